@@ -1,0 +1,67 @@
+"""Where things are: the resources shipped with the program and the user's own folders."""
+
+from functools import cache
+from pathlib import Path
+
+import platformdirs
+
+_PACKAGE = Path(__file__).parent
+_APP = "studiotimer"
+
+
+class MissingResourceError(FileNotFoundError):
+    """A file the program ships with is not there; the installation is incomplete."""
+
+
+def _shipped(folder: str) -> Path:
+    """Return a shipped folder: inside the package when installed, beside it in a checkout."""
+    for base in (_PACKAGE, _PACKAGE.parent):
+        if (base / folder).is_dir():
+            return base / folder
+    raise MissingResourceError(f"the folder {folder!r} is missing from this installation; install studiotimer again")
+
+
+@cache
+def resource(*parts: str) -> Path:
+    """Return the path of a shipped resource, for example ``resource("mixes.json")``.
+
+    Raises MissingResourceError when the installation lacks it.
+    """
+    path = _shipped("resources").joinpath(*parts)
+    if not path.exists():
+        raise MissingResourceError(
+            f"the resource {'/'.join(parts)!r} is missing from this installation; install studiotimer again"
+        )
+    return path
+
+
+def demo_sessions() -> Path:
+    """Return the folder of invented shoots shipped with the program."""
+    return _shipped("demo_sessions")
+
+
+def data_folder() -> Path:
+    """Return (and make) the user's folder for things kept between sessions."""
+    return Path(platformdirs.user_data_dir(_APP, appauthor=False, ensure_exists=True))
+
+
+def config_folder() -> Path:
+    """Return (and make) the user's folder for settings."""
+    return Path(platformdirs.user_config_dir(_APP, appauthor=False, ensure_exists=True))
+
+
+def state_folder() -> Path:
+    """Return (and make) the user's folder for the program's own log of faults."""
+    return Path(platformdirs.user_state_dir(_APP, appauthor=False, ensure_exists=True))
+
+
+def sessions_folder() -> Path:
+    """Return the folder where a new shoot is kept unless told otherwise (made when first needed)."""
+    return Path(platformdirs.user_documents_dir()) / "Studiotimer"
+
+
+def runtime_folder() -> Path:
+    """Return (and make) the folder for the call socket, closed to other users."""
+    path = Path(platformdirs.user_runtime_dir(_APP, appauthor=False))
+    path.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return path

@@ -1,0 +1,1 @@
+"""The days before: the plan and what follows from it."""

@@ -1,0 +1,1 @@
+"""The physics: pure functions and arrays, no Qt, no files."""

@@ -1,0 +1,1 @@
+"""The Qt window: reads state, makes calls; nothing below imports it."""

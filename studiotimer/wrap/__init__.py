@@ -1,0 +1,1 @@
+"""The day after: what happened and what to do differently."""

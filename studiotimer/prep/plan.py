@@ -1,0 +1,290 @@
+"""The plan of a shoot: what the crew decides days before, as models kept in a JSON file."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import json
+import os
+import tempfile
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, ValidationError, model_validator
+
+from studiotimer.prep.measures import (
+    SNAPSHOT,
+    Changes,
+    Leak,
+    Length,
+    Percent,
+    Share,
+    Sheet,
+    Span,
+    Temperature,
+    Volume,
+    Warmth,
+    Written,
+)
+from studiotimer.prep.problems import Problem, problems_of
+
+VERSION = 1
+
+Look = Literal["crisp", "sheen", "melt"]
+Tone = Literal["pale", "mid", "dark"]
+Form = Literal["slab", "pellets", "crushed"]
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+Count = Annotated[int, Field(ge=0, le=1000)]
+AtLeastOne = Annotated[int, Field(ge=1, le=1000)]
+
+
+class PlanError(ValueError):
+    """A plan cannot be used; the message is one sentence naming the field, `problems` has all of them."""
+
+    def __init__(self, message: str, problems: list[Problem] | None = None) -> None:
+        super().__init__(message)
+        self.problems = problems or []
+
+
+class Studio(Sheet):
+    """The room the set stands in."""
+
+    air_c: Warmth = Written(22.0, "22 °C")
+    humidity: Percent = Written(0.45, "45 %")
+    volume_m3: Volume = Written(200.0, "200 m3")
+    changes_per_s: Changes = Written(2 / 3600, "2/h")
+
+
+class Tub(Sheet):
+    """A container of product: a trade size by name, or its own dimensions; `cut` pieces or whole (1)."""
+
+    size: str | None = None
+    across_m: Length | None = None
+    length_m: Length | None = None
+    depth_m: Length | None = None
+    cut: Annotated[int, Field(ge=1, le=12)] = 1
+
+    @model_validator(mode="after")
+    def _sized(self) -> Tub:
+        if self.size is None and (self.across_m is None or self.depth_m is None):
+            raise ValueError("it needs a trade size, or how far across and how deep it is; write “3 gallon”")
+        return self
+
+
+class Flavour(Sheet):
+    """One product on the shoot. `mix` is a class name, or a recipe or carton label as a mix file has it."""
+
+    name: Name
+    mix: Annotated[str, Field(min_length=1)] | dict[str, Any] = "premium"
+    tone: Tone = "pale"
+    freezer: Annotated[int, Field(ge=1, le=20)] = 1
+    tub: Tub | None = None
+
+    @property
+    def mix_name(self) -> str:
+        """Return the name the mix is learned under: its class, or its own name, else the flavour's."""
+        return self.mix if isinstance(self.mix, str) else str(self.mix.get("name", self.name))
+
+
+class Hero(Sheet):
+    """One scoop in the frame: its flavour and its spot."""
+
+    flavour: Name
+    spot: str = ""
+
+
+class Shot(Sheet):
+    """One picture wanted. `frames` are wanted of each take, one every `between_s`."""
+
+    name: Name
+    look: Look = "crisp"
+    light: Name = "LED 2000 lx"
+    heroes: Annotated[list[Hero], Field(min_length=1, max_length=40)]
+    takes: AtLeastOne = 1
+    dressing_s: Span = Written(20.0, "20 s")
+    frames: AtLeastOne = 8
+    between_s: Annotated[Span, Field(gt=0)] = Written(6.0, "6 s")
+    spares: Count = 1
+    stand_ins: Count = 1
+    locks_s: Span = Written(1200.0, "20 min")
+
+
+class DryIce(Sheet):
+    """Dry ice: in the holding box, and on set to hold a target local air (none: no dry ice on set)."""
+
+    box: bool = True
+    box_loss_kg_per_s: Leak = Written(8 * 0.45359237 / 86400, "8 lb/day")
+    hours_s: Span | None = None
+    target_air_c: Temperature | None = None
+    form: Form = "slab"
+    gain_k_per_w: Annotated[float, Field(gt=0, le=5)] = 0.15
+    pickup_before_s: Span = Written(7200.0, "2 h")
+    margin: Percent = Written(0.15, "15 %")
+    co2_monitor: bool = False
+
+
+class Learned(Sheet):
+    """What earlier shoots taught about a mix: the prior of its share of tau."""
+
+    mean: float = 0.0
+    sd: Annotated[float, Field(gt=0)] = 0.20
+
+
+class Plan(Sheet):
+    """A whole shoot. Every field but the flavours and shots has a workable default."""
+
+    version: Literal[1] = 1
+    title: Name = "Untitled shoot"
+    date: dt.date = Field(default_factory=dt.date.today)
+    call_time: dt.time = dt.time(9, 0)
+    timezone: str | None = None
+    room: Studio = Field(default_factory=Studio)
+    flavours: Annotated[list[Flavour], Field(min_length=1, max_length=60)]
+    shots: Annotated[list[Shot], Field(min_length=1, max_length=200)]
+    tub: Tub = Field(default_factory=lambda: Tub(size="3 gallon"))
+    width_m: Length = Written(0.065, "65 mm")
+    edge_m: Length = Written(0.0012, "1.2 mm")
+    pull_to_set_s: Span = Written(75.0, "75 s")
+    good_share: Share = Written(1 / 3, "1 in 3")
+    confidence: Annotated[Percent, Field(gt=0, lt=1)] = Written(0.95, "95 %")
+    delivered_c: Temperature = Written(-18.0, "-18 °C")
+    freezer_c: Temperature | None = None
+    dry_ice: DryIce = Field(default_factory=DryIce)
+    learned: dict[str, Learned] = Field(default_factory=dict)
+    checklist: dict[str, list[str]] | None = None
+
+    @model_validator(mode="after")
+    def _names_agree(self) -> Plan:
+        for field, names in (
+            ("flavours", [each.name for each in self.flavours]),
+            ("shots", [each.name for each in self.shots]),
+        ):
+            twice = next((name for name in names if names.count(name) > 1), None)
+            if twice is not None:
+                raise ValueError(f"{field}: the name “{twice}” stands twice; give each its own name")
+        known = [flavour.name for flavour in self.flavours]
+        for shot in self.shots:
+            for hero in shot.heroes:
+                if hero.flavour not in known:
+                    raise ValueError(
+                        f"shot {shot.name}, heroes: there is no flavour “{hero.flavour}”; "
+                        f"write one of {', '.join(known)}"
+                    )
+        return self
+
+    @property
+    def call(self) -> dt.datetime:
+        """Return the call time as a plain local date and time."""
+        return dt.datetime.combine(self.date, self.call_time)
+
+    def flavour(self, name: str) -> Flavour:
+        """Return the flavour called `name`; raises KeyError when the plan has none."""
+        for flavour in self.flavours:
+            if flavour.name == name:
+                return flavour
+        raise KeyError(name)
+
+    def shot(self, name: str) -> Shot:
+        """Return the shot called `name`; raises KeyError when the plan has none."""
+        for shot in self.shots:
+            if shot.name == name:
+                return shot
+        raise KeyError(name)
+
+    def snapshot(self) -> dict[str, Any]:
+        """Return the plan as JSON values with its SI numbers beside their texts, for a session file."""
+        return self.model_dump(mode="json", context={"form": SNAPSHOT})
+
+    @classmethod
+    def from_snapshot(cls, values: dict[str, Any]) -> Plan:
+        """Return the plan a session file keeps; raises PlanError when it is not one."""
+        return _validated(values, SNAPSHOT)
+
+
+def parse_plan(values: Any) -> Plan:
+    """Return the plan in JSON `values` as a plan file has them; raises PlanError naming every bad field."""
+    return _validated(values, "file")
+
+
+def plan_text(plan: Plan) -> str:
+    """Return the plan as the text of a plan file, ending in a newline."""
+    values = plan.model_dump(mode="json", exclude_none=True)
+    return json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def load_plan(path: Path | str) -> Plan:
+    """Return the plan kept in the file `path`.
+
+    Raises PlanError when the file cannot be read, is no plan, or has a field that cannot be used.
+    """
+    try:
+        values = json.loads(Path(path).read_text(encoding="utf-8"))
+    except OSError as error:
+        raise PlanError(f"{path}: the plan cannot be read: {error.strerror}; choose a plan file") from None
+    except (UnicodeDecodeError, ValueError, RecursionError):
+        raise PlanError(f"{path}: this is not a plan, its text is not JSON; choose a plan file") from None
+    return parse_plan(values)
+
+
+def save_plan(plan: Plan, path: Path | str) -> None:
+    """Write the plan to `path` whole or not at all: a failure leaves the old file. Raises OSError."""
+    write_whole(Path(path), plan_text(plan).encode("utf-8"))
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write `data` beside `path`, flush it to the disk and put it in place. Raises OSError."""
+    handle, beside = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+        Path(beside).chmod(mode)
+        Path(beside).replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            Path(beside).unlink()
+        raise
+
+
+def quick_plan(
+    flavour_name: str, mix: str, look: Look, room_c: float, light: str, date: dt.date | None = None
+) -> Plan:
+    """Return a plan made of four answers and defaults: one flavour, one shot, one hero.
+
+    `room_c` is in °C. Raises PlanError naming the answer that cannot be used.
+    """
+    return parse_plan(
+        {
+            "title": flavour_name,
+            "date": (date or dt.date.today()).isoformat(),
+            "room": {"air_c": room_c},
+            "flavours": [{"name": flavour_name, "mix": mix}],
+            "shots": [
+                {"name": flavour_name, "look": look, "light": light, "heroes": [{"flavour": flavour_name}]}
+            ],
+        }
+    )
+
+
+def _validated(values: Any, form: str) -> Plan:
+    if not isinstance(values, dict):
+        raise PlanError("plan: this is not a plan; it must be a JSON object with flavours and shots")
+    version = values.get("version", VERSION)
+    if isinstance(version, int) and version > VERSION:
+        raise PlanError(
+            f"version: this plan was made by a newer studiotimer (plan version {version}, this one reads "
+            f"up to {VERSION}); install a newer studiotimer to open it"
+        )
+    try:
+        return Plan.model_validate(values, context={"form": form})
+    except ValidationError as error:
+        problems = problems_of(error, values)
+        raise PlanError(problems[0].sentence, problems) from None
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,78 @@
+"""What is wrong with a plan, as sentences: the field, what was wrong, and what would be right."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from pydantic import ValidationError
+
+from studiotimer.prep.measures import text_key
+
+
+class Problem(NamedTuple):
+    """One thing wrong: where it stands in the plan, and a sentence."""
+
+    place: tuple[str | int, ...]
+    sentence: str
+
+
+def problems_of(error: ValidationError, values: Any) -> list[Problem]:
+    """Return every problem of a failed validation of `values`, in the order of the fields."""
+    return [
+        Problem(tuple(each["loc"]), _sentence(_where(each["loc"], values), dict(each)))
+        for each in error.errors()
+    ]
+
+
+def _where(place: tuple[str | int, ...], values: Any) -> str:
+    """Return the place as a person would say it: ``shots 2 (Cone), between``."""
+    words: list[str] = []
+    for step in place:
+        values = _step(values, step)
+        if isinstance(step, int):
+            name = values.get("name") if isinstance(values, dict) else None
+            called = f" ({name})" if isinstance(name, str) else ""
+            words[-1:] = [f"{words[-1] if words else 'item'} {step + 1}{called}"]
+        elif not step.startswith(("function-", "constrained-", "dict[", "str")):
+            words.append(text_key(step).replace("_", " "))
+    return ", ".join(words)
+
+
+def _step(values: Any, step: str | int) -> Any:
+    if isinstance(values, list) and isinstance(step, int) and step < len(values):
+        return values[step]
+    return values.get(step) if isinstance(values, dict) else None
+
+
+def _sentence(where: str, error: dict[str, Any]) -> str:
+    kind, shown = str(error["type"]), _shown(error.get("input"))
+    right = {
+        "missing": "it is missing; it must be given",
+        "extra_forbidden": "there is no such field; leave it out",
+        "date": f"{shown} is not a date; write it like 2026-06-14",
+        "time": f"{shown} is not a time of day; write it like 09:00",
+        "int": f"{shown} is not a whole number; write one like 3",
+        "bool": f"{shown} is neither true nor false; write true or false",
+        "list_type": f"{shown} is not a list; write a list",
+        "model": f"{shown} is not a group of fields; write its fields by name",
+        "dict_type": f"{shown} is not a group of fields; write its fields by name",
+        "string_type": f"{shown} is not text; write it as text",
+        "string_too_short": "it is empty; write a name",
+        "too_short": "it is empty; it must have at least one",
+    }
+    if kind == "value_error":
+        message = str(error["ctx"]["error"])
+        return f"{where}: {message}" if where and ": " not in message else f"{where}, {message}".lstrip(", ")
+    if kind == "literal_error":
+        choices = str(error["ctx"]["expected"]).replace("'", "").replace(" or ", ", ")
+        return f"{where}: {shown} is not known; write one of {choices}"
+    for start, text in right.items():
+        if kind.startswith(start):
+            return f"{where}: {text}"
+    return f"{where}: {shown} cannot be; {str(error['msg']).replace('Input', 'it')}"
+
+
+def _shown(value: object) -> str:
+    text = value if isinstance(value, str) else repr(value)
+    clean = "".join(ch if ch.isprintable() else "?" for ch in text.strip())
+    return f"“{clean[:40]}…”" if len(clean) > 40 else f"“{clean}”"

@@ -1,0 +1,81 @@
+"""Lamps and meter readings as a crew writes them: "LED 2000 lx", "tungsten EV 12"."""
+
+from __future__ import annotations
+
+import json
+import re
+from functools import cache
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from studiotimer.places import resource
+from studiotimer.thermal.light import Lamp, Light, lux_from_ev
+from studiotimer.units import UnitError
+
+BRIGHTEST_LX = 100_000.0
+EXAMPLE = "LED 2000 lx or tungsten EV 12"
+
+_READING = re.compile(r"^\s*(.*?)\s+(?:EV\s*([-+]?[\d.,]+)|([-+]?[\d.,]+)\s*(lx|lux|klx|fc|EV))\s*$", re.IGNORECASE)
+_LUX_IN = {"lx": 1.0, "lux": 1.0, "klx": 1000.0, "fc": 1 / 0.3048**2}
+
+
+class _Row(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    kind: str
+    also: tuple[str, ...]
+    lumens_per_watt: float = Field(gt=0)
+    pale: float = Field(ge=0, le=1)
+    mid: float = Field(ge=0, le=1)
+    dark: float = Field(ge=0, le=1)
+    source: str = Field(min_length=1)
+
+
+@cache
+def lamps() -> dict[str, Lamp]:
+    """Return the shipped lamps by kind."""
+    return {row.kind: Lamp(row.kind, row.lumens_per_watt, row.pale, row.mid, row.dark) for row in _rows()}
+
+
+def lamp(name: str) -> Lamp:
+    """Return the lamp of that kind or everyday name; raises UnitError naming the kinds there are."""
+    wanted = name.strip().lower()
+    for row in _rows():
+        if wanted in (row.kind.lower(), *row.also):
+            return lamps()[row.kind]
+    raise UnitError(f"light: “{name.strip()[:40]}” is not a lamp; write one of {', '.join(lamps())}")
+
+
+def parse_light(text: str) -> Light | None:
+    """Return the light that `text` states, or None for "none" and "flash" (flash alone adds no heat).
+
+    Takes lux, footcandles, or the EV of an incident meter at ISO 100. Raises UnitError with one sentence.
+    """
+    if text.strip().lower() in ("none", "no", "flash", "off"):
+        return None
+    match = _READING.match(text)
+    if not match:
+        raise UnitError(f"light: “{text.strip()[:40]}” is not a lamp and a reading; write {EXAMPLE}")
+    name, ev_after, amount, unit = match.groups()
+    number = _number(ev_after or amount, text)
+    is_ev = ev_after is not None or unit.lower() == "ev"
+    if is_ev and not -10 <= number <= 30:
+        raise UnitError(f"light: EV {number:g} cannot be; it must be from -10 to 30")
+    lux = float(lux_from_ev(number)) if is_ev else number * _LUX_IN[unit.lower()]
+    if not 0 <= lux <= BRIGHTEST_LX:
+        raise UnitError(f"light: {lux:.6g} lx cannot be; it must be from 0 to {BRIGHTEST_LX:,.0f} lx")
+    return Light(lamp(name), lux)
+
+
+def _number(written: str, text: str) -> float:
+    plain = re.sub(r",(?=\d{3}(\D|$))", "", written).replace(",", ".")
+    try:
+        return float(plain)
+    except ValueError:
+        raise UnitError(f"light: “{text.strip()[:40]}” has no number; write {EXAMPLE}") from None
+
+
+@cache
+def _rows() -> tuple[_Row, ...]:
+    table = json.loads(resource("lamps.json").read_text(encoding="utf-8"))
+    return tuple(_Row.model_validate(row) for row in table["lamps"])

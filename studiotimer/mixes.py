@@ -1,0 +1,123 @@
+"""Mixes from the shipped table, and from a recipe or a carton label in a JSON file."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from studiotimer.places import resource
+from studiotimer.thermal.label import mix_from_label
+from studiotimer.thermal.mix import Mix, MixError
+
+
+class Recipe(BaseModel):
+    """A recipe: each part in mass percent of the mix, overrun in percent."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    name: str = "recipe"
+    fat: float = 0.0
+    msnf: float = 0.0
+    sucrose: float = 0.0
+    css: float = 0.0
+    css_de: float = 42.0
+    dextrose: float = 0.0
+    whey: float = 0.0
+    stab: float = 0.0
+    other: float = 0.0
+    overrun_percent: float
+    source: str = ""
+
+    def mix(self) -> Mix:
+        """Return the mix; raises MixError when it cannot be."""
+        parts = self.model_dump(exclude={"overrun_percent", "source"})
+        return Mix(**parts, overrun=self.overrun_percent / 100.0)
+
+
+class Label(BaseModel):
+    """A carton label: what one serving holds, its volume in ml and masses in g."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    name: str = "label"
+    serving_ml: float = Field(gt=0)
+    serving_g: float = Field(gt=0)
+    fat_g: float = Field(ge=0)
+    carbohydrate_g: float = Field(ge=0)
+    protein_g: float = Field(ge=0)
+    total_sugars_g: float = Field(ge=0)
+    added_sugars_g: float | None = Field(default=None, ge=0)
+    stab_percent: float = 0.3
+
+    def mix(self) -> Mix:
+        """Return the mix; raises MixError when it cannot be."""
+        return mix_from_label(
+            self.name,
+            volume_ml=self.serving_ml,
+            mass_g=self.serving_g,
+            fat_g=self.fat_g,
+            carbohydrate_g=self.carbohydrate_g,
+            protein_g=self.protein_g,
+            total_sugars_g=self.total_sugars_g,
+            added_sugars_g=self.added_sugars_g,
+            stab=self.stab_percent,
+        )
+
+
+@cache
+def mixes() -> dict[str, Mix]:
+    """Return the shipped mixes by class name."""
+    table = json.loads(resource("mixes.json").read_text(encoding="utf-8"))
+    recipes = [Recipe.model_validate(row) for row in table["mixes"]]
+    return {recipe.name: recipe.mix() for recipe in recipes}
+
+
+def mix_from_data(data: Any, name: str = "mix") -> Mix:
+    """Return the mix that a decoded JSON object describes, a recipe or a label.
+
+    Either ``{"recipe": {...}}`` or ``{"label": {...}}``, or the inner object alone; a label is known by its serving.
+    Raises MixError with one sentence naming the field.
+    """
+    if not isinstance(data, dict):
+        raise MixError(f"{name}: a mix is an object with a recipe or a label")
+    inner = data.get("recipe", data.get("label", data))
+    if not isinstance(inner, dict):
+        raise MixError(f"{name}: a mix is an object with a recipe or a label")
+    is_label = "label" in data or "serving_g" in inner or "serving_ml" in inner
+    kind: type[Recipe] | type[Label] = Label if is_label else Recipe
+    try:
+        return kind.model_validate({"name": name, **inner}).mix()
+    except ValidationError as error:
+        first = error.errors()[0]
+        field = ".".join(str(part) for part in first["loc"])
+        raise MixError(f"{field}: {first['msg'][:1].lower()}{first['msg'][1:]}") from None
+
+
+def mix_from_file(path: Path) -> Mix:
+    """Return the mix in a JSON file; raises MixError with one sentence when it is not one."""
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise MixError(f"{path.name}: cannot be read ({(error.strerror or 'no such file').lower()})") from None
+    except (UnicodeDecodeError, ValueError):
+        raise MixError(f"{path.name}: is not a JSON file") from None
+    return mix_from_data(data, path.stem)
+
+
+def find_mix(text: str) -> Mix:
+    """Return the mix that `text` names: a class of the shipped table, or a recipe or label file.
+
+    Raises MixError naming the classes there are.
+    """
+    known = mixes()
+    name = text.strip().lower().replace(" ", "-").replace("_", "-")
+    for wanted in (name, name.replace("-", "")):
+        if wanted in known:
+            return known[wanted]
+    if text.endswith(".json") or "/" in text or "\\" in text:
+        return mix_from_file(Path(text))
+    raise MixError(f"mix: “{text.strip()[:40]}” is not known; write one of {', '.join(known)}, or a JSON file")

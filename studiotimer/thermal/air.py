@@ -1,0 +1,140 @@
+"""Moist air around a scoop, and the heat it brings to a surface.
+
+Saturation: Hyland and Wexler 1983 (ASHRAE Fundamentals, Psychrometrics, equations 5 and 6). Convection: Churchill 1983
+(sphere, natural), Ranz and Marshall 1952 (sphere, forced), joined after Churchill 1977. Viscosity and conductivity of
+dry air: Sutherland.
+"""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+PRESSURE_PA = 101_325.0
+KELVIN = 273.15
+HEAT_OF_AIR = 1006.0  # J/(kg K)
+EMISSIVITY = 0.95
+STEFAN_BOLTZMANN = 5.670374419e-8
+_GAS = 287.05  # J/(kg K)
+_WATER_TO_AIR = 0.621945
+_LEWIS = 0.87
+_MASS_TRANSFER = 1.0 / (HEAT_OF_AIR * _LEWIS ** (2 / 3))
+_GRAVITY = 9.80665
+_BOILING_SHARE = 0.9  # of the pressure, the most that vapour is let reach: own rule, far hotter than any scoop
+
+Floats = NDArray[np.float64]
+
+
+class Air(Protocol):
+    """What heats a surface; each may be one number or an array that goes with the surface temperatures."""
+
+    @property
+    def air_c(self) -> float | Floats: ...  # noqa: D102
+    @property
+    def walls_c(self) -> float | Floats: ...  # noqa: D102
+    @property
+    def humidity_ratio(self) -> float | Floats: ...  # noqa: D102
+    @property
+    def absorbed_w_m2(self) -> float | Floats: ...  # noqa: D102
+    @property
+    def draught_m_s(self) -> float | Floats: ...  # noqa: D102
+    @property
+    def pressure_pa(self) -> float | Floats: ...  # noqa: D102
+
+
+def saturation_pressure(t_c: ArrayLike) -> Floats:
+    """Return the saturation pressure of water [Pa] at `t_c` [°C]: over ice below 0, over water above."""
+    t = np.asarray(t_c, dtype=float)
+    k = t + KELVIN
+    log = np.log(k)
+    ice = (
+        -5674.5359 / k + 6.3925247 - 9.677843e-3 * k + 6.2215701e-7 * k**2
+        + 2.0747825e-9 * k**3 - 9.484024e-13 * k**4 + 4.1635019 * log
+    )  # fmt: skip
+    water = -5800.2206 / k + 1.3914993 - 4.8640239e-2 * k + 4.1764768e-5 * k**2 - 1.4452093e-8 * k**3 + 6.5459673 * log
+    return np.asarray(np.exp(np.where(t < 0, ice, water)))
+
+
+def humidity_ratio(t_c: ArrayLike, relative: ArrayLike, pressure_pa: ArrayLike = PRESSURE_PA) -> Floats:
+    """Return kg of water per kg of dry air at `t_c` [°C] and relative humidity `relative` (0 to 1)."""
+    pressure = np.asarray(pressure_pa, dtype=float)
+    vapour = np.minimum(np.asarray(relative) * saturation_pressure(t_c), _BOILING_SHARE * pressure)
+    return np.asarray(_WATER_TO_AIR * vapour / (pressure - vapour))
+
+
+def relative_humidity(t_c: ArrayLike, ratio: ArrayLike, pressure_pa: ArrayLike = PRESSURE_PA) -> Floats:
+    """Return the relative humidity (0 to 1) of air at `t_c` [°C] with humidity ratio `ratio` [kg/kg]."""
+    w = np.asarray(ratio, dtype=float)
+    vapour = w / (_WATER_TO_AIR + w) * np.asarray(pressure_pa)
+    return np.asarray(vapour / saturation_pressure(t_c))
+
+
+def dew_point(ratio: float, pressure_pa: float = PRESSURE_PA) -> float:
+    """Return the dew (or frost) point [°C] of air with humidity ratio `ratio` [kg/kg]; dry air gives -100."""
+    low, high = -100.0, 95.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if humidity_ratio(middle, 1.0, pressure_pa) < ratio else (low, middle)
+    return (low + high) / 2
+
+
+def viscosity(t_c: ArrayLike) -> Floats:
+    """Return the dynamic viscosity of dry air [Pa s] (Sutherland)."""
+    k = np.asarray(t_c, dtype=float) + KELVIN
+    ratio = k / 273.15
+    return np.asarray(1.716e-5 * ratio * np.sqrt(ratio) * 383.55 / (k + 110.4))
+
+
+def air_conductivity(t_c: ArrayLike) -> Floats:
+    """Return the conductivity of dry air [W/(m K)] (Sutherland)."""
+    k = np.asarray(t_c, dtype=float) + KELVIN
+    ratio = k / 273.15
+    return np.asarray(0.02414 * ratio * np.sqrt(ratio) * 467.15 / (k + 194.0))
+
+
+def sphere_natural(rayleigh: ArrayLike, prandtl: ArrayLike) -> Floats:
+    """Return the Nusselt number of a sphere in still air, laminar (Churchill 1983)."""
+    shape = 0.589 / (1 + (0.469 / np.asarray(prandtl)) ** (9 / 16)) ** (4 / 9)
+    return np.asarray(2 + shape * np.sqrt(np.sqrt(rayleigh)))
+
+
+def sphere_forced(reynolds: ArrayLike, prandtl: ArrayLike) -> Floats:
+    """Return the Nusselt number of a sphere in a draught (Ranz and Marshall 1952)."""
+    return np.asarray(2 + 0.6 * np.sqrt(reynolds) * np.cbrt(prandtl))
+
+
+def convection(
+    surface_c: ArrayLike, air_c: ArrayLike, draught_m_s: ArrayLike, width_m: ArrayLike, pressure_pa: ArrayLike
+) -> Floats:
+    """Return the heat transfer coefficient [W/(m2 K)] of a sphere of diameter `width_m` [m], film temperature."""
+    surface, air, width = np.asarray(surface_c), np.asarray(air_c), np.asarray(width_m)
+    film = (surface + air) / 2
+    k = film + KELVIN
+    mu = viscosity(film)
+    conductivity = air_conductivity(film)
+    nu = mu * _GAS * k / np.asarray(pressure_pa)
+    prandtl = mu * HEAT_OF_AIR / conductivity
+    rayleigh = _GRAVITY / k * np.abs(air - surface) * width**3 / nu**2 * prandtl
+    nusselt = sphere_natural(rayleigh, prandtl)
+    if np.any(draught_m_s):
+        forced = sphere_forced(np.asarray(draught_m_s) * width / nu, prandtl)
+        nusselt = 2 + np.cbrt((nusselt - 2) ** 3 + (forced - 2) ** 3)
+    return np.asarray(nusselt * conductivity / width)
+
+
+def heat_flux(surface_c: ArrayLike, around: Air, width_m: ArrayLike) -> Floats:
+    """Return the heat reaching a surface [W/m2] at `surface_c` [°C], same shape.
+
+    Convection, radiation from the walls, moisture settling or leaving by the heat and mass transfer analogy with
+    Le = 0.87, and absorbed light. `width_m` is the scoop's diameter.
+    """
+    surface = np.asarray(surface_c, dtype=float)
+    h = convection(surface, around.air_c, around.draught_m_s, width_m, around.pressure_pa)
+    walls_k = np.asarray(around.walls_c) + KELVIN
+    radiation = EMISSIVITY * STEFAN_BOLTZMANN * (walls_k**4 - (surface + KELVIN) ** 4)
+    latent = 2.501e6 + 0.333e6 * np.clip(surface / -5.0, 0.0, 1.0)
+    moisture = around.humidity_ratio - humidity_ratio(surface, 1.0, around.pressure_pa)
+    driving = around.air_c - surface + _MASS_TRANSFER * moisture * latent
+    return np.asarray(h * driving + radiation + around.absorbed_w_m2)

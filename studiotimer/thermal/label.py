@@ -1,0 +1,67 @@
+"""A mix from what a carton label states for one serving."""
+
+from __future__ import annotations
+
+from studiotimer.thermal.mix import OVERRUN_LIMIT, Mix, MixError
+from studiotimer.thermal.properties import mix_density
+
+_PROTEIN_IN_MSNF = 0.37
+_LACTOSE_IN_MSNF = 0.545
+_ASH_IN_MSNF = 0.085
+
+
+def mix_from_label(
+    name: str,
+    *,
+    volume_ml: float,
+    mass_g: float,
+    fat_g: float,
+    carbohydrate_g: float,
+    protein_g: float,
+    total_sugars_g: float,
+    added_sugars_g: float | None = None,
+    stab: float = 0.3,
+) -> Mix:
+    """Return the mix of a serving of `volume_ml` [ml] weighing `mass_g` [g] with these parts [g]; `stab` in mass %.
+
+    Protein gives the milk solids, these the lactose and minerals; sucrose is the added sugars, or the total less
+    lactose where the label tells none; volume and mass give the density, so the overrun. Shares after Goff and
+    Hartel, Ice Cream. Raises MixError when the parts sum to more than the serving, sugars exceed the carbohydrate, or
+    the overrun lies outside 0 to 200 %.
+    """
+    if not mass_g > 0.0:
+        raise MixError(f"serving_g: {mass_g:g} g cannot be; it must be more than 0 g")
+    if not volume_ml > 0.0:
+        raise MixError(f"serving_ml: {volume_ml:g} ml cannot be; it must be more than 0 ml")
+    msnf = protein_g / _PROTEIN_IN_MSNF
+    ash = _ASH_IN_MSNF * msnf
+    total = fat_g + carbohydrate_g + protein_g + ash
+    if total > mass_g:
+        raise MixError(f"serving_g: the parts sum to {total:.4g} g, more than the serving's {mass_g:g} g")
+    if total_sugars_g > carbohydrate_g:
+        raise MixError(
+            f"total_sugars_g: {total_sugars_g:g} g cannot be; it must be at most the carbohydrate, {carbohydrate_g:g} g"
+        )
+    if added_sugars_g is not None and added_sugars_g > total_sugars_g:
+        raise MixError(
+            f"added_sugars_g: {added_sugars_g:g} g cannot be; it must be at most the total sugars, {total_sugars_g:g} g"
+        )
+    lactose = _LACTOSE_IN_MSNF * msnf
+    sucrose = max(0.0, total_sugars_g - lactose) if added_sugars_g is None else added_sugars_g
+    share = 100.0 / mass_g
+    parts = {
+        "fat": fat_g * share,
+        "msnf": msnf * share,
+        "sucrose": sucrose * share,
+        "stab": stab,
+        "other": max(0.0, (carbohydrate_g - lactose - sucrose) * share - stab),
+    }
+    water = 100.0 - total * share
+    still = Mix(name, **parts, water_stated=water)
+    overrun = mix_density(still) / (1000.0 * mass_g / volume_ml) - 1.0
+    if not 0.0 <= overrun <= OVERRUN_LIMIT:
+        raise MixError(
+            f"serving_ml: {volume_ml:g} ml at {mass_g:g} g means an overrun of {100 * overrun:.3g} %; "
+            "it must be from 0 to 200 %"
+        )
+    return Mix(name, **parts, overrun=overrun, water_stated=water)

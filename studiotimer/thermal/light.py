@@ -1,0 +1,59 @@
+"""Light on a scoop: from a meter's reading to the heat that the surface takes up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Tone = Literal["pale", "mid", "dark"]
+TONES: tuple[Tone, ...] = get_args(Tone)
+
+LUX_AT_EV_0 = 2.5  # incident meter at ISO 100
+LIT_SHARE = 0.5  # a beam lights one face of the ruffle and half of the scoop: own rule
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Lamp:
+    """A kind of lamp: its luminous efficacy [lm per W of light] and the share of it each tone absorbs."""
+
+    kind: str
+    lumens_per_watt: float
+    pale: float
+    mid: float
+    dark: float
+
+    def share(self, tone: Tone) -> float:
+        """Return the absorbed share (0 to 1) of a product of that tone."""
+        return {"pale": self.pale, "mid": self.mid, "dark": self.dark}[tone]
+
+
+@dataclass(frozen=True, slots=True)
+class Light:
+    """A lamp and what an incident meter reads of it at the scoop [lx]."""
+
+    lamp: Lamp
+    lux: float
+
+    def absorbed(self, tone: Tone) -> float:
+        """Return the heat a surface of that tone takes up [W/m2]."""
+        return float(absorbed(irradiance(self.lux, self.lamp), tone, self.lamp))
+
+
+def lux_from_ev(ev: ArrayLike) -> Floats:
+    """Return the illuminance [lx] of an incident reading `ev` at ISO 100; same shape."""
+    return np.asarray(LUX_AT_EV_0 * np.exp2(np.asarray(ev, dtype=float)))
+
+
+def irradiance(lux: ArrayLike, lamp: Lamp) -> Floats:
+    """Return the irradiance [W/m2] of `lux` from that lamp; same shape."""
+    return np.asarray(lux, dtype=float) / lamp.lumens_per_watt
+
+
+def absorbed(irradiance_w_m2: ArrayLike, tone: Tone, lamp: Lamp) -> Floats:
+    """Return the heat taken up [W/m2], averaged over both faces of the ruffle or the whole scoop; same shape."""
+    return np.asarray(irradiance_w_m2, dtype=float) * lamp.share(tone) * LIT_SHARE

@@ -1,0 +1,96 @@
+"""A mix: what an ice cream is made of, in mass percent, and how much air is whipped into it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from studiotimer.thermal.freezing import depression_curve, sucrose_equivalent
+
+OVERRUN_LIMIT = 2.0
+COLDEST_FREEZING_C = -35.0
+
+_PARTS = ("fat", "msnf", "sucrose", "css", "dextrose", "whey", "stab", "other")
+_PROTEIN_IN_MSNF, _PROTEIN_IN_WHEY, _ASH_SHARE, _LACTOSE_IN_MSNF = 0.37, 0.12, 0.085, 0.545
+
+
+class MixError(ValueError):
+    """A mix that cannot be; the message is one sentence naming the field and the limit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """Composition of a mix, each part in mass percent, and its overrun as a fraction.
+
+    `msnf` is milk solids not fat; `css` corn syrup solids of dextrose equivalent `css_de`; `dextrose` also
+    stands for fructose; `whey` is whey solids; `stab` stabiliser; `other` all other solids (emulsifier, egg,
+    cocoa, fruit). Water is what is left of 100, unless `water_stated` gives it (a carton label does).
+    Raises MixError for a negative part, parts over 100 %, overrun outside 0 to 200 %, a dextrose equivalent
+    outside 0 to 100, or a mix that does not begin to freeze above -35 °C.
+    """
+
+    name: str
+    fat: float = 0.0
+    msnf: float = 0.0
+    sucrose: float = 0.0
+    css: float = 0.0
+    css_de: float = 42.0
+    dextrose: float = 0.0
+    whey: float = 0.0
+    stab: float = 0.0
+    other: float = 0.0
+    overrun: float = 0.0
+    water_stated: float | None = None
+
+    def __post_init__(self) -> None:
+        for part in _PARTS:
+            value = getattr(self, part)
+            if not (math.isfinite(value) and 0.0 <= value <= 100.0):
+                raise MixError(f"{part}: {value:g} % cannot be; it must be from 0 to 100 %")
+        if not 0.0 <= self.css_de <= 100.0:
+            raise MixError(f"css_de: {self.css_de:g} cannot be; a dextrose equivalent is from 0 to 100")
+        if not 0.0 <= self.overrun <= OVERRUN_LIMIT:
+            raise MixError(f"overrun: {100 * self.overrun:.4g} % cannot be; it must be from 0 to 200 %")
+        total = sum(getattr(self, part) for part in _PARTS)
+        if total > 100.0:
+            raise MixError(f"recipe: its parts sum to {total:.4g} %; they must be at most 100 %")
+        if self.water <= 0.0:
+            raise MixError("water: the parts leave no water, so the mix never freezes; some must be left below 100 %")
+        depressions, _ = depression_curve(self.sucrose_equivalent, self.salts, at_most=100.0 / self.water)
+        if depressions[-1] > -COLDEST_FREEZING_C:
+            raise MixError(
+                f"sucrose and milk solids: the mix never freezes, it would begin at -{depressions[-1]:.4g} °C; "
+                f"it must begin above {COLDEST_FREEZING_C:g} °C"
+            )
+
+    @property
+    def water(self) -> float:
+        """Water, mass percent."""
+        if self.water_stated is not None:
+            return self.water_stated
+        return 100.0 - sum(getattr(self, part) for part in _PARTS)
+
+    @property
+    def protein(self) -> float:
+        """Protein, mass percent."""
+        return _PROTEIN_IN_MSNF * self.msnf + _PROTEIN_IN_WHEY * self.whey
+
+    @property
+    def ash(self) -> float:
+        """Minerals, mass percent."""
+        return _ASH_SHARE * (self.msnf + self.whey)
+
+    @property
+    def carbohydrate(self) -> float:
+        """All remaining solids, mass percent."""
+        return max(0.0, 100.0 - self.water - self.fat - self.protein - self.ash)
+
+    @property
+    def salts(self) -> float:
+        """Milk solids whose salts lower the freezing point (msnf and whey), mass percent."""
+        return self.msnf + self.whey
+
+    @property
+    def sucrose_equivalent(self) -> float:
+        """Grams of sucrose in 100 g of mix that lower the freezing point as its sugars do."""
+        return sucrose_equivalent(self.msnf, self.whey, self.sucrose, self.css, self.css_de, self.dextrose)

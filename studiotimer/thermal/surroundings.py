@@ -1,0 +1,53 @@
+"""What is around a scoop: the air, the walls it sees, the moisture, the light and the draught."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from studiotimer.thermal.air import PRESSURE_PA, humidity_ratio
+
+BOX_C = -40.0
+CARRYING_DRAUGHT_M_S = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """Air and walls [°C], humidity ratio [kg/kg dry air], absorbed light [W/m2], draught [m/s], pressure [Pa]."""
+
+    air_c: float
+    walls_c: float
+    humidity_ratio: float
+    absorbed_w_m2: float = 0.0
+    draught_m_s: float = 0.0
+    pressure_pa: float = PRESSURE_PA
+
+
+def room(
+    air_c: float,
+    humidity_fraction: float,
+    absorbed_w_m2: float = 0.0,
+    draught_m_s: float = 0.0,
+    pressure_pa: float = PRESSURE_PA,
+) -> Surroundings:
+    """Return a room with walls at the air's temperature; `humidity_fraction` is relative, 0 to 1."""
+    ratio = float(humidity_ratio(air_c, humidity_fraction, pressure_pa))
+    return Surroundings(air_c, air_c, ratio, absorbed_w_m2, draught_m_s, pressure_pa)
+
+
+def cold_store(temp_c: float) -> Surroundings:
+    """Return a freezer or box at `temp_c` [°C]: still air saturated over ice, walls equal to it, no light (own rule)."""
+    return room(temp_c, 1.0)
+
+
+def carrying(around: Surroundings) -> Surroundings:
+    """Return the walk from freezer to set through a room: its air at 0.5 m/s, no light (own rule)."""
+    return replace(around, absorbed_w_m2=0.0, draught_m_s=CARRYING_DRAUGHT_M_S)
+
+
+def chilled(around: Surroundings, local_air_c: float) -> Surroundings:
+    """Return a place in a room where dry ice keeps the air at `local_air_c` [°C].
+
+    The walls stay the room's; the air holds no more moisture than saturation at its own temperature lets it.
+    """
+    most = float(humidity_ratio(local_air_c, 1.0, around.pressure_pa))
+    return replace(around, air_c=local_air_c, humidity_ratio=min(around.humidity_ratio, most))

@@ -1,0 +1,133 @@
+"""The edge of a scoop: how long the ruffle takes, by quadrature.
+
+The ruffle is a thin plate heated on both faces and uniform inside: rho d dH/dt = q. In constant surroundings the
+time between two enthalpies is the integral of rho d dH / q, so nothing is stepped.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from studiotimer.thermal.air import heat_flux
+from studiotimer.thermal.material import POINTS, material
+from studiotimer.thermal.mix import Mix
+from studiotimer.thermal.surroundings import Surroundings
+
+WIDTH_M = 0.065
+EDGE_M = 0.0012  # half-thickness
+_STRIDE = 16
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Branch:
+    """One way, up or down, toward equilibrium; the rate of enthalpy is linear between the nodes `h` (ascending)."""
+
+    h: Floats
+    rate: Floats
+    clock: Floats
+
+    @staticmethod
+    def along(h: Floats, rate: Floats) -> _Branch:
+        """Return the branch that climbs from `h[0]` while `rate` [J/(kg s)] stays above 0."""
+        stops = np.nonzero(rate <= 0.0)[0]
+        count = int(stops[0]) if stops.size else h.size
+        low, high = rate[: max(count - 1, 0)], rate[1:count]
+        change = (high - low) / low if low.size else low
+        near = np.abs(change) < 1e-9
+        safe = np.where(near, 1.0, change)
+        spans = np.diff(h[:count]) / low * np.where(near, 1.0, np.log1p(safe) / safe)
+        clock = np.concatenate([[0.0], np.cumsum(spans)]) if count else np.empty(0)
+        return _Branch(h, rate, clock)
+
+    def _cell(self, i: NDArray[np.intp], last: int) -> tuple[Floats, Floats, Floats]:
+        """Return the node, the rate there and its slope, for cells `i`, the last of which holds the equilibrium."""
+        i = np.minimum(i, last)
+        slope = (self.rate[i + 1] - self.rate[i]) / (self.h[i + 1] - self.h[i])
+        return self.h[i], self.rate[i], slope
+
+    def clock_at(self, h: Floats) -> Floats:
+        """Return this branch's clock at enthalpies `h`: infinite at and past equilibrium."""
+        last = min(self.clock.size - 1, self.h.size - 2)
+        i = np.clip(np.searchsorted(self.h, h, side="right") - 1, 0, last)
+        node, rate, slope = self._cell(i, last)
+        change = slope * (h - node) / rate
+        with np.errstate(divide="ignore", invalid="ignore"):
+            linear = np.abs(change) < 1e-9
+            grown = np.where(change > -1.0, np.log1p(np.maximum(change, -1.0)), -np.inf)
+            span = np.where(linear, (h - node) / rate, grown / np.where(slope == 0.0, 1.0, slope))
+        return np.asarray(self.clock[i] + span)
+
+    def at(self, clock: Floats) -> Floats:
+        """Return the enthalpy when this branch's clock reads `clock`."""
+        last = min(self.clock.size - 1, self.h.size - 2)
+        i = np.clip(np.searchsorted(self.clock, clock, side="right") - 1, 0, last)
+        node, rate, slope = self._cell(i, last)
+        span = clock - self.clock[i]
+        exponent = np.minimum(slope * span, 50.0)
+        with np.errstate(invalid="ignore"):
+            grown = np.expm1(exponent) / np.where(slope == 0.0, 1.0, slope)
+        return np.asarray(node + rate * np.where(np.abs(exponent) < 1e-9, span, grown))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EdgeClock:
+    """The edge of one mix in constant surroundings: where a time brings it, and how long a change takes."""
+
+    warming: _Branch
+    cooling: _Branch
+    rests_from: float
+    rests_to: float
+
+    def advance(self, h: ArrayLike, seconds: ArrayLike) -> Floats:
+        """Return the enthalpy [J/kg] that `h` becomes after `seconds`; arrays broadcast."""
+        start, span = np.broadcast_arrays(np.asarray(h, dtype=float), np.asarray(seconds, dtype=float))
+        result = start.copy()
+        up, down = start < self.rests_from, start > self.rests_to
+        if np.any(up):
+            moved = self.warming.at(self.warming.clock_at(start[up]) + span[up])
+            result[up] = np.clip(moved, start[up], self.rests_from)
+        if np.any(down):
+            moved = -self.cooling.at(self.cooling.clock_at(-start[down]) + span[down])
+            result[down] = np.clip(moved, self.rests_to, start[down])
+        return result
+
+    def seconds_to(self, h: ArrayLike, target: ArrayLike) -> Floats:
+        """Return the seconds until the edge has taken up heat to `target` [J/kg] from `h`; arrays broadcast.
+
+        0 where it is already there, infinite where it never comes.
+        """
+        start, wanted = np.broadcast_arrays(np.asarray(h, dtype=float), np.asarray(target, dtype=float))
+        result = np.where(start >= wanted, 0.0, np.inf)
+        ahead = (start < wanted) & (wanted < self.rests_from)
+        if np.any(ahead):
+            clock = self.warming.clock_at
+            result[ahead] = np.maximum(clock(wanted[ahead]) - clock(start[ahead]), 0.0)
+        return result
+
+
+@lru_cache(maxsize=1024)
+def edge_clock(mix: Mix, around: Surroundings, width_m: float = WIDTH_M, edge_m: float = EDGE_M) -> EdgeClock:
+    """Return the edge's clock: scoop diameter `width_m` and the ruffle's half-thickness `edge_m` [m]."""
+    table = material(mix)
+    h = table.first + table.step * np.arange(0, POINTS, _STRIDE)
+    rate = heat_flux(table.temperature_c[::_STRIDE], around, width_m) / (table.density * edge_m)
+    warming = _Branch.along(h, rate)
+    cooling = _Branch.along(-h[::-1], -rate[::-1])
+    return EdgeClock(warming, cooling, _end(warming), -_end(cooling))
+
+
+def _end(branch: _Branch) -> float:
+    """Return the enthalpy at which a branch ends, where its rate falls to 0."""
+    count = branch.clock.size
+    if count == 0:
+        return float(branch.h[0])
+    if count == branch.h.size:
+        return float(branch.h[-1])
+    low, high = branch.rate[count - 1], branch.rate[count]
+    return float(branch.h[count - 1] + (branch.h[count] - branch.h[count - 1]) * low / (low - high))

@@ -1,0 +1,419 @@
+"""What a call means when only its kind is given: sensible defaults from the state, the plan and the forecast."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from studiotimer.lamps import parse_light
+from studiotimer.prep.plan import Plan, Shot
+from studiotimer.session.entries import SEEN, AnyEntry, Measured
+from studiotimer.session.mending import Ledger
+from studiotimer.session.scoops import Scoop
+from studiotimer.session.state import State
+
+PHRASES = (
+    "light changed",
+    "background moved",
+    "fog in frame",
+    "garnish slipped",
+    "surface iced",
+    "good texture",
+)
+STAND_IN_PROP = "stand-in prop"
+
+
+class NoDefaultError(ValueError):
+    """Nothing sensible can be filled in; the message says what to give."""
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What defaults are made from. `best` lists the waiting scoops, best first; `ending` ends the window."""
+
+    ledger: Ledger
+    plan: Plan
+    at: float
+    best: Sequence[int] = ()
+    ending: int | None = None
+    selected: int | None = None
+    given: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def state(self) -> State:
+        """The state as it is."""
+        return self.ledger.state
+
+
+def filled(kind: str, desk: Desk) -> dict[str, Any]:
+    """Return the fields of a call of `kind`: those given, and defaults for the others.
+
+    Raises NoDefaultError with what to give when there is no sensible default.
+    """
+    rule = _RULES.get(kind)
+    given = {key: value for key, value in desk.given.items() if value is not None}
+    return {**rule(desk), **given} if rule else given
+
+
+def shot_fields(shot: Shot) -> dict[str, Any]:
+    """Return the fields of the shot call that begins a plan's shot."""
+    light = parse_light(shot.light)
+    lamp, lux = ("LED", 0.0) if light is None else (light.lamp.kind, light.lux)
+    return {
+        "name": shot.name,
+        "look": shot.look,
+        "lamp": lamp,
+        "lux": lux,
+        "flavours": [hero.flavour for hero in shot.heroes],
+        "spots": spot_names(shot),
+        "takes": shot.takes,
+        "spares": shot.spares,
+        "dressing_s": shot.dressing_s,
+    }
+
+
+def spot_names(shot: Shot) -> list[str]:
+    """Return a name for each spot of a shot: as planned, else its flavour, numbered where needed."""
+    wanted = [hero.spot or hero.flavour for hero in shot.heroes]
+    counts = Counter(wanted)
+    seen: Counter[str] = Counter()
+    names = []
+    for name in wanted:
+        seen[name] += 1
+        names.append(f"{name} {seen[name]}" if counts[name] > 1 else name)
+    return names
+
+
+def free_spots(state: State) -> list[tuple[str, str]]:
+    """Return (flavour, spot) of the current shot's spots without a hero."""
+    if state.shot is None:
+        return []
+    taken = {hero.spot for hero in state.heroes()}
+    pairs = zip(state.shot.flavours, state.shot.spots, strict=True)
+    return [(flavour, spot) for flavour, spot in pairs if spot not in taken]
+
+
+def next_flavour(desk: Desk) -> str:
+    """Return the flavour to pull next: of the shot's, the one with the fewest scoops waiting for its spots."""
+    shot = desk.state.shot
+    if shot is None or not shot.flavours:
+        return desk.plan.flavours[0].name
+    waiting = Counter(scoop.flavour for scoop in desk.state.line())
+    wanted = Counter(shot.flavours)
+    return min(dict.fromkeys(shot.flavours), key=lambda flavour: waiting[flavour] / wanted[flavour])
+
+
+def best_of(desk: Desk, flavour: str | None, leaving_out: Sequence[int] = ()) -> int | None:
+    """Return the best waiting scoop of a flavour (of any, when None)."""
+    waiting = {scoop.number: scoop for scoop in desk.state.line() if scoop.number not in leaving_out}
+    ranked = [number for number in desk.best if number in waiting]
+    ranked += [number for number in waiting if number not in ranked]
+    return next((number for number in ranked if flavour in (None, waiting[number].flavour)), None)
+
+
+def next_shot(desk: Desk) -> Shot:
+    """Return the plan's shot after the current one (the first again after the last)."""
+    names = [shot.name for shot in desk.plan.shots]
+    current = desk.state.shot.name if desk.state.shot else None
+    place = names.index(current) + 1 if current in names else 0
+    return desk.plan.shots[place % len(names)]
+
+
+def last_call(desk: Desk) -> AnyEntry | None:
+    """Return the last call that counts and can be mended."""
+    ledger = desk.ledger
+    return next((entry for entry in reversed(ledger.entries) if entry.n not in ledger.undone and _is_call(entry)), None)
+
+
+def last_take_back(desk: Desk) -> AnyEntry | None:
+    """Return the last take back that counts."""
+    ledger = desk.ledger
+    return next(
+        (entry for entry in reversed(ledger.entries) if entry.kind == "take_back" and entry.n not in ledger.undone),
+        None,
+    )
+
+
+def last_reading(desk: Desk, what: Measured) -> float:
+    """Return the value a reading starts at: the last one, else what the plan says."""
+    known = desk.state.reading(what)
+    if known is not None:
+        return known
+    shot = desk.state.shot
+    planned: dict[Measured, float] = {
+        "air_c": desk.plan.room.air_c,
+        "room_c": desk.plan.room.air_c,
+        "humidity": desk.plan.room.humidity,
+        "freezer_c": desk.plan.freezer_c if desk.plan.freezer_c is not None else -18.0,
+        "box_c": -40.0,
+        "lux": shot.lux if shot else 2000.0,
+        "co2_ppm": 420.0,
+    }
+    return planned[what]
+
+
+def _is_call(entry: AnyEntry) -> bool:
+    return entry.mendable
+
+
+def _the_scoop(desk: Desk) -> int:
+    if desk.selected is not None:
+        return desk.selected
+    last = desk.state.last_pulled()
+    return last.number if last else desk.state.next_number()
+
+
+def _assumed(desk: Desk, *numbers: int | None) -> dict[str, Any]:
+    unknown = any(number is not None and number not in desk.state.scoops for number in numbers)
+    return {"assumed_pull_s": desk.plan.pull_to_set_s} if unknown else {}
+
+
+def _given_numbers(desk: Desk, key: str) -> list[int]:
+    value = desk.given.get(key)
+    values = value if isinstance(value, list | tuple) else [value]
+    return [one for one in values if isinstance(one, int)]
+
+
+def _shot(desk: Desk) -> dict[str, Any]:
+    named = desk.given.get("name")
+    if named is None:
+        return shot_fields(next_shot(desk))
+    try:
+        return shot_fields(desk.plan.shot(named))
+    except KeyError:
+        current = desk.state.shot
+        base = shot_fields(desk.plan.shots[0])
+        if current is not None:
+            base = current.model_dump(include=set(base))
+        return base
+
+
+def _lock(desk: Desk) -> dict[str, Any]:
+    which = desk.given.get("which")
+    if which is None:
+        which = next((lock for lock, on in desk.state.locks.items() if not on), "light")
+    return {"which": which, "on": not desk.state.locks.get(which, False)}
+
+
+def _pull(desk: Desk) -> dict[str, Any]:
+    return {"scoop": desk.state.next_number(), "flavour": next_flavour(desk), "to": "box"}
+
+
+def _judge(desk: Desk) -> dict[str, Any]:
+    return {"scoop": _the_scoop(desk), "as": "spare"}
+
+
+def _move(desk: Desk) -> dict[str, Any]:
+    number = next(iter(_given_numbers(desk, "scoop")), _the_scoop(desk))
+    known = desk.state.scoops.get(number)
+    to = "tray" if known is not None and known.place == "box" else "box"
+    return {"scoop": number, "to": to, **_assumed(desk, number)}
+
+
+def _stand_in(desk: Desk) -> dict[str, Any]:
+    if "prop" in desk.given:
+        return {"on": desk.given["prop"] not in desk.state.props}
+    numbers = _given_numbers(desk, "scoop")
+    standing = desk.state.stand_ins()
+    if numbers:
+        scoop = desk.state.scoops.get(numbers[0])
+        return {"on": scoop is None or not scoop.on_set, **_assumed(desk, *numbers)}
+    if standing:
+        return {"scoop": standing[0].number, "on": False}
+    if desk.selected is None and not desk.state.line():
+        return {"prop": STAND_IN_PROP, "on": STAND_IN_PROP not in desk.state.props}
+    number = desk.selected if desk.selected is not None else _worst(desk)
+    return {"scoop": number, "on": True}
+
+
+def _worst(desk: Desk) -> int:
+    line = desk.state.line()
+    ranked = [number for number in desk.best if any(scoop.number == number for scoop in line)]
+    return ranked[-1] if ranked else line[-1].number
+
+
+def _hero_in(desk: Desk) -> dict[str, Any]:
+    state = desk.state
+    shot = {"shot": state.shot.name} if state.shot else {}
+    numbers = _given_numbers(desk, "scoops")
+    free = free_spots(state)
+    if not numbers and desk.selected is not None and not _hero(state, desk.selected):
+        numbers = [desk.selected]
+    if numbers:
+        pairs = [_spot_for(state, number, free) for number in numbers]
+        flavours, spots = [flavour for flavour, _ in pairs], [spot for _, spot in pairs]
+        return {"scoops": numbers, "flavours": flavours, "spots": spots, **shot, **_assumed(desk, *numbers)}
+    if not free and state.heroes():
+        raise NoDefaultError("every spot has its hero; swap one, or name the scoop that comes in")
+    free = free or [(next_flavour(desk), next_flavour(desk))]
+    chosen: list[int] = []
+    fresh = state.next_number()
+    for flavour, _ in free:
+        number = best_of(desk, flavour, chosen)
+        if number is None:
+            number, fresh = fresh, fresh + 1
+        chosen.append(number)
+    return {
+        "scoops": chosen,
+        "flavours": [flavour for flavour, _ in free],
+        "spots": [spot for _, spot in free],
+        **shot,
+        **_assumed(desk, *chosen),
+    }
+
+
+def _hero(state: State, number: int) -> bool:
+    known = state.scoops.get(number)
+    return known is not None and known.hero_on_set
+
+
+def _spot_for(state: State, number: int, free: list[tuple[str, str]]) -> tuple[str, str]:
+    """Return (flavour, spot) for a scoop named to come in, and take that spot from the free ones."""
+    known = state.scoops.get(number)
+    wanted = known.flavour if known else None
+    match = next((pair for pair in free if wanted in (None, pair[0])), None)
+    if match is not None:
+        free.remove(match)
+        return match
+    flavour = wanted or (state.shot.flavours[0] if state.shot and state.shot.flavours else "unknown")
+    return flavour, f"{flavour} {number}"
+
+
+def _swap(desk: Desk) -> dict[str, Any]:
+    state = desk.state
+    leaving = next(iter(_given_numbers(desk, "out")), None)
+    if leaving is None:
+        heroes = state.heroes()
+        if not heroes:
+            raise NoDefaultError("no hero is on set; bring one in, or name the scoops that were swapped")
+        on_set = [hero.number for hero in heroes]
+        chosen = desk.selected if desk.selected in on_set else desk.ending
+        leaving = chosen if chosen in on_set else on_set[0]
+    going = state.scoops.get(leaving)
+    coming = next(iter(_given_numbers(desk, "in")), None)
+    if coming is None:
+        coming = _coming(desk, going)
+    flavour = going.flavour if going and coming not in state.scoops else None
+    return {
+        "out": leaving,
+        "in": coming,
+        **({"flavour": flavour} if flavour else {}),
+        **({"spot": going.spot} if going and going.spot else {}),
+        **_assumed(desk, leaving, coming),
+    }
+
+
+def _coming(desk: Desk, going: Scoop | None) -> int:
+    state = desk.state
+    if desk.selected is not None and (chosen := state.scoops.get(desk.selected)) and chosen.waiting:
+        return chosen.number
+    best = best_of(desk, going.flavour if going else None)
+    return best if best is not None else state.next_number()
+
+
+def _out(desk: Desk) -> dict[str, Any]:
+    numbers = _given_numbers(desk, "scoops")
+    why = "gone"
+    if not numbers:
+        if desk.selected is not None:
+            numbers = [desk.selected]
+        else:
+            heroes = desk.state.heroes()
+            numbers = [scoop.number for scoop in heroes or desk.state.stand_ins()]
+            shot = desk.state.shot
+            why = "got it" if heroes and shot and shot.name in desk.state.got else "gone"
+    if not numbers:
+        raise NoDefaultError("nothing is on set; name the scoop that is out")
+    return {"scoops": numbers, "why": why, **_assumed(desk, *numbers)}
+
+
+def _look(desk: Desk) -> dict[str, Any]:
+    numbers = _given_numbers(desk, "scoop")
+    state = desk.state
+    if numbers:
+        number = numbers[0]
+    elif desk.selected is not None:
+        number = desk.selected
+    else:
+        watched = state.heroes() or state.stand_ins()
+        if not watched:
+            raise NoDefaultError("no scoop is on set; name the one the change was seen on")
+        number = watched[0].number
+    known = state.scoops.get(number)
+    done = [SEEN.index(seen) for _, seen in known.seen] if known else []
+    following = SEEN[min(max(done, default=-1) + 1, len(SEEN) - 1)]
+    return {"scoop": number, "seen": following, **_assumed(desk, number)}
+
+
+def _got_it(desk: Desk) -> dict[str, Any]:
+    if desk.state.shot is None:
+        raise NoDefaultError("no shot has begun; name the shot")
+    return {"shot": desk.state.shot.name}
+
+
+def _top_up(desk: Desk) -> dict[str, Any]:
+    last = desk.state.last_top_up
+    if last is not None:
+        return {"mass_kg": last.mass_kg, "form": last.form, "where": last.where}
+    return {"mass_kg": 0.5, "form": desk.plan.dry_ice.form, "where": "set"}
+
+
+def _cleared(desk: Desk) -> dict[str, Any]:
+    last = desk.state.last_top_up
+    return {"where": last.where if last is not None else "set"}
+
+
+def _lamp(desk: Desk) -> dict[str, Any]:
+    return {"on": not desk.state.lamp_on}
+
+
+def _tub_out(desk: Desk) -> dict[str, Any]:
+    return {"flavour": next_flavour(desk)}
+
+
+def _tub_back(desk: Desk) -> dict[str, Any]:
+    longest_out = min(desk.state.tubs_out.items(), key=lambda item: item[1], default=None)
+    return {"flavour": longest_out[0] if longest_out else next_flavour(desk)}
+
+
+def _reading(desk: Desk) -> dict[str, Any]:
+    readings = [one.entry for one in desk.ledger.told if one.entry.kind == "reading"]
+    what: Measured = desk.given.get("what") or (readings[-1].what if readings else "air_c")
+    return {"what": what, "value": last_reading(desk, what)}
+
+
+def _frame(desk: Desk) -> dict[str, Any]:
+    name = f"frame {desk.state.frames + 1}"
+    return {"name": name, **({"shot": desk.state.shot.name} if desk.state.shot else {})}
+
+
+def _note(desk: Desk) -> dict[str, Any]:
+    if "text" not in desk.given:
+        raise NoDefaultError("a note needs its words")
+    return {}
+
+
+def _amend(desk: Desk) -> dict[str, Any]:
+    last = last_call(desk)
+    if "entry" not in desk.given and last is None:
+        raise NoDefaultError("there is no call to amend yet")
+    if "change" not in desk.given:
+        raise NoDefaultError("amend needs what to change: its time, scoop or place")
+    return {"entry": last.n} if last else {}
+
+
+def _take_back(desk: Desk) -> dict[str, Any]:
+    last = last_call(desk)
+    if last is None and "entry" not in desk.given:
+        raise NoDefaultError("there is no call to take back")
+    return {"entry": last.n} if last else {}
+
+
+_RULES: dict[str, Callable[[Desk], dict[str, Any]]] = {
+    "shot": _shot, "lock": _lock, "pull": _pull, "judge": _judge, "move": _move, "stand_in": _stand_in,
+    "hero_in": _hero_in, "swap": _swap, "out": _out, "look": _look, "got_it": _got_it, "top_up": _top_up,
+    "ice_cleared": _cleared, "lamp": _lamp, "tub_out": _tub_out, "tub_back": _tub_back, "reading": _reading,
+    "frame": _frame, "note": _note, "amend": _amend, "take_back": _take_back,
+}  # fmt: skip

@@ -1,0 +1,73 @@
+"""One scoop's life as the log tells it: where it was from when, how it was judged, what was seen on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from studiotimer.session.entries import Judgement, Seen, Store, Why
+
+Place = Literal["freezer", "box", "tray", "set", "out"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """A place from a time (session seconds) on; `assumed` when no call said so."""
+
+    place: Place
+    since: float
+    assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Scoop:
+    """A pulled scoop; times are session seconds, stays in order of time, at least one."""
+
+    number: int
+    flavour: str
+    stays: tuple[Stay, ...]
+    judged: Judgement | None = None
+    hero: bool = False
+    spot: str | None = None
+    shot: str | None = None
+    seen: tuple[tuple[float, Seen], ...] = ()
+    why_out: Why | None = None
+
+    @property
+    def pulled(self) -> float:
+        """When it was pulled."""
+        return self.stays[0].since
+
+    @property
+    def assumed(self) -> bool:
+        """Whether its pull was assumed rather than logged."""
+        return self.stays[0].assumed
+
+    @property
+    def place(self) -> Place:
+        """Where it is."""
+        return self.stays[-1].place
+
+    @property
+    def since(self) -> float:
+        """Since when it has been there."""
+        return self.stays[-1].since
+
+    @property
+    def on_set(self) -> bool:
+        """Whether it stands on set, as hero or stand-in."""
+        return self.place == "set"
+
+    @property
+    def waiting(self) -> bool:
+        """Whether it is in the line: pulled, not on set, not out, not rejected."""
+        return self.place in ("freezer", "box", "tray") and self.judged != "reject"
+
+    @property
+    def hero_on_set(self) -> bool:
+        """Whether it is a hero standing on set."""
+        return self.hero and self.on_set
+
+    def moved(self, place: Store | Place, at: float, assumed: bool = False) -> Scoop:
+        """Return this scoop in `place` from `at` on."""
+        return replace(self, stays=(*self.stays, Stay(place, at, assumed)))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -90,9 +89,11 @@ def _share(text: str) -> float:
     try:
         if "%" in text:
             return units.fraction(text, "value")
-        return float(text) if float(text) <= 1.0 else math.nan
+        if float(text) <= 1.0:
+            return float(text)
     except ValueError:
-        raise units.UnitError(f"value: “{text.strip():.40}” is not a share; write {SHARE.example}") from None
+        pass
+    raise units.UnitError(f"value: “{text.strip():.40}” is not a share; write {SHARE.example}")
 
 
 def _leak(text: str) -> float:
@@ -143,7 +144,7 @@ class Sheet(BaseModel):
         snapshot = (info.context or {}).get("form") == SNAPSHOT
         for name in cls.model_fields:
             key = text_key(name)
-            if key == name or key not in joined or key in cls.model_fields:
+            if key == name or key not in joined:
                 continue
             text = joined.pop(key)
             if snapshot and isinstance(joined.get(name), int | float):

@@ -7,35 +7,22 @@ import datetime as dt
 import json
 import os
 import tempfile
+import zoneinfo
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
-from studiotimer.prep.measures import (
-    SNAPSHOT,
-    Changes,
-    Leak,
-    Length,
-    Percent,
-    Share,
-    Sheet,
-    Span,
-    Temperature,
-    Volume,
-    Warmth,
-    Written,
-)
+from studiotimer.prep.measures import SNAPSHOT, Length, Percent, Share, Sheet, Span, Temperature, Written
+from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Look, Name, Shot, Studio, Tone, Tub
 from studiotimer.prep.problems import Problem, problems_of
 
-VERSION = 1
+__all__ = [
+    "VERSION", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Plan", "PlanError", "Shot", "Studio",
+    "Tone", "Tub", "load_plan", "parse_plan", "plan_text", "quick_plan", "save_plan", "write_whole",
+]  # fmt: skip
 
-Look = Literal["crisp", "sheen", "melt"]
-Tone = Literal["pale", "mid", "dark"]
-Form = Literal["slab", "pellets", "crushed"]
-Name = Annotated[str, Field(min_length=1, max_length=80)]
-Count = Annotated[int, Field(ge=0, le=1000)]
-AtLeastOne = Annotated[int, Field(ge=1, le=1000)]
+VERSION = 1
 
 
 class PlanError(ValueError):
@@ -44,90 +31,6 @@ class PlanError(ValueError):
     def __init__(self, message: str, problems: list[Problem] | None = None) -> None:
         super().__init__(message)
         self.problems = problems or []
-
-
-class Studio(Sheet):
-    """The room the set stands in."""
-
-    air_c: Warmth = Written(22.0, "22 °C")
-    humidity: Percent = Written(0.45, "45 %")
-    volume_m3: Volume = Written(200.0, "200 m3")
-    changes_per_s: Changes = Written(2 / 3600, "2/h")
-
-
-class Tub(Sheet):
-    """A container of product: a trade size by name, or its own dimensions; `cut` pieces or whole (1)."""
-
-    size: str | None = None
-    across_m: Length | None = None
-    length_m: Length | None = None
-    depth_m: Length | None = None
-    cut: Annotated[int, Field(ge=1, le=12)] = 1
-
-    @model_validator(mode="after")
-    def _sized(self) -> Tub:
-        if self.size is None and (self.across_m is None or self.depth_m is None):
-            raise ValueError("it needs a trade size, or how far across and how deep it is; write “3 gallon”")
-        return self
-
-
-class Flavour(Sheet):
-    """One product on the shoot. `mix` is a class name, or a recipe or carton label as a mix file has it."""
-
-    name: Name
-    mix: Annotated[str, Field(min_length=1)] | dict[str, Any] = "premium"
-    tone: Tone = "pale"
-    freezer: Annotated[int, Field(ge=1, le=20)] = 1
-    tub: Tub | None = None
-
-    @property
-    def mix_name(self) -> str:
-        """Return the name the mix is learned under: its class, or its own name, else the flavour's."""
-        return self.mix if isinstance(self.mix, str) else str(self.mix.get("name", self.name))
-
-
-class Hero(Sheet):
-    """One scoop in the frame: its flavour and its spot."""
-
-    flavour: Name
-    spot: str = ""
-
-
-class Shot(Sheet):
-    """One picture wanted. `frames` are wanted of each take, one every `between_s`."""
-
-    name: Name
-    look: Look = "crisp"
-    light: Name = "LED 2000 lx"
-    heroes: Annotated[list[Hero], Field(min_length=1, max_length=40)]
-    takes: AtLeastOne = 1
-    dressing_s: Span = Written(20.0, "20 s")
-    frames: AtLeastOne = 8
-    between_s: Annotated[Span, Field(gt=0)] = Written(6.0, "6 s")
-    spares: Count = 1
-    stand_ins: Count = 1
-    locks_s: Span = Written(1200.0, "20 min")
-
-
-class DryIce(Sheet):
-    """Dry ice: in the holding box, and on set to hold a target local air (none: no dry ice on set)."""
-
-    box: bool = True
-    box_loss_kg_per_s: Leak = Written(8 * 0.45359237 / 86400, "8 lb/day")
-    hours_s: Span | None = None
-    target_air_c: Temperature | None = None
-    form: Form = "slab"
-    gain_k_per_w: Annotated[float, Field(gt=0, le=5)] = 0.15
-    pickup_before_s: Span = Written(7200.0, "2 h")
-    margin: Percent = Written(0.15, "15 %")
-    co2_monitor: bool = False
-
-
-class Learned(Sheet):
-    """What earlier shoots taught about a mix: the prior of its share of tau."""
-
-    mean: float = 0.0
-    sd: Annotated[float, Field(gt=0)] = 0.20
 
 
 class Plan(Sheet):
@@ -151,6 +54,10 @@ class Plan(Sheet):
     freezer_c: Temperature | None = None
     dry_ice: DryIce = Field(default_factory=DryIce)
     learned: dict[str, Learned] = Field(default_factory=dict)
+    test_pulls_before_s: Span = Written(3600.0, "1 h")
+    stand_ins_before_s: Span = Written(1800.0, "30 min")
+    freezer_pull_down_s: Span = Written(43200.0, "12 h")
+    reset_s: Span = Written(180.0, "3 min")
     checklist: dict[str, list[str]] | None = None
 
     @model_validator(mode="after")
@@ -170,6 +77,11 @@ class Plan(Sheet):
                         f"shot {shot.name}, heroes: there is no flavour “{hero.flavour}”; "
                         f"write one of {', '.join(known)}"
                     )
+        if self.timezone is not None:
+            try:
+                zoneinfo.ZoneInfo(self.timezone)
+            except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
+                raise ValueError(f"timezone: “{self.timezone}” is not known; write it like Europe/Paris") from None
         return self
 
     @property
@@ -215,7 +127,8 @@ def plan_text(plan: Plan) -> str:
 def load_plan(path: Path | str) -> Plan:
     """Return the plan kept in the file `path`.
 
-    Raises PlanError when the file cannot be read, is no plan, or has a field that cannot be used.
+    A mix given as a JSON file beside it becomes part of the plan. Raises PlanError when the file cannot be
+    read, is no plan, or has a field that cannot be used.
     """
     try:
         values = json.loads(Path(path).read_text(encoding="utf-8"))
@@ -223,7 +136,11 @@ def load_plan(path: Path | str) -> Plan:
         raise PlanError(f"{path}: the plan cannot be read: {error.strerror}; choose a plan file") from None
     except (UnicodeDecodeError, ValueError, RecursionError):
         raise PlanError(f"{path}: this is not a plan, its text is not JSON; choose a plan file") from None
-    return parse_plan(values)
+    plan = parse_plan(_with_mix_files(values, Path(path).parent))
+    from studiotimer.prep import scene
+
+    scene.check(plan)
+    return plan
 
 
 def save_plan(plan: Plan, path: Path | str) -> None:
@@ -248,9 +165,7 @@ def write_whole(path: Path, data: bytes) -> None:
         raise
 
 
-def quick_plan(
-    flavour_name: str, mix: str, look: Look, room_c: float, light: str, date: dt.date | None = None
-) -> Plan:
+def quick_plan(flavour_name: str, mix: str, look: Look, room_c: float, light: str, date: dt.date | None = None) -> Plan:
     """Return a plan made of four answers and defaults: one flavour, one shot, one hero.
 
     `room_c` is in °C. Raises PlanError naming the answer that cannot be used.
@@ -261,9 +176,7 @@ def quick_plan(
             "date": (date or dt.date.today()).isoformat(),
             "room": {"air_c": room_c},
             "flavours": [{"name": flavour_name, "mix": mix}],
-            "shots": [
-                {"name": flavour_name, "look": look, "light": light, "heroes": [{"flavour": flavour_name}]}
-            ],
+            "shots": [{"name": flavour_name, "look": look, "light": light, "heroes": [{"flavour": flavour_name}]}],
         }
     )
 
@@ -282,6 +195,22 @@ def _validated(values: Any, form: str) -> Plan:
     except ValidationError as error:
         problems = problems_of(error, values)
         raise PlanError(problems[0].sentence, problems) from None
+
+
+def _with_mix_files(values: Any, folder: Path) -> Any:
+    """Return the plan's JSON with each mix that names a file replaced by what the file has."""
+    for flavour in values.get("flavours", ()) if isinstance(values, dict) else ():
+        mix = flavour.get("mix") if isinstance(flavour, dict) else None
+        if isinstance(mix, str) and mix.endswith(".json"):
+            try:
+                flavour["mix"] = json.loads((folder / mix).read_text(encoding="utf-8"))
+            except (OSError, ValueError):
+                name = flavour.get("name", "")
+                raise PlanError(
+                    f"flavour {name}, mix: “{mix}” cannot be read as a recipe or label; write a class name, or a "
+                    "JSON file that lies beside the plan"
+                ) from None
+    return values
 
 
 def _umask() -> int:

@@ -18,10 +18,7 @@ class Problem(NamedTuple):
 
 def problems_of(error: ValidationError, values: Any) -> list[Problem]:
     """Return every problem of a failed validation of `values`, in the order of the fields."""
-    return [
-        Problem(tuple(each["loc"]), _sentence(_where(each["loc"], values), dict(each)))
-        for each in error.errors()
-    ]
+    return [Problem(tuple(each["loc"]), _sentence(_where(each["loc"], values), dict(each))) for each in error.errors()]
 
 
 def _where(place: tuple[str | int, ...], values: Any) -> str:

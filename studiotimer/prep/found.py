@@ -1,0 +1,28 @@
+"""A result of the plan: its value, how a person reads it, how it was found and where the rule is from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+OWN_RULE = "own rule"
+COMMON_PRACTICE = "common practice"
+
+
+@dataclass(frozen=True)
+class Found:
+    """One result. `value` is SI (temperatures in °C) or None where there is none; `source` is never empty."""
+
+    value: float | int | None
+    text: str
+    how: str
+    source: str
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the result as JSON values."""
+        return {"value": self.value, "text": self.text, "how": self.how, "source": self.source}
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """Return a count with its noun: ``1 hero``, ``3 heroes``."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"

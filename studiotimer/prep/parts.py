@@ -1,0 +1,127 @@
+"""The parts of a plan: studio, tubs, flavours, shots, dry ice, and what was learned before."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, model_validator
+
+from studiotimer.prep.measures import (
+    Changes,
+    Leak,
+    Length,
+    Percent,
+    Sheet,
+    Span,
+    Temperature,
+    Volume,
+    Warmth,
+    Written,
+)
+
+Look = Literal["crisp", "sheen", "melt"]
+Tone = Literal["pale", "mid", "dark"]
+Form = Literal["slab", "pellets", "crushed"]
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+Count = Annotated[int, Field(ge=0, le=1000)]
+AtLeastOne = Annotated[int, Field(ge=1, le=1000)]
+
+
+class Studio(Sheet):
+    """The room the set stands in."""
+
+    air_c: Warmth = Written(22.0, "22 °C")
+    humidity: Percent = Written(0.45, "45 %")
+    volume_m3: Volume = Written(200.0, "200 m3")
+    changes_per_s: Changes = Written(2 / 3600, "2/h")
+
+
+class Tub(Sheet):
+    """A container of product: a trade size by name, or its own dimensions; `cut` pieces or whole (1)."""
+
+    size: str | None = None
+    across_m: Length | None = None
+    length_m: Length | None = None
+    depth_m: Length | None = None
+    cut: Annotated[int, Field(ge=1, le=12)] = 1
+
+    @model_validator(mode="after")
+    def _sized(self) -> Tub:
+        if self.size is None and (self.across_m is None or self.depth_m is None):
+            raise ValueError("it needs a trade size, or how far across and how deep it is; write “3 gallon”")
+        return self
+
+
+class Flavour(Sheet):
+    """One product on the shoot. `mix` is a class name, or a recipe or carton label as a mix file has it."""
+
+    name: Name
+    mix: Annotated[str, Field(min_length=1)] | dict[str, Any] = "premium"
+    tone: Tone = "pale"
+    freezer: Annotated[int, Field(ge=1, le=20)] = 1
+    tub: Tub | None = None
+
+    @property
+    def mix_name(self) -> str:
+        """Return the name the mix is learned under: its class, or its own name, else the flavour's."""
+        if isinstance(self.mix, str):
+            return self.mix
+        inner = self.mix.get("recipe", self.mix.get("label", self.mix))
+        return str(inner.get("name", self.name)) if isinstance(inner, dict) else self.name
+
+
+class Hero(Sheet):
+    """One scoop in the frame: its flavour and its spot."""
+
+    flavour: Name
+    spot: Annotated[str, Field(max_length=60)] = ""
+
+
+class Shot(Sheet):
+    """One picture wanted. `frames` are wanted of each take, one every `between_s`."""
+
+    name: Name
+    look: Look = "crisp"
+    light: Name = "LED 2000 lx"
+    heroes: Annotated[list[Hero], Field(min_length=1, max_length=40)]
+    takes: AtLeastOne = 1
+    dressing_s: Span = Written(20.0, "20 s")
+    frames: AtLeastOne = 8
+    between_s: Annotated[Span, Field(gt=0)] = Written(6.0, "6 s")
+    spares: Count = 1
+    stand_ins: Count = 1
+    locks_s: Span = Written(1200.0, "20 min")
+
+    @model_validator(mode="after")
+    def _spots_differ(self) -> Shot:
+        if not any(hero.spot for hero in self.heroes):
+            single = len(self.heroes) == 1
+            for number, hero in enumerate(self.heroes, 1):
+                hero.spot = "centre" if single else f"spot {number}"
+        spots = [hero.spot for hero in self.heroes]
+        if "" in spots or len(set(spots)) < len(spots):
+            raise ValueError("every hero needs a spot of its own; write left, middle, right")
+        return self
+
+
+class DryIce(Sheet):
+    """Dry ice: in the holding box, and on set to hold a target local air (none: no dry ice on set)."""
+
+    holding_box: bool = True
+    box_loss_kg_per_s: Leak = Written(8 * 0.45359237 / 86400, "8 lb/day")
+    box_c: Temperature = Written(-40.0, "-40 °C")
+    box_wait_s: Span = Written(600.0, "10 min")
+    hours_s: Span | None = None
+    target_air_c: Temperature | None = None
+    form: Form = "slab"
+    gain_k_per_w: Annotated[float, Field(gt=0, le=5)] = 0.15
+    pickup_before_s: Span = Written(7200.0, "2 h")
+    margin: Percent = Written(0.15, "15 %")
+    co2_monitor: bool = False
+
+
+class Learned(Sheet):
+    """What earlier shoots taught about a mix: the prior of its share of tau."""
+
+    mean: float = 0.0
+    sd: Annotated[float, Field(gt=0)] = 0.20

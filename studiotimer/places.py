@@ -18,7 +18,9 @@ def _shipped(folder: str) -> Path:
     for base in (_PACKAGE, _PACKAGE.parent):
         if (base / folder).is_dir():
             return base / folder
-    raise MissingResourceError(f"the folder {folder!r} is missing from this installation; install studiotimer again")
+    raise MissingResourceError(
+        f"the folder {folder!r} is missing from this installation; install studiotimer again"
+    )
 
 
 @cache

@@ -191,10 +191,9 @@ def _shot(desk: Desk) -> dict[str, Any]:
 
 
 def _lock(desk: Desk) -> dict[str, Any]:
-    which = desk.given.get("which")
-    if which is None:
-        which = next((lock for lock, on in desk.state.locks.items() if not on), "light")
-    return {"which": which, "on": not desk.state.locks.get(which, False)}
+    locks: Mapping[str, bool] = desk.state.locks
+    which = desk.given.get("which") or next((lock for lock, on in locks.items() if not on), "light")
+    return {"which": which, "on": not locks.get(which, False)}
 
 
 def _pull(desk: Desk) -> dict[str, Any]:

@@ -1,13 +1,14 @@
-"""The entries a session file holds: one model a kind, and the line each becomes."""
+"""The entries a session file holds: one model a kind."""
 
 from __future__ import annotations
 
-import json
-import zlib
+from collections.abc import Mapping
 from datetime import UTC, datetime
+from functools import cache
 from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import (
+    AfterValidator,
     AwareDatetime,
     BaseModel,
     BeforeValidator,
@@ -17,6 +18,9 @@ from pydantic import (
     ValidationError,
 )
 from pydantic import model_validator as check_model
+
+from studiotimer.plain import plain, shown
+from studiotimer.session.problems import first_problem
 
 Look = Literal["crisp", "sheen", "melt"]
 LampKind = Literal["LED", "daylight", "tungsten"]
@@ -42,21 +46,62 @@ READING_SPANS: dict[Measured, tuple[float, float]] = {
     "room_c": (-80.0, 60.0), "lux": (0.0, 200_000.0), "co2_ppm": (0.0, 1_000_000.0),
 }  # fmt: skip
 
-Number = Annotated[int, Field(ge=1, le=99_999)]
-Text = Annotated[str, Field(min_length=1, max_length=2000)]
-Name = Annotated[str, Field(min_length=1, max_length=200)]
-Spot = Annotated[str, Field(min_length=1, max_length=60)]
-Mass = Annotated[float, Field(gt=0, le=1000)]
-Span = Annotated[float, Field(ge=0, le=86_400)]
+LATEST_YEAR = 8999
+LONGEST_RUN_S = 1e8
+EARLIEST_TICK_S = -86_400.0
+HIGHEST_NUMBER = 99_999
+MOST_SCOOPS = 60
+
+
+def _cleaned(value: Any) -> Any:
+    return plain(value) if isinstance(value, str) else value
 
 
 def _as_list(value: Any) -> Any:
-    return value if isinstance(value, list | tuple) else [value]
+    return tuple(value) if isinstance(value, list | tuple) else (value,)
 
 
-Scoops = Annotated[tuple[Number, ...], BeforeValidator(_as_list), Field(min_length=1, max_length=60)]
-Spots = Annotated[tuple[Spot, ...], BeforeValidator(_as_list), Field(max_length=60)]
-Names = Annotated[tuple[Name, ...], BeforeValidator(_as_list), Field(max_length=60)]
+def _once(numbers: tuple[int, ...]) -> tuple[int, ...]:
+    return tuple(dict.fromkeys(numbers))
+
+
+def _utc(at: datetime) -> datetime:
+    if not 1970 <= at.year <= LATEST_YEAR:
+        raise ValueError(f"the year {at.year} cannot be; it must be from 1970 to {LATEST_YEAR}")
+    return at.astimezone(UTC) if at.utcoffset() else at
+
+
+Count = Annotated[int, Field(ge=1, le=10**9)]
+Wall = Annotated[AwareDatetime, AfterValidator(_utc)]
+Tick = Annotated[float, Field(ge=EARLIEST_TICK_S, le=LONGEST_RUN_S)]
+Number = Annotated[int, Field(ge=1, le=HIGHEST_NUMBER)]
+Text = Annotated[str, BeforeValidator(_cleaned), Field(min_length=1, max_length=2000)]
+Name = Annotated[str, BeforeValidator(_cleaned), Field(min_length=1, max_length=200)]
+Mass = Annotated[float, Field(gt=0, le=1000)]
+Span = Annotated[float, Field(ge=0, le=86_400)]
+
+Scoops = Annotated[tuple[Number, ...], BeforeValidator(_as_list), Field(min_length=1, max_length=MOST_SCOOPS)]
+Names = Annotated[tuple[Name, ...], BeforeValidator(_as_list), Field(max_length=MOST_SCOOPS)]
+
+
+def _changes(change: dict[str, Any]) -> dict[str, Any]:
+    return {name: _changed(name, value) for name, value in change.items()}
+
+
+def _changed(name: str, value: Any) -> Any:
+    if isinstance(value, list | tuple) and len(value) <= MOST_SCOOPS:
+        return tuple(_one_changed(name, one) for one in value)
+    return _one_changed(name, value)
+
+
+def _one_changed(name: str, value: Any) -> Any:
+    small = isinstance(value, int | float) and abs(value) <= LONGEST_RUN_S
+    if value is None or isinstance(value, str) or small:
+        return _cleaned(value)
+    raise ValueError(f"{name}: {shown(value)} cannot be; write a number, a word, true, false, or a list of them")
+
+
+Change = Annotated[dict[Name, Any], Field(min_length=1, max_length=12), AfterValidator(_changes)]
 
 
 class Entry(BaseModel):
@@ -66,10 +111,10 @@ class Entry(BaseModel):
         frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True, serialize_by_alias=True
     )
 
-    n: int = Field(ge=1)
-    run: int = Field(ge=1)
-    at: AwareDatetime
-    tick: float
+    n: Count
+    run: Count
+    at: Wall
+    tick: Tick
 
     mendable: ClassVar[bool] = True
     """Whether `amend` may change it."""
@@ -84,7 +129,7 @@ class Shot(Entry):
     lamp: LampKind
     lux: float = Field(ge=0, le=200_000)
     flavours: Names = ()
-    spots: Spots = ()
+    spots: Names = ()
     takes: int = Field(default=1, ge=1, le=1000)
     spares: int = Field(default=0, ge=0, le=1000)
     dressing_s: Span = 0.0
@@ -152,7 +197,7 @@ class HeroIn(Entry):
     kind: Literal["hero_in"] = "hero_in"
     scoops: Scoops
     flavours: Names = ()
-    spots: Spots = ()
+    spots: Names = ()
     shot: Name | None = None
     assumed_pull_s: Span | None = None
 
@@ -171,7 +216,7 @@ class Swap(Entry):
     kind: Literal["swap"] = "swap"
     out: Number
     into: Number = Field(alias="in")
-    spot: Spot | None = None
+    spot: Name | None = None
     flavour: Name | None = None
     assumed_pull_s: Span | None = None
 
@@ -186,7 +231,7 @@ class Out(Entry):
     """Scoops taken away, and why."""
 
     kind: Literal["out"] = "out"
-    scoops: Scoops
+    scoops: Annotated[Scoops, AfterValidator(_once)]
     why: Why
     assumed_pull_s: Span | None = None
 
@@ -293,8 +338,8 @@ class Amend(Entry):
     """A change to an earlier entry: its tick or its own fields."""
 
     kind: Literal["amend"] = "amend"
-    entry: int = Field(ge=1)
-    change: dict[str, Any] = Field(min_length=1, max_length=12)
+    entry: Count
+    change: Change
     mendable: ClassVar[bool] = False
 
 
@@ -302,7 +347,7 @@ class TakeBack(Entry):
     """An earlier entry undone without being deleted."""
 
     kind: Literal["take_back"] = "take_back"
-    entry: int = Field(ge=1)
+    entry: Count
     mendable: ClassVar[bool] = False
 
 
@@ -330,13 +375,21 @@ AnyEntry = (
 )  # fmt: skip
 KINDS: dict[str, type[Entry]] = {model.model_fields["kind"].default: model for model in get_args(AnyEntry)}
 
-_ADAPTER: TypeAdapter[AnyEntry] = TypeAdapter(Annotated[AnyEntry, Field(discriminator="kind")])
-_SUM = b',"sum":"'
-_TAIL = len(_SUM) + len('01234567"}')
+CALLS = tuple(kind for kind in KINDS if kind not in ("opened", "closed"))
+"""The kinds that people call; the others the program writes itself."""
+
+ENTRY: TypeAdapter[AnyEntry] = TypeAdapter(Annotated[AnyEntry, Field(discriminator="kind")])
 
 
 class BadLineError(ValueError):
-    """A line is not an entry; the message says why."""
+    """Something is not an entry; the message says why."""
+
+
+@cache
+def field_names(kind: str) -> tuple[str, ...]:
+    """Return the names, as the file has them, of a kind's own fields."""
+    fields = KINDS[kind].model_fields.items()
+    return tuple(field.alias or name for name, field in fields if name != "kind" and name not in Entry.model_fields)
 
 
 def make(kind: str, **fields: Any) -> AnyEntry:
@@ -344,67 +397,14 @@ def make(kind: str, **fields: Any) -> AnyEntry:
 
     Raises BadLineError with one sentence naming the field that cannot be.
     """
+    return made(kind, fields)
+
+
+def made(kind: str, fields: Mapping[str, Any]) -> AnyEntry:
+    """Return a valid entry of `kind` from fields with any names; see `make`."""
     if kind not in KINDS:
-        raise BadLineError(f"there is no call named {kind[:40]!r}; the calls are {', '.join(KINDS)}")
+        raise BadLineError(f"there is no call named {shown(kind)}; the calls are {', '.join(CALLS)}")
     try:
-        return _ADAPTER.validate_python({**fields, "kind": kind})
+        return ENTRY.validate_python({**fields, "kind": kind})
     except ValidationError as error:
-        raise BadLineError(f"{kind}: {first_problem(error)}") from None
-
-
-def stamp(at: datetime) -> str:
-    """Return a wall time as the file writes it: UTC, microseconds, Z."""
-    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
-
-
-def to_line(entry: Entry) -> bytes:
-    """Return the entry's line, checksum and newline included."""
-    fields = entry.model_dump(mode="json", exclude_none=True)
-    kind = fields.pop("kind")
-    ordered = {
-        "n": entry.n,
-        "run": entry.run,
-        "at": stamp(entry.at),
-        "tick": round(entry.tick, 6),
-        "kind": kind,
-    }
-    return summed(ordered | {key: value for key, value in fields.items() if key not in ordered})
-
-
-def from_line(line: bytes) -> AnyEntry:
-    """Return the entry on `line` (no newline).
-
-    Raises BadLineError when the sum does not hold or the fields are not an entry's.
-    """
-    body = checked_body(line)
-    try:
-        return _ADAPTER.validate_json(body)
-    except ValidationError as error:
-        raise BadLineError(first_problem(error)) from None
-
-
-def summed(fields: dict[str, Any]) -> bytes:
-    """Return `fields` as a JSON line closed by the CRC-32 of what stands before the sum."""
-    body = json.dumps(fields, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode()[:-1]
-    return body + _SUM + f"{zlib.crc32(body):08x}".encode() + b'"}\n'
-
-
-def checked_body(line: bytes) -> bytes:
-    """Return the JSON object on `line` without its sum.
-
-    Raises BadLineError when the sum is missing or does not match.
-    """
-    if len(line) <= _TAIL or not line.endswith(b'"}') or line[-_TAIL : -_TAIL + len(_SUM)] != _SUM:
-        raise BadLineError("the line has no sum at its end")
-    body = line[:-_TAIL]
-    if f"{zlib.crc32(body):08x}".encode() != line[-10:-2]:
-        raise BadLineError("the line was changed: its sum does not match")
-    return body + b"}"
-
-
-def first_problem(error: ValidationError) -> str:
-    """Return the first problem pydantic found as one sentence naming the field."""
-    problem = error.errors(include_url=False, include_context=False)[0]
-    where = ".".join(str(part) for part in problem["loc"] if part not in KINDS)
-    what = problem["msg"].removeprefix("Value error, ")
-    return f"{where}: {what[:1].lower()}{what[1:]}" if where else what
+        raise BadLineError(f"{kind}: {first_problem(error, field_names(kind), tagged=True)}") from None

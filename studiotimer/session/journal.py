@@ -12,7 +12,8 @@ from typing import Any
 
 from filelock import FileLock, Timeout
 
-from studiotimer.session.entries import AnyEntry, Entry, stamp, summed, to_line
+from studiotimer.session.entries import AnyEntry, Entry
+from studiotimer.session.lines import stamp, summed, to_line
 from studiotimer.session.reading import FORMAT, VERSION, SessionFile, SessionFileError, read
 
 

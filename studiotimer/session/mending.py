@@ -10,7 +10,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from studiotimer.session.entries import AnyEntry, first_problem
+from studiotimer.session.entries import AnyEntry
+from studiotimer.session.problems import first_problem
 from studiotimer.session.state import State, fold
 
 _CHECKPOINT_EVERY = 64

@@ -8,7 +8,9 @@ from typing import Any, Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, ValidationError
 
-from studiotimer.session.entries import AnyEntry, BadLineError, checked_body, first_problem, from_line
+from studiotimer.session.entries import AnyEntry, BadLineError
+from studiotimer.session.lines import checked_body, from_line
+from studiotimer.session.problems import first_problem
 
 FORMAT = "studiotimer session"
 VERSION = 1

@@ -1,0 +1,36 @@
+"""Plain text: one line of words with nothing in it that turns, hides or breaks what stands around it."""
+
+from __future__ import annotations
+
+import unicodedata
+
+_JOINERS = "\u200c\u200d"
+"""Invisible, but words of some scripts and many emoji need them."""
+
+
+def plain(text: str) -> str:
+    """Return `text` on one line, without control, direction and invisible characters, and stripped.
+
+    A control character or line break becomes a space, an invalid one a replacement character.
+    """
+    return text.strip() if text.isprintable() else "".join(map(_plain, text)).strip()
+
+
+def shown(value: object, longest: int = 40) -> str:
+    """Return what somebody wrote, in quotes and short enough for one sentence."""
+    if not isinstance(value, str | int | float | None):
+        return "this"
+    try:
+        text = plain(str(value))
+    except ValueError:  # a whole number of more digits than Python will print
+        text = "a number of very many digits"
+    return f"“{text[:longest]}…”" if len(text) > longest else f"“{text}”"
+
+
+def _plain(character: str) -> str:
+    category = unicodedata.category(character)
+    if category in ("Cc", "Zl", "Zp"):
+        return " "
+    if category == "Cf" and character not in _JOINERS:
+        return ""
+    return "\ufffd" if category == "Cs" else character

@@ -1,0 +1,60 @@
+"""What is wrong with an entry's fields, as one sentence: where, what was wrong, and what would be right."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+
+from pydantic import ValidationError
+
+from studiotimer.plain import plain, shown
+
+_PLAIN = {
+    "missing": "it is missing; it must be given",
+    "too_short": "it is empty; it must not be",
+    "string_too_short": "it is empty; it must not be",
+    "json_invalid": "it is not JSON as this program writes it",
+    "union_tag_not_found": "it has no kind",
+    "union_tag_invalid": "its kind is not known",
+}
+_RIGHT = {
+    "bool": "true or false",
+    "int": "a whole number",
+    "float": "a number",
+    "finite": "a finite number",
+    "string_type": "words",
+    "timezone": "a time with its time zone",
+    "datetime": "a time like 2026-06-14T10:32:05Z",
+}
+
+
+def first_problem(error: ValidationError, names: Collection[str] = (), tagged: bool = False) -> str:
+    """Return the first problem pydantic found; `names` are the fields there are.
+
+    `tagged` says that the place of each problem begins with the kind it was read as.
+    """
+    problem = error.errors(include_url=False)[0]
+    where = ", ".join(plain(str(step))[:40] for step in problem["loc"][1 if tagged else 0 :])
+    sentence = _sentence(problem["type"], problem["msg"], problem.get("input"), names)
+    return f"{where}: {sentence}" if where else sentence
+
+
+def _sentence(kind: str, message: str, value: object, names: Collection[str]) -> str:
+    if kind in _PLAIN:
+        return _PLAIN[kind]
+    if kind == "extra_forbidden":
+        return "there is no such field" + (f"; the fields are {', '.join(names)}" if names else "; leave it out")
+    if kind == "value_error":
+        return message.removeprefix("Value error, ")
+    if kind == "literal_error":
+        return f"{shown(value)} is not known; write {message.removeprefix('Input should be ').replace(chr(39), '')}"
+    right = next((words for start, words in _RIGHT.items() if kind.startswith(start)), None)
+    return f"{shown(value)} cannot be; it must be {right or _limit(message)}"
+
+
+def _limit(message: str) -> str:
+    """Return what follows "should be" or "should have" in pydantic's words for a limit."""
+    message = message.replace("greater than or equal to", "at least").replace("greater than", "more than")
+    message = message.replace("less than or equal to", "at most")
+    message = re.sub(r"have at most (\d+) \w+.*", r"be at most \1 long", message)
+    return message.split("should be ", 1)[-1].split(" be ", 1)[-1]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+ROUNDING = 1e-12
+
 
 def chance_of(good: int, pulls: int, share: float) -> float:
     """Return the chance that `pulls` independent pulls hold at least `good` good ones, each good with `share`.
@@ -26,7 +28,7 @@ def pulls_for(good: int, share: float, confidence: float) -> int:
     if good == 0:
         return 0
     pulls, reached = good, _first_reached(good, good, share)
-    while reached < confidence:
+    while reached < confidence - ROUNDING:
         pulls += 1
         reached += _first_reached(good, pulls, share)
     return pulls

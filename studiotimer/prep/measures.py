@@ -111,6 +111,8 @@ LEAK = units.MASS_RATE._replace(name="box leak", example="8 lb/day or 20 W")
 Temperature = Annotated[float, Measure(units.TEMPERATURE)]
 Warmth = Annotated[float, Measure(units.WARMTH)]
 Length = Annotated[float, Measure(units.LENGTH)]
+ScoopWidth = Annotated[float, Measure(units.LENGTH._replace(low=0.01, high=0.3))]
+Edge = Annotated[float, Measure(units.LENGTH._replace(low=0.0001, high=0.02))]
 Mass = Annotated[float, Measure(units.MASS)]
 Volume = Annotated[float, Measure(units.VOLUME)]
 Speed = Annotated[float, Measure(units.SPEED)]

@@ -113,6 +113,7 @@ class DryIce(Sheet):
     box_wait_s: Span = Written(600.0, "10 min")
     hours_s: Span | None = None
     target_air_c: Temperature | None = None
+    top_up_every_s: Annotated[Span, Field(ge=60)] = Written(1800.0, "30 min")
     form: Form = "slab"
     gain_k_per_w: Annotated[float, Field(gt=0, le=5)] = 0.15
     pickup_before_s: Span = Written(7200.0, "2 h")

@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
-from studiotimer.prep.measures import SNAPSHOT, Length, Percent, Share, Sheet, Span, Temperature, Written
+from studiotimer.prep.measures import SNAPSHOT, Edge, Percent, ScoopWidth, Share, Sheet, Span, Temperature, Written
 from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Look, Name, Shot, Studio, Tone, Tub
 from studiotimer.prep.problems import Problem, problems_of
 
@@ -45,8 +45,8 @@ class Plan(Sheet):
     flavours: Annotated[list[Flavour], Field(min_length=1, max_length=60)]
     shots: Annotated[list[Shot], Field(min_length=1, max_length=200)]
     tub: Tub = Field(default_factory=lambda: Tub(size="3 gallon"))
-    width_m: Length = Written(0.065, "65 mm")
-    edge_m: Length = Written(0.0012, "1.2 mm")
+    width_m: ScoopWidth = Written(0.065, "65 mm")
+    edge_m: Edge = Written(0.0012, "1.2 mm")
     pull_to_set_s: Span = Written(75.0, "75 s")
     good_share: Share = Written(1 / 3, "1 in 3")
     confidence: Annotated[Percent, Field(gt=0, lt=1)] = Written(0.95, "95 %")

@@ -1,0 +1,143 @@
+"""The cold days before: how each freezer is set, what a shared one costs, when product must arrive."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from studiotimer import units
+from studiotimer.prep.found import COMMON_PRACTICE, OWN_RULE, Found
+from studiotimer.prep.plan import Flavour, Plan
+from studiotimer.prep.scene import freezer_c, freezers, mix_of, tub_of
+from studiotimer.prep.tubs import size_of
+from studiotimer.prep.windows import Window, windows_of
+from studiotimer.thermal.firmness import advised_freezer_c, firmness
+from studiotimer.thermal.tub import tempering_hours
+
+APART_C = 2.0
+LEAST_TEMPER_S = 24 * 3600.0
+
+
+@dataclass(frozen=True)
+class Compromise:
+    """What one setting for all costs a mix: its firmness and working time, as shares of those it has at its own."""
+
+    flavour: str
+    advised_c: float
+    firmness_share: float
+    working_share: float | None
+    text: str
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the cost as JSON values."""
+        return {
+            "flavour": self.flavour,
+            "advised_c": self.advised_c,
+            "firmness_share": self.firmness_share,
+            "working_share": self.working_share,
+            "text": self.text,
+        }
+
+
+@dataclass(frozen=True)
+class Freezer:
+    """One freezer: its setting, what is in it, and what the compromise costs (empty when mixes agree)."""
+
+    number: int
+    flavours: tuple[str, ...]
+    setting: Found
+    costs: tuple[Compromise, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the freezer as JSON values."""
+        return {
+            "number": self.number,
+            "flavours": list(self.flavours),
+            "setting": self.setting.as_json(),
+            "costs": [cost.as_json() for cost in self.costs],
+        }
+
+
+def freezers_of(plan: Plan, style: units.Style = "metric") -> tuple[Freezer, ...]:
+    """Return how each freezer is set. Raises PlanError for an unknown mix or light."""
+    found = []
+    for number, flavours in freezers(plan).items():
+        setting = freezer_c(plan, flavours[0])
+        advised = {each.name: advised_freezer_c(mix_of(each)) for each in flavours}
+        apart = max(advised.values()) - min(advised.values())
+        off = max(abs(setting - each) for each in advised.values())
+        costs = _costs(plan, flavours, setting, style) if apart > APART_C or off > APART_C else ()
+        found.append(Freezer(number, tuple(advised), _setting(plan, setting, advised, style), costs))
+    return tuple(found)
+
+
+def settings(plan: Plan, each: tuple[Freezer, ...]) -> dict[str, Found]:
+    """Return the setting of the freezer each flavour is in, by flavour."""
+    by_number = {freezer.number: freezer.setting for freezer in each}
+    return {flavour.name: by_number[flavour.freezer] for flavour in plan.flavours}
+
+
+def tempering(plan: Plan, style: units.Style = "metric") -> Found:
+    """Return how long product must stand in the freezer [s]: the longest of its tubs by the model, and 24 h.
+
+    Raises PlanError for an unknown mix or tub.
+    """
+    slowest, hours = plan.flavours[0], 0.0
+    for flavour in plan.flavours:
+        size = size_of(tub_of(plan, flavour))
+        each = tempering_hours(
+            mix_of(flavour), size.equal_across_m, size.depth_m, float(plan.delivered_c), freezer_c(plan, flavour)
+        )
+        if each > hours:
+            slowest, hours = flavour, each
+    seconds = max(hours * 3600.0, LEAST_TEMPER_S)
+    name = size_of(tub_of(plan, slowest)).name
+    return Found(
+        seconds,
+        f"{seconds / 3600:.0f} h",
+        f"a {name} of {slowest.name} delivered at {units.temperature(plan.delivered_c, style)} needs {hours:.0f} h to "
+        f"{units.temperature(freezer_c(plan, slowest), style)}, and the rule is 24 h: the longer counts",
+        f"model of a tub, own rule for when it is tempered; 24 h: {COMMON_PRACTICE}",
+    )
+
+
+def _setting(plan: Plan, setting: float, advised: Mapping[str, float], style: units.Style) -> Found:
+    said = ", ".join(f"{name} {units.temperature(each, style, 1)}" for name, each in advised.items())
+    if plan.freezer_c is not None:
+        return Found(setting, units.temperature(setting, style), f"set in the plan; advised: {said}", "the plan")
+    how = f"advised: {said}" if len(advised) == 1 else f"midway between the coldest and the warmest advised: {said}"
+    return Found(setting, units.temperature(setting, style), how, f"{OWN_RULE}: the mix scoops well at this firmness")
+
+
+def _costs(plan: Plan, flavours: list[Flavour], setting: float, style: units.Style) -> tuple[Compromise, ...]:
+    costs = []
+    for flavour in flavours:
+        mix = mix_of(flavour)
+        advised = advised_freezer_c(mix)
+        firm = float(firmness(mix, setting)) / float(firmness(mix, advised))
+        here, own = _working(plan, flavour, setting, advised)
+        share = here.working_s / own.working_s if here and own and own.working_s > 0.0 else None
+        time = "" if share is None else f", working time {_share(share)}"
+        text = (
+            f"{flavour.name} at {units.temperature(setting, style)} instead of "
+            f"{units.temperature(advised, style)}: {'firmer' if firm > 1 else 'softer'}, firmness {_share(firm)}{time}"
+        )
+        costs.append(Compromise(flavour.name, advised, firm, share, text))
+    return tuple(costs)
+
+
+def _working(plan: Plan, flavour: Flavour, setting: float, advised: float) -> tuple[Window | None, Window | None]:
+    """Return the window of the flavour alone in the first shot it is in, from the setting and from its advised one."""
+    for shot in plan.shots:
+        heroes = [hero for hero in shot.heroes if hero.flavour == flavour.name]
+        if heroes:
+            alone = shot.model_copy(update={"heroes": heroes[:1]})
+            plans = [plan.model_copy(update={"freezer_c": each}) for each in (setting, advised)]
+            here, own = windows_of([(each, alone, True) for each in plans])
+            return here, own
+    return None, None
+
+
+def _share(share: float) -> str:
+    return f"{share - 1:+.0%}".replace("-", "−")

@@ -1,0 +1,191 @@
+"""Dry ice: how much to buy, when to top up, and what it does to the air of the studio."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from studiotimer import units
+from studiotimer.prep.cautions import LIMITS
+from studiotimer.prep.day import Day
+from studiotimer.prep.found import OWN_RULE, Found
+from studiotimer.prep.plan import Plan
+from studiotimer.thermal import dryice
+
+CO2_STEP_S = 60.0
+EIGHT_HOURS_PPM, FIFTEEN_MINUTES_PPM = 5_000.0, 30_000.0
+MOST_KG = 500.0
+
+
+@dataclass(frozen=True)
+class Charge:
+    """Dry ice put on set: when, how much [kg]."""
+
+    at: dt.datetime
+    mass_kg: float
+
+
+@dataclass(frozen=True)
+class Ice:
+    """The day's dry ice. `air` is the estimated CO₂ of the studio by time [ppm]; never an all-clear."""
+
+    buy: Found
+    box: Found
+    on_set: Found
+    way: Found
+    margin: Found
+    charges: tuple[Charge, ...]
+    co2: Found
+    air: tuple[tuple[dt.datetime, float], ...]
+    parts: str
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the dry ice as JSON values."""
+        found = {"buy": self.buy, "box": self.box, "on_set": self.on_set, "way": self.way, "margin": self.margin}
+        return {name: each.as_json() for name, each in found.items()} | {
+            "top_ups": [{"at": each.at.isoformat(), "mass_kg": each.mass_kg} for each in self.charges],
+            "co2": self.co2.as_json(),
+        }
+
+
+def ice_of(plan: Plan, day: Day, style: units.Style = "metric") -> Ice | None:
+    """Return the day's dry ice, None when the plan uses none."""
+    if day.ice_fetched is None:
+        return None
+    box, on_set, way = _box(plan, day, style), _on_set(plan, day, style), _way(plan, style)
+    charges = charges_of(plan, day)
+    parts = [(box, "box"), (on_set, "set"), (way, "loss on the way")]
+    used = math.fsum(each.value or 0.0 for each, _ in parts)
+    margin = Found(
+        used * plan.dry_ice.margin,
+        units.mass(used * plan.dry_ice.margin, style),
+        f"{plan.dry_ice.margin:.0%} of {units.mass(used, style)}",
+        "margin: the plan's own",
+    )
+    parts.append((margin, "margin"))
+    said = ", ".join(f"{name} {each.text}" for each, name in parts if each.value)
+    total = used + float(margin.value or 0.0)
+    buy = Found(total, _whole(total, style), said, f"{OWN_RULE}: the parts added, rounded up")
+    air = _air(plan, day, charges)
+    return Ice(buy, box, on_set, way, margin, tuple(charges), _co2(plan, air), tuple(air), said)
+
+
+def charges_of(plan: Plan, day: Day) -> list[Charge]:
+    """Return the charges that hold the target local air from the first hero to the last.
+
+    One at the start and one every top-up span, each as large as it takes for all of them together to still
+    cool enough when the next one comes (own rule; dry ice as the thermal model has it). Raises nothing.
+    """
+    ice, start = plan.dry_ice, day.ice_on_set
+    if start is None or ice.target_air_c is None:
+        return []
+    needed_w = max(plan.room.air_c - ice.target_air_c, 0.0) / ice.gain_k_per_w
+    lasting = (day.last_hero - start).total_seconds()
+    charges: list[Charge] = []
+    began = 0.0
+    while began < lasting and needed_w > 0.0:
+        until = min(began + ice.top_up_every_s, lasting)
+        there = _heat(plan, charges, start, until)
+        mass = _least_mass(plan, needed_w - there, until - began)
+        if mass > 0.0:
+            charges.append(Charge(start + dt.timedelta(seconds=float(began)), mass))
+        began = until
+    return charges
+
+
+def _heat(plan: Plan, charges: list[Charge], start: dt.datetime, at_s: float) -> float:
+    """Return the heat [W] all charges take up `at_s` seconds after `start`."""
+    return math.fsum(
+        dryice.heat_w(each.mass_kg, plan.dry_ice.form, age, plan.room.air_c)
+        for each in charges
+        if (age := at_s - (each.at - start).total_seconds()) >= 0.0
+    )
+
+
+def _least_mass(plan: Plan, needed_w: float, after_s: float) -> float:
+    """Return the least charge [kg] that still takes up `needed_w` after `after_s` seconds."""
+    if needed_w <= 0.0:
+        return 0.0
+    low, high = 0.0, MOST_KG
+    for _ in range(60):
+        middle = (low + high) / 2
+        enough = dryice.heat_w(middle, plan.dry_ice.form, after_s, plan.room.air_c) >= needed_w
+        low, high = (low, middle) if enough else (middle, high)
+    return high
+
+
+def _box(plan: Plan, day: Day, style: units.Style) -> Found:
+    ice = plan.dry_ice
+    if not ice.holding_box or day.box_charged is None:
+        return Found(0.0, "none", "the plan has no holding box", OWN_RULE)
+    seconds = ice.hours_s if ice.hours_s is not None else (day.wrap - day.box_charged).total_seconds()
+    mass, rate = ice.box_loss_kg_per_s * seconds, units.mass(ice.box_loss_kg_per_s * 86400, style)
+    how = f"{seconds / 3600:.1f} h in use, a box that loses {rate} a day"
+    return Found(
+        mass, units.mass(mass, style), how, "loss of a usual chest, 5 to 10 lb a day: dry-ice suppliers, from memory"
+    )
+
+
+def _on_set(plan: Plan, day: Day, style: units.Style) -> Found:
+    ice = plan.dry_ice
+    charges = charges_of(plan, day)
+    if ice.target_air_c is None or day.ice_on_set is None:
+        return Found(0.0, "none", "the plan has no dry ice on set", OWN_RULE)
+    mass = math.fsum(each.mass_kg for each in charges)
+    needed = max(plan.room.air_c - ice.target_air_c, 0.0) / ice.gain_k_per_w
+    how = (
+        f"{needed:.0f} W hold {units.temperature(ice.target_air_c, style)} in a room at "
+        f"{units.temperature(plan.room.air_c, style)} ({ice.gain_k_per_w:g} K/W); {len(charges)} charges of "
+        f"{ice.form}, one every {units.duration(ice.top_up_every_s)}"
+    )
+    return Found(mass, units.mass(mass, style), how, f"{OWN_RULE}, until a reading beside the scoop gives the K/W")
+
+
+def _way(plan: Plan, style: units.Style) -> Found:
+    ice = plan.dry_ice
+    mass = ice.box_loss_kg_per_s * ice.pickup_before_s
+    how = f"{units.duration(ice.pickup_before_s)} between pick-up and use, lost as the holding box loses it"
+    return Found(mass, units.mass(mass, style), how, OWN_RULE)
+
+
+def _air(plan: Plan, day: Day, charges: list[Charge]) -> list[tuple[dt.datetime, float]]:
+    """Return the estimated CO₂ [ppm] minute by minute, as if all the gas, the box's too, mixed into the studio."""
+    ice, begin = plan.dry_ice, day.box_charged or day.ice_on_set or day.call
+    box = ice.box_loss_kg_per_s if ice.holding_box else 0.0
+    on_set = day.ice_on_set or begin
+    ppm, air = dryice.OUTDOOR_PPM, [(begin, dryice.OUTDOOR_PPM)]
+    for minute in range(math.ceil((day.wrap - begin).total_seconds() / CO2_STEP_S)):
+        at = begin + dt.timedelta(seconds=(minute + 0.5) * CO2_STEP_S)
+        heat = _heat(plan, charges, on_set, (at - on_set).total_seconds())
+        source = box + heat / dryice.SUBLIMATION_J_PER_KG
+        ppm = dryice.room_co2(source, plan.room.volume_m3, plan.room.changes_per_s, CO2_STEP_S, plan.room.air_c, ppm)
+        air.append((at + dt.timedelta(seconds=CO2_STEP_S / 2), ppm))
+    return air
+
+
+def _co2(plan: Plan, air: list[tuple[dt.datetime, float]]) -> Found:
+    at, peak = max(air, key=lambda each: each[1])
+    minutes = sum(ppm > EIGHT_HOURS_PPM for _, ppm in air)
+    if peak > FIFTEEN_MINUTES_PPM:
+        warning = "over 30,000 ppm: do not do it so; less dry ice or far more air"
+    elif minutes:
+        warning = f"over 5,000 ppm for {minutes} min: less dry ice or more air"
+    else:
+        warning = "a monitor decides, not this estimate"
+    if plan.room.changes_per_s <= 0.0:
+        warning = "no air changes: ventilate; " + warning
+    return Found(
+        peak,
+        f"{peak:,.0f} ppm at most, {at:%H:%M}; {warning}",
+        f"well-mixed studio of {plan.room.volume_m3:.0f} m³ at {plan.room.changes_per_s * 3600:g} air changes an "
+        "hour, the gas of the box and of the set in it; near the floor and near the ice it is more",
+        f"mass balance; limits: {LIMITS}",
+    )
+
+
+def _whole(mass_kg: float, style: units.Style) -> str:
+    """Return a mass rounded up to a whole kilogram, or pound."""
+    size = 1.0 if style == "metric" else 0.45359237
+    return units.mass(math.ceil(mass_kg / size - 1e-9) * size, style, 0)

@@ -1,0 +1,33 @@
+"""The files a plan becomes, but for the printed sheet, which needs Qt."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+
+from studiotimer.prep.calendar_file import calendar_of
+from studiotimer.prep.plan import plan_text
+from studiotimer.prep.results import Results
+from studiotimer.prep.shopping import shopping_csv
+
+SHEET = "sheet.pdf"
+
+
+def files_of(results: Results, made: dt.datetime) -> dict[str, bytes]:
+    """Return the shopping list, the calendar and the plan, by file name; `made` (aware) is the date they state."""
+    return {
+        "shopping.csv": shopping_csv(results),
+        "run_sheet.ics": calendar_of(results.plan, results.run_sheet, made),
+        "plan.json": plan_text(results.plan).encode("utf-8"),
+    }
+
+
+def made_now() -> dt.datetime:
+    """Return the moment the files state they were made: now, or what SOURCE_DATE_EPOCH says, to the second.
+
+    The variable is the reproducible-builds.org convention.
+    """
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if epoch.isdigit():
+        return dt.datetime.fromtimestamp(int(epoch), dt.UTC)
+    return dt.datetime.now().astimezone().replace(microsecond=0)

@@ -1,0 +1,108 @@
+"""The printed sheet's content, with no say in how it is drawn."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from studiotimer.prep.cautions import DRY_ICE, LIMITS
+from studiotimer.prep.results import Results, day_text
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A headline: a figure and what it is."""
+
+    figure: str
+    caption: str
+
+
+@dataclass(frozen=True)
+class Table:
+    """A titled table; `bad` holds the (row, column) of cells that say something cannot work."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    bad: frozenset[tuple[int, int]] = frozenset()
+
+
+@dataclass(frozen=True)
+class Printed:
+    """All of one sheet, in the order it is read."""
+
+    title: str
+    subtitle: str
+    facts: tuple[Fact, ...]
+    tables: tuple[Table, ...]
+    lists: tuple[tuple[str, tuple[str, ...]], ...]
+    cautions: tuple[str, ...]
+    footer: str
+
+
+def printed_sheet(results: Results, made: dt.datetime) -> Printed:
+    """Return the content of the sheet; `made` is the date it states it was made."""
+    plan = results.plan
+    room = plan.room
+    return Printed(
+        title=plan.title,
+        subtitle=f"{plan.date:%A} {plan.date.day} {plan.date:%B %Y}, call {plan.call_time:%H:%M}. "
+        f"Studio {results.temperature(room.air_c)}, {room.humidity:.0%} humidity, {room.volume_m3:.0f} m³, "
+        f"{room.changes_per_s * 3600:g} air changes an hour",
+        facts=_facts(results),
+        tables=(_work(results), _product(results), _run_sheet(results)),
+        lists=tuple((who, tuple(items)) for who, items in results.checklist.items()),
+        cautions=_cautions(results),
+        footer=f"Working times are estimates of a model; the crew's eyes decide. Made {made:%Y-%m-%d %H:%M}.",
+    )
+
+
+def _facts(results: Results) -> tuple[Fact, ...]:
+    facts = [
+        Fact(freezer.setting.text, f"freezer {freezer.number}: {', '.join(freezer.flavours)}")
+        for freezer in results.freezers
+    ]
+    facts.append(Fact(results.pulls.text, results.pulls.how.split(";")[0]))
+    facts.append(Fact(day_text(results.day.product_in, results.day.call), "product in the freezers, no later"))
+    if results.ice is not None:
+        facts.append(Fact(results.ice.buy.text, f"dry ice, {results.plan.dry_ice.form}: {results.ice.parts}"))
+    return tuple(facts)
+
+
+def _work(results: Results) -> Table:
+    rows, bad = [], set()
+    for number, shot in enumerate(results.shots):
+        iced = shot.iced.text if shot.iced else "none planned"
+        rows.append((shot.name, shot.look, shot.plain.text, iced, shot.frames_fit.text, shot.groups.text, shot.verdict))
+        if not shot.works:
+            bad |= {(number, 4), (number, 6)}
+    columns = ("shot", "look", "window", "with dry ice", "frames that fit", "heroes", "")
+    return Table("Will it work", columns, tuple(rows), frozenset(bad))
+
+
+def _product(results: Results) -> Table:
+    rows = tuple(
+        (
+            each.flavour,
+            results.mix_names[each.flavour],
+            results.settings[each.flavour].text,
+            f"{each.heroes} / {each.spares} / {each.stand_ins}",
+            each.pulls.text,
+            each.tubs.text,
+        )
+        for each in results.products
+    )
+    return Table("Product", ("flavour", "mix", "freezer", "heroes / spares / stand-ins", "pulls", "tubs"), rows)
+
+
+def _run_sheet(results: Results) -> Table:
+    rows = []
+    for event in results.run_sheet:
+        rows.append((day_text(event.at, results.day.call), event.what, event.who, event.note))
+    return Table("Run sheet", ("", "", "who", "mind"), tuple(rows))
+
+
+def _cautions(results: Results) -> tuple[str, ...]:
+    if results.ice is None:
+        return ()
+    return (DRY_ICE, f"Estimated CO₂: {results.ice.co2.text}. Limits: {LIMITS}.")

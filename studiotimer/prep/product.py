@@ -1,0 +1,99 @@
+"""Product to order: pulls that give enough good scoops, and the tubs they come from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from studiotimer import units
+from studiotimer.prep.chance import chance_of, pulls_for
+from studiotimer.prep.found import OWN_RULE, Found, counted
+from studiotimer.prep.plan import Plan
+from studiotimer.prep.scene import tub_of
+from studiotimer.prep.tubs import scoops_in, size_of
+
+
+@dataclass(frozen=True)
+class Product:
+    """What one flavour needs: scoops wanted, pulls that give them, and tubs to order."""
+
+    flavour: str
+    heroes: int
+    spares: int
+    stand_ins: int
+    pulls: Found
+    scoops_a_tub: Found
+    tubs: Found
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the needs as JSON values."""
+        counts = {"flavour": self.flavour, "heroes": self.heroes, "spares": self.spares, "stand_ins": self.stand_ins}
+        found = {"pulls": self.pulls, "scoops_a_tub": self.scoops_a_tub, "tubs": self.tubs}
+        return counts | {name: each.as_json() for name, each in found.items()}
+
+
+def products(plan: Plan, groups: Mapping[str, int], style: units.Style = "metric") -> tuple[Product, ...]:
+    """Return what each flavour needs when each shot, by name, needs `groups` of heroes.
+
+    Raises PlanError when a tub is not known.
+    """
+    found = []
+    for number, flavour in enumerate(plan.flavours, 1):
+        heroes = spares = stand_ins = 0
+        for shot in plan.shots:
+            spots = sum(hero.flavour == flavour.name for hero in shot.heroes)
+            heroes += spots * groups[shot.name]
+            spares += spots * shot.spares
+            stand_ins += spots * shot.stand_ins
+        pulls = _pulls(plan, heroes, spares, stand_ins)
+        tub = tub_of(plan, flavour)
+        field = f"flavours {number} ({flavour.name}), tub" if flavour.tub else "tub"
+        scoops = scoops_in(tub, plan.width_m, style, field)
+        tubs = _tubs(pulls, scoops, size_of(tub, field).name)
+        found.append(Product(flavour.name, heroes, spares, stand_ins, pulls, scoops, tubs))
+    return tuple(found)
+
+
+def all_pulls(plan: Plan, each: tuple[Product, ...]) -> Found:
+    """Return the pulls of all flavours together, and how sure it is that none falls short."""
+    total = sum(int(product.pulls.value or 0) for product in each)
+    together = math.prod(
+        chance_of(product.heroes + product.spares, int(product.pulls.value or 0), plan.good_share) for product in each
+    )
+    wanted = [
+        counted(sum(product.heroes for product in each), "hero", "heroes"),
+        counted(sum(product.spares for product in each), "spare"),
+        counted(sum(product.stand_ins for product in each), "stand-in"),
+    ]
+    return Found(
+        total,
+        counted(total, "pull"),
+        f"{', '.join(wanted)}; each flavour {plan.confidence:.0%} sure, all of them together {together:.0%}",
+        f"negative binomial distribution; which scoops must be good: {OWN_RULE}",
+    )
+
+
+def _pulls(plan: Plan, heroes: int, spares: int, stand_ins: int) -> Found:
+    """Return the pulls of one flavour: heroes and spares must be good, a stand-in may be any scoop (own rule)."""
+    good, share = heroes + spares, plan.good_share
+    pulls = max(pulls_for(good, share, plan.confidence), good + stand_ins)
+    return Found(
+        pulls,
+        counted(pulls, "pull"),
+        f"{counted(heroes, 'hero', 'heroes')} and {counted(spares, 'spare')} must be good, {share:.0%} of pulls are; "
+        f"{pulls} pulls give them with {chance_of(good, pulls, share):.1%} chance "
+        f"({plan.confidence:.0%} asked), and {counted(stand_ins, 'stand-in')} from the rest",
+        f"negative binomial distribution; which scoops must be good: {OWN_RULE}",
+    )
+
+
+def _tubs(pulls: Found, scoops: Found, name: str) -> Found:
+    wanted, holds = int(pulls.value or 0), int(scoops.value or 0)
+    if holds == 0:
+        return Found(None, "none fits", f"a scoop is wider or deeper than the {name}; choose a larger tub", OWN_RULE)
+    tubs = math.ceil(wanted / holds)
+    return Found(
+        tubs, f"{tubs} × {name}", f"{counted(wanted, 'pull')} at {counted(holds, 'scoop')} a tub", scoops.source
+    )

@@ -1,0 +1,100 @@
+"""Single changes that could make a shot work, each tried on the plan itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from studiotimer import units
+from studiotimer.mixes import mixes
+from studiotimer.prep.plan import Plan, Shot
+from studiotimer.prep.scene import light_of, mix_of
+from studiotimer.prep.windows import Window, windows_of
+from studiotimer.thermal.mix import Mix
+
+LOCAL_AIR_C = 5.0
+LOCAL_AIR_COLDER_K = 10.0
+LOCAL_AIR_COLDEST_C = -30.0
+BOX_COLDER_K, BOX_COLDEST_C = 15.0, -70.0
+ROOM_COOLER_K, ROOM_COOLEST_C = 4.0, 14.0
+DRIER, DRIEST = 0.15, 0.20
+DAIRY_MSNF = 5.0
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One change and the window it gives."""
+
+    what: str
+    window: Window
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the change as JSON values."""
+        return {"what": self.what, "window": self.window.text, "frames": self.window.frames}
+
+
+def remedies(plan: Plan, shot: Shot, now: Window, style: units.Style = "metric") -> list[Remedy]:
+    """Return every single change tried on a shot whose window is `now`, the one that gives most frames first.
+
+    How far each is changed is an own rule: what a studio can do by the day of the shoot.
+    """
+    changes = list(_changes(plan, shot, now, style))
+    windows = windows_of([(*changed, True) for _, changed in changes])
+    tried = [Remedy(what, window) for (what, _), window in zip(changes, windows, strict=True)]
+    return sorted(tried, key=lambda remedy: (-remedy.window.frames, -remedy.window.working_s))
+
+
+def best(tried: list[Remedy], now: Window) -> Remedy | None:
+    """Return the change that helps most, None when none gives more working time than there is now."""
+    first = tried[0] if tried else None
+    return first if first and first.window.working_s > now.working_s else None
+
+
+def _changes(plan: Plan, shot: Shot, now: Window, style: units.Style) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
+    yield from _ice(plan, shot, style)
+    light = light_of(shot)
+    if light is not None and light.lamp.kind != "LED":
+        changed = shot.model_copy(update={"light": f"LED {light.lux:.6g} lx"})
+        yield f"LED for {light.lamp.kind}", (plan, changed)
+    air, humidity = plan.room.air_c, plan.room.humidity
+    if air > ROOM_COOLEST_C:
+        cooler = max(air - ROOM_COOLER_K, ROOM_COOLEST_C)
+        yield f"a room at {units.temperature(cooler, style)}", (_with(plan, "room", air_c=cooler), shot)
+    if humidity > DRIEST:
+        drier = max(humidity - DRIER, DRIEST)
+        yield f"air at {drier:.0%} humidity", (_with(plan, "room", humidity=drier), shot)
+    ending = plan.flavour(now.ended_by.flavour)
+    for name, mix in mixes().items():
+        if name != ending.mix_name and _dairy(mix) == _dairy(mix_of(ending)):
+            flavours = [
+                each.model_copy(update={"mix": name}) if each.name == ending.name else each for each in plan.flavours
+            ]
+            yield f"{ending.name} as {name}", (plan.model_copy(update={"flavours": flavours}), shot)
+
+
+def _dairy(mix: Mix) -> bool:
+    """Return whether a mix is ice cream rather than sherbet or sorbet; neither can stand for the other."""
+    return mix.msnf >= DAIRY_MSNF
+
+
+def _ice(plan: Plan, shot: Shot, style: units.Style) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
+    ice = plan.dry_ice
+    if ice.target_air_c is None:
+        target, what = LOCAL_AIR_C, "dry ice on set"
+    else:
+        target = max(ice.target_air_c - LOCAL_AIR_COLDER_K, LOCAL_AIR_COLDEST_C)
+        what = "more dry ice on set"
+    if target < (plan.room.air_c if ice.target_air_c is None else ice.target_air_c):
+        text = f"{what}, air at {units.temperature(target, style)}"
+        yield text, (_with(plan, "dry_ice", target_air_c=target), shot)
+    if not ice.holding_box:
+        yield "a holding box with dry ice", (_with(plan, "dry_ice", holding_box=True), shot)
+    elif ice.box_c > BOX_COLDEST_C:
+        colder = max(ice.box_c - BOX_COLDER_K, BOX_COLDEST_C)
+        yield f"a box at {units.temperature(colder, style)}", (_with(plan, "dry_ice", box_c=colder), shot)
+
+
+def _with(plan: Plan, part: str, **values: float | bool) -> Plan:
+    """Return the plan with these values of one of its parts."""
+    return plan.model_copy(update={part: getattr(plan, part).model_copy(update=values)})

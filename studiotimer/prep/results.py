@@ -1,0 +1,158 @@
+"""Everything that follows from a plan, in one piece: the Prep page and the printed sheet read it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from studiotimer import units
+from studiotimer.prep.checklist import Lists, checklist_of
+from studiotimer.prep.cold import Freezer, freezers_of, settings, tempering
+from studiotimer.prep.day import Day, day_of
+from studiotimer.prep.found import OWN_RULE, Found
+from studiotimer.prep.ice import Ice, ice_of
+from studiotimer.prep.plan import Plan
+from studiotimer.prep.product import Product, all_pulls, products
+from studiotimer.prep.runsheet import Event, run_sheet
+from studiotimer.prep.shots import ShotResult, shots_of
+
+
+@dataclass(frozen=True)
+class Results:
+    """A plan and what follows from it."""
+
+    plan: Plan
+    style: units.Style
+    freezers: tuple[Freezer, ...]
+    settings: dict[str, Found]
+    tempering: Found
+    product_in: Found
+    freezer_on: Found
+    shots: tuple[ShotResult, ...]
+    products: tuple[Product, ...]
+    pulls: Found
+    ice: Ice | None
+    day: Day
+    run_sheet: tuple[Event, ...]
+    checklist: Lists
+
+    @property
+    def mix_names(self) -> dict[str, str]:
+        """Return what each flavour's mix is called, by flavour."""
+        return {flavour.name: flavour.mix_name for flavour in self.plan.flavours}
+
+    def temperature(self, celsius: float) -> str:
+        """Return a temperature as these results show them."""
+        return units.temperature(celsius, self.style)
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the results as JSON values; what cannot be a number is null."""
+        values = {
+            "title": self.plan.title,
+            "call": self.day.call.isoformat(),
+            "freezers": [each.as_json() for each in self.freezers],
+            "tempering": self.tempering.as_json(),
+            "product_in": self.product_in.as_json() | {"at": self.day.product_in.isoformat()},
+            "freezer_on": self.freezer_on.as_json() | {"at": self.day.freezer_on.isoformat()},
+            "shots": [each.as_json() for each in self.shots],
+            "products": [each.as_json() for each in self.products],
+            "pulls": self.pulls.as_json(),
+            "dry_ice": self.ice.as_json() if self.ice else None,
+            "run_sheet": [
+                {"at": each.at.isoformat(), "what": each.what, "who": each.who, "note": each.note}
+                for each in self.run_sheet
+            ],
+            "checklist": self.checklist,
+        }
+        finite: dict[str, Any] = _finite(values)
+        return finite
+
+
+def results_of(plan: Plan, style: units.Style = "metric") -> Results:
+    """Return everything that follows from a plan.
+
+    Raises PlanError naming the field when a mix, a light or a tub is not known.
+    """
+    cold = freezers_of(plan, style)
+    temper = tempering(plan, style)
+    shots = shots_of(plan, style)
+    groups = {shot.name: int(shot.groups.value or 0) for shot in shots}
+    needs = products(plan, groups, style)
+    day = day_of(plan, temper.value or 0.0, {shot.name: (groups[shot.name], shot.group_s) for shot in shots})
+    ice = ice_of(plan, day, style)
+    freezers_said = " and ".join(dict.fromkeys(each.setting.text for each in cold))
+    top_ups = _top_ups(ice, style)
+    pulls = {each.flavour: int(each.pulls.value or 0) for each in needs}
+    return Results(
+        plan,
+        style,
+        cold,
+        settings(plan, cold),
+        temper,
+        _product_in(day, temper),
+        _freezer_on(plan, day),
+        shots,
+        needs,
+        all_pulls(plan, needs),
+        ice,
+        day,
+        tuple(run_sheet(plan, day, f"set to {freezers_said}", temper.how, top_ups, pulls)),
+        checklist_of(plan),
+    )
+
+
+def dates_past(plan: Plan, results: Results, now: dt.datetime) -> list[str]:
+    """Return a sentence for each date of the plan that lies before `now` (plain local time)."""
+    if plan.call < now:
+        return [f"date: {plan.call:%Y-%m-%d %H:%M} is past; write the day of the shoot, {now:%Y-%m-%d} or later"]
+    day = results.day
+    if day.product_in < now:
+        latest = _whole(results.tempering.value or 0.0)
+        return [
+            f"date: product must be in by {day.product_in:%Y-%m-%d %H:%M}, which is past; shoot later, or get product "
+            f"that has stood {latest} h at the freezer's setting"
+        ]
+    if day.freezer_on < now:
+        return [f"date: freezers must be on by {day.freezer_on:%Y-%m-%d %H:%M}, which is past; use one that is cold"]
+    return []
+
+
+def day_text(at: dt.datetime, call: dt.datetime) -> str:
+    """Return a time as the run sheet has it: with its day unless that is the day of the shoot."""
+    return f"{at:%H:%M}" if at.date() == call.date() else f"{at.day} {at:%b %H:%M}"
+
+
+def _product_in(day: Day, temper: Found) -> Found:
+    seconds = (day.test_pulls - day.product_in).total_seconds()
+    how = f"{temper.how}; counted back from the test pulls at {day.test_pulls:%H:%M}"
+    return Found(seconds, day_text(day.product_in, day.call), how, temper.source)
+
+
+def _freezer_on(plan: Plan, day: Day) -> Found:
+    hours = plan.freezer_pull_down_s / 3600
+    how = f"{hours:g} h before the product, so that the freezer is cold when it comes"
+    seconds = (day.product_in - day.freezer_on).total_seconds()
+    return Found(seconds, day_text(day.freezer_on, day.call), how, f"{OWN_RULE}: measure your freezer once")
+
+
+def _top_ups(ice: Ice | None, style: units.Style) -> list[tuple[dt.datetime, str]]:
+    if ice is None:
+        return []
+    return [
+        (each.at, f"{'Top-up' if number else 'Dry ice on set'}, {units.mass(each.mass_kg, style)}")
+        for number, each in enumerate(ice.charges)
+    ]
+
+
+def _whole(seconds: float) -> int:
+    return math.ceil(seconds / 3600)
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _finite(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_finite(each) for each in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value

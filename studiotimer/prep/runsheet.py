@@ -1,0 +1,86 @@
+"""The run sheet: what happens when, and who does it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from studiotimer.prep.cautions import DRY_ICE_SHORT
+from studiotimer.prep.day import Day, Slot
+from studiotimer.prep.found import counted
+from studiotimer.prep.plan import Plan
+
+
+@dataclass(frozen=True)
+class Event:
+    """One line of the run sheet. `key` names it when the plan changes; `until` is None for a moment."""
+
+    key: str
+    at: dt.datetime
+    until: dt.datetime | None
+    what: str
+    who: str
+    note: str = ""
+
+
+def run_sheet(
+    plan: Plan, day: Day, freezers: str, temper_note: str, top_ups: Sequence[tuple[dt.datetime, str]],
+    pulls: Mapping[str, int],
+) -> list[Event]:  # fmt: skip
+    """Return the run sheet in order of time.
+
+    `freezers` says what the freezers are set to, `temper_note` why product comes when it does, `top_ups` when
+    how much dry ice goes on set, `pulls` how many pulls each flavour is planned for.
+    """
+    dry_ice = plan.dry_ice
+    events = [
+        _moment(
+            "freezer_on", day.freezer_on, f"Freezers on, {freezers}", "assistant", "no later: cold when product comes"
+        ),
+        _moment("product_in", day.product_in, "Product in the freezers", "assistant", f"no later: {temper_note}"),
+        _moment("test_pulls", day.test_pulls, "Test pulls, good ones counted", "stylist, assistant", _planned(pulls)),
+        _moment("stand_ins", day.stand_ins, "Stand-ins on set, light built on them", "stylist, photographer"),
+        _moment("call", day.call, "Call time", "everyone"),
+    ]
+    if day.ice_fetched is not None:
+        events.append(_moment("ice_fetched", day.ice_fetched, "Dry ice fetched", "assistant", DRY_ICE_SHORT))
+    if day.box_charged is not None:
+        monitor = "CO₂ monitor on" if dry_ice.co2_monitor else "bring a CO₂ monitor"
+        what = f"Holding box charged, doors open, {monitor}"
+        events.append(_moment("box_charged", day.box_charged, what, "assistant", "gloves; a lid that lets gas out"))
+    events += [
+        _moment(f"top_up {number}", at, what, "assistant", DRY_ICE_SHORT)
+        for number, (at, what) in enumerate(top_ups, 1)
+    ]
+    for slot in day.slots:
+        locked = f"{slot.shot.name}: light, set and camera locked"
+        events.append(Event(f"locks {slot.shot.name}", slot.start, slot.heroes, locked, "photographer"))
+        events.append(_heroes(slot))
+    events.append(Event("wrap", day.last_hero, day.wrap, "Wrap", "everyone", _ice_left(day)))
+    return sorted(events, key=lambda event: event.at)
+
+
+def _moment(key: str, at: dt.datetime, what: str, who: str, note: str = "") -> Event:
+    return Event(key, at, None, what, who, note)
+
+
+def _heroes(slot: Slot) -> Event:
+    shot = slot.shot
+    names = counted(slot.groups, "hero", "heroes")
+    if len(shot.heroes) > 1:
+        names = counted(slot.groups, f"group of {len(shot.heroes)} heroes", f"groups of {len(shot.heroes)} heroes")
+    flavours = ", ".join(dict.fromkeys(hero.flavour for hero in shot.heroes))
+    who = "stylist, assistant, photographer"
+    what = f"{shot.name}: {names}"
+    return Event(f"heroes {shot.name}", slot.heroes, slot.end, what, who, f"{flavours}, {shot.look}")
+
+
+def _planned(pulls: Mapping[str, int]) -> str:
+    return "planned for the day: " + ", ".join(f"{name} {count}" for name, count in pulls.items())
+
+
+def _ice_left(day: Day) -> str:
+    if day.ice_fetched is None:
+        return ""
+    return "dry ice left goes where air moves freely and nobody is; never down a drain or in a closed bin"

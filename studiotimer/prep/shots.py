@@ -1,0 +1,113 @@
+"""Will each shot work: its window with and without dry ice, the frames that fit, the heroes it needs."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from studiotimer import units
+from studiotimer.prep.day import group_s
+from studiotimer.prep.found import OWN_RULE, Found, counted
+from studiotimer.prep.plan import Plan, Shot
+from studiotimer.prep.remedies import Remedy, best, remedies
+from studiotimer.prep.windows import Window, windows_of
+
+_SOURCE = f"model of the edge and the body; looks: {OWN_RULE}"
+
+
+@dataclass(frozen=True)
+class ShotResult:
+    """One shot as planned. `iced` is None when the plan has no dry ice; `group_s` is one group's time on set [s]."""
+
+    name: str
+    look: str
+    plain: Found
+    iced: Found | None
+    frames_fit: Found
+    groups: Found
+    works: bool
+    verdict: str
+    tried: tuple[Remedy, ...]
+    group_s: float
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the shot as JSON values."""
+        return {
+            "name": self.name,
+            "look": self.look,
+            "window": self.plain.as_json(),
+            "window_with_dry_ice": self.iced.as_json() if self.iced else None,
+            "frames_fit": self.frames_fit.as_json(),
+            "heroes_needed": self.groups.as_json(),
+            "works": self.works,
+            "verdict": self.verdict,
+            "tried": [remedy.as_json() for remedy in self.tried],
+        }
+
+
+def shots_of(plan: Plan, style: units.Style = "metric") -> tuple[ShotResult, ...]:
+    """Return how each shot will go. Raises PlanError for an unknown mix or light."""
+    windows = windows_of([(plan, shot, iced) for shot in plan.shots for iced in (False, True)])
+    pairs = zip(windows[::2], windows[1::2], strict=True)
+    return tuple(_shot(plan, shot, *pair, style) for shot, pair in zip(plan.shots, pairs, strict=True))
+
+
+def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Style) -> ShotResult:
+    uses_ice = plan.dry_ice.holding_box or plan.dry_ice.target_air_c is not None
+    fit = iced.frames
+    works = fit >= shot.frames
+    a_take = math.ceil(shot.frames / fit) if fit else 1
+    groups = shot.takes * a_take
+    tried = () if works else tuple(remedies(plan, shot, iced, style))
+    return ShotResult(
+        shot.name,
+        shot.look,
+        _found(plain, "straight from the freezer, no dry ice"),
+        _found(iced, _with_ice(plan, style)) if uses_ice else None,
+        Found(
+            fit,
+            counted(fit, "frame"),
+            f"{units.duration(iced.working_s)} left after {units.duration(iced.usable_from_s)}, when it is in its look "
+            f"and dressed; a frame every {shot.between_s:g} s",
+            _SOURCE,
+        ),
+        Found(
+            groups,
+            f"{groups}" if fit else "none will do",
+            f"{counted(shot.takes, 'take')} of {counted(shot.frames, 'frame')}, {fit} fit in one hero"
+            if fit
+            else f"no frame fits in one hero; one is reckoned for each of {counted(shot.takes, 'take')}",
+            OWN_RULE,
+        ),
+        works,
+        "fine" if works else _verdict(fit, a_take, best(list(tried), iced)),
+        tried,
+        group_s(plan, shot, _usable(iced), min(max(fit, 1), shot.frames)),
+    )
+
+
+def _found(window: Window, how: str) -> Found:
+    ended = f"; {window.ended_by.flavour} ({window.ended_by.spot}) ends it" if window.text != "none" else ""
+    return Found(max(window.end_s - window.start_s, 0.0), window.text, f"{how}{ended}; seconds on set", _SOURCE)
+
+
+def _with_ice(plan: Plan, style: units.Style) -> str:
+    ice, parts = plan.dry_ice, []
+    if ice.holding_box:
+        waits = units.duration(ice.box_wait_s)
+        parts.append(f"{waits} in the box at {units.temperature(ice.box_c, style)}")
+    if ice.target_air_c is not None:
+        parts.append(f"air on set at {units.temperature(ice.target_air_c, style)}")
+    return ", ".join(parts) or "no dry ice"
+
+
+def _verdict(fit: int, a_take: int, remedy: Remedy | None) -> str:
+    state = f"{a_take} heroes a take" if fit else "cannot work"
+    if remedy is None:
+        return f"{state}; no single change tried helps"
+    return f"{state}; {remedy.what} gives {counted(remedy.window.frames, 'frame')} ({remedy.window.text})"
+
+
+def _usable(window: Window) -> float:
+    return window.usable_from_s if math.isfinite(window.usable_from_s) else window.dressing_s

@@ -1,0 +1,60 @@
+"""Invented plans for the tests."""
+
+from __future__ import annotations
+
+from typing import Any
+
+THREE_FLAVOURS: dict[str, Any] = {
+    "title": "Invented orchard coupe",
+    "date": "2031-06-14",
+    "call_time": "09:00",
+    "room": {"air": "74 F", "humidity": "48 %", "volume": "220 m3", "changes": "3/h"},
+    "flavours": [
+        {"name": "Pistachio", "mix": "superpremium", "tone": "mid"},
+        {"name": "Hazelnut", "mix": "gelato", "tone": "mid"},
+        {"name": "Lemon", "mix": "sorbet", "tone": "pale", "freezer": 2},
+    ],
+    "tub": {"size": "10 L pan"},
+    "width": "2.5 in",
+    "good_share": "1 in 3",
+    "pull_to_set": "75 s",
+    "dry_ice": {"target_air": "6 °C", "form": "slab", "box_loss": "8 lb/day"},
+    "shots": [
+        {
+            "name": "Coupe",
+            "look": "crisp",
+            "light": "LED 2500 lx",
+            "dressing": "25 s",
+            "frames": 8,
+            "between": "6 s",
+            "takes": 2,
+            "heroes": [
+                {"flavour": "Pistachio", "spot": "left"},
+                {"flavour": "Hazelnut", "spot": "middle"},
+                {"flavour": "Lemon", "spot": "right"},
+            ],
+        },
+        {
+            "name": "Cone, backlit",
+            "look": "crisp",
+            "light": "tungsten EV 13",
+            "frames": 30,
+            "between": "6 s",
+            "heroes": [{"flavour": "Pistachio", "spot": "cone"}],
+        },
+        {
+            "name": "Sundae, sauce running",
+            "look": "melt",
+            "light": "LED 2000 lx",
+            "heroes": [{"flavour": "Lemon", "spot": "centre"}],
+        },
+    ],
+}
+
+CALM: dict[str, Any] = {
+    "title": "Invented single scoop",
+    "date": "2031-03-02",
+    "flavours": [{"name": "Vanilla", "mix": "premium"}],
+    "shots": [{"name": "Scoop", "light": "LED 1500 lx", "heroes": [{"flavour": "Vanilla"}]}],
+    "dry_ice": {"holding_box": False},
+}

@@ -1,0 +1,192 @@
+from __future__ import annotations
+
+import copy
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from studiotimer.prep import plan as plans
+from studiotimer.prep.measures import text_key, written
+from studiotimer.prep.plan import Plan, PlanError, load_plan, parse_plan, plan_text, quick_plan, save_plan
+from tests.prep.plans import CALM, THREE_FLAVOURS
+
+
+def test_texts_become_si_and_stay_as_written() -> None:
+    plan = parse_plan(THREE_FLAVOURS)
+    assert plan.room.air_c == pytest.approx((74 - 32) * 5 / 9)
+    assert plan.room.humidity == pytest.approx(0.48)
+    assert plan.room.changes_per_s == pytest.approx(3 / 3600)
+    assert plan.width_m == pytest.approx(0.0635)
+    assert plan.good_share == pytest.approx(1 / 3)
+    assert plan.dry_ice.box_loss_kg_per_s == pytest.approx(8 * 0.45359237 / 86400)
+    assert written(plan.room.air_c) == "74 F"
+    again = json.loads(plan_text(plan))
+    assert again["room"]["air"] == "74 F"
+    assert again["width"] == "2.5 in"
+    assert again["good_share"] == "1 in 3"
+
+
+def test_a_heat_leak_is_a_box_loss() -> None:
+    values = copy.deepcopy(CALM)
+    values["dry_ice"]["box_loss"] = "571 W"
+    assert parse_plan(values).dry_ice.box_loss_kg_per_s == pytest.approx(1e-3)
+
+
+@pytest.mark.parametrize("values", [CALM, THREE_FLAVOURS])
+def test_file_and_snapshot_give_the_same_plan(values: dict[str, Any], tmp_path: Path) -> None:
+    plan = parse_plan(values)
+    save_plan(plan, tmp_path / "plan.json")
+    assert load_plan(tmp_path / "plan.json") == plan
+    back = Plan.from_snapshot(json.loads(json.dumps(plan.snapshot())))
+    assert back == plan
+    assert plan_text(back) == plan_text(plan)
+
+
+def test_reading_a_snapshot_builds_no_unit_registry() -> None:
+    snapshot = json.dumps(parse_plan(THREE_FLAVOURS).snapshot())
+    code = (
+        "import json, sys; from studiotimer.prep.plan import Plan; Plan.from_snapshot(json.load(sys.stdin));"
+        "heavy = {'pint', 'scipy', 'numpy', 'PySide6', 'icalendar'} & set(sys.modules); assert not heavy, heavy"
+    )
+    subprocess.run([sys.executable, "-c", code], input=snapshot.encode(), check=True, timeout=60)
+
+
+def test_four_answers_make_a_plan() -> None:
+    plan = quick_plan("Vanilla", "premium", "sheen", 23.0, "tungsten EV 12")
+    assert (plan.shots[0].look, plan.shots[0].light, plan.room.air_c) == ("sheen", "tungsten EV 12", 23.0)
+    assert [(hero.flavour, hero.spot) for hero in plan.shots[0].heroes] == [("Vanilla", "centre")]
+    with pytest.raises(PlanError, match="room, air"):
+        quick_plan("Vanilla", "premium", "sheen", 99.0, "LED 2000 lx")
+
+
+def test_no_two_fields_share_a_key() -> None:
+    for part in (plans.Plan, plans.Studio, plans.Shot, plans.DryIce, plans.Tub, plans.Flavour, plans.Hero):
+        keys = [text_key(name) for name in part.model_fields]
+        assert len(set(keys)) == len(keys), part
+
+
+BAD = [
+    (("room", "air"), 22, "room, air: 22 has no unit"),
+    (("room", "air"), "22", "room, air: .* has no unit; write 22 °C or 72 F"),
+    (("room", "air"), "22 kg", "room, air: .* is not a temperature"),
+    (("room", "air"), "99 °C", "room, air: 99 °C cannot be"),
+    (("room", "humidity"), "145 %", "room, humidity: 145 % cannot be"),
+    (("room", "volume"), "0 m3", "room, volume: 0 m³ cannot be"),
+    (("room", "changes"), "-1/h", "room, changes: .* cannot be"),
+    (("date",), "tomorrow", "date: “tomorrow” is not a date; write it like"),
+    (("call_time",), "25:00", "call time: “25:00” is not a time of day"),
+    (("timezone",), "Mars/Base", "timezone: “Mars/Base” is not known"),
+    (("shots", 0, "look"), "glossy", r"shots 1 \(Scoop\), look: “glossy” is not known; write one of crisp, s"),
+    (("shots", 0, "takes"), 0, r"shots 1 \(Scoop\), takes: “0” cannot be"),
+    (("shots", 0, "frames"), 2.5, r"shots 1 \(Scoop\), frames: “2.5” is not a whole number"),
+    (("shots", 0, "between"), "0 s", r"shots 1 \(Scoop\), between: .* cannot be"),
+    (("shots", 0, "heroes", 0, "flavour"), "Mint", "shot Scoop, heroes: there is no flavour “Mint”; write one of"),
+    (("shots",), [], "shots: it is empty"),
+    (("flavours",), "Vanilla", "flavours: “Vanilla” is not a list"),
+    (("flavours", 0, "name"), "", "flavours 1 .*name: it is empty"),
+    (("flavours", 0, "tone"), "pink", r"flavours 1 \(Vanilla\), tone: “pink” is not known"),
+    (("width",), "65", "width: .* has no unit; write"),
+    (("width",), "65 °C", "width: .* is not a length"),
+    (("width",), "2 m", "width: 2 m cannot be"),
+    (("good_share",), "7", "good share: “7” is not a share; write 1 in 3"),
+    (("good_share",), "0 in 3", "good share: 0 cannot be"),
+    (("confidence",), "100 %", "confidence: .* cannot be"),
+    (("tub",), {}, "tub: it needs a trade size"),
+    (("delivered",), "-200 °C", "delivered: -200 °C cannot be"),
+    (("dry_ice", "box_loss"), "8 lb", "dry ice, box loss: .* is not a"),
+    (("surprise",), 1, "surprise: there is no such field; leave it out"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("place", "value", "sentence"), BAD)
+def test_a_bad_field_is_named_in_one_sentence(place: tuple[Any, ...], value: object, sentence: str) -> None:
+    values = copy.deepcopy(CALM)
+    values.setdefault("room", {})
+    parse_plan(values)
+    inner = values
+    for step in place[:-1]:
+        inner = inner[step]
+    inner[place[-1]] = value
+    with pytest.raises(PlanError, match=sentence) as caught:
+        parse_plan(values)
+    assert "\n" not in str(caught.value)
+
+
+def test_every_bad_field_is_listed_with_its_place() -> None:
+    values = copy.deepcopy(CALM) | {"width": "1 kg", "date": "soon"}
+    with pytest.raises(PlanError) as caught:
+        parse_plan(values)
+    assert {problem.place for problem in caught.value.problems} == {("width_m",), ("date",)}
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "sentence"),
+    [
+        ("mix", "premum", "flavour Vanilla, mix: “premum” is not known"),
+        ("mix", {"recipe": {"fat": -3, "overrun_percent": 50}}, "flavour Vanilla, fat: -3 % cannot be"),
+        ("mix", "no-such.json", "flavour Vanilla, mix: “no-such.json” cannot be read"),
+        ("tub", {"size": "bathtub"}, "flavour Vanilla, tub: “bathtub” is not a size known here"),
+    ],
+)
+def test_loading_checks_mixes_and_tubs(key: str, value: object, sentence: str, tmp_path: Path) -> None:
+    values = copy.deepcopy(CALM)
+    values["flavours"][0][key] = value
+    (tmp_path / "plan.json").write_text(json.dumps(values))
+    with pytest.raises(PlanError, match=sentence):
+        load_plan(tmp_path / "plan.json")
+
+
+def test_loading_checks_lights(tmp_path: Path) -> None:
+    values = copy.deepcopy(CALM)
+    values["shots"][0]["light"] = "candle 3 lx"
+    (tmp_path / "plan.json").write_text(json.dumps(values))
+    with pytest.raises(PlanError, match="shot Scoop, light: “candle” is not a lamp"):
+        load_plan(tmp_path / "plan.json")
+
+
+def test_a_mix_file_beside_the_plan_becomes_part_of_it(tmp_path: Path) -> None:
+    recipe = {"recipe": {"name": "own", "fat": 12, "msnf": 10, "sucrose": 14, "stab": 0.2, "overrun_percent": 60}}
+    (tmp_path / "own.json").write_text(json.dumps(recipe))
+    values = copy.deepcopy(CALM)
+    values["flavours"][0]["mix"] = "own.json"
+    (tmp_path / "plan.json").write_text(json.dumps(values))
+    flavour = load_plan(tmp_path / "plan.json").flavours[0]
+    assert flavour.mix == recipe
+    assert flavour.mix_name == "own"
+
+
+def test_a_newer_version_is_refused() -> None:
+    with pytest.raises(PlanError, match="version: this plan was made by a newer studiotimer"):
+        parse_plan(CALM | {"version": 2})
+    with pytest.raises(PlanError, match="version: “0” is not known"):
+        parse_plan(CALM | {"version": 0})
+
+
+@pytest.mark.parametrize("text", ["", "[1]", "{", '"x"', "\x00\x01", "[" * 100_000])
+def test_what_is_no_plan_is_said_to_be_none(text: str, tmp_path: Path) -> None:
+    (tmp_path / "x.json").write_text(text)
+    with pytest.raises(PlanError, match="this is not a plan"):
+        load_plan(tmp_path / "x.json")
+    with pytest.raises(PlanError, match="cannot be read"):
+        load_plan(tmp_path / "missing.json")
+
+
+@pytest.mark.parametrize("failing", ["fsync", "replace"])
+def test_a_write_that_fails_leaves_the_old_file(failing: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "plan.json"
+    save_plan(parse_plan(CALM), path)
+    before = path.read_bytes()
+
+    def fail(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(*((os, "fsync") if failing == "fsync" else (Path, "replace")), fail)
+    with pytest.raises(OSError, match="No space"):
+        save_plan(parse_plan(THREE_FLAVOURS), path)
+    assert path.read_bytes() == before
+    assert [each.name for each in tmp_path.iterdir()] == ["plan.json"]

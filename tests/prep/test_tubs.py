@@ -1,0 +1,87 @@
+from __future__ import annotations
+
+import math
+
+import pint
+import pytest
+
+from studiotimer.prep.measures import Written
+from studiotimer.prep.plan import PlanError, Tub
+from studiotimer.prep.tubs import lanes, lanes_of, layer_m, scoops_in, size_names, size_of, trade_sizes
+
+INCH = 0.0254
+
+
+@pytest.mark.parametrize(("inches", "wide"), [(3, 1), (3.5, 1), (4, 1), (8, 3), (9, 3), (10, 4)])
+def test_scoops_across_an_open_surface(inches: float, wide: int) -> None:
+    """Common practice: 3 to 4 in across is one scoop wide, 8 to 10 in three to four."""
+    assert lanes(inches * INCH, 2.5 * INCH) == wide
+
+
+def test_a_tub_cut_in_three_is_up_to_twelve_wide() -> None:
+    """Common practice."""
+    wide = [lanes_of(Tub(across_m=inches * INCH, depth_m=10 * INCH, cut=3), 2.5 * INCH) for inches in (8, 9, 10)]
+    assert max(wide) == 12
+    assert min(wide) == 9
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "count"),
+    [("pint", "pint", 1), ("quart", "quart", 1), ("half gallon", "gallon", 0.5), ("gallon", "gallon", 1),
+     ("three gallon", "gallon", 3), ("5 L pan", "liter", 5), ("10 L pan", "liter", 10)],
+)  # fmt: skip
+def test_trade_sizes_hold_what_their_names_say(name: str, unit: str, count: float) -> None:
+    """NIST SP 811, appendix B.8: US liquid pint 473.176473 mL, quart 946.352946 mL, gallon 3.785411784 L."""
+    exact = pint.UnitRegistry().Quantity(count, unit).to("m^3").magnitude
+    assert size_of(Tub(size=name)).volume_m3 == pytest.approx(exact, rel=1e-9)
+
+
+def test_every_size_has_a_believable_shape() -> None:
+    for name in size_names():
+        size = size_of(Tub(size=name))
+        assert 0.04 < size.depth_m < 0.30, name
+        assert size.source
+
+
+def test_sizes_go_by_their_other_names() -> None:
+    assert trade_sizes()["3 gal"] is trade_sizes()["three gallon"]
+    assert size_of(Tub(size="3-Gallon")).name == "three gallon"
+
+
+def test_scoops_are_lanes_times_layers_times_pieces() -> None:
+    width = 0.065
+    whole = scoops_in(Tub(across_m=0.24, depth_m=0.25), width)
+    layer = max(width / 3, math.pi / 6 * width**3 / (width * math.pi / 4 * 0.24))
+    assert whole.value == 3 * math.floor(0.25 / layer)
+    cut = scoops_in(Tub(across_m=0.24, depth_m=0.25, cut=3), width)
+    assert cut.value == 3 * 3 * math.floor(0.25 / 3 / layer)
+    assert "each of 3 pieces" in cut.how
+
+
+def test_scoops_never_take_more_than_the_tub_holds() -> None:
+    for name in size_names():
+        for width in (0.04, 0.065, 0.08):
+            size = size_of(Tub(size=name))
+            scoops = scoops_in(Tub(size=name), width).value or 0
+            assert scoops * math.pi / 6 * width**3 <= size.volume_m3
+            assert layer_m(size, width) > 0.999 * width / 3
+
+
+def test_a_pan_is_crossed_on_its_shorter_side() -> None:
+    one = scoops_in(Tub(across_m=0.33, length_m=0.24, depth_m=0.13), 0.065)
+    other = scoops_in(Tub(across_m=0.24, length_m=0.33, depth_m=0.13), 0.065)
+    assert one.value == other.value == 3 * 6
+
+
+def test_own_dimensions_go_before_the_trade_size() -> None:
+    tub = Tub(size="pint", across_m=Written(0.24, "240 mm"), depth_m=0.25)
+    assert size_of(tub).across_m == 0.24
+
+
+def test_an_unknown_size_names_those_there_are() -> None:
+    with pytest.raises(PlanError, match="tub: “bucket” is not a size known here; write one of pint, quart"):
+        size_of(Tub(size="bucket"))
+
+
+def test_a_scoop_wider_than_the_tub_yields_none() -> None:
+    assert scoops_in(Tub(size="pint"), 0.1).value == 0

@@ -22,12 +22,12 @@ from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
 from studiotimer.thermal.tridiagonal import Tridiagonal
 
-RINGS = 28
+RINGS = 32
 HORIZON_S = 3 * 3600.0
 
 Floats = NDArray[np.float64]
 
-_GROWTH = 1.22  # each ring's thickness over that of the one outside it
+_GROWTH = 1.13  # each ring's thickness over that of the one outside it
 _GAMMA = 1 - np.sqrt(0.5)
 _TOLERANCE = 400.0  # J/kg in a step
 _FIRST_STEP_S = 0.3
@@ -35,7 +35,7 @@ _SAFETY, _LEAST, _MOST = 0.9, 0.2, 4.0
 _NUDGE_C = 0.01
 _EVENT_SHARE = 2e-3  # of the slump's layer: how near a step must end to it
 _SURROUNDINGS = ("air_c", "walls_c", "humidity_ratio", "absorbed_w_m2", "draught_m_s", "pressure_pa")
-_OWN = ("inside", "outside", "width", "softened", "limit", "soft", "first", "step", "dt", "left", "clock")
+_OWN = ("inside", "outside", "width", "softened", "front", "limit", "soft", "first", "step", "dt", "left", "clock")
 _COLUMN = np.dtype([(name, float) for name in (*_OWN, *_SURROUNDINGS)] + [("scoop", np.intp), ("offset", np.intp)])
 
 
@@ -72,7 +72,7 @@ def _shape() -> tuple[Floats, Floats, Floats]:
 
 _RADIUS, _VOLUME, _BETWEEN = _shape()
 _TO_INNER, _TO_OUTER = (_BETWEEN / _VOLUME[:-1])[:, None], (_BETWEEN / _VOLUME[1:])[:, None]
-_CUBE_WEIGHTS = _RADIUS[:, None]
+_NODES = _RADIUS[:, None]
 
 
 def start_body(mix: Mix, t_c: float) -> Floats:
@@ -122,10 +122,12 @@ class _Batch:
         c["outside"] = 1.0 / (density * radius * _VOLUME[-1])
         c["width"] = 2 * radius
         c["softened"] = [softened[i] for i in which]
+        c["front"] = self._conduction(c["softened"], c)[0]
         c["limit"] = 3.0 * SLUMP_M / radius
         self.c = c
         self.alive = np.ones(len(cases), dtype=bool)
         self.h = np.stack([case.state for case in cases], axis=1) if cases else np.zeros((RINGS, 0))
+        self.flow = self._conduction(self.h, c)
         self.states = [np.array(case.state) for case in cases]
         self.slumps = np.full(len(cases), np.inf)
 
@@ -133,12 +135,19 @@ class _Batch:
         """Return all states and slump times."""
         for j in range(self.c.size):
             self._next_piece(j)
+        self._compact()
         while np.any(self.alive):
             if np.count_nonzero(self.alive) < 0.8 * self.alive.size:
-                self.c, self.h = self.c[self.alive], np.ascontiguousarray(self.h[:, self.alive])
-                self.alive = np.ones(self.c.size, dtype=bool)
+                self._compact()
             self._step()
         return self.states, self.slumps
+
+    def _compact(self) -> None:
+        """Let the resting columns go."""
+        kept = self.alive
+        self.c, self.h = self.c[kept], np.ascontiguousarray(self.h[:, kept])
+        self.flow = self._conduction(self.h, self.c)
+        self.alive = np.ones(self.c.size, dtype=bool)
 
     def _next_piece(self, j: int) -> None:
         """Start the next piece of column `j`, or end it when there is none."""
@@ -153,7 +162,7 @@ class _Batch:
         column["left"], column["clock"], column["dt"] = seconds, 0.0, _FIRST_STEP_S
         column["soft"] = -np.inf
         if watched:
-            column["soft"] = self._softened(self.h[:, [j]], self.c[[j]])[0]
+            column["soft"] = _softened(self.h[:, [j]], self.flow[0][:, [j]], self.c[[j]])[0]
             if column["soft"] >= column["limit"]:
                 self._finish(j, 0.0)
 
@@ -167,79 +176,72 @@ class _Batch:
         """Carry every column on by its own step, or shorten the step where it was too long."""
         c, h = self.c, self.h
         dt = np.minimum(c["dt"], c["left"])
-        theta, slope = self._conduction(h, c)
-        surface = self._surface(h[-1], c)
+        theta, slope = self.flow
+        surface, surface_slope = self._interpolated(self.temperature, h[-1], c)
         flux = heat_flux(np.stack([surface, surface + _NUDGE_C]), _around(c), c["width"])
-        rise = self._surface_slope(h[-1], c) * (flux[1] - flux[0]) / _NUDGE_C
-        pace = _GAMMA * dt * c["inside"]
-        system = _system(slope, pace, _GAMMA * dt * c["outside"] * rise)
+        rise = surface_slope * (flux[1] - flux[0]) / _NUDGE_C
+        system = _system(slope, _GAMMA * dt * c["inside"], _GAMMA * dt * c["outside"] * rise)
         first = system.solve(_rate(theta, flux[0], c))
         middle = h + dt * first
-        flux = heat_flux(self._surface(middle[-1], c), _around(c), c["width"])
+        surface = self._interpolated(self.temperature, middle[-1], c)[0]
+        flux = heat_flux(surface, _around(c), c["width"])
         second = system.solve(_rate(self._conduction(middle, c)[0], flux, c) - 2.0 * first)
-        new = h + dt * (1.5 * first + 0.5 * second)
-        error = np.sqrt(np.mean((dt * (first + second) / 2) ** 2, axis=0)) / _TOLERANCE
+        change = dt * (first + second) / 2
+        error = np.sqrt(np.mean(change * change, axis=0)) / _TOLERANCE
         next_dt = dt * np.clip(_SAFETY / np.sqrt(np.maximum(error, 1e-8)), _LEAST, _MOST)
-        self._accept(new, dt, next_dt, (error <= 1.0) & self.alive)
+        self._accept(middle + change, dt, next_dt, (error <= 1.0) & self.alive)
 
     def _accept(self, new: Floats, dt: Floats, next_dt: Floats, good: NDArray[np.bool_]) -> None:
         """Take the good steps, stopping at a slump, and start the next pieces where one has ended."""
         c = self.c
         c["dt"] = next_dt
+        theta, slope = self._conduction(new, c)
         soft = c["soft"]
-        if np.any(np.isfinite(soft)):
-            grown = np.where(np.isfinite(soft), self._softened(new, c), -np.inf)
-            over = good & (grown >= c["limit"])
-            for j in np.nonzero(over)[0]:
+        if np.any(soft >= 0.0):
+            grown = np.where(soft >= 0.0, _softened(new, theta, c), -np.inf)
+            for j in np.nonzero(good & (grown >= c["limit"]))[0]:
                 share = float((c["limit"][j] - soft[j]) / (grown[j] - soft[j]))
+                good[j] = False
                 if grown[j] > c["limit"][j] * (1 + _EVENT_SHARE):
-                    good[j], c["dt"][j] = False, dt[j] * min(max(share, 0.1), 0.95)
+                    c["dt"][j] = dt[j] * min(max(share, 0.1), 0.95)
                 else:
                     self._finish(j, c["clock"][j] + share * dt[j])
-                    good[j] = False
             c["soft"] = np.where(good, grown, soft)
         self.h = np.where(good, new, self.h)
+        self.flow = np.where(good, theta, self.flow[0]), np.where(good, slope, self.flow[1])
         moved = np.where(good, dt, 0.0)
         c["clock"] += moved
         c["left"] -= moved
         for j in np.nonzero(good & (c["left"] <= 1e-9))[0]:
             self._next_piece(j)
 
-    def _softened(self, h: Floats, c: Any) -> Floats:
-        """Return the softened volume of each column, as a share of the sphere's, with the front between nodes."""
-        soft = h >= c["softened"]
-        if not np.any(soft):
-            return np.zeros(h.shape[1])
-        edge = self._conduction(c["softened"][None, :], c)[0]
-        above = self._conduction(h, c)[0] - edge
-        inner, outer = above[:-1], above[1:]
-        mixed = soft[:-1] != soft[1:]
-        share = np.where(mixed, inner / np.where(mixed, inner - outer, 1.0), 0.0)
-        front = _CUBE_WEIGHTS[:-1] + share * (_CUBE_WEIGHTS[1:] - _CUBE_WEIGHTS[:-1])
-        low = np.where(soft[:-1], _CUBE_WEIGHTS[:-1], front)
-        high = np.where(soft[1:], _CUBE_WEIGHTS[1:], front)
-        return np.asarray(np.sum(np.where(soft[:-1] | soft[1:], high**3 - low**3, 0.0), axis=0))
-
     def _conduction(self, h: Floats, c: Any) -> tuple[Floats, Floats]:
         """Return the conduction integral [W/m] at `h`, and its slope."""
-        place, low, rise = _look_up(self.theta, h, c)
-        return low + place * rise, rise / c["step"]
+        return self._interpolated(self.theta, h, c)
 
-    def _surface(self, h: Floats, c: Any) -> Floats:
-        place, low, rise = _look_up(self.temperature, h, c)
-        return low + place * rise
+    def _interpolated(self, table: Floats, h: Floats, c: Any) -> tuple[Floats, Floats]:
+        """Return the table's value at `h` and its slope, going on linearly past its ends."""
+        place = (h - c["first"]) / c["step"]
+        i = np.clip(place, 0, POINTS - 2).astype(np.intp)
+        at = i + c["offset"]
+        low = table[at]
+        rise = table[at + 1] - low
+        return low + (place - i) * rise, rise / c["step"]
 
-    def _surface_slope(self, h: Floats, c: Any) -> Floats:
-        return np.asarray(_look_up(self.temperature, h, c)[2] / c["step"])
 
-
-def _look_up(table: Floats, h: Floats, c: Any) -> tuple[Floats, Floats, Floats]:
-    """Return the place within its cell, the cell's first value and its rise, going on linearly past the ends."""
-    place = (h - c["first"]) / c["step"]
-    i = np.clip(place, 0, POINTS - 2).astype(np.intp)
-    at = i + c["offset"]
-    low = table[at]
-    return place - i, low, table[at + 1] - low
+def _softened(h: Floats, theta: Floats, c: Any) -> Floats:
+    """Return the softened volume of each column, as a share of the sphere's, with the front between nodes."""
+    soft = h >= c["softened"]
+    if not np.any(soft):
+        return np.zeros(h.shape[1])
+    above = theta - c["front"]
+    inner, outer = above[:-1], above[1:]
+    crossed = soft[:-1] != soft[1:]
+    share = np.where(crossed, inner / np.where(crossed, inner - outer, 1.0), 0.0)
+    front = _NODES[:-1] + share * (_NODES[1:] - _NODES[:-1])
+    low = np.where(soft[:-1], _NODES[:-1], front)
+    high = np.where(soft[1:], _NODES[1:], front)
+    return np.asarray(np.sum(np.where(soft[:-1] | soft[1:], high**3 - low**3, 0.0), axis=0))
 
 
 def _around(c: Any) -> Any:

@@ -1,0 +1,109 @@
+"""Dry ice: how long a charge lasts, the cold air it keeps over the set, and the CO2 it leaves in the room.
+
+Properties of CO2 from memory of the usual tables. Charge shapes, the heat transfer coefficient and the link from heat
+to local air are own rules; the link is set right by a reading beside the scoop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+
+Form = Literal["slab", "pellets", "crushed"]
+FORMS: tuple[Form, ...] = get_args(Form)
+
+SUBLIMES_C = -78.5
+LATENT_J_KG = 571e3
+DENSITY_KG_M3 = 1560.0
+MOLAR_KG = 0.04401
+GAS_CONSTANT = 8.314
+COEFFICIENT_W_M2K = 10.0  # own rule
+AREA_FACTOR: dict[Form, float] = {"slab": 6.0, "pellets": 12.0, "crushed": 18.0}  # own rule
+LINK_K_W = 0.15  # kelvin of cooling per watt of heat taken up, until a reading tells: own rule
+COLDEST_LOCAL_C = -40.0
+
+OUTDOOR_PPM = 420.0
+LIMIT_8H_PPM = 5_000.0  # NIOSH Pocket Guide to Chemical Hazards, carbon dioxide: recommended limit, time-weighted
+LIMIT_15MIN_PPM = 30_000.0  # the same: short-term limit
+DANGER_PPM = 40_000.0  # the same: immediately dangerous to life or health
+
+CAUTIONS: tuple[str, ...] = (
+    "Handle dry ice only with dry insulated gloves and eye protection; at -78.5 °C it burns bare skin.",
+    "Keep the room ventilated, and keep people and faces out of low places: the gas is heavier than air and fills "
+    "them first.",
+    "Never shut dry ice in a sealed container: the gas bursts it.",
+    "Never carry it in a closed car, and never leave it in a cold room or any closed space.",
+    "A CO2 monitor decides whether the room is safe; an estimate does not. At its alarm, everyone leaves.",
+    "Local codes, the supplier's safety data sheet and licensed practice come before anything shown here.",
+)
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """Dry ice put out: mass [kg], form, and when [s] on any clock shared by the charges."""
+
+    mass_kg: float
+    form: Form = "pellets"
+    at: float = 0.0
+
+
+def left_kg(charge: Charge, room_c: float, seconds: ArrayLike) -> Floats:
+    """Return what is left [kg] of a charge `seconds` after it was put out in a room at `room_c` [°C]; same shape.
+
+    Heat reaches its surface, area c (m / rho)^(2/3), from the room, so m^(1/3) falls linearly.
+    """
+    span = np.maximum(np.asarray(seconds, dtype=float), 0.0)
+    edge = np.cbrt(charge.mass_kg) - _shrinking(charge.form, room_c) * span
+    return np.maximum(edge, 0.0) ** 3
+
+
+def lasts_s(charge: Charge, room_c: float) -> float:
+    """Return how long [s] a charge lasts in a room at `room_c` [°C]; infinite where nothing sublimes."""
+    pace = _shrinking(charge.form, room_c)
+    return float(np.cbrt(charge.mass_kg) / pace) if pace > 0.0 else np.inf
+
+
+def heat_taken_w(charges: Sequence[Charge], room_c: float, at: ArrayLike) -> Floats:
+    """Return the heat [W] that all charges take up at the times `at` [s]; same shape. Charges add."""
+    times = np.asarray(at, dtype=float)
+    total = np.zeros_like(times)
+    for charge in charges:
+        mass = np.where(times >= charge.at, left_kg(charge, room_c, times - charge.at), 0.0)
+        total += _flux(room_c) * AREA_FACTOR[charge.form] * np.cbrt(mass / DENSITY_KG_M3) ** 2
+    return total
+
+
+def local_air_c(room_c: ArrayLike, heat_w: ArrayLike, link_k_w: float = LINK_K_W) -> Floats:
+    """Return the air [°C] over the set in a room at `room_c` [°C] while dry ice takes up `heat_w` [W].
+
+    Never warmer than the room and, unless the room is, never colder than -40 °C.
+    """
+    room = np.asarray(room_c, dtype=float)
+    cooled = room - link_k_w * np.maximum(np.asarray(heat_w, dtype=float), 0.0)
+    return np.minimum(room, np.maximum(cooled, COLDEST_LOCAL_C))
+
+
+def link_from_reading(room_c: float, reading_c: float, heat_w: float) -> float:
+    """Return the link G [K/W] that a reading beside the scoop gives: 0 where the reading is no colder than the room.
+
+    Raises ValueError when no dry ice is taking up heat, since then the reading tells nothing of it.
+    """
+    if heat_w <= 0.0:
+        raise ValueError("no dry ice is out, so a reading beside the scoop says nothing of its effect")
+    return max((room_c - reading_c) / heat_w, 0.0)
+
+
+def _flux(room_c: float) -> float:
+    return COEFFICIENT_W_M2K * max(room_c - SUBLIMES_C, 0.0)
+
+
+def _shrinking(form: Form, room_c: float) -> float:
+    """Return the rate [kg^(1/3) / s] at which m^(1/3) falls."""
+    return _flux(room_c) * AREA_FACTOR[form] / (3.0 * LATENT_J_KG * np.cbrt(DENSITY_KG_M3) ** 2)

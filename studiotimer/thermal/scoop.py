@@ -1,0 +1,123 @@
+"""A scoop: what it looks like after a history of surroundings, and when that changes on set."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.thermal.body import HORIZON_S, Case, Piece, slump_times, start_body
+from studiotimer.thermal.criteria import targets
+from studiotimer.thermal.edge import EDGE_M, WIDTH_M, edge_clock
+from studiotimer.thermal.material import material
+from studiotimer.thermal.mix import Mix
+from studiotimer.thermal.properties import enthalpy
+from studiotimer.thermal.surroundings import Surroundings
+
+__all__ = ["HORIZON_S", "Build", "Changes", "Piece", "Scoop", "changes", "changes_of", "edge_changes", "ordered"]
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """A scoop's size: its width, and the half-thickness of its ruffle [m]."""
+
+    width_m: float = WIDTH_M
+    edge_m: float = EDGE_M
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """Seconds on set until each visible change: 0 where it has passed, infinite where never within 3 h.
+
+    `crisp_s` is when the edge of a colder scoop has come up to the advised freezer setting of its mix.
+    """
+
+    sheen_s: float
+    edges_s: float
+    first_drip_s: float
+    slump_s: float
+    crisp_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Scoop:
+    """A scoop that started uniform at `start_c` [°C], went through `history`, and is on set in `on_set`.
+
+    `tau` slows the whole model, history included: its rates are times exp(-tau).
+    """
+
+    mix: Mix
+    start_c: float
+    on_set: Surroundings
+    history: tuple[Piece, ...] = ()
+    build: Build = Build()
+    tau: float = 0.0
+
+
+def changes(
+    mix: Mix, start_c: float, on_set: Surroundings, history: Sequence[Piece] = (), build: Build = Build(), tau: float = 0.0
+) -> Changes:  # fmt: skip
+    """Return the changes of one scoop; see `Scoop` and `Changes`."""
+    return changes_of([Scoop(mix, start_c, on_set, tuple(history), build, tau)])[0]
+
+
+def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
+    """Return the changes of many scoops at once."""
+    pace = [math.exp(-scoop.tau) for scoop in scoops]
+    cases = [
+        Case(
+            scoop.mix,
+            scoop.build.width_m,
+            start_body(scoop.mix, scoop.start_c),
+            tuple(replace(piece, seconds=piece.seconds * slow) for piece in scoop.history),
+            scoop.on_set,
+        )
+        for scoop, slow in zip(scoops, pace, strict=True)
+    ]
+    longest = HORIZON_S * max(pace, default=1.0)
+    slumps = slump_times(cases, longest)
+    results = []
+    for scoop, slow, slump in zip(scoops, pace, slumps, strict=True):
+        edge = edge_after(scoop.mix, scoop.start_c, scoop.history, scoop.build, scoop.tau)
+        crisp, *looks = edge_changes(scoop.mix, edge, scoop.on_set, scoop.build) / slow
+        results.append(ordered(float(crisp), *(float(look) for look in looks), float(slump) / slow))
+    return results
+
+
+def edge_after(
+    mix: Mix, start_c: float, history: Sequence[Piece], build: Build = Build(), tau: float = 0.0
+) -> float:  # fmt: skip
+    """Return the edge's enthalpy [J/kg] after a history from uniform at `start_c` [°C]."""
+    h: NDArray[np.float64] = enthalpy(mix, start_c)
+    for piece in history:
+        clock = edge_clock(mix, piece.surroundings, build.width_m, build.edge_m)
+        h = clock.advance(h, piece.seconds * math.exp(-tau))
+    return float(h)
+
+
+def edge_temperature_after(
+    mix: Mix, start_c: float, history: Sequence[Piece], build: Build = Build(), tau: float = 0.0
+) -> float:  # fmt: skip
+    """Return the edge's temperature [°C] after a history from uniform at `start_c` [°C]."""
+    return float(material(mix).temperature(edge_after(mix, start_c, history, build, tau)))
+
+
+def edge_changes(mix: Mix, edge_h: float, on_set: Surroundings, build: Build = Build()) -> NDArray[np.float64]:
+    """Return seconds until crisp, sheen, edges and first drip, shape (4,), from the edge's enthalpy [J/kg]."""
+    wanted = targets(mix)
+    clock = edge_clock(mix, on_set, build.width_m, build.edge_m)
+    return clock.seconds_to(edge_h, [wanted.crisp, wanted.sheen, wanted.edges, wanted.first_drip])
+
+
+def ordered(crisp_s: float, sheen_s: float, edges_s: float, first_drip_s: float, slump_s: float) -> Changes:
+    """Return the changes with none before the one before it, and those past 3 h as never."""
+    edges_s = max(sheen_s, edges_s)
+    first_drip_s = max(edges_s, first_drip_s)
+    slump_s = max(first_drip_s, slump_s)
+    sheen_s, edges_s, first_drip_s, slump_s, crisp_s = (
+        span if span <= HORIZON_S else math.inf for span in (sheen_s, edges_s, first_drip_s, slump_s, crisp_s)
+    )
+    return Changes(sheen_s, edges_s, first_drip_s, slump_s, crisp_s)

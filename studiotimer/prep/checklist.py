@@ -16,17 +16,17 @@ def _shipped() -> str:
     return places.resource("checklist.json").read_text(encoding="utf-8")
 
 
-def shipped_checklist() -> Lists:
+def shipped_checklist(dry_ice: bool = True) -> Lists:
     """Return the checklist the program ships with: who, and what they bring (common practice)."""
-    lists: Lists = json.loads(_shipped())["lists"]
+    table = json.loads(_shipped())
+    lists: Lists = table["lists"]
+    for who, items in table["with_dry_ice"].items() if dry_ice else ():
+        lists[who].extend(items)
     return lists
 
 
 def checklist_of(plan: Plan) -> Lists:
-    """Return the plan's own checklist, or the shipped one without dry-ice things when none is used.
-
-    A plan's own lists are shown as they are.
-    """
+    """Return the plan's own checklist as it is, or the shipped one, which has dry-ice things when some is used."""
     if plan.checklist is not None:
         return plan.checklist
-    return shipped_checklist()
+    return shipped_checklist(plan.dry_ice.used)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from studiotimer import units
-from studiotimer.prep.found import COMMON_PRACTICE, OWN_RULE, Found
+from studiotimer.prep.found import COMMON_PRACTICE, OWN_RULE, Found, percent
 from studiotimer.prep.plan import Flavour, Plan
 from studiotimer.prep.scene import freezer_c, freezers, mix_of, tub_of
 from studiotimer.prep.tubs import size_of
@@ -92,11 +92,11 @@ def tempering(plan: Plan, style: units.Style = "metric") -> Found:
         if each > hours:
             slowest, hours = flavour, each
     seconds = max(hours * 3600.0, LEAST_TEMPER_S)
-    name = size_of(tub_of(plan, slowest)).name
+    name = size_of(tub_of(plan, slowest)).called
     return Found(
         seconds,
         f"{seconds / 3600:.0f} h",
-        f"a {name} of {slowest.name} delivered at {units.temperature(plan.delivered_c, style)} needs {hours:.0f} h to "
+        f"the {name} of {slowest.name} delivered at {units.temperature(plan.delivered_c, style)} needs {hours:.0f} h to "
         f"{units.temperature(freezer_c(plan, slowest), style)}, and the rule is 24 h: the longer counts",
         f"model of a tub, own rule for when it is tempered; 24 h: {COMMON_PRACTICE}",
     )
@@ -140,4 +140,4 @@ def _working(plan: Plan, flavour: Flavour, setting: float, advised: float) -> tu
 
 
 def _share(share: float) -> str:
-    return f"{share - 1:+.0%}".replace("-", "−")
+    return percent(share - 1, signed=True)

@@ -26,3 +26,10 @@ class Found:
 def counted(number: int, one: str, many: str | None = None) -> str:
     """Return a count with its noun: ``1 hero``, ``3 heroes``."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def percent(share: float, digits: int = 0, signed: bool = False) -> str:
+    """Return a share as a percentage: ``48 %``."""
+    text = f"{abs(100 * share):.{digits}f}"
+    sign = "" if float(text) == 0.0 else "−" if share < 0 else "+" if signed else ""
+    return f"{sign}{text} %"

@@ -10,7 +10,7 @@ from typing import Any
 from studiotimer import units
 from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.day import Day
-from studiotimer.prep.found import OWN_RULE, Found
+from studiotimer.prep.found import OWN_RULE, Found, counted, percent
 from studiotimer.prep.plan import Plan
 from studiotimer.thermal import dryice
 
@@ -61,7 +61,7 @@ def ice_of(plan: Plan, day: Day, style: units.Style = "metric") -> Ice | None:
     margin = Found(
         used * plan.dry_ice.margin,
         units.mass(used * plan.dry_ice.margin, style),
-        f"{plan.dry_ice.margin:.0%} of {units.mass(used, style)}",
+        f"{percent(plan.dry_ice.margin)} of {units.mass(used, style)}",
         "margin: the plan's own",
     )
     parts.append((margin, "margin"))
@@ -75,23 +75,22 @@ def ice_of(plan: Plan, day: Day, style: units.Style = "metric") -> Ice | None:
 def charges_of(plan: Plan, day: Day) -> list[Charge]:
     """Return the charges that hold the target local air from the first hero to the last.
 
-    One at the start and one every top-up span, each as large as it takes for all of them together to still
-    cool enough when the next one comes (own rule; dry ice as the thermal model has it). Raises nothing.
+    One at the start, then in equal spans no longer than the plan's, each as large as it takes for all of them
+    together to still cool enough when the next one comes (own rule; dry ice as the thermal model has it).
     """
     ice, start = plan.dry_ice, day.ice_on_set
     if start is None or ice.target_air_c is None:
         return []
     needed_w = max(plan.room.air_c - ice.target_air_c, 0.0) / ice.gain_k_per_w
     lasting = (day.last_hero - start).total_seconds()
+    spans = max(math.ceil(lasting / ice.top_up_every_s), 1)
+    every = math.ceil(lasting / spans / 60) * 60
     charges: list[Charge] = []
-    began = 0.0
-    while began < lasting and needed_w > 0.0:
-        until = min(began + ice.top_up_every_s, lasting)
-        there = _heat(plan, charges, start, until)
-        mass = _least_mass(plan, needed_w - there, until - began)
+    for began in range(0, math.ceil(lasting), every) if needed_w > 0.0 else ():
+        ends = min(began + every, lasting)
+        mass = _least_mass(plan, needed_w - _heat(plan, charges, start, ends), ends - began)
         if mass > 0.0:
-            charges.append(Charge(start + dt.timedelta(seconds=float(began)), mass))
-        began = until
+            charges.append(Charge(start + dt.timedelta(seconds=began), mass))
     return charges
 
 
@@ -135,10 +134,12 @@ def _on_set(plan: Plan, day: Day, style: units.Style) -> Found:
         return Found(0.0, "none", "the plan has no dry ice on set", OWN_RULE)
     mass = math.fsum(each.mass_kg for each in charges)
     needed = max(plan.room.air_c - ice.target_air_c, 0.0) / ice.gain_k_per_w
+    every = (charges[1].at - charges[0].at).total_seconds() if len(charges) > 1 else 0.0
+    often = f", one every {units.duration(every)}" if every else ""
     how = (
         f"{needed:.0f} W hold {units.temperature(ice.target_air_c, style)} in a room at "
-        f"{units.temperature(plan.room.air_c, style)} ({ice.gain_k_per_w:g} K/W); {len(charges)} charges of "
-        f"{ice.form}, one every {units.duration(ice.top_up_every_s)}"
+        f"{units.temperature(plan.room.air_c, style)} ({ice.gain_k_per_w:g} K/W); {counted(len(charges), 'charge')} of "
+        f"{ice.form}{often}"
     )
     return Found(mass, units.mass(mass, style), how, f"{OWN_RULE}, until a reading beside the scoop gives the K/W")
 

@@ -120,6 +120,11 @@ class DryIce(Sheet):
     margin: Percent = Written(0.15, "15 %")
     co2_monitor: bool = False
 
+    @property
+    def used(self) -> bool:
+        """Return whether there is any dry ice."""
+        return self.holding_box or self.target_air_c is not None
+
 
 class Learned(Sheet):
     """What earlier shoots taught about a mix: the prior of its share of tau."""

@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from studiotimer.prep.cautions import DRY_ICE, LIMITS
+from studiotimer.prep.found import percent
 from studiotimer.prep.results import Results, day_text
 
 
@@ -28,6 +29,16 @@ class Table:
 
 
 @dataclass(frozen=True)
+class Line:
+    """A line of the run sheet; `note` is what to mind, said once."""
+
+    time: str
+    what: str
+    who: str
+    note: str
+
+
+@dataclass(frozen=True)
 class Printed:
     """All of one sheet, in the order it is read."""
 
@@ -35,6 +46,8 @@ class Printed:
     subtitle: str
     facts: tuple[Fact, ...]
     tables: tuple[Table, ...]
+    notes: tuple[str, ...]
+    run_sheet: tuple[Line, ...]
     lists: tuple[tuple[str, tuple[str, ...]], ...]
     cautions: tuple[str, ...]
     footer: str
@@ -47,10 +60,12 @@ def printed_sheet(results: Results, made: dt.datetime) -> Printed:
     return Printed(
         title=plan.title,
         subtitle=f"{plan.date:%A} {plan.date.day} {plan.date:%B %Y}, call {plan.call_time:%H:%M}. "
-        f"Studio {results.temperature(room.air_c)}, {room.humidity:.0%} humidity, {room.volume_m3:.0f} m³, "
+        f"Studio {results.temperature(room.air_c)}, {percent(room.humidity)} humidity, {room.volume_m3:.0f} m³, "
         f"{room.changes_per_s * 3600:g} air changes an hour",
         facts=_facts(results),
-        tables=(_work(results), _product(results), _run_sheet(results)),
+        tables=(_work(results), _product(results)),
+        notes=_notes(results),
+        run_sheet=_run_sheet(results),
         lists=tuple((who, tuple(items)) for who, items in results.checklist.items()),
         cautions=_cautions(results),
         footer=f"Working times are estimates of a model; the crew's eyes decide. Made {made:%Y-%m-%d %H:%M}.",
@@ -76,7 +91,7 @@ def _work(results: Results) -> Table:
         rows.append((shot.name, shot.look, shot.plain.text, iced, shot.frames_fit.text, shot.groups.text, shot.verdict))
         if not shot.works:
             bad |= {(number, 4), (number, 6)}
-    columns = ("shot", "look", "window", "with dry ice", "frames that fit", "heroes", "")
+    columns = ("shot", "look", "window", "with dry ice", "frames that fit", "heroes needed", "")
     return Table("Will it work", columns, tuple(rows), frozenset(bad))
 
 
@@ -95,11 +110,24 @@ def _product(results: Results) -> Table:
     return Table("Product", ("flavour", "mix", "freezer", "heroes / spares / stand-ins", "pulls", "tubs"), rows)
 
 
-def _run_sheet(results: Results) -> Table:
-    rows = []
+def _notes(results: Results) -> tuple[str, ...]:
+    """Return what a shared freezer costs, and that a second one would not."""
+    notes = []
+    for freezer in results.freezers:
+        if freezer.costs:
+            said = "; ".join(cost.text for cost in freezer.costs)
+            second = " A second freezer would spare it." if len(freezer.flavours) > 1 else ""
+            notes.append(f"Freezer {freezer.number} is a compromise: {said}.{second}")
+    return tuple(notes)
+
+
+def _run_sheet(results: Results) -> tuple[Line, ...]:
+    lines, said = [], set()
     for event in results.run_sheet:
-        rows.append((day_text(event.at, results.day.call), event.what, event.who, event.note))
-    return Table("Run sheet", ("", "", "who", "mind"), tuple(rows))
+        note = "" if event.note in said else event.note
+        said.add(note)
+        lines.append(Line(day_text(event.at, results.day.call), event.what, event.who, note))
+    return tuple(lines)
 
 
 def _cautions(results: Results) -> tuple[str, ...]:

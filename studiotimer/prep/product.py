@@ -9,7 +9,7 @@ from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.chance import chance_of, pulls_for
-from studiotimer.prep.found import OWN_RULE, Found, counted
+from studiotimer.prep.found import OWN_RULE, Found, counted, percent
 from studiotimer.prep.plan import Plan
 from studiotimer.prep.scene import tub_of
 from studiotimer.prep.tubs import scoops_in, size_of
@@ -51,7 +51,7 @@ def products(plan: Plan, groups: Mapping[str, int], style: units.Style = "metric
         tub = tub_of(plan, flavour)
         field = f"flavours {number} ({flavour.name}), tub" if flavour.tub else "tub"
         scoops = scoops_in(tub, plan.width_m, style, field)
-        tubs = _tubs(pulls, scoops, size_of(tub, field).name)
+        tubs = _tubs(pulls, scoops, size_of(tub, field).called)
         found.append(Product(flavour.name, heroes, spares, stand_ins, pulls, scoops, tubs))
     return tuple(found)
 
@@ -70,7 +70,7 @@ def all_pulls(plan: Plan, each: tuple[Product, ...]) -> Found:
     return Found(
         total,
         counted(total, "pull"),
-        f"{', '.join(wanted)}; each flavour {plan.confidence:.0%} sure, all of them together {together:.0%}",
+        f"{', '.join(wanted)}; each flavour {percent(plan.confidence)} sure, all of them together {percent(together)}",
         f"negative binomial distribution; which scoops must be good: {OWN_RULE}",
     )
 
@@ -82,9 +82,10 @@ def _pulls(plan: Plan, heroes: int, spares: int, stand_ins: int) -> Found:
     return Found(
         pulls,
         counted(pulls, "pull"),
-        f"{counted(heroes, 'hero', 'heroes')} and {counted(spares, 'spare')} must be good, {share:.0%} of pulls are; "
-        f"{pulls} pulls give them with {chance_of(good, pulls, share):.1%} chance "
-        f"({plan.confidence:.0%} asked), and {counted(stand_ins, 'stand-in')} from the rest",
+        f"{counted(heroes, 'hero', 'heroes')} and {counted(spares, 'spare')} must be good, "
+        f"{percent(share)} of pulls are; {pulls} pulls give them with "
+        f"{percent(chance_of(good, pulls, share), 1)} chance ({percent(plan.confidence)} asked), "
+        f"and {counted(stand_ins, 'stand-in')} from the rest",
         f"negative binomial distribution; which scoops must be good: {OWN_RULE}",
     )
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from studiotimer import units
 from studiotimer.mixes import mixes
+from studiotimer.prep.found import percent
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.scene import light_of, mix_of
 from studiotimer.prep.windows import Window, windows_of
@@ -63,7 +64,7 @@ def _changes(plan: Plan, shot: Shot, now: Window, style: units.Style) -> Iterato
         yield f"a room at {units.temperature(cooler, style)}", (_with(plan, "room", air_c=cooler), shot)
     if humidity > DRIEST:
         drier = max(humidity - DRIER, DRIEST)
-        yield f"air at {drier:.0%} humidity", (_with(plan, "room", humidity=drier), shot)
+        yield f"air at {percent(drier)} humidity", (_with(plan, "room", humidity=drier), shot)
     ending = plan.flavour(now.ended_by.flavour)
     for name, mix in mixes().items():
         if name != ending.mix_name and _dairy(mix) == _dairy(mix_of(ending)):

@@ -141,7 +141,7 @@ def _top_ups(ice: Ice | None, style: units.Style) -> list[tuple[dt.datetime, str
     if ice is None:
         return []
     return [
-        (each.at, f"{'Top-up' if number else 'Dry ice on set'}, {units.mass(each.mass_kg, style)}")
+        (each.at, f"{'Top-up' if number else 'Dry ice on set'}, {units.mass(each.mass_kg, style, 2)}")
         for number, each in enumerate(ice.charges)
     ]
 

@@ -54,7 +54,6 @@ def shots_of(plan: Plan, style: units.Style = "metric") -> tuple[ShotResult, ...
 
 
 def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Style) -> ShotResult:
-    uses_ice = plan.dry_ice.holding_box or plan.dry_ice.target_air_c is not None
     fit = iced.frames
     works = fit >= shot.frames
     a_take = math.ceil(shot.frames / fit) if fit else 1
@@ -64,7 +63,7 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
         shot.name,
         shot.look,
         _found(plain, "straight from the freezer, no dry ice"),
-        _found(iced, _with_ice(plan, style)) if uses_ice else None,
+        _found(iced, _with_ice(plan, style)) if plan.dry_ice.used else None,
         Found(
             fit,
             counted(fit, "frame"),

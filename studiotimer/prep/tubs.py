@@ -25,6 +25,11 @@ class Size:
     source: str
 
     @property
+    def called(self) -> str:
+        """Return the tub as one says it: ``three gallon tub``, ``10 L pan``."""
+        return self.name if self.name.split()[-1] in ("pan", "tub") else f"{self.name} tub"
+
+    @property
     def area_m2(self) -> float:
         """Return the open surface [m²]."""
         if self.length_m is None:
@@ -118,7 +123,7 @@ def lanes_of(tub: Tub, width_m: float) -> int:
 
 
 def _named(tub: Tub) -> str:
-    return tub.size or "tub of its own size"
+    return tub.size or "own size tub"
 
 
 def _plain(name: str) -> str:

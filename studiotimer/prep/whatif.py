@@ -116,11 +116,15 @@ def _body_c(way: Way, seconds: Floats) -> Floats:
     quick = math.exp(-way.tau)
     at = seconds[::BODY_EVERY]
     before = tuple(Piece(piece.surroundings, piece.seconds * quick) for piece in way.before if piece.seconds > 0.0)
-    arrived = start_body(way.mix, way.start_c)
-    if before:
-        (arrived,) = advance_bodies([Case(way.mix, way.width_m, arrived, before)])
-    later = [Case(way.mix, way.width_m, arrived, (Piece(way.on_set, float(each) * quick),)) for each in at[1:]]
-    means = np.array([mean_enthalpy(state) for state in (arrived, *advance_bodies(later))])
+    start = start_body(way.mix, way.start_c)
+    lives = [
+        before,
+        *((*before, Piece(way.on_set, float(each) * quick)) for each in at[1:]),
+    ]
+    states = advance_bodies([Case(way.mix, way.width_m, start, life) for life in lives if life])
+    if not before:
+        states.insert(0, start)
+    means = np.array([mean_enthalpy(state) for state in states])
     return np.interp(seconds, at, material(way.mix).temperature(means))
 
 

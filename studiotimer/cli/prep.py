@@ -1,0 +1,76 @@
+"""`studiotimer prep`: a plan's results, and the files a crew takes along."""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import sys
+from pathlib import Path
+from typing import Any
+
+from studiotimer import cli
+
+
+def register(commands: Any) -> None:
+    """Add the command."""
+    parser = commands.add_parser("prep", help="what a plan needs: product, freezer, dry ice, run sheet")
+    parser.add_argument("plan", metavar="PLAN.json")
+    parser.add_argument(
+        "--out", metavar="DIR", required=True, help="folder for the sheet, shopping list, calendar, plan"
+    )
+    parser.add_argument("--units", choices=("metric", "US"), default="metric", help="units shown (default: metric)")
+    parser.add_argument("--json", action="store_true", help="print the results as JSON")
+    parser.set_defaults(run=_run)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from studiotimer.prep.outputs import SHEET, files_of, made_now
+    from studiotimer.prep.plan import PlanError, load_plan, write_whole
+    from studiotimer.prep.printed import printed_sheet
+    from studiotimer.prep.results import dates_past, results_of
+
+    try:
+        plan = load_plan(arguments.plan)
+        results = results_of(plan, arguments.units)
+    except PlanError as error:
+        raise cli.BadInputError(str(error)) from None
+    made, out = made_now(), Path(arguments.out)
+    sheet = printed_sheet(results, made)
+    files = files_of(results, made)
+    from studiotimer.window.sheet import pdf_bytes
+
+    files[SHEET] = pdf_bytes(sheet, made, letter=arguments.units == "US")
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        for name, data in files.items():
+            write_whole(out / name, data)
+    except OSError as error:
+        raise cli.BadInputError(f"--out: {out} cannot be written: {error.strerror}; choose another folder") from None
+    for sentence in dates_past(plan, results, dt.datetime.now()):
+        print(f"studiotimer: {sentence}", file=sys.stderr)
+    written = {"files": sorted(str(out / name) for name in files)}
+    cli.show(results.as_json() | written, _text(results, written["files"]), arguments.json)
+    return 0
+
+
+def _text(results: Any, files: list[str]) -> str:
+    from studiotimer.prep.cautions import DRY_ICE
+    from studiotimer.prep.results import day_text
+
+    lines = [f"{results.plan.title}, {results.day.call:%Y-%m-%d %H:%M}", ""]
+    for freezer in results.freezers:
+        lines.append(f"freezer {freezer.number}: {freezer.setting.text} ({', '.join(freezer.flavours)})")
+        lines += [f"  {cost.text}" for cost in freezer.costs]
+    lines.append(f"product in by {results.product_in.text}: {results.product_in.how}")
+    lines += [f"{each.flavour}: {each.pulls.text}, {each.tubs.text}" for each in results.products]
+    for shot in results.shots:
+        iced = f", with dry ice {shot.iced.text}" if shot.iced else ""
+        lines.append(
+            f"{shot.name}: window {shot.plain.text}{iced}; {shot.frames_fit.text}, "
+            f"heroes {shot.groups.text}; {shot.verdict}"
+        )
+    if results.ice is not None:
+        lines += [f"dry ice: {results.ice.buy.text} ({results.ice.parts})", f"CO₂: {results.ice.co2.text}", DRY_ICE]
+    lines.append("")
+    lines += [f"{day_text(each.at, results.day.call):>13}  {each.what}" for each in results.run_sheet]
+    return "\n".join([*lines, "", *files])

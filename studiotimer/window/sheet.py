@@ -1,0 +1,233 @@
+"""The printed sheet drawn with Qt: A4 or Letter, as a PDF or as pictures for the preview."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterable
+from functools import cache
+from html import escape
+from pathlib import Path
+
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSizeF, QUuid
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontDatabase,
+    QGuiApplication,
+    QImage,
+    QPageLayout,
+    QPageSize,
+    QPainter,
+    QPdfWriter,
+    QTextDocument,
+)
+
+from studiotimer.places import resource
+from studiotimer.prep.plan import write_whole
+from studiotimer.prep.printed import Line, Printed, Table
+
+INK, QUIET, BAD, CAUTION, PAPER = "#12171A", "#5A6468", "#A82434", "#8A4B0F", "#FFFFFF"
+MARGIN_MM = 12.0
+POINTS_AN_INCH, DOTS_AN_INCH = 72, 600
+LARGEST_PT, SMALLEST_PT = 9.5, 6.75
+
+_STAMP = re.compile(rb"\(D:\d{14}(Z|[+-]\d\d'\d\d')\)")
+_XMP_STAMP = re.compile(rb'(xmp:\w+Date=")\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(Z|[+-]\d\d:\d\d)')
+
+
+def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = False) -> None:
+    """Write the sheet as a PDF whole or not at all; the same sheet and `made` (aware) give the same bytes.
+
+    Raises OSError when the file cannot be written.
+    """
+    write_whole(path, pdf_bytes(sheet, made, letter))
+
+
+def pdf_bytes(sheet: Printed, made: dt.datetime, letter: bool = False) -> bytes:
+    """Return the sheet as a PDF, of one page unless it is too long for that; its stated dates are `made` (aware)."""
+    ensure_application()
+    data = QByteArray()
+    buffer = QBuffer(data)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(buffer)
+    writer.setPageLayout(_layout(letter))
+    writer.setResolution(DOTS_AN_INCH)
+    writer.setTitle(sheet.title)
+    writer.setCreator("studiotimer")
+    writer.setDocumentId(QUuid.createUuidV5(QUuid(), QByteArray(repr(sheet).encode())))
+    inner = _layout(letter).paintRect(QPageLayout.Unit.Point).size()
+    document = _document(sheet, inner)
+    painter = QPainter(writer)
+    painter.scale(DOTS_AN_INCH / POINTS_AN_INCH, DOTS_AN_INCH / POINTS_AN_INCH)
+    for page in range(document.pageCount()):
+        if page:
+            writer.newPage()
+        _draw(document, page, inner, painter)
+    painter.end()
+    buffer.close()
+    return _dated(bytes(data.data()), made)
+
+
+def pictures(sheet: Printed, width_px: int, letter: bool = False) -> list[QImage]:
+    """Return each page as a picture `width_px` wide, drawn as the PDF is."""
+    ensure_application()
+    layout = _layout(letter)
+    paper, inner = layout.fullRect(QPageLayout.Unit.Point), layout.paintRect(QPageLayout.Unit.Point)
+    scale = width_px / paper.width()
+    document, images = _document(sheet, inner.size()), []
+    for page in range(document.pageCount()):
+        image = QImage(width_px, round(paper.height() * scale), QImage.Format.Format_RGB32)
+        image.fill(QColor(PAPER))
+        painter = QPainter(image)
+        painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
+        painter.scale(scale, scale)
+        painter.translate(inner.topLeft())
+        _draw(document, page, inner.size(), painter)
+        painter.end()
+        images.append(image)
+    return images
+
+
+def _draw(document: QTextDocument, page: int, inner: QSizeF, painter: QPainter) -> None:
+    painter.save()
+    painter.translate(0.0, -page * inner.height())
+    document.drawContents(painter, QRectF(0.0, page * inner.height(), inner.width(), inner.height()))
+    painter.restore()
+
+
+def ensure_application() -> None:
+    """Start a Qt application without a screen when none is running; fonts need one."""
+    if not isinstance(QGuiApplication.instance(), QGuiApplication):
+        _screenless()
+
+
+@cache
+def _screenless() -> QGuiApplication:
+    return QGuiApplication(["studiotimer", "-platform", "offscreen"])
+
+
+def _layout(letter: bool) -> QPageLayout:
+    size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
+    margins = QMarginsF(MARGIN_MM, MARGIN_MM, MARGIN_MM, MARGIN_MM)
+    return QPageLayout(size, QPageLayout.Orientation.Portrait, margins, QPageLayout.Unit.Millimeter)
+
+
+def _document(sheet: Printed, inner: QSizeF) -> QTextDocument:
+    """Return the sheet in the largest type that fits one page of `inner` points; the smallest may take more."""
+    points = LARGEST_PT
+    while True:
+        document = QTextDocument()
+        document.setDocumentMargin(0)
+        document.setUseDesignMetrics(True)
+        document.setDefaultFont(_font(points))
+        document.setDefaultStyleSheet(_style(points))
+        document.setHtml(_html(sheet))
+        document.setPageSize(inner)
+        if document.pageCount() == 1 or points <= SMALLEST_PT:
+            return document
+        points -= 0.25
+
+
+def _font(points: float) -> QFont:
+    """Return the text's font; a pixel of the document is a point of the page.
+
+    Contextual forms are off: the raised colon of "09:00" would be lost when the PDF's text is read or copied.
+    """
+    _load_fonts()
+    font = QFont("Inter")
+    font.setPixelSize(round(points))
+    font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    font.setFeature(QFont.Tag("calt"), 0)
+    return font
+
+
+@cache
+def _load_fonts() -> None:
+    for weight in ("Regular", "Medium", "SemiBold"):
+        QFontDatabase.addApplicationFont(str(resource("fonts", f"Inter-{weight}.otf")))
+
+
+def _style(points: float) -> str:
+    return (
+        "td, th { padding: 1px 8px 2px 0px }"
+        f"body, td, th, p {{ color: {INK}; font-size: {points:.2f}px }}"
+        f"h1 {{ font-size: {points * 2.2:.2f}px; font-weight: 600; margin: 0 }}"
+        f"h2 {{ font-size: {points * 1.1:.2f}px; font-weight: 600; margin: {points * 1.2:.1f}px 0 1px 0 }}"
+        f".figure {{ font-size: {points * 2:.2f}px; font-weight: 600 }}"
+        f".quiet, th {{ color: {QUIET}; font-weight: normal }}"
+        ".who { font-weight: 600 }"
+        f".bad {{ color: {BAD}; font-weight: 600 }}"
+        f".caution {{ color: {CAUTION} }}"
+    )
+
+
+def _html(sheet: Printed) -> str:
+    facts = "".join(
+        f'<td width="{100 // len(sheet.facts)}%"><span class="figure">{escape(fact.figure)}</span><br>'
+        f'<span class="quiet">{escape(fact.caption)}</span></td>'
+        for fact in sheet.facts
+    )
+    lines = "".join(_line(line) for line in sheet.run_sheet)
+    lists = "".join(
+        f'<p style="margin:0 0 4px 0"><span class="who">{escape(who)}</span><br>{_ticked(items)}</p>'
+        for who, items in sheet.lists
+    )
+    columns = (
+        f'<td width="62%"><h2>Run sheet</h2><table width="100%" cellspacing="0">{lines}</table></td>'
+        f'<td width="38%"><h2>Who brings what</h2>{lists}</td>'
+    )
+    return "".join(
+        [
+            f"<h1>{escape(sheet.title)}</h1><p style='margin:1px 0 5px 0' class='quiet'>{escape(sheet.subtitle)}</p>",
+            f'<table width="100%" cellspacing="0">{_row(facts)}</table>',
+            *(_table(table) for table in sheet.tables),
+            *(f"<p class='quiet' style='margin:3px 0 0 0'>{escape(text)}</p>" for text in sheet.notes),
+            f'<table width="100%" cellspacing="0" style="margin-top:10px">{_row(columns)}</table>',
+            *(f"<p class='caution' style='margin:4px 0 0 0'>{escape(text)}</p>" for text in sheet.cautions),
+            f"<p class='quiet' style='margin:4px 0 0 0'>{escape(sheet.footer)}</p>",
+        ]
+    )
+
+
+def _table(table: Table) -> str:
+    head = "".join(f'<th align="left">{escape(column)}</th>' for column in table.columns)
+    rows = "".join(
+        _row("".join(_cell(text, (y, x) in table.bad) for x, text in enumerate(row)))
+        for y, row in enumerate(table.rows)
+    )
+    inside = f"{_row(head)}{rows}"
+    return f'<h2>{escape(table.title)}</h2><table width="100%" cellspacing="0">{inside}</table>'
+
+
+def _line(line: Line) -> str:
+    note = f'<br><span class="quiet">{escape(line.note)}</span>' if line.note else ""
+    time = escape(line.time).replace(" ", "&nbsp;")
+    return _row(f"<td>{time}</td><td>{escape(line.what)}{note}</td><td class='quiet'>{escape(line.who)}</td>")
+
+
+def _cell(text: str, bad: bool) -> str:
+    return f'<td class="bad">{escape(text)}</td>' if bad else f"<td>{escape(text)}</td>"
+
+
+def _row(cells: str) -> str:
+    return f'<tr valign="top">{cells}</tr>'
+
+
+def _ticked(items: Iterable[str]) -> str:
+    return "<br>".join(f"☐ {escape(item)}" for item in items)
+
+
+def _dated(pdf: bytes, made: dt.datetime) -> bytes:
+    """Return the PDF with `made` in place of the moment Qt wrote it, byte for byte as long."""
+    at = made.astimezone(dt.UTC)
+
+    def stamp(found: re.Match[bytes]) -> bytes:
+        zone = b"Z" if found[1] == b"Z" else b"+00'00'"
+        return b"(D:" + at.strftime("%Y%m%d%H%M%S").encode() + zone + b")"
+
+    def xmp(found: re.Match[bytes]) -> bytes:
+        zone = b"Z" if found[2] == b"Z" else b"+00:00"
+        return found[1] + at.strftime("%Y-%m-%dT%H:%M:%S").encode() + zone
+
+    return _XMP_STAMP.sub(xmp, _STAMP.sub(stamp, pdf))

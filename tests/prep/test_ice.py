@@ -1,0 +1,102 @@
+from __future__ import annotations
+
+import datetime as dt
+import math
+
+import pytest
+
+from studiotimer.prep import ice as prep_ice
+from studiotimer.prep.day import Day
+from studiotimer.prep.ice import Ice, charges_of, ice_of
+from studiotimer.prep.plan import Plan, parse_plan
+from studiotimer.prep.results import results_of
+from studiotimer.thermal import dryice
+from tests.prep.plans import CALM, THREE_FLAVOURS
+
+
+def planned(**ice: object) -> tuple[Plan, Day, Ice]:
+    plan = parse_plan(THREE_FLAVOURS | {"dry_ice": THREE_FLAVOURS["dry_ice"] | ice})
+    results = results_of(plan)
+    assert results.ice is not None
+    return plan, results.day, results.ice
+
+
+def test_no_dry_ice_gives_none() -> None:
+    results = results_of(parse_plan(CALM))
+    assert results.ice is None
+    assert ice_of(results.plan, results.day) is None
+
+
+@pytest.mark.parametrize("form", ["slab", "pellets", "crushed"])
+def test_the_charges_hold_the_target_from_first_hero_to_last(form: str) -> None:
+    plan, day, ice = planned(form=form)
+    assert day.ice_on_set is not None
+    needed = (plan.room.air_c - 6.0) / plan.dry_ice.gain_k_per_w
+    end = (day.last_hero - day.ice_on_set).total_seconds()
+    for at in [*range(0, int(end), 120), end]:
+        heat = sum(
+            dryice.heat_w(charge.mass_kg, plan.dry_ice.form, age, plan.room.air_c)
+            for charge in ice.charges
+            if (age := at - (charge.at - day.ice_on_set).total_seconds()) >= 0
+        )
+        assert heat >= needed * (1 - 1e-9)
+    assert heat == pytest.approx(needed, rel=1e-6)
+    gaps = [b.at - a.at for a, b in zip(ice.charges, ice.charges[1:], strict=False)]
+    assert max(gaps) <= dt.timedelta(minutes=31)
+
+
+def test_parts_add_up_to_what_is_bought() -> None:
+    _, day, ice = planned(pickup_before="3 h", margin="20 %")
+    assert day.box_charged is not None
+    loss = 8 * 0.45359237 / 86400
+    box, way, on_set, margin = (each.value or 0.0 for each in (ice.box, ice.way, ice.on_set, ice.margin))
+    assert box == pytest.approx(loss * (day.wrap - day.box_charged).total_seconds())
+    assert way == pytest.approx(loss * 3 * 3600)
+    assert on_set == pytest.approx(sum(charge.mass_kg for charge in ice.charges))
+    assert margin == pytest.approx(0.2 * (box + way + on_set))
+    assert ice.buy.value == pytest.approx(box + way + on_set + margin)
+    assert ice.buy.text == f"{math.ceil(ice.buy.value or 0)} kg"
+
+
+def test_hours_given_go_before_the_day() -> None:
+    _, _, ice = planned(hours="24 h")
+    assert ice.box.value == pytest.approx(8 * 0.45359237)
+
+
+def test_a_warm_target_needs_no_ice_on_set() -> None:
+    plan, day, _ = planned(target_air="40 °C")
+    assert charges_of(plan, day) == []
+
+
+def test_gas_into_a_closed_room_is_all_there() -> None:
+    """Mass balance: with no air changes every kilogram bought for the day but the rest left is in the air."""
+    closed = THREE_FLAVOURS | {"room": THREE_FLAVOURS["room"] | {"changes": "0/h"}}
+    results = results_of(parse_plan(closed))
+    plan, day, ice = results.plan, results.day, results.ice
+    assert ice is not None
+    assert day.box_charged is not None
+    left = sum(
+        dryice.left_kg(each.mass_kg, plan.dry_ice.form, (day.wrap - each.at).total_seconds(), plan.room.air_c)
+        for each in ice.charges
+    )
+    gone = sum(each.mass_kg for each in ice.charges) - left
+    gone += plan.dry_ice.box_loss_kg_per_s * (day.wrap - day.box_charged).total_seconds()
+    cubic_metres = gone * 8.314 * (plan.room.air_c + 273.15) / (0.04401 * 101325)
+    assert ice.air[-1][1] - ice.air[0][1] == pytest.approx(1e6 * cubic_metres / plan.room.volume_m3, rel=0.002)
+    assert "no air changes: ventilate" in ice.co2.text
+
+
+def test_the_estimate_never_gives_an_all_clear() -> None:
+    _, _, fine = planned()
+    assert (fine.co2.value or 0) < prep_ice.EIGHT_HOURS_PPM
+    assert "a monitor decides, not this estimate" in fine.co2.text
+    small = THREE_FLAVOURS | {"room": {"volume": "8 m3", "changes": "0.5/h"}}
+    much = results_of(parse_plan(small)).ice
+    assert much is not None
+    assert (much.co2.value or 0) > prep_ice.FIFTEEN_MINUTES_PPM
+    assert "over 30,000 ppm: do not do it so" in much.co2.text
+    middle = THREE_FLAVOURS | {"room": {"volume": "30 m3", "changes": "1/h"}}
+    some = results_of(parse_plan(middle)).ice
+    assert some is not None
+    assert "over 5,000 ppm for" in some.co2.text
+    assert max(some.air, key=lambda each: each[1])[1] == some.co2.value

@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from typing import Any
 
-from studiotimer.lamps import parse_light
-from studiotimer.prep.plan import Plan, Shot
-from studiotimer.session.entries import SEEN, AnyEntry, Measured
-from studiotimer.session.mending import Ledger
+from studiotimer.session.desk import (
+    Desk,
+    best_of,
+    free_spots,
+    last_call,
+    last_reading,
+    last_take_back,
+    next_flavour,
+    next_shot,
+    shot_fields,
+    spot_names,
+)
+from studiotimer.session.entries import LOCKS, MEASURED, SEEN, Measured
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
+
+__all__ = [
+    "PHRASES", "STAND_IN_PROP", "Desk", "NoDefaultError", "best_of", "filled", "free_spots", "last_call",
+    "last_reading", "last_take_back", "next_flavour", "next_shot", "shot_fields", "spot_names",
+]  # fmt: skip
 
 PHRASES = (
     "light changed",
@@ -29,24 +41,6 @@ class NoDefaultError(ValueError):
     """Nothing sensible can be filled in; the message says what to give."""
 
 
-@dataclass(frozen=True)
-class Desk:
-    """What defaults are made from. `best` lists the waiting scoops, best first; `ending` ends the window."""
-
-    ledger: Ledger
-    plan: Plan
-    at: float
-    best: Sequence[int] = ()
-    ending: int | None = None
-    selected: int | None = None
-    given: Mapping[str, Any] = field(default_factory=dict)
-
-    @property
-    def state(self) -> State:
-        """The state as it is."""
-        return self.ledger.state
-
-
 def filled(kind: str, desk: Desk) -> dict[str, Any]:
     """Return the fields of a call of `kind`: those given, and defaults for the others.
 
@@ -57,112 +51,9 @@ def filled(kind: str, desk: Desk) -> dict[str, Any]:
     return {**rule(desk), **given} if rule else given
 
 
-def shot_fields(shot: Shot) -> dict[str, Any]:
-    """Return the fields of the shot call that begins a plan's shot."""
-    light = parse_light(shot.light)
-    lamp, lux = ("LED", 0.0) if light is None else (light.lamp.kind, light.lux)
-    return {
-        "name": shot.name,
-        "look": shot.look,
-        "lamp": lamp,
-        "lux": lux,
-        "flavours": [hero.flavour for hero in shot.heroes],
-        "spots": spot_names(shot),
-        "takes": shot.takes,
-        "spares": shot.spares,
-        "dressing_s": shot.dressing_s,
-    }
-
-
-def spot_names(shot: Shot) -> list[str]:
-    """Return a name for each spot of a shot: as planned, else its flavour, numbered where needed."""
-    wanted = [hero.spot or hero.flavour for hero in shot.heroes]
-    counts = Counter(wanted)
-    seen: Counter[str] = Counter()
-    names = []
-    for name in wanted:
-        seen[name] += 1
-        names.append(f"{name} {seen[name]}" if counts[name] > 1 else name)
-    return names
-
-
-def free_spots(state: State) -> list[tuple[str, str]]:
-    """Return (flavour, spot) of the current shot's spots without a hero."""
-    if state.shot is None:
-        return []
-    taken = {hero.spot for hero in state.heroes()}
-    pairs = zip(state.shot.flavours, state.shot.spots, strict=True)
-    return [(flavour, spot) for flavour, spot in pairs if spot not in taken]
-
-
-def next_flavour(desk: Desk) -> str:
-    """Return the flavour to pull next: of the shot's, the one with the fewest scoops waiting for its spots."""
-    shot = desk.state.shot
-    if shot is None or not shot.flavours:
-        return desk.plan.flavours[0].name
-    waiting = Counter(scoop.flavour for scoop in desk.state.line())
-    wanted = Counter(shot.flavours)
-    return min(dict.fromkeys(shot.flavours), key=lambda flavour: waiting[flavour] / wanted[flavour])
-
-
-def best_of(desk: Desk, flavour: str | None, leaving_out: Sequence[int] = ()) -> int | None:
-    """Return the best waiting scoop of a flavour (of any, when None)."""
-    waiting = {scoop.number: scoop for scoop in desk.state.line() if scoop.number not in leaving_out}
-    ranked = [number for number in desk.best if number in waiting]
-    ranked += [number for number in waiting if number not in ranked]
-    return next((number for number in ranked if flavour in (None, waiting[number].flavour)), None)
-
-
-def next_shot(desk: Desk) -> Shot:
-    """Return the plan's shot after the current one (the first again after the last)."""
-    names = [shot.name for shot in desk.plan.shots]
-    current = desk.state.shot.name if desk.state.shot else None
-    place = names.index(current) + 1 if current in names else 0
-    return desk.plan.shots[place % len(names)]
-
-
-def last_call(desk: Desk) -> AnyEntry | None:
-    """Return the last call that counts and can be mended."""
-    ledger = desk.ledger
-    return next((entry for entry in reversed(ledger.entries) if entry.n not in ledger.undone and _is_call(entry)), None)
-
-
-def last_take_back(desk: Desk) -> AnyEntry | None:
-    """Return the last take back that counts."""
-    ledger = desk.ledger
-    return next(
-        (entry for entry in reversed(ledger.entries) if entry.kind == "take_back" and entry.n not in ledger.undone),
-        None,
-    )
-
-
-def last_reading(desk: Desk, what: Measured) -> float:
-    """Return the value a reading starts at: the last one, else what the plan says."""
-    known = desk.state.reading(what)
-    if known is not None:
-        return known
-    shot = desk.state.shot
-    planned: dict[Measured, float] = {
-        "air_c": desk.plan.room.air_c,
-        "room_c": desk.plan.room.air_c,
-        "humidity": desk.plan.room.humidity,
-        "freezer_c": desk.plan.freezer_c if desk.plan.freezer_c is not None else -18.0,
-        "box_c": -40.0,
-        "lux": shot.lux if shot else 2000.0,
-        "co2_ppm": 420.0,
-    }
-    return planned[what]
-
-
-def _is_call(entry: AnyEntry) -> bool:
-    return entry.mendable
-
-
-def _the_scoop(desk: Desk) -> int:
-    if desk.selected is not None:
-        return desk.selected
-    last = desk.state.last_pulled()
-    return last.number if last else desk.state.next_number()
+def _cold(desk: Desk) -> str:
+    """Return where scoops wait cold on this shoot."""
+    return "box" if desk.plan.dry_ice.holding_box else "freezer"
 
 
 def _assumed(desk: Desk, *numbers: int | None) -> dict[str, Any]:
@@ -173,7 +64,7 @@ def _assumed(desk: Desk, *numbers: int | None) -> dict[str, Any]:
 def _given_numbers(desk: Desk, key: str) -> list[int]:
     value = desk.given.get(key)
     values = value if isinstance(value, list | tuple) else [value]
-    return [one for one in values if isinstance(one, int)]
+    return [int(one) for one in values if isinstance(one, int) or (isinstance(one, str) and one.isdecimal())]
 
 
 def _shot(desk: Desk) -> dict[str, Any]:
@@ -191,40 +82,55 @@ def _shot(desk: Desk) -> dict[str, Any]:
 
 
 def _lock(desk: Desk) -> dict[str, Any]:
-    locks: Mapping[str, bool] = desk.state.locks
-    which = desk.given.get("which") or next((lock for lock, on in locks.items() if not on), "light")
-    return {"which": which, "on": not locks.get(which, False)}
+    locks = desk.state.locks
+    given = desk.given.get("which")
+    wanted = [lock for lock in LOCKS if (lock == given if given is not None else not locks[lock])]
+    which = wanted[0] if wanted else LOCKS[0]
+    return {"which": which, "on": not locks[which]}
 
 
 def _pull(desk: Desk) -> dict[str, Any]:
-    return {"scoop": desk.state.next_number(), "flavour": next_flavour(desk), "to": "box"}
+    to = "box" if desk.plan.dry_ice.holding_box else "tray"
+    return {"scoop": desk.state.next_number(), "flavour": next_flavour(desk), "to": to}
 
 
 def _judge(desk: Desk) -> dict[str, Any]:
-    return {"scoop": _the_scoop(desk), "as": "spare"}
+    chosen = next(iter(_given_numbers(desk, "scoop")), desk.selected)
+    if chosen is None:
+        last = desk.state.last_pulled()
+        if last is None:
+            raise NoDefaultError("no scoop has been pulled; name the one that was judged")
+        chosen = last.number
+    return {"scoop": chosen, "as": "spare"}
 
 
 def _move(desk: Desk) -> dict[str, Any]:
-    number = next(iter(_given_numbers(desk, "scoop")), _the_scoop(desk))
+    number = next(iter(_given_numbers(desk, "scoop")), desk.selected)
+    if number is None:
+        waiting = desk.state.line()
+        if not waiting:
+            raise NoDefaultError("no scoop is waiting; name the one that was moved")
+        number = max(waiting, key=lambda scoop: (scoop.pulled, scoop.number)).number
     known = desk.state.scoops.get(number)
-    to = "tray" if known is not None and known.place == "box" else "box"
+    to = "tray" if known is not None and known.place in ("box", "freezer") else _cold(desk)
     return {"scoop": number, "to": to, **_assumed(desk, number)}
 
 
 def _stand_in(desk: Desk) -> dict[str, Any]:
-    if "prop" in desk.given:
+    if desk.given.get("prop") is not None:
         return {"on": desk.given["prop"] not in desk.state.props}
-    numbers = _given_numbers(desk, "scoop")
+    chosen = next(iter(_given_numbers(desk, "scoop")), desk.selected)
+    if chosen is not None:
+        scoop = desk.state.scoops.get(chosen)
+        return {"scoop": chosen, "on": scoop is None or not scoop.on_set or scoop.hero, **_assumed(desk, chosen)}
     standing = desk.state.stand_ins()
-    if numbers:
-        scoop = desk.state.scoops.get(numbers[0])
-        return {"on": scoop is None or not scoop.on_set, **_assumed(desk, *numbers)}
     if standing:
         return {"scoop": standing[0].number, "on": False}
-    if desk.selected is None and not desk.state.line():
-        return {"prop": STAND_IN_PROP, "on": STAND_IN_PROP not in desk.state.props}
-    number = desk.selected if desk.selected is not None else _worst(desk)
-    return {"scoop": number, "on": True}
+    if desk.state.props:
+        return {"prop": desk.state.props[-1], "on": False}
+    if not desk.state.line():
+        return {"prop": STAND_IN_PROP, "on": True}
+    return {"scoop": _worst(desk), "on": True}
 
 
 def _worst(desk: Desk) -> int:
@@ -237,7 +143,8 @@ def _hero_in(desk: Desk) -> dict[str, Any]:
     state = desk.state
     shot = {"shot": state.shot.name} if state.shot else {}
     numbers = _given_numbers(desk, "scoops")
-    free = free_spots(state)
+    wanted = desk.given.get("spots") or ()
+    free = [pair for pair in free_spots(state) if not wanted or pair[1] in wanted]
     if not numbers and desk.selected is not None and not _hero(state, desk.selected):
         numbers = [desk.selected]
     if numbers:
@@ -369,7 +276,9 @@ def _lamp(desk: Desk) -> dict[str, Any]:
 
 
 def _tub_out(desk: Desk) -> dict[str, Any]:
-    return {"flavour": next_flavour(desk)}
+    shot = desk.state.shot
+    wanted = [next_flavour(desk), *(shot.flavours if shot else [flavour.name for flavour in desk.plan.flavours])]
+    return {"flavour": next((name for name in wanted if name not in desk.state.tubs_out), wanted[0])}
 
 
 def _tub_back(desk: Desk) -> dict[str, Any]:
@@ -378,9 +287,16 @@ def _tub_back(desk: Desk) -> dict[str, Any]:
 
 
 def _reading(desk: Desk) -> dict[str, Any]:
-    readings = [one.entry for one in desk.ledger.told if one.entry.kind == "reading"]
-    what: Measured = desk.given.get("what") or (readings[-1].what if readings else "air_c")
-    return {"what": what, "value": last_reading(desk, what)}
+    given = desk.given.get("what")
+    what = given if given in MEASURED else None
+    if what is None and given is not None:
+        return {}
+    return {"what": what or _last_measured(desk), "value": last_reading(desk, what or _last_measured(desk))}
+
+
+def _last_measured(desk: Desk) -> Measured:
+    readings = desk.state.readings
+    return max(readings, key=lambda what: readings[what][-1].at, default="air_c")
 
 
 def _frame(desk: Desk) -> dict[str, Any]:

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
 from functools import cache
 from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import (
     AfterValidator,
-    AwareDatetime,
     BaseModel,
-    BeforeValidator,
     ConfigDict,
     Field,
     TypeAdapter,
@@ -19,7 +16,21 @@ from pydantic import (
 )
 from pydantic import model_validator as check_model
 
-from studiotimer.plain import plain, shown
+from studiotimer.plain import shown
+from studiotimer.session.fields import (
+    Change,
+    Count,
+    Mass,
+    Name,
+    Names,
+    Number,
+    Scoops,
+    Span,
+    Text,
+    Tick,
+    Wall,
+    once,
+)
 from studiotimer.session.problems import first_problem
 
 Look = Literal["crisp", "sheen", "melt"]
@@ -45,63 +56,6 @@ READING_SPANS: dict[Measured, tuple[float, float]] = {
     "air_c": (-80.0, 60.0), "humidity": (0.0, 1.0), "box_c": (-80.0, 60.0), "freezer_c": (-80.0, 60.0),
     "room_c": (-80.0, 60.0), "lux": (0.0, 200_000.0), "co2_ppm": (0.0, 1_000_000.0),
 }  # fmt: skip
-
-LATEST_YEAR = 8999
-LONGEST_RUN_S = 1e8
-EARLIEST_TICK_S = -86_400.0
-HIGHEST_NUMBER = 99_999
-MOST_SCOOPS = 60
-
-
-def _cleaned(value: Any) -> Any:
-    return plain(value) if isinstance(value, str) else value
-
-
-def _as_list(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list | tuple) else (value,)
-
-
-def _once(numbers: tuple[int, ...]) -> tuple[int, ...]:
-    return tuple(dict.fromkeys(numbers))
-
-
-def _utc(at: datetime) -> datetime:
-    if not 1970 <= at.year <= LATEST_YEAR:
-        raise ValueError(f"the year {at.year} cannot be; it must be from 1970 to {LATEST_YEAR}")
-    return at.astimezone(UTC) if at.utcoffset() else at
-
-
-Count = Annotated[int, Field(ge=1, le=10**9)]
-Wall = Annotated[AwareDatetime, AfterValidator(_utc)]
-Tick = Annotated[float, Field(ge=EARLIEST_TICK_S, le=LONGEST_RUN_S)]
-Number = Annotated[int, Field(ge=1, le=HIGHEST_NUMBER)]
-Text = Annotated[str, BeforeValidator(_cleaned), Field(min_length=1, max_length=2000)]
-Name = Annotated[str, BeforeValidator(_cleaned), Field(min_length=1, max_length=200)]
-Mass = Annotated[float, Field(gt=0, le=1000)]
-Span = Annotated[float, Field(ge=0, le=86_400)]
-
-Scoops = Annotated[tuple[Number, ...], BeforeValidator(_as_list), Field(min_length=1, max_length=MOST_SCOOPS)]
-Names = Annotated[tuple[Name, ...], BeforeValidator(_as_list), Field(max_length=MOST_SCOOPS)]
-
-
-def _changes(change: dict[str, Any]) -> dict[str, Any]:
-    return {name: _changed(name, value) for name, value in change.items()}
-
-
-def _changed(name: str, value: Any) -> Any:
-    if isinstance(value, list | tuple) and len(value) <= MOST_SCOOPS:
-        return tuple(_one_changed(name, one) for one in value)
-    return _one_changed(name, value)
-
-
-def _one_changed(name: str, value: Any) -> Any:
-    small = isinstance(value, int | float) and abs(value) <= LONGEST_RUN_S
-    if value is None or isinstance(value, str) or small:
-        return _cleaned(value)
-    raise ValueError(f"{name}: {shown(value)} cannot be; write a number, a word, true, false, or a list of them")
-
-
-Change = Annotated[dict[Name, Any], Field(min_length=1, max_length=12), AfterValidator(_changes)]
 
 
 class Entry(BaseModel):
@@ -231,7 +185,7 @@ class Out(Entry):
     """Scoops taken away, and why."""
 
     kind: Literal["out"] = "out"
-    scoops: Annotated[Scoops, AfterValidator(_once)]
+    scoops: Annotated[Scoops, AfterValidator(once)]
     why: Why
     assumed_pull_s: Span | None = None
 

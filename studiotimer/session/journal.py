@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
 import uuid
+import zlib
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 from io import FileIO
 from pathlib import Path
 from typing import Any
 
-from filelock import FileLock, Timeout
-
 from studiotimer.session.entries import AnyEntry, Entry
+from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.lines import stamp, summed, to_line
-from studiotimer.session.reading import FORMAT, VERSION, SessionFile, SessionFileError, read
+from studiotimer.session.reading import FORMAT, VERSION, Header, SessionFile, SessionFileError, read
+
+_WRITING = os.O_RDWR | getattr(os, "O_BINARY", 0)
 
 
 class BusyError(SessionFileError):
@@ -28,64 +32,109 @@ class DamagedError(SessionFileError):
 class Journal:
     """One session file held for appending by this process alone."""
 
-    def __init__(self, path: Path, file: FileIO, lock: FileLock, size: int) -> None:
+    def __init__(self, path: Path, file: FileIO, held: Hold, size: int) -> None:
         self.path = path
+        self.hold = held
         self._file = file
-        self._lock = lock
         self._size = size
+        self._crc = zlib.crc32(_start_of(file, size))
+        self._refused = False
+        self._known_by_name = _is(path, file)
+        """Whether this file system tells that a name and an open file are the same."""
 
     def append(self, entries: Iterable[Entry]) -> None:
         """Put `entries` on disk after what is there, and return when the disk has them.
 
         Raises OSError when the disk refuses; the file then still ends where it did, and the call may be
-        made again.
+        made again. A file that was moved or removed meanwhile is put back whole.
         """
         data = b"".join(to_line(entry) for entry in entries)
-        self._file.seek(self._size)
         try:
+            if self._refused:
+                self._find_again()
+            self._file.seek(self._size)
             _write_all(self._file, data)
             os.fsync(self._file.fileno())
+            self._check_there()
         except OSError:
+            self._refused = True
             self._forget_half()
             raise
+        self._refused = False
         self._size += len(data)
+        self._crc = zlib.crc32(data, self._crc)
 
     def close(self) -> None:
         """Let the file and its lock go."""
-        self._file.close()
-        release(self._lock)
+        with contextlib.suppress(OSError):
+            self._file.close()
+        self.hold.release()
 
     def _forget_half(self) -> None:
-        try:
+        with contextlib.suppress(OSError):
             os.ftruncate(self._file.fileno(), self._size)
-        except OSError:
+
+    def _check_there(self) -> None:
+        """Raise OSError when what was written would not be found under the file's name."""
+        if self._known_by_name and not _is(self.path, self._file):
+            raise FileNotFoundError(errno.ENOENT, "the session file was moved or removed")
+
+    def _find_again(self) -> None:
+        """Go on with the file of that name if it is the same session; put it back if it is gone."""
+        if not self._known_by_name or _is(self.path, self._file):
             return
+        if self.path.exists():
+            self._go_on_with(FileIO(os.open(self.path, _WRITING), "r+"))
+        elif os.fstat(self._file.fileno()).st_dev == self.path.parent.stat().st_dev:
+            self._go_on_with(_new_file(self.path, _start_of(self._file, self._size)))
+        else:
+            raise FileNotFoundError(errno.ENOENT, "the disk of the session file is away")
+
+    def _go_on_with(self, file: FileIO) -> None:
+        try:
+            if zlib.crc32(_start_of(file, self._size)) != self._crc:
+                raise FileExistsError(errno.EEXIST, "another file stands in the place of the session file")
+            if not self.hold.names_its_file():
+                self.hold.release()
+                self.hold = hold(lock_path(self.path))
+        except HeldError as error:
+            file.close()
+            raise BlockingIOError(errno.EAGAIN, f"the session file is written by {error}") from None
+        except OSError:
+            file.close()
+            raise
+        self._file.close()
+        self._file = file
 
 
-def create(path: Path, plan: Mapping[str, Any], created: datetime) -> Journal:
+def create(
+    path: Path, plan: Mapping[str, Any], created: datetime, session: str | None = None
+) -> tuple[Journal, Header]:
     """Make a new session file at `path` with `plan` in its first line, and hold it.
 
-    Raises SessionFileError when the file exists or cannot be made.
+    `session` is its id, a new one when None. Raises SessionFileError when the file exists or cannot be made.
     """
-    header = {
+    fields = {
         "format": FORMAT,
         "version": VERSION,
-        "session": str(uuid.uuid4()),
+        "session": session or str(uuid.uuid4()),
         "created": stamp(created),
         "plan": dict(plan),
     }
-    line = summed(header)
+    line = summed(fields)
     try:
+        if path.exists():
+            raise FileExistsError(errno.EEXIST, "it exists")
         path.parent.mkdir(parents=True, exist_ok=True)
-        lock = hold(path)
+        held = _held(path)
     except OSError as error:
         raise _cannot_make(path, error) from None
     try:
-        file = _new_file(path, line)
+        journal = Journal(path, _new_file(path, line), held, len(line))
     except OSError as error:
-        release(lock)
+        held.release()
         raise _cannot_make(path, error) from None
-    return Journal(path, file, lock, len(line))
+    return journal, Header.model_validate(fields)
 
 
 def open_for_writing(path: Path) -> tuple[Journal, SessionFile, Path | None]:
@@ -94,33 +143,27 @@ def open_for_writing(path: Path) -> tuple[Journal, SessionFile, Path | None]:
     Raises BusyError when another program writes it, DamagedError when it is damaged above its last line,
     SessionFileError when it is not a session or cannot be written.
     """
-    read(path)
+    _refuse_damaged(read(path))
     try:
-        lock = hold(path)
+        held = _held(path)
     except OSError as error:
-        raise SessionFileError(f"{path.name} cannot be written: {error.strerror}") from None
+        raise _cannot_write(path, error) from None
     try:
         session = read(path)
-        if session.condition == "damaged":
-            named = ", ".join(str(bad.line) for bad in session.bad_lines[:5])
-            raise DamagedError(
-                f"{path.name} is damaged at line {named}; it opens read-only, and work can go on in a copy"
-            )
-        file = FileIO(os.open(path, os.O_RDWR | getattr(os, "O_BINARY", 0)), "r+")
-    except OSError as error:
-        release(lock)
-        raise SessionFileError(f"{path.name} cannot be written: {error.strerror}") from None
-    except SessionFileError:
-        release(lock)
-        raise
+        _refuse_damaged(session)
+        file = FileIO(os.open(path, _WRITING), "r+")
+    except (OSError, SessionFileError) as error:
+        held.release()
+        raise (_cannot_write(path, error) if isinstance(error, OSError) else error) from None
     try:
         aside = _set_aside(path, file, session.good_bytes)
         size = _ended(file, session.good_bytes)
+        journal = Journal(path, file, held, size)
     except OSError as error:
         file.close()
-        release(lock)
+        held.release()
         raise SessionFileError(f"{path.name} has a torn last line that cannot be set aside: {error.strerror}") from None
-    return Journal(path, file, lock, size), session, aside
+    return journal, session, aside
 
 
 def copy_readable(damaged: SessionFile, target: Path) -> Path:
@@ -128,7 +171,6 @@ def copy_readable(damaged: SessionFile, target: Path) -> Path:
 
     Calls that mend a lost entry are left out with it. Raises SessionFileError when `target` cannot be made.
     """
-    journal = create(target, damaged.header.plan, damaged.header.created)
     numbers: dict[int, int] = {}
     kept: list[AnyEntry] = []
     for entry in damaged.entries:
@@ -139,26 +181,20 @@ def copy_readable(damaged: SessionFile, target: Path) -> Path:
             change["entry"] = numbers[entry.entry]
         numbers[entry.n] = change["n"]
         kept.append(entry.model_copy(update=change))
-    try:
-        journal.append(kept)
-    except OSError as error:
-        raise SessionFileError(f"{target.name} cannot be written: {error.strerror}") from None
-    finally:
-        journal.close()
+    journal, _ = create(target, damaged.header.plan, damaged.header.created)
+    write_all(journal, kept)
+    journal.close()
     return target
 
 
-def hold(path: Path) -> FileLock:
-    """Return the lock that lets this process alone write the session at `path`.
-
-    Raises BusyError when another process holds it, OSError when no lock file can be made.
-    """
-    lock = FileLock(lock_path(path))
+def write_all(journal: Journal, entries: Iterable[Entry]) -> None:
+    """Put `entries` in a file just made; raises SessionFileError, and takes the file away, when that fails."""
     try:
-        lock.acquire(timeout=0)
-    except Timeout:
-        raise BusyError(f"{path.name} is being written by another studiotimer; open it with --follow") from None
-    return lock
+        journal.append(entries)
+    except OSError as error:
+        journal.path.unlink(missing_ok=True)
+        journal.close()
+        raise _cannot_write(journal.path, error) from None
 
 
 def lock_path(path: Path) -> Path:
@@ -166,14 +202,32 @@ def lock_path(path: Path) -> Path:
     return path.with_name(path.name + ".lock")
 
 
-def release(lock: FileLock) -> None:
-    """Let the lock go and remove its file where the system lets us."""
+def _held(path: Path) -> Hold:
     try:
-        Path(lock.lock_file).unlink(missing_ok=True)
-    except OSError:
-        pass
-    finally:
-        lock.release()
+        return hold(lock_path(path))
+    except HeldError as error:
+        raise BusyError(f"{path.name} is being written by {error}; open it with --follow") from None
+
+
+def _refuse_damaged(session: SessionFile) -> None:
+    if session.condition == "damaged":
+        named = ", ".join(str(bad.line) for bad in session.bad_lines[:5])
+        more = " and more" if len(session.bad_lines) > 5 else ""
+        raise DamagedError(
+            f"{session.path.name} is damaged at line {named}{more}; it opens read-only, and work can go on in a copy"
+        )
+
+
+def _is(path: Path, file: FileIO) -> bool:
+    """Whether `path` names the open file."""
+    try:
+        return os.path.samestat(path.stat(), os.fstat(file.fileno()))
+    except FileNotFoundError:
+        return False
+
+
+def _cannot_write(path: Path, error: OSError) -> SessionFileError:
+    return SessionFileError(f"{path.name} cannot be written: {error.strerror}")
 
 
 def _cannot_make(path: Path, error: OSError) -> SessionFileError:
@@ -184,7 +238,7 @@ def _cannot_make(path: Path, error: OSError) -> SessionFileError:
 
 def _new_file(path: Path, line: bytes) -> FileIO:
     """Make the file with its first line on disk; a half-made one does not stay."""
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o644)
+    handle = os.open(path, _WRITING | os.O_CREAT | os.O_EXCL, 0o644)
     file = FileIO(handle, "r+")
     try:
         _write_all(file, line)
@@ -228,6 +282,16 @@ def _free_name(path: Path) -> Path:
     while (name := path.with_name(f"{path.name}.torn-{number}")).exists():
         number += 1
     return name
+
+
+def _start_of(file: FileIO, size: int) -> bytes:
+    """Return the first `size` bytes of an open file, fewer if it is shorter."""
+    file.seek(0)
+    parts = []
+    while size > 0 and (part := file.read(size)):
+        parts.append(part)
+        size -= len(part)
+    return b"".join(parts)
 
 
 def _write_all(file: FileIO, data: bytes) -> None:

@@ -50,7 +50,7 @@ def from_line(line: bytes) -> AnyEntry:
 def summed(fields: dict[str, Any]) -> bytes:
     """Return `fields` as a JSON line closed by the CRC-32 of what stands before the sum."""
     body = json.dumps(fields, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode()[:-1]
-    return body + _SUM + f"{zlib.crc32(body):08x}".encode() + b'"}\n'
+    return body + _SUM + b"%08x" % zlib.crc32(body) + b'"}\n'
 
 
 def checked_body(line: bytes) -> bytes:
@@ -61,6 +61,6 @@ def checked_body(line: bytes) -> bytes:
     if len(line) <= _TAIL or not line.endswith(b'"}') or line[-_TAIL : -_TAIL + len(_SUM)] != _SUM:
         raise BadLineError("the line has no sum at its end")
     body = line[:-_TAIL]
-    if f"{zlib.crc32(body):08x}".encode() != line[-10:-2]:
+    if b"%08x" % zlib.crc32(body) != line[-10:-2]:
         raise BadLineError("the line was changed: its sum does not match")
     return body + b"}"

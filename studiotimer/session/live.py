@@ -5,22 +5,27 @@ from __future__ import annotations
 import platform
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 from studiotimer import __version__
+from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session import journal as files
 from studiotimer.session.clock import Clock, SystemClock
 from studiotimer.session.defaults import Desk, NoDefaultError, filled
-from studiotimer.session.entries import AnyEntry, BadLineError, make
+from studiotimer.session.entries import CALLS, Amend, AnyEntry, BadLineError, Entry, TakeBack, made
+from studiotimer.session.following import Follower
 from studiotimer.session.mending import Ledger, MendError, amended
 from studiotimer.session.reading import Header, SessionFile, read
-from studiotimer.session.state import ContradictionError, State, apply
+from studiotimer.session.state import ContradictionError, State
 from studiotimer.session.writer import Writer
+from studiotimer.units import duration
 
 SAME_CALL_S = 0.7
+
+_NOT_GIVEN = {*Entry.model_fields, "kind", "sum"}
 
 
 @dataclass(frozen=True)
@@ -41,10 +46,9 @@ class Choice:
     selected: int | None = None
 
 
-@dataclass
+@dataclass(frozen=True)
 class _Latest:
-    kind: str
-    given: Mapping[str, Any]
+    asked: tuple[str, Mapping[str, Any], int | None]
     tick: float
     entry: AnyEntry
 
@@ -62,17 +66,18 @@ class Listeners:
 
 
 class Session:
-    """One open session. Made by `new_session`, `open_session` or `open_read_only`."""
+    """One open session. Made by `new_session`, `open_session`, `open_read_only` or `follow`."""
 
     def __init__(
         self,
         path: Path,
-        header: Header | None,
+        header: Header,
         plan: Plan,
         ledger: Ledger,
         clock: Clock,
         journal: files.Journal | None,
         words: Sequence[str] = (),
+        follower: Follower | None = None,
     ) -> None:
         self.path = path
         self.header = header
@@ -83,9 +88,13 @@ class Session:
         """What a person should be told about the opening, one sentence each."""
         self.listeners = Listeners()
         self.on_disk = ledger.entries[-1].n if ledger.entries else 0
+        """The number of the last entry the disk has."""
+        self.trouble: str | None = None
+        """Why the disk, or the file followed, refuses; None while all is well."""
         self._run = max(ledger.runs, default=0) + 1
         self._latest: _Latest | None = None
-        self._writer = Writer(journal, self._stored, self._trouble) if journal else None
+        self._writer = Writer(journal, self._stored, self._troubled) if journal else None
+        self._follower = follower
 
     @property
     def state(self) -> State:
@@ -98,16 +107,29 @@ class Session:
         return self._writer is None
 
     @property
+    def following(self) -> bool:
+        """Whether `catch_up` may find what another program logs."""
+        return self._follower is not None
+
+    @property
     def run(self) -> int:
         """The number of this run."""
         return self._run
 
+    @property
+    def waiting(self) -> int:
+        """How many entries are not on disk yet."""
+        return self._writer.waiting() if self._writer else 0
+
     def time(self, tick: float | None = None) -> float:
-        """Return the session second of `tick` (now, when None)."""
+        """Return the session second of `tick` (now, when None); read-only, it is reckoned by the wall clock."""
         run = self.ledger.runs.get(self._run)
-        if run is None:
+        if run is not None:
+            return run.began + (self.clock.tick() if tick is None else tick)
+        if self._follower is None or not self.ledger.entries:
             return self.state.last_time
-        return run.began + (self.clock.tick() if tick is None else tick)
+        last = self.ledger.entries[-1]
+        return self.ledger.seconds(last) + max((self.clock.now() - last.at).total_seconds(), 0.0)
 
     def wall_time(self, at: float) -> datetime:
         """Return the wall clock's time at session second `at`, reckoned from the run it falls in."""
@@ -133,16 +155,19 @@ class Session:
         if self._writer is None:
             return Outcome(refused="this session is open read-only; calls are taken where it is written")
         given = dict(given or {})
-        tick = self.clock.tick() if tick is None else tick
+        now = self.clock.tick()
+        tick = now if tick is None or not tick <= now else tick
+        asked = (kind, given, choice.selected if choice else None)
         latest = self._latest
-        if latest and (latest.kind, latest.given) == (kind, given) and 0 <= tick - latest.tick < SAME_CALL_S:
+        if latest and latest.asked == asked and 0 <= tick - latest.tick < SAME_CALL_S:
             return Outcome(latest.entry, repeated=True)
         try:
+            _check_asked(kind, given)
             entry = self._entry(kind, filled(kind, self.desk(choice, given)), tick)
             self._admit(entry)
         except (NoDefaultError, BadLineError, ContradictionError, MendError) as error:
             return Outcome(refused=str(error))
-        self._latest = _Latest(kind, given, tick, entry)
+        self._latest = _Latest(asked, tick, entry)
         return Outcome(entry)
 
     def preview(self, kind: str, choice: Choice | None = None) -> dict[str, Any] | None:
@@ -152,14 +177,48 @@ class Session:
         except NoDefaultError:
             return None
 
+    def catch_up(self) -> tuple[AnyEntry, ...]:
+        """Take in what the followed file has got since, and return it; `trouble` says when it cannot be read."""
+        if self._follower is None:
+            return ()
+        fresh = self._follower.poll()
+        for entry in fresh:
+            self.ledger.add(entry)
+            self.on_disk = entry.n
+        self.trouble = self._follower.trouble
+        return fresh
+
+    def go_on_at(self, path: Path) -> None:
+        """Write the whole session, what the disk refused included, to a new file at `path` and go on there.
+
+        Raises SessionFileError when that file cannot be made; the session then goes on where it was.
+        """
+        assert self._writer is not None
+        journal, header = files.create(path, self.header.plan, self.header.created, self.header.session)
+        files.write_all(journal, self.ledger.entries)
+        self._writer.leave()
+        self.path, self.header = path, header
+        self._writer = Writer(journal, self._stored, self._troubled)
+        self._troubled(None)
+        self._stored(self.ledger.entries[-1].n)
+
     def close(self, timeout_s: float = 5.0) -> bool:
-        """End the run and let the file go; return whether everything is on disk."""
+        """End the run and let the file go, and return True; if the disk refuses, the session stays open."""
         if self._writer is None:
             return True
+        if not self._writer.flush(timeout_s):
+            return False
         self._log("closed", version=__version__, machine=_machine())
-        done = self._writer.close(timeout_s)
+        if not self._writer.close(timeout_s):
+            return False
         self._writer = None
-        return done
+        return True
+
+    def leave(self) -> None:
+        """Let the file go although the disk does not have everything; what waits is lost."""
+        if self._writer is not None:
+            self._writer.leave()
+            self._writer = None
 
     def begin_run(self) -> None:
         """Log that this run began."""
@@ -170,51 +229,46 @@ class Session:
 
     def _entry(self, kind: str, fields: Mapping[str, Any], tick: float) -> AnyEntry:
         number = self.ledger.entries[-1].n + 1 if self.ledger.entries else 1
-        return make(kind, **{**fields, "n": number, "run": self._run, "at": self.clock.now(), "tick": round(tick, 6)})
+        at = self.clock.now() - timedelta(seconds=self.clock.tick() - tick)
+        return made(kind, {**fields, "n": number, "run": self._run, "at": at, "tick": round(tick, 6)})
 
     def _admit(self, entry: AnyEntry) -> None:
         """Fold and write `entry`; raises ContradictionError or MendError and changes nothing if it cannot be."""
         assert self._writer is not None
         if entry.kind in ("amend", "take_back"):
-            self._admit_mend(entry)
-        else:
-            if entry.run in self.ledger.runs:
-                apply(self.state, entry, self.ledger.seconds(entry))
-            self.ledger.add(entry)
+            self._check_mend(entry)
+        self.ledger.admit(entry)
         self._writer.submit(entry)
 
-    def _admit_mend(self, entry: AnyEntry) -> None:
-        target = self.ledger.entry(entry.entry) if entry.kind in ("amend", "take_back") else None
+    def _check_mend(self, mend: Amend | TakeBack) -> None:
+        target = self.ledger.entry(mend.entry)
         if target is None:
-            raise MendError("there is no such entry to mend")
+            raise MendError(f"there is no entry {mend.entry} to mend; the last is {self.ledger.entries[-1].n}")
         if target.kind in ("opened", "closed"):
             raise MendError("the opening and closing of the file cannot be mended")
-        if entry.kind == "take_back" and target.n in self.ledger.undone:
+        if target.n in self.ledger.undone:
             raise MendError("that call is taken back already")
-        if entry.kind == "amend":
-            changed = amended(target, entry.change)
-            if self.ledger.seconds(changed) > self.time() + 1.0:
-                raise MendError("a call cannot have happened in the future")
-        known = {(one.n, one.why) for one in self.state.contradictions}
-        self.ledger.add(entry)
-        fresh = [one for one in self.state.contradictions if (one.n, one.why) not in known]
-        if fresh:
-            self.ledger.drop_last()
-            raise MendError(f"then entry {fresh[0].n} could not be: {fresh[0].why}")
+        if mend.kind == "amend":
+            told = self.ledger.told_of(target.n)
+            changed = amended(told.entry if told else target, mend.change)
+            ahead = self.ledger.seconds(changed) - self.time()
+            if ahead > 0:
+                raise MendError(f"a call cannot have happened in the future; that would be {duration(ahead)} from now")
 
     def _stored(self, number: int) -> None:
         self.on_disk = number
         self.listeners.on_disk(number)
 
-    def _trouble(self, why: str | None) -> None:
+    def _troubled(self, why: str | None) -> None:
+        self.trouble = why
         self.listeners.on_trouble(why)
 
 
 def new_session(path: Path, plan: Plan, clock: Clock | None = None) -> Session:
     """Make a session file at `path` for `plan` and open it; raises SessionFileError when it cannot be made."""
     clock = clock or SystemClock()
-    journal = files.create(path, plan.snapshot(), clock.now())
-    session = Session(path, None, plan, Ledger(), clock, journal)
+    journal, header = files.create(path, plan.snapshot(), clock.now())
+    session = Session(path, header, plan, Ledger(), clock, journal, _lock_words(journal))
     session.begin_run()
     return session
 
@@ -222,11 +276,13 @@ def new_session(path: Path, plan: Plan, clock: Clock | None = None) -> Session:
 def open_session(path: Path, clock: Clock | None = None) -> Session:
     """Open the session at `path` for writing; raises SessionFileError (BusyError, DamagedError) when it cannot be."""
     journal, held, aside = files.open_for_writing(path)
-    words = []
+    words = _lock_words(journal)
     if aside is not None:
         words.append(f"The last line was torn; it was set aside in {aside.name} and the session goes on.")
     if held.entries and held.entries[-1].kind != "closed":
-        words.append("The last run ended without closing; everything logged is here.")
+        left_by = journal.hold.left_by
+        who = f" ({left_by})" if left_by else ""
+        words.append(f"The last run{who} ended without closing; everything logged is here.")
     session = _from_file(held, clock or SystemClock(), journal, words)
     session.begin_run()
     return session
@@ -237,6 +293,15 @@ def open_read_only(path: Path, clock: Clock | None = None) -> Session:
     held = read(path)
     words = [f"Line {bad.line} cannot be read: {bad.why}." for bad in held.bad_lines]
     return _from_file(held, clock or SystemClock(), None, words)
+
+
+def follow(path: Path, clock: Clock | None = None) -> Session:
+    """Open the session at `path` read-only, to follow along with `catch_up` while another program writes it."""
+    follower = Follower(path)
+    plan = plan_of(follower.header)
+    session = Session(path, follower.header, plan, Ledger(), clock or SystemClock(), None, follower=follower)
+    session.catch_up()
+    return session
 
 
 def plan_of(header: Header) -> Plan:
@@ -251,5 +316,20 @@ def _from_file(held: SessionFile, clock: Clock, journal: files.Journal | None, w
     return Session(held.path, held.header, plan_of(held.header), Ledger.of(held.entries), clock, journal, words)
 
 
+def _check_asked(kind: str, given: Mapping[str, Any]) -> None:
+    """Raise BadLineError for a call that only the program makes, or fields that only the program fills in."""
+    if kind in ("opened", "closed"):
+        raise BadLineError(f"{kind} is not a call; the calls are {', '.join(CALLS)}")
+    fixed = next((name for name in given if name in _NOT_GIVEN), None)
+    if fixed is not None:
+        raise BadLineError(f"{kind}: {fixed} is not given with a call; it is logged by itself")
+
+
+def _lock_words(journal: files.Journal) -> list[str]:
+    if journal.hold.sure:
+        return []
+    return ["This folder cannot keep a second program from writing the session; write it from one machine only."]
+
+
 def _machine() -> str:
-    return (platform.node() or "unknown")[:200]
+    return plain(platform.node())[:200] or "unknown"

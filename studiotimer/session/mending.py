@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
+from copy import copy
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from operator import attrgetter
 from typing import Any
 
 from pydantic import ValidationError
 
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.entries import Amend, AnyEntry, field_names
 from studiotimer.session.problems import first_problem
-from studiotimer.session.state import State, fold
+from studiotimer.session.state import ContradictionError, State, apply, fold
 
 _CHECKPOINT_EVERY = 64
 
@@ -38,6 +40,11 @@ class Told:
     at: float
     amended: bool = False
 
+    @property
+    def order(self) -> tuple[float, int]:
+        """What the entries that count are sorted by."""
+        return self.at, self.entry.n
+
 
 class MendError(ValueError):
     """An amend or take back that cannot be; the message is the reason."""
@@ -49,14 +56,14 @@ def amended(entry: AnyEntry, change: dict[str, Any]) -> AnyEntry:
     Raises MendError when the change does not fit the entry's kind.
     """
     if not entry.mendable:
-        raise MendError(f"a {entry.kind.replace('_', ' ')} cannot be amended")
-    fields = entry.model_dump(mode="python", by_alias=True) | change
+        raise MendError(f"{_called(entry)} cannot be amended")
     if {"n", "run", "kind", "at"} & change.keys():
         raise MendError("only a call's tick and its own fields can be amended")
+    fields = entry.model_dump(mode="python", by_alias=True) | change
     try:
         return type(entry).model_validate(fields)
     except ValidationError as error:
-        raise MendError(first_problem(error)) from None
+        raise MendError(f"{entry.kind}: {first_problem(error, ('tick', *field_names(entry.kind)))}") from None
 
 
 class Ledger:
@@ -70,39 +77,51 @@ class Ledger:
         self.runs: dict[int, Run] = {}
         self.told: list[Told] = []
         self.state = State()
-        self.undone: frozenset[int] = frozenset()
+        self.undone: set[int] = set()
         self._last_at = 0.0
         self._last_wall: float | None = None
         self._checkpoints: list[tuple[int, State]] = [(0, State())]
-        self._mends: list[AnyEntry] = []
+        self._takers: dict[int, tuple[int, ...]] = {}
+        self._changes: dict[int, tuple[Amend, ...]] = {}
+        self._amended_at: dict[int, float] = {}
 
     @classmethod
-    def of(cls, entries: Sequence[AnyEntry]) -> Ledger:
+    def of(cls, entries: Iterable[AnyEntry]) -> Ledger:
         """Return the ledger of `entries`."""
         ledger = cls()
         for entry in entries:
             ledger._note(entry)
-            if entry.kind in ("amend", "take_back"):
-                ledger._mends.append(entry)
-        ledger._retell()
+            ledger._mend(entry)
+        counting = (entry for entry in ledger.entries if not _mends(entry) and entry.n not in ledger.undone)
+        ledger.told = sorted(map(ledger._as_amended, counting), key=attrgetter("at"))
+        ledger._amended_at = {told.entry.n: told.at for told in ledger.told if told.amended}
+        ledger._refold(0)
         return ledger
 
     def add(self, entry: AnyEntry) -> None:
-        """Take one more entry."""
+        """Take one more entry, whether or not it can be true."""
         self._note(entry)
-        if entry.kind in ("amend", "take_back"):
-            self._mends.append(entry)
-            self._retell()
+        if _mends(entry):
+            self._tell_again(self._mend(entry))
         else:
             self._insert(Told(entry, self.seconds(entry)))
 
-    def drop_last(self) -> AnyEntry:
-        """Undo the last `add`; the ledger is as it was before."""
-        entry = self.entries.pop()
-        if self._mends and self._mends[-1] is entry:
-            self._mends.pop()
-        self._retell()
-        return entry
+    def admit(self, entry: AnyEntry) -> None:
+        """Take one more entry if it can be true.
+
+        Raises ContradictionError when it cannot be, or when a later entry then could not; nothing is changed.
+        """
+        if not _mends(entry) and self._comes_last(entry):
+            apply(self.state, entry, self.seconds(entry))
+            self.add(entry)
+            return
+        before = self._kept()
+        known = {one.n for one in self.state.contradictions}
+        self.add(entry)
+        for fresh in self.state.contradictions:
+            if fresh.n not in known:
+                self._go_back(before)
+                raise ContradictionError(self._then(entry, fresh.n, fresh.why))
 
     def seconds(self, entry: AnyEntry) -> float:
         """Return when `entry` happened, in session seconds."""
@@ -110,15 +129,28 @@ class Ledger:
 
     def entry(self, number: int) -> AnyEntry | None:
         """Return entry `number` as it was logged."""
-        if 1 <= number <= len(self.entries) and self.entries[number - 1].n == number:
-            return self.entries[number - 1]
-        return next((entry for entry in self.entries if entry.n == number), None)
+        place = bisect_left(self.entries, number, key=lambda entry: entry.n)
+        found = self.entries[place : place + 1]
+        return found[0] if found and found[0].n == number else None
+
+    def told_of(self, number: int) -> Told | None:
+        """Return entry `number` as it counts, None when it does not."""
+        entry = self.entry(number)
+        if entry is None or _mends(entry) or number in self.undone:
+            return None
+        return self._as_amended(entry)
+
+    def wall_time(self, at: float) -> datetime:
+        """Return the wall clock's time at session second `at`, reckoned from the run it falls in."""
+        runs = sorted(self.runs.values(), key=lambda run: run.began)
+        run = next((run for run in reversed(runs) if run.began <= at), runs[0])
+        return run.wall + timedelta(seconds=at - run.began)
 
     def _note(self, entry: AnyEntry) -> None:
         if entry.run not in self.runs:
             self.runs[entry.run] = self._new_run(entry)
         self.entries.append(entry)
-        if entry.kind not in ("frame",):
+        if entry.kind != "frame":
             self._last_at = max(self._last_at, self.seconds(entry))
             self._last_wall = entry.at.timestamp()
 
@@ -130,65 +162,107 @@ class Ledger:
         gap = entry.at.timestamp() - self._last_wall
         return Run(entry.run, self._last_at + max(gap, 0.0) - entry.tick, wall, doubtful=True)
 
-    def wall_time(self, at: float) -> datetime:
-        """Return the wall clock's time at session second `at`, reckoned from the run it falls in."""
-        runs = sorted(self.runs.values(), key=lambda run: run.began)
-        run = next((run for run in reversed(runs) if run.began <= at), runs[0])
-        return run.wall + timedelta(seconds=at - run.began)
+    def _comes_last(self, entry: AnyEntry) -> bool:
+        return entry.run in self.runs and (not self.told or self.told[-1].at <= self.seconds(entry))
 
-    def _insert(self, told: Told) -> None:
-        place = len(self.told)
-        if self.told and told.at < self.told[-1].at:
-            place = bisect_right(self.told, (told.at, told.entry.n), key=lambda one: (one.at, one.entry.n))
-        self.told.insert(place, told)
-        if place == len(self.told) - 1:
-            self.state = fold(self.state, told.entry, told.at)
-            if len(self.told) % _CHECKPOINT_EVERY == 0:
-                self._checkpoints.append((len(self.told), self.state))
-        else:
-            self._refold(place)
+    def _mend(self, entry: AnyEntry) -> int | None:
+        """Note what a mend does, and return the call it changes; a mend of something later does nothing."""
+        if entry.kind == "amend" and entry.entry < entry.n:
+            self._changes[entry.entry] = (*self._changes.get(entry.entry, ()), entry)
+            return entry.entry
+        if entry.kind == "take_back" and entry.entry < entry.n:
+            self._takers[entry.entry] = (*self._takers.get(entry.entry, ()), entry.n)
+            return self._settle(entry.entry)
+        return None
 
-    def _retell(self) -> None:
-        undone: set[int] = set()
-        changes: dict[int, list[dict[str, Any]]] = {}
-        for mend in reversed(self._mends):
-            if mend.n in undone:
-                continue
-            if mend.kind == "take_back":
-                undone.add(mend.entry)
-            elif mend.kind == "amend":
-                changes.setdefault(mend.entry, []).insert(0, mend.change)
-        self.undone = frozenset(undone)
-        told = [
-            self._as_amended(entry, changes.get(entry.n))
-            for entry in self.entries
-            if entry.n not in undone and entry.kind not in ("amend", "take_back")
-        ]
-        told.sort(key=lambda one: (one.at, one.entry.n))
-        same = 0
-        for before, after in zip(self.told, told, strict=False):
-            if before is not after and before != after:
-                break
-            same += 1
-        self.told = told
-        self._refold(same)
+    def _settle(self, number: int) -> int | None:
+        """Mark `number`, and what its own mending undid or restored, as undone or counting; return the call changed."""
+        while (self._taken_back(number)) != (number in self.undone):
+            self.undone ^= {number}
+            entry = self.entry(number)
+            if entry is None or entry.kind != "take_back":
+                return entry.entry if entry and entry.kind == "amend" else number
+            number = entry.entry
+        return None
 
-    def _as_amended(self, entry: AnyEntry, changes: list[dict[str, Any]] | None) -> Told:
-        for change in changes or ():
+    def _taken_back(self, number: int) -> bool:
+        return any(taker not in self.undone for taker in self._takers.get(number, ()))
+
+    def _as_amended(self, entry: AnyEntry) -> Told:
+        if entry.n not in self._changes:
+            return Told(entry, self.seconds(entry))
+        changes = [one.change for one in self._changes[entry.n] if one.n not in self.undone]
+        for change in changes:
             try:
                 entry = amended(entry, change)
             except MendError:
                 continue
         return Told(entry, self.seconds(entry), amended=bool(changes))
 
+    def _tell_again(self, number: int | None) -> None:
+        """Put entry `number` where it now belongs, and fold again from there."""
+        entry = None if number is None else self.entry(number)
+        if entry is None or _mends(entry):
+            return
+        was = self._amended_at.get(entry.n, self.seconds(entry))
+        place = bisect_left(self.told, (was, entry.n), key=lambda told: told.order)
+        if place < len(self.told) and self.told[place].entry.n == entry.n:
+            del self.told[place]
+        if entry.n not in self.undone:
+            told = self._as_amended(entry)
+            self._amended_at[entry.n] = told.at
+            place = min(place, self._put(told))
+        self._refold(place)
+
+    def _insert(self, told: Told) -> None:
+        place = self._put(told)
+        if place == len(self.told) - 1:
+            self._fold_in(place)
+        else:
+            self._refold(place)
+
+    def _put(self, told: Told) -> int:
+        """Put an entry where its time belongs and return its place."""
+        if not self.told or told.order > self.told[-1].order:
+            self.told.append(told)
+            return len(self.told) - 1
+        place = bisect_right(self.told, told.order, key=lambda one: one.order)
+        self.told.insert(place, told)
+        return place
+
     def _refold(self, place: int) -> None:
         """Fold again from the last checkpoint at or before `place`."""
         while self._checkpoints[-1][0] > place:
             self._checkpoints.pop()
-        start, state = self._checkpoints[-1]
+        start, self.state = self._checkpoints[-1]
         for index in range(start, len(self.told)):
-            one = self.told[index]
-            state = fold(state, one.entry, one.at)
-            if (index + 1) % _CHECKPOINT_EVERY == 0:
-                self._checkpoints.append((index + 1, state))
-        self.state = state
+            self._fold_in(index)
+
+    def _fold_in(self, index: int) -> None:
+        told = self.told[index]
+        self.state = fold(self.state, told.entry, told.at)
+        if (index + 1) % _CHECKPOINT_EVERY == 0:
+            self._checkpoints.append((index + 1, self.state))
+
+    def _kept(self) -> dict[str, Any]:
+        return {name: copy(value) for name, value in self.__dict__.items() if name != "entries"}
+
+    def _go_back(self, kept: dict[str, Any]) -> None:
+        self.entries.pop()
+        self.__dict__.update(kept)
+
+    def _then(self, entry: AnyEntry, number: int, why: str) -> str:
+        """Say why `entry` cannot be, when entry `number` is what could not be true."""
+        other = self.entry(number)
+        return (
+            why if other is None or number == entry.n else f"then {_called(other)} (entry {number}) could not be: {why}"
+        )
+
+
+def _mends(entry: AnyEntry) -> bool:
+    return entry.kind in ("amend", "take_back")
+
+
+def _called(entry: AnyEntry) -> str:
+    words = entry.kind.replace("_", " ")
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import stat
+import uuid
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, ValidationError
 
+from studiotimer.plain import plain
 from studiotimer.session.entries import AnyEntry, BadLineError
+from studiotimer.session.fields import Count, Name, Wall
 from studiotimer.session.lines import checked_body, from_line
 from studiotimer.session.problems import first_problem
 
-FORMAT = "studiotimer session"
+FORMAT: Literal["studiotimer session"] = "studiotimer session"
 VERSION = 1
 SUFFIX = ".setlog"
 LONGEST_LINE = 4 << 20
+LARGEST_FILE = 256 << 20
 
 Condition = Literal["whole", "torn", "damaged"]
 
@@ -29,10 +35,10 @@ class Header(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="ignore")
 
-    format: str
-    version: int
-    session: str
-    created: AwareDatetime
+    format: Literal["studiotimer session"]
+    version: Count
+    session: Name
+    created: Wall
     plan: dict[str, Any]
 
 
@@ -57,75 +63,112 @@ class SessionFile:
     """How much of the file, from its start, is complete lines (a torn tail comes after)."""
 
 
+class Scan:
+    """The entry lines of a session read one after the other, the first of them being line 2 of the file."""
+
+    def __init__(self) -> None:
+        self.entries: list[AnyEntry] = []
+        self.bad: list[BadLine] = []
+        self.line = 1
+        self._expected = 1
+
+    def take(self, line: bytes) -> None:
+        """Read the next line."""
+        self.line += 1
+        try:
+            entry = self.entry_on(line)
+        except BadLineError as error:
+            self.bad.append(BadLine(self.line, str(error)))
+            return
+        missing = entry.n - self._expected
+        if missing > self._bad_just_before():
+            span = f"entries {self._expected} to {entry.n - 1} are" if missing > 1 else f"entry {self._expected} is"
+            self.bad.append(BadLine(self.line, f"{span} missing before this line"))
+        self.entries.append(entry)
+        self._expected = entry.n + 1
+
+    def entry_on(self, line: bytes) -> AnyEntry:
+        """Return the entry on the next line, without taking it; raises BadLineError when there is none."""
+        if len(line) > LONGEST_LINE:
+            raise BadLineError(f"the line is {len(line)} bytes long; no entry is that long")
+        entry = from_line(line)
+        if entry.n < self._expected:
+            raise BadLineError(f"entry {entry.n} stands after entry {self._expected - 1}")
+        return entry
+
+    def follows(self, line: bytes) -> bool:
+        """Whether `line` holds the entry that comes next."""
+        try:
+            return self.entry_on(line).n == self._expected
+        except BadLineError:
+            return False
+
+    def _bad_just_before(self) -> int:
+        count = 0
+        while count < len(self.bad) and self.bad[-1 - count].line == self.line - 1 - count:
+            count += 1
+        return count
+
+
 def read(path: Path) -> SessionFile:
     """Return everything readable in the session at `path`.
 
     Raises SessionFileError when it is not a session or one of a newer version.
     """
-    return parse(path, _bytes_of(path))
+    return parse(path, bytes_of(path))
 
 
 def parse(path: Path, data: bytes) -> SessionFile:
     """Return what `data`, the contents of `path`, holds; see `read`."""
-    complete, tail = _split(data)
-    entries: list[AnyEntry] = []
-    bad: list[BadLine] = []
-    header = _header(path, complete, tail, bad)
-    expected = 1
-    for number, line in enumerate(complete[1:], start=2):
-        try:
-            entry = _entry(line)
-            if entry.n < expected:
-                raise BadLineError(f"entry {entry.n} stands after entry {expected - 1}")
-        except BadLineError as error:
-            bad.append(BadLine(number, str(error)))
-            continue
-        if entry.n > expected and not _explained(entry.n - expected, number, bad):
-            bad.append(BadLine(number, f"entries {expected} to {entry.n - 1} are missing before this line"))
-        entries.append(entry)
-        expected = entry.n + 1
-    good = sum(len(line) + 1 for line in complete)
-    torn = bool(tail)
-    if tail and (finished := _finished(tail, expected)) is not None:
-        entries.append(finished)
-        torn = False
-        good += len(tail)
-    return SessionFile(
-        path=path,
-        header=header,
-        entries=tuple(entries),
-        bad_lines=tuple(bad) or ((BadLine(len(complete) + 1, "the last line is torn"),) if torn else ()),
-        condition="damaged" if bad else "torn" if torn else "whole",
-        good_bytes=good,
-    )
+    first, *lines = data.split(b"\n")
+    tail = lines.pop() if lines else b""
+    header = header_on(path, first)
+    scan = Scan()
+    for line in lines:
+        scan.take(line)
+    bad = scan.bad
+    if header is None:
+        header = _salvaged(path, first, scan.entries)
+        bad = [BadLine(1, "the line was changed: what it says of the plan may be wrong"), *bad]
+    good = len(data) - len(tail)
+    if tail and scan.follows(tail):
+        scan.take(tail)
+        good, tail = len(data), b""
+    if tail and not bad:
+        bad = [BadLine(len(lines) + 2, "the last line is torn")]
+        return SessionFile(path, header, tuple(scan.entries), tuple(bad), "torn", good)
+    return SessionFile(path, header, tuple(scan.entries), tuple(bad), "damaged" if bad else "whole", good)
 
 
-def _bytes_of(path: Path) -> bytes:
+def bytes_of(path: Path) -> bytes:
+    """Return what the file holds; raises SessionFileError when it cannot be read."""
     try:
+        about = path.stat()
+        if stat.S_ISDIR(about.st_mode):
+            raise SessionFileError(f"{path.name} is a folder, not a session file")
+        if not stat.S_ISREG(about.st_mode):
+            raise SessionFileError(f"{path.name} is not a file; choose a session file")
+        if about.st_size > LARGEST_FILE:
+            raise SessionFileError(f"{path.name} is {about.st_size >> 20} MiB large; no session is that large")
         return path.read_bytes()
     except FileNotFoundError:
         raise SessionFileError(f"{path.name}: there is no such file") from None
-    except IsADirectoryError:
-        raise SessionFileError(f"{path.name} is a folder, not a session file") from None
-    except OSError as error:
-        raise SessionFileError(f"{path.name} cannot be read: {error.strerror}") from None
+    except (OSError, ValueError) as error:
+        if isinstance(error, SessionFileError):
+            raise
+        why = getattr(error, "strerror", None) or str(error)
+        raise SessionFileError(f"{plain(path.name)} cannot be read: {why}") from None
 
 
-def _split(data: bytes) -> tuple[list[bytes], bytes]:
-    """Return the complete lines and what follows the last line end."""
-    *complete, tail = data.split(b"\n")
-    return complete, tail
+def header_on(path: Path, line: bytes) -> Header | None:
+    """Return the header on a session's first line, None when the line is damaged.
 
-
-def _header(path: Path, complete: list[bytes], tail: bytes, bad: list[BadLine]) -> Header:
-    first = complete[0] if complete else tail
-    if not first or b'"format"' not in first[:200] or FORMAT.encode() not in first[:200]:
-        raise SessionFileError(f"{path.name} is not a studiotimer session (its first line does not say so)")
+    Raises SessionFileError when it is whole and not a session's, or one of a newer version.
+    """
     try:
-        header = Header.model_validate_json(checked_body(first))
-    except BadLineError as error:
-        header = _salvaged(path, first)
-        bad.append(BadLine(1, str(error)))
+        header = Header.model_validate_json(checked_body(line))
+    except BadLineError:
+        return None
     except ValidationError as error:
         raise SessionFileError(f"{path.name}: its first line is not a session's: {first_problem(error)}") from None
     if header.version > VERSION:
@@ -136,41 +179,14 @@ def _header(path: Path, complete: list[bytes], tail: bytes, bad: list[BadLine]) 
     return header
 
 
-def _salvaged(path: Path, first: bytes) -> Header:
-    """Return a header for a session whose first line is damaged; its plan is lost."""
+def _salvaged(path: Path, first: bytes, entries: Sequence[AnyEntry]) -> Header:
+    """Return what a damaged first line still says; raises SessionFileError when no entry says it is a session."""
+    if not entries:
+        if first.startswith(b'{"format":"%s"' % FORMAT.encode()):
+            raise SessionFileError(f"{path.name} holds nothing but a damaged first line; there is nothing to open")
+        raise SessionFileError(f"{path.name} is not a studiotimer session (its first line does not say so)")
     try:
-        return Header.model_validate_json(first)
+        return Header.model_validate_json(first).model_copy(update={"version": VERSION})
     except ValidationError:
-        import uuid
-        from datetime import UTC, datetime
-
         lost = uuid.uuid5(uuid.NAMESPACE_URL, path.name)
-        return Header(
-            format=FORMAT, version=VERSION, session=str(lost), created=datetime.fromtimestamp(0, UTC), plan={}
-        )
-
-
-def _entry(line: bytes) -> AnyEntry:
-    if len(line) > LONGEST_LINE:
-        raise BadLineError(f"the line is {len(line)} bytes long; no entry is that long")
-    try:
-        return from_line(line)
-    except RecursionError:
-        raise BadLineError("the line is nested too deeply to be an entry") from None
-
-
-def _explained(missing: int, number: int, bad: list[BadLine]) -> bool:
-    """Whether the bad lines just before line `number` account for the missing entries."""
-    run = 0
-    while run < len(bad) and bad[-1 - run].line == number - 1 - run:
-        run += 1
-    return run >= missing
-
-
-def _finished(tail: bytes, expected: int) -> AnyEntry | None:
-    """Return the entry of a last line that lacks nothing but its line end."""
-    try:
-        entry = _entry(tail)
-    except BadLineError:
-        return None
-    return entry if entry.n == expected else None
+        return Header(format=FORMAT, version=VERSION, session=str(lost), created=entries[0].at, plan={})

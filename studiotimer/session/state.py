@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from studiotimer.session import entries as e
+from studiotimer.session.fields import HIGHEST_NUMBER
 from studiotimer.session.scoops import Scoop, Stay
+from studiotimer.session.trail import Trail
+from studiotimer.thermal.dryice import Charge
 from studiotimer.units import duration
 
 DEFAULT_PULL_TO_SET_S = 75.0
 
+Where = Literal["set", "box"]
+
 
 class ContradictionError(ValueError):
     """A call that cannot be true given what is logged; the message is the reason."""
-
-
-@dataclass(frozen=True, slots=True)
-class Charge:
-    """Dry ice put down at a time (session seconds), in kilograms."""
-
-    at: float
-    mass_kg: float
-    form: e.Form
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,17 +60,23 @@ class State:
     hold: float | None = None
     got: frozenset[str] = frozenset()
     props: tuple[str, ...] = ()
-    charges: Mapping[Literal["set", "box"], tuple[Charge, ...]] = field(default_factory=lambda: {"set": (), "box": ()})
-    cleared: Mapping[Literal["set", "box"], tuple[float, ...]] = field(default_factory=lambda: {"set": (), "box": ()})
-    readings: Mapping[e.Measured, tuple[Change, ...]] = field(default_factory=dict)
-    lights: tuple[LightChange, ...] = ()
+    charges: Mapping[Where, Trail[Charge]] = field(default_factory=lambda: {"set": Trail(), "box": Trail()})
+    cleared: Mapping[Where, Trail[float]] = field(default_factory=lambda: {"set": Trail(), "box": Trail()})
+    readings: Mapping[e.Measured, Trail[Change]] = field(default_factory=dict)
+    lights: Trail[LightChange] = field(default_factory=Trail)
     tubs_out: Mapping[str, float] = field(default_factory=dict)
     takes: Mapping[str, int] = field(default_factory=dict)
     heroes_used: Mapping[str, int] = field(default_factory=dict)
     frames: int = 0
     last_top_up: e.TopUp | None = None
     last_time: float = 0.0
-    contradictions: tuple[Contradiction, ...] = ()
+    contradictions: Trail[Contradiction] = field(default_factory=Trail)
+
+    def but(self, **changes: Any) -> State:
+        """Return this state with some fields changed; quicker than `dataclasses.replace`."""
+        changed = object.__new__(State)
+        changed.__dict__.update(self.__dict__, **changes)
+        return changed
 
     def heroes(self) -> list[Scoop]:
         """Return the heroes on set, oldest on set first."""
@@ -100,7 +102,10 @@ class State:
 
     def next_number(self) -> int:
         """Return the number the next pull gets."""
-        return max(self.scoops, default=0) + 1
+        highest = max(self.scoops, default=0)
+        if highest < HIGHEST_NUMBER:
+            return highest + 1
+        return next(number for number in range(1, HIGHEST_NUMBER + 1) if number not in self.scoops)
 
     def reading(self, what: e.Measured) -> float | None:
         """Return the last value read of `what`."""
@@ -116,7 +121,7 @@ def fold(state: State, entry: e.AnyEntry, at: float) -> State:
     try:
         return apply(state, entry, at)
     except ContradictionError as error:
-        return replace(state, contradictions=(*state.contradictions, Contradiction(entry.n, str(error))))
+        return state.but(contradictions=state.contradictions.then(Contradiction(entry.n, str(error))))
 
 
 def apply(state: State, entry: e.AnyEntry, at: float) -> State:
@@ -126,16 +131,16 @@ def apply(state: State, entry: e.AnyEntry, at: float) -> State:
     """
     rule = _RULES.get(entry.kind)
     state = rule(state, entry, at) if rule else state
-    return replace(state, last_time=max(state.last_time, at))
+    return state.but(last_time=at) if at > state.last_time else state
 
 
 def _shot(state: State, call: e.Shot, at: float) -> State:
     light = LightChange(at, call.lamp, call.lux, state.lamp_on)
-    return replace(state, shot=call, shot_since=at, lights=(*state.lights, light), got=state.got - {call.name})
+    return state.but(shot=call, shot_since=at, lights=state.lights.then(light), got=state.got - {call.name})
 
 
 def _lock(state: State, call: e.LockCall, at: float) -> State:
-    return replace(state, locks={**state.locks, call.which: call.on})
+    return state.but(locks={**state.locks, call.which: call.on})
 
 
 def _pull(state: State, call: e.Pull, at: float) -> State:
@@ -144,20 +149,24 @@ def _pull(state: State, call: e.Pull, at: float) -> State:
         return _with(state, Scoop(call.scoop, call.flavour, (Stay(call.to, at),)))
     if not known.assumed:
         raise ContradictionError(f"scoop {call.scoop} was pulled already; the next number is {state.next_number()}")
-    told = [stay for stay in known.stays if not stay.assumed]
-    if told and told[0].since < at:
-        raise ContradictionError(f"scoop {call.scoop} was {_where(known)} before that; its pull cannot come later")
-    return _with(state, replace(known, flavour=call.flavour, stays=(Stay(call.to, at), *told)))
+    told = [stay.since for stay in known.stays[1:]] + [seen_at for seen_at, _ in known.seen]
+    if told and min(told) < at:
+        raise ContradictionError(
+            f"scoop {call.scoop} was in use {duration(at - min(told))} before that; "
+            f"tell when it was pulled, or pull {state.next_number()}"
+        )
+    return _with(state, replace(known, flavour=call.flavour, stays=(Stay(call.to, at), *known.stays[1:])))
 
 
 def _judge(state: State, call: e.Judge, at: float) -> State:
-    scoop = _present(state, call.scoop, at, None)
+    scoop = state.scoops.get(call.scoop) or _assumed(state, call.scoop, at, None, None)
     return _with(state, replace(scoop, judged=call.judged))
 
 
 def _move(state: State, call: e.Move, at: float) -> State:
     scoop = _present(state, call.scoop, at, call.assumed_pull_s)
-    return _with(state, replace(scoop.moved(call.to, at), hero=False, spot=None))
+    moved = scoop if scoop.place == call.to else scoop.moved(call.to, at)
+    return _with(state, replace(moved, hero=False, spot=None))
 
 
 def _stand_in(state: State, call: e.StandIn, at: float) -> State:
@@ -166,31 +175,32 @@ def _stand_in(state: State, call: e.StandIn, at: float) -> State:
         if call.on and scoop.hero_on_set:
             raise ContradictionError(f"scoop {call.scoop} stands on set as hero; take it out first")
         if not call.on:
-            return _with(state, replace(scoop.moved("out", at), why_out="gone"))
+            return _with(state, _taken_out(scoop, at, "gone", hero=False))
         return _with(state, scoop if scoop.on_set else scoop.moved("set", at))
     assert call.prop is not None
     others = tuple(prop for prop in state.props if prop != call.prop)
-    return replace(state, props=(*others, call.prop) if call.on else others)
+    return state.but(props=(*others, call.prop) if call.on else others)
 
 
 def _hero_in(state: State, call: e.HeroIn, at: float) -> State:
     shot = call.shot or (state.shot.name if state.shot else None)
-    flavours = call.flavours or (None,) * len(call.scoops)
-    spots = call.spots or (None,) * len(call.scoops)
+    spots: Sequence[str | None] = call.spots or (None,) * len(call.scoops)
+    flavours: Sequence[str | None] = call.flavours or (None,) * len(call.scoops)
     first = not state.heroes()
     for number, flavour, spot in zip(call.scoops, flavours, spots, strict=True):
         state = _place(state, number, at, call.assumed_pull_s, flavour, spot, shot)
     if shot is not None and first:
-        state = replace(state, takes={**state.takes, shot: state.takes.get(shot, 0) + 1})
+        state = state.but(takes={**state.takes, shot: state.takes.get(shot, 0) + 1})
     return state
 
 
 def _swap(state: State, call: e.Swap, at: float) -> State:
-    leaving = _present(state, call.out, at, call.assumed_pull_s)
+    leaving = _present(state, call.out, at, call.assumed_pull_s, call.flavour)
     spot = call.spot or leaving.spot
     state = _with(state, _taken_out(leaving, at, "gone"))
     shot = leaving.shot or (state.shot.name if state.shot else None)
-    return _place(state, call.into, at, call.assumed_pull_s, call.flavour, spot, shot)
+    flavour = call.flavour or (None if call.into in state.scoops else leaving.flavour)
+    return _place(state, call.into, at, call.assumed_pull_s, flavour, spot, shot)
 
 
 def _out(state: State, call: e.Out, at: float) -> State:
@@ -205,51 +215,51 @@ def _look(state: State, call: e.LookSeen, at: float) -> State:
 
 
 def _got_it(state: State, call: e.GotIt, at: float) -> State:
-    return replace(state, got=state.got | {call.shot})
+    return state.but(got=state.got | {call.shot})
 
 
 def _hold(state: State, call: e.Hold, at: float) -> State:
-    return state if state.hold is not None else replace(state, hold=at)
+    return state if state.hold is not None else state.but(hold=at)
 
 
 def _resume(state: State, call: e.Resume, at: float) -> State:
-    return replace(state, hold=None)
+    return state.but(hold=None)
 
 
 def _top_up(state: State, call: e.TopUp, at: float) -> State:
-    there = (*state.charges[call.where], Charge(at, call.mass_kg, call.form))
-    return replace(state, charges={**state.charges, call.where: there}, last_top_up=call)
+    there = state.charges[call.where].then(Charge(call.mass_kg, call.form, at))
+    return state.but(charges={**state.charges, call.where: there}, last_top_up=call)
 
 
 def _ice_cleared(state: State, call: e.IceCleared, at: float) -> State:
-    return replace(state, cleared={**state.cleared, call.where: (*state.cleared[call.where], at)})
+    return state.but(cleared={**state.cleared, call.where: state.cleared[call.where].then(at)})
 
 
 def _lamp(state: State, call: e.Lamp, at: float) -> State:
     lights = state.lights
     if lights:
-        lights = (*lights, replace(lights[-1], at=at, on=call.on))
-    return replace(state, lamp_on=call.on, lights=lights)
+        lights = lights.then(replace(lights[-1], at=at, on=call.on))
+    return state.but(lamp_on=call.on, lights=lights)
 
 
 def _tub_out(state: State, call: e.TubOut, at: float) -> State:
-    return replace(state, tubs_out={call.flavour: at, **state.tubs_out})
+    return state.but(tubs_out={call.flavour: at, **state.tubs_out})
 
 
 def _tub_back(state: State, call: e.TubBack, at: float) -> State:
-    return replace(state, tubs_out={name: t for name, t in state.tubs_out.items() if name != call.flavour})
+    return state.but(tubs_out={name: t for name, t in state.tubs_out.items() if name != call.flavour})
 
 
 def _reading(state: State, call: e.Reading, at: float) -> State:
-    history = (*state.readings.get(call.what, ()), Change(at, call.value))
-    state = replace(state, readings={**state.readings, call.what: history})
+    history = state.readings.get(call.what, Trail[Change]()).then(Change(at, call.value))
+    state = state.but(readings={**state.readings, call.what: history})
     if call.what == "lux" and state.lights:
-        state = replace(state, lights=(*state.lights, replace(state.lights[-1], at=at, lux=call.value)))
+        state = state.but(lights=state.lights.then(replace(state.lights[-1], at=at, lux=call.value)))
     return state
 
 
 def _frame(state: State, call: e.Frame, at: float) -> State:
-    return replace(state, frames=state.frames + 1)
+    return state.but(frames=state.frames + 1)
 
 
 _RULES: dict[str, Callable[[State, Any, float], State]] = {
@@ -261,13 +271,13 @@ _RULES: dict[str, Callable[[State, Any, float], State]] = {
 
 
 def _with(state: State, scoop: Scoop) -> State:
-    return replace(state, scoops={**state.scoops, scoop.number: scoop})
+    return state.but(scoops={**state.scoops, scoop.number: scoop})
 
 
 def _place(
     state: State, number: int, at: float, ago: float | None, flavour: str | None, spot: str | None, shot: str | None
 ) -> State:
-    scoop = _present(state, number, at, ago, flavour)
+    scoop = _present(state, number, at, ago, flavour or _flavour_at(state, spot))
     if scoop.hero_on_set:
         raise ContradictionError(f"scoop {number} is on set already, since {duration(at - scoop.since)}")
     if scoop.judged == "reject":
@@ -275,23 +285,21 @@ def _place(
     placed = scoop if scoop.on_set else scoop.moved("set", at)
     state = _with(state, replace(placed, hero=True, spot=spot, shot=shot, flavour=flavour or scoop.flavour))
     if shot is not None:
-        state = replace(state, heroes_used={**state.heroes_used, shot: state.heroes_used.get(shot, 0) + 1})
+        state = state.but(heroes_used={**state.heroes_used, shot: state.heroes_used.get(shot, 0) + 1})
     return state
 
 
-def _taken_out(scoop: Scoop, at: float, why: e.Why) -> Scoop:
-    if not scoop.on_set and scoop.assumed and scoop.since == scoop.pulled:
-        scoop = replace(scoop.moved("set", at, assumed=True), hero=True)
+def _taken_out(scoop: Scoop, at: float, why: e.Why, hero: bool = True) -> Scoop:
+    """Return the scoop off the set; one that was never logged is assumed to have been there, as `hero` or not."""
+    if scoop.assumed and len(scoop.stays) == 1:
+        scoop = replace(scoop.moved("set", at, assumed=True), hero=hero)
     if why == "restyle":
         return replace(scoop.moved("tray", at), spot=None, hero=False)
     return replace(scoop.moved("out", at), why_out=why)
 
 
 def _present(state: State, number: int, at: float, ago: float | None, flavour: str | None = None) -> Scoop:
-    """Return the scoop, assumed if it was never logged.
-
-    Raises ContradictionError when it is out, or was pulled only later than `at`.
-    """
+    """Return the scoop, assumed if it was never logged; raises ContradictionError when it is out."""
     scoop = state.scoops.get(number)
     if scoop is None:
         return _assumed(state, number, at, ago, flavour)
@@ -300,12 +308,14 @@ def _present(state: State, number: int, at: float, ago: float | None, flavour: s
     return scoop
 
 
+def _flavour_at(state: State, spot: str | None) -> str | None:
+    if state.shot is None or spot not in state.shot.spots:
+        return None
+    return state.shot.flavours[state.shot.spots.index(spot)]
+
+
 def _assumed(state: State, number: int, at: float, ago: float | None, flavour: str | None) -> Scoop:
     if flavour is None:
         flavour = state.shot.flavours[0] if state.shot and state.shot.flavours else "unknown"
     pulled = at - (DEFAULT_PULL_TO_SET_S if ago is None else ago)
     return Scoop(number, flavour, (Stay("tray", pulled, assumed=True),))
-
-
-def _where(scoop: Scoop) -> str:
-    return "on set" if scoop.on_set else f"in the {scoop.place}" if scoop.place != "out" else "out"

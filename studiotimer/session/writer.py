@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 from collections import deque
 from collections.abc import Callable
+from typing import TypeVar
 
 from studiotimer.session.entries import Entry
 from studiotimer.session.journal import Journal
 
 RETRY_S = 1.0
+
+Told = TypeVar("Told")
 
 
 class Writer:
@@ -32,7 +36,9 @@ class Writer:
         self._retry_s = retry_s
         self._waiting: deque[Entry] = deque()
         self._news = threading.Condition()
-        self._closing = False
+        self._ending = False
+        self._left = False
+        self._refusals = 0
         self._thread = threading.Thread(target=self._run, name="session writer", daemon=True)
         self._thread.start()
 
@@ -40,46 +46,74 @@ class Writer:
         """Queue `entry` behind those already waiting."""
         with self._news:
             self._waiting.append(entry)
-            self._news.notify()
+            self._news.notify_all()
 
     def waiting(self) -> int:
         """Return how many entries are not on disk yet."""
         with self._news:
             return len(self._waiting)
 
-    def close(self, timeout_s: float = 5.0) -> bool:
-        """Write what waits, let the journal go, and return whether everything is on disk."""
+    def flush(self, timeout_s: float = 5.0) -> bool:
+        """Wait until everything is on disk, the disk refuses or the time is up; return whether it is on disk."""
         with self._news:
-            self._closing = True
-            self._news.notify()
+            before = self._refusals
+            self._news.notify_all()
+            self._news.wait_for(lambda: not self._waiting or self._refusals > before, timeout_s)
+            return not self._waiting
+
+    def close(self, timeout_s: float = 5.0) -> bool:
+        """Let the journal go once everything is on disk, and return whether it is; if not, writing goes on."""
+        if not self.flush(timeout_s):
+            return False
+        with self._news:
+            self._ending = True
+            self._news.notify_all()
         self._thread.join(timeout_s)
-        return not self._thread.is_alive() and not self._waiting
+        return not self._thread.is_alive()
+
+    def leave(self) -> None:
+        """Let the journal go as soon as the disk allows, whatever still waits; nobody is told any more."""
+        with self._news:
+            self._left = self._ending = True
+            self._news.notify_all()
 
     def _run(self) -> None:
-        troubled = False
-        while batch := self._next_batch(retrying=troubled):
+        trouble: str | None = None
+        while batch := self._next_batch(retrying=trouble is not None):
             try:
                 self._journal.append(batch)
-            except OSError as error:
-                troubled = True
-                self._on_trouble(error.strerror or "the disk refuses")
-                if self._closing:
-                    break
+            except Exception as error:  # the thread must outlive whatever a disk does
+                why = getattr(error, "strerror", None) or str(error) or type(error).__name__
+                with self._news:
+                    self._refusals += 1
+                    self._news.notify_all()
+                if why != trouble:
+                    trouble = why
+                    self._tell(self._on_trouble, why)
                 continue
             with self._news:
                 for _ in batch:
                     self._waiting.popleft()
-            if troubled:
-                troubled = False
-                self._on_trouble(None)
-            self._on_disk(batch[-1].n)
+                self._news.notify_all()
+            if trouble is not None:
+                trouble = None
+                self._tell(self._on_trouble, None)
+            self._tell(self._on_disk, batch[-1].n)
         self._journal.close()
 
     def _next_batch(self, retrying: bool) -> list[Entry]:
-        """Return what waits, as soon as anything does; nothing once closing and all is written."""
+        """Return what waits, as soon as anything does; nothing when it is time to end."""
         with self._news:
-            if retrying and not self._closing:
+            if retrying:
                 self._news.wait(self._retry_s)
-            while not self._waiting and not self._closing:
-                self._news.wait()
-            return list(self._waiting)
+            self._news.wait_for(lambda: self._waiting or self._ending)
+            return [] if self._left else list(self._waiting)
+
+    def _tell(self, callback: Callable[[Told], None], what: Told) -> None:
+        """Call back; what goes wrong there is reported and does not stop the writing."""
+        if self._left:
+            return
+        try:
+            callback(what)
+        except Exception:
+            threading.excepthook(threading.ExceptHookArgs((*sys.exc_info(), threading.current_thread())))

@@ -1,0 +1,129 @@
+"""What defaults are made from, and what they ask of it: the plan, the line, the spots, the calls so far."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from studiotimer.lamps import parse_light
+from studiotimer.prep.plan import Plan, Shot
+from studiotimer.session.entries import AnyEntry, Measured
+from studiotimer.session.mending import Ledger
+from studiotimer.session.state import State
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What defaults are made from. `best` lists the waiting scoops, best first; `ending` ends the window."""
+
+    ledger: Ledger
+    plan: Plan
+    at: float
+    best: Sequence[int] = ()
+    ending: int | None = None
+    selected: int | None = None
+    given: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def state(self) -> State:
+        """The state as it is."""
+        return self.ledger.state
+
+
+def shot_fields(shot: Shot) -> dict[str, Any]:
+    """Return the fields of the shot call that begins a plan's shot."""
+    light = parse_light(shot.light)
+    lamp, lux = ("LED", 0.0) if light is None else (light.lamp.kind, light.lux)
+    return {
+        "name": shot.name,
+        "look": shot.look,
+        "lamp": lamp,
+        "lux": lux,
+        "flavours": [hero.flavour for hero in shot.heroes],
+        "spots": spot_names(shot),
+        "takes": shot.takes,
+        "spares": shot.spares,
+        "dressing_s": shot.dressing_s,
+    }
+
+
+def spot_names(shot: Shot) -> list[str]:
+    """Return a name for each spot of a shot: as planned, else its flavour, numbered where needed."""
+    wanted = [hero.spot or hero.flavour for hero in shot.heroes]
+    counts = Counter(wanted)
+    seen: Counter[str] = Counter()
+    names = []
+    for name in wanted:
+        seen[name] += 1
+        names.append(f"{name} {seen[name]}" if counts[name] > 1 else name)
+    return names
+
+
+def free_spots(state: State) -> list[tuple[str, str]]:
+    """Return (flavour, spot) of the current shot's spots without a hero."""
+    if state.shot is None:
+        return []
+    taken = {hero.spot for hero in state.heroes()}
+    pairs = zip(state.shot.flavours, state.shot.spots, strict=True)
+    return [(flavour, spot) for flavour, spot in pairs if spot not in taken]
+
+
+def next_flavour(desk: Desk) -> str:
+    """Return the flavour to pull next: of the shot's, the one with the fewest scoops waiting for its spots."""
+    shot = desk.state.shot
+    if shot is None or not shot.flavours:
+        return desk.plan.flavours[0].name
+    waiting = Counter(scoop.flavour for scoop in desk.state.line())
+    wanted = Counter(shot.flavours)
+    return min(dict.fromkeys(shot.flavours), key=lambda flavour: waiting[flavour] / wanted[flavour])
+
+
+def best_of(desk: Desk, flavour: str | None, leaving_out: Sequence[int] = ()) -> int | None:
+    """Return the best waiting scoop of a flavour (of any, when None)."""
+    waiting = {scoop.number: scoop for scoop in desk.state.line() if scoop.number not in leaving_out}
+    ranked = [number for number in desk.best if number in waiting]
+    ranked += [number for number in waiting if number not in ranked]
+    return next((number for number in ranked if flavour in (None, waiting[number].flavour)), None)
+
+
+def next_shot(desk: Desk) -> Shot:
+    """Return the plan's shot after the current one (the first again after the last)."""
+    names = [shot.name for shot in desk.plan.shots]
+    current = desk.state.shot.name if desk.state.shot else None
+    place = names.index(current) + 1 if current in names else 0
+    return desk.plan.shots[place % len(names)]
+
+
+def last_call(desk: Desk) -> AnyEntry | None:
+    """Return the last call that counts and can be mended."""
+    ledger = desk.ledger
+    return next((entry for entry in reversed(ledger.entries) if entry.n not in ledger.undone and entry.mendable), None)
+
+
+def last_take_back(desk: Desk) -> AnyEntry | None:
+    """Return the last take back that counts."""
+    ledger = desk.ledger
+    return next(
+        (entry for entry in reversed(ledger.entries) if entry.kind == "take_back" and entry.n not in ledger.undone),
+        None,
+    )
+
+
+def last_reading(desk: Desk, what: Measured) -> float:
+    """Return the value a reading starts at: the last one, else what the plan says."""
+    known = desk.state.reading(what)
+    if known is not None:
+        return known
+    shot = desk.state.shot
+    planned: dict[Measured, float] = {
+        "air_c": desk.plan.room.air_c,
+        "room_c": desk.plan.room.air_c,
+        "humidity": desk.plan.room.humidity,
+        "freezer_c": desk.plan.freezer_c if desk.plan.freezer_c is not None else -18.0,
+        "box_c": -40.0,
+        "lux": shot.lux if shot else 2000.0,
+        "co2_ppm": 420.0,
+    }
+    return planned[what]

@@ -1,0 +1,90 @@
+"""A session file followed while another program writes it, also over a shared folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from studiotimer.session.clock import steady_seconds
+from studiotimer.session.entries import AnyEntry, BadLineError
+from studiotimer.session.reading import BadLine, Scan, SessionFileError, bytes_of, header_on
+
+PATIENCE_S = 3.0
+"""How long a line that cannot be read is taken for one that is still arriving."""
+
+
+class Follower:
+    """Reads what a session file gets, never writes it. Raises SessionFileError when it is not a session."""
+
+    def __init__(self, path: Path, seconds: Callable[[], float] = steady_seconds) -> None:
+        first, ended, _ = bytes_of(path).partition(b"\n")
+        header = header_on(path, first)
+        if header is None or not ended:
+            raise SessionFileError(f"{path.name} cannot be followed: its first line is not a whole session's")
+        self.path = path
+        self.header = header
+        self.trouble: str | None = None
+        """Why there may be more than was read, one sentence; None while all is well."""
+        self._seconds = seconds
+        self._scan = Scan()
+        self._read = len(first) + 1
+        self._last = first + ended
+        self._stuck_since: float | None = None
+
+    @property
+    def bad_lines(self) -> tuple[BadLine, ...]:
+        """The lines that were given up, and why."""
+        return tuple(self._scan.bad)
+
+    def poll(self) -> tuple[AnyEntry, ...]:
+        """Return the entries that came since the last call, none while the file is away or a line is arriving."""
+        known = len(self._scan.entries)
+        data = self._news()
+        if data is None:
+            return ()
+        *lines, tail = data.split(b"\n")
+        held_up = next((line for line in lines if not self._taken(line)), tail)
+        self._say_if_stuck(held_up)
+        return tuple(self._scan.entries[known:])
+
+    def _news(self) -> bytes | None:
+        """Return what stands after the last line read, None with `trouble` set when that cannot be told."""
+        begin = self._read - len(self._last)
+        try:
+            with self.path.open("rb") as file:
+                file.seek(begin)
+                data = file.read()
+        except OSError as error:
+            self.trouble = f"{self.path.name} cannot be read just now: {error.strerror}"
+            return None
+        if data.startswith(self._last):
+            return data[len(self._last) :]
+        if len(data) < len(self._last):
+            self.trouble = f"{self.path.name} is shorter than it was; waiting for it to grow again"
+        else:
+            self.trouble = f"{self.path.name} was replaced by another file; open it again to follow that one"
+        return None
+
+    def _taken(self, line: bytes) -> bool:
+        """Take a line, unless it cannot be read and may still be arriving."""
+        try:
+            self._scan.entry_on(line)
+        except BadLineError:
+            if not self._waited():
+                return False
+        self._scan.take(line)
+        self._read += len(line) + 1
+        self._last = line + b"\n"
+        self._stuck_since = None
+        return True
+
+    def _waited(self) -> bool:
+        if self._stuck_since is None:
+            self._stuck_since = self._seconds()
+        return self._seconds() - self._stuck_since >= PATIENCE_S
+
+    def _say_if_stuck(self, held_up: bytes) -> None:
+        if not held_up:
+            self._stuck_since = None
+        stuck = bool(held_up) and self._waited()
+        self.trouble = f"line {self._scan.line + 1} of {self.path.name} is not complete yet" if stuck else None

@@ -1,0 +1,240 @@
+"""Makes the demo sessions by running the program on a clock that is moved by hand.
+
+Run `python demo_sessions/make.py` after a change to the session file or the plans. The shoots are invented.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from studiotimer.prep.plan import Plan, parse_plan, save_plan
+from studiotimer.session import live
+from studiotimer.session.forecast import Forecaster
+from studiotimer.session.live import Choice, Session
+
+Step = tuple[float, str, dict[str, Any]]
+
+CALM = {
+    "title": "Vanilla on slate",
+    "date": "2026-06-16",
+    "call_time": "09:00",
+    "room": {"air_c": "21 °C", "humidity": "42 %", "volume_m3": "140 m3", "changes_per_s": "2/h"},
+    "flavours": [{"name": "vanilla", "mix": "premium", "tone": "pale"}],
+    "shots": [
+        {"name": "Scoop on slate", "look": "crisp", "light": "LED 2000 lx", "takes": 3, "dressing_s": "10 s",
+         "heroes": [{"flavour": "vanilla", "spot": "centre"}], "frames": 8, "between_s": "8 s", "spares": 1},
+        {"name": "Slate, first shine", "look": "sheen", "light": "LED 2000 lx", "takes": 1, "dressing_s": "0 s",
+         "heroes": [{"flavour": "vanilla", "spot": "centre"}], "frames": 8, "between_s": "8 s", "spares": 1},
+    ],
+    "tub": {"size": "gallon"},
+    "pull_to_set_s": "20 s",
+    "good_share": "1 in 2",
+    "freezer_c": "-16 °C",
+    "dry_ice": {"box": True, "form": "slab"},
+}  # fmt: skip
+
+HOT = {
+    "title": "Three in a coupe",
+    "date": "2026-06-18",
+    "call_time": "08:30",
+    "room": {"air_c": "24 °C", "humidity": "50 %", "volume_m3": "220 m3", "changes_per_s": "3/h"},
+    "flavours": [
+        {"name": "brown butter", "mix": "superpremium", "tone": "mid"},
+        {"name": "hazelnut", "mix": "gelato", "tone": "mid"},
+        {"name": "blood orange", "mix": "sorbet", "tone": "mid"},
+    ],
+    "shots": [
+        {"name": "Coupe, three flavours", "look": "crisp", "light": "tungsten 6000 lx", "takes": 3,
+         "dressing_s": "15 s", "frames": 10, "between_s": "5 s", "spares": 3, "stand_ins": 3,
+         "heroes": [{"flavour": "brown butter", "spot": "left"}, {"flavour": "hazelnut", "spot": "top"},
+                    {"flavour": "blood orange", "spot": "right"}]},
+        {"name": "Coupe, running", "look": "melt", "light": "tungsten 6000 lx", "takes": 1, "dressing_s": "0 s",
+         "heroes": [{"flavour": "brown butter", "spot": "left"}, {"flavour": "hazelnut", "spot": "top"},
+                    {"flavour": "blood orange", "spot": "right"}], "frames": 20, "between_s": "5 s", "spares": 0},
+    ],
+    "tub": {"size": "5 L"},
+    "pull_to_set_s": "25 s",
+    "good_share": "2 in 3",
+    "freezer_c": "-14 °C",
+    "dry_ice": {"box": True, "form": "pellets", "target_air_c": "12 °C", "co2_monitor": True},
+}  # fmt: skip
+
+CALM_DAY: list[Step] = [
+    (5, "shot", {}),
+    (20, "reading", {"what": "freezer_c", "value": -16.5}),
+    (8, "reading", {"what": "room_c", "value": 21.5}),
+    (6, "reading", {"what": "humidity", "value": 0.44}),
+    (10, "top_up", {"mass_kg": 4.0, "form": "slab", "where": "box"}),
+    (30, "tub_out", {}),
+    (40, "pull", {"to": "tray"}),
+    (6, "judge", {"as": "spare"}),
+    (10, "tub_back", {}),
+    (15, "stand_in", {"scoop": 1}),
+    (240, "lock", {"which": "set", "on": True}),
+    (150, "lock", {"which": "light", "on": True}),
+    (60, "look", {"seen": "edges"}),
+    (10, "stand_in", {"scoop": 1, "on": False}),
+    (25, "lock", {"which": "camera", "on": True}),
+    (20, "tub_out", {}),
+    (30, "pull", {}), (12, "judge", {"as": "hero"}),
+    (45, "pull", {}), (10, "judge", {"as": "reject"}),
+    (40, "pull", {}), (11, "judge", {"as": "hero"}),
+    (42, "pull", {}), (9, "judge", {"as": "spare"}),
+    (12, "tub_back", {}),
+    (50, "hero_in", {"scoops": [2]}),
+    (72, "look", {"seen": "sheen"}),
+    (45, "note", {"text": "good texture"}),
+    (52, "out", {"why": "gone"}),
+    (60, "move", {"scoop": 4, "to": "tray"}),
+    (35, "hero_in", {"scoops": [4]}),
+    (40, "note", {"text": "background moved"}),
+    (3, "hold", {"why": "waiting for set"}),
+    (55, "resume", {}),
+    (30, "out", {"why": "gone"}),
+    (20, "tub_out", {}),
+    (35, "pull", {}), (9, "judge", {"as": "hero"}),
+    (44, "pull", {}), (8, "judge", {"as": "hero"}),
+    (14, "tub_back", {}),
+    (70, "hero_in", {"scoops": [6]}),
+    (20, "amend", {"change": {"ago": 15}}),
+    (75, "look", {"seen": "sheen"}),
+    (30, "got_it", {}),
+    (8, "out", {"why": "got it"}),
+    (90, "shot", {}),
+    (60, "hero_in", {"scoops": [7]}),
+    (95, "look", {"seen": "sheen"}),
+    (70, "look", {"seen": "edges"}),
+    (12, "got_it", {}),
+    (10, "out", {"why": "got it"}),
+]  # fmt: skip
+
+HOT_MORNING: list[Step] = [
+    (5, "shot", {}),
+    (10, "lamp", {"on": False}),
+    (15, "reading", {"what": "room_c", "value": 24.5}),
+    (8, "reading", {"what": "humidity", "value": 0.52}),
+    (9, "reading", {"what": "co2_ppm", "value": 560}),
+    (20, "top_up", {"mass_kg": 6.0, "form": "slab", "where": "box"}),
+    (30, "tub_out", {"flavour": "brown butter"}),
+    (30, "pull", {"flavour": "brown butter", "to": "tray"}),
+    (25, "pull", {"flavour": "hazelnut", "to": "tray"}),
+    (25, "pull", {"flavour": "blood orange", "to": "tray"}),
+    (12, "tub_back", {}),
+    (10, "lamp", {"on": True}),
+    (5, "stand_in", {"scoop": 1, "on": True}),
+    (3, "stand_in", {"scoop": 2, "on": True}),
+    (3, "stand_in", {"scoop": 3, "on": True}),
+    (70, "look", {"scoop": 3, "seen": "sheen"}),
+    (140, "lock", {"which": "light", "on": True}),
+    (60, "lock", {"which": "set", "on": True}),
+    (20, "stand_in", {"scoop": 1, "on": False}),
+    (2, "stand_in", {"scoop": 2, "on": False}),
+    (2, "stand_in", {"scoop": 3, "on": False}),
+    (3, "lamp", {"on": False}),
+]
+
+HOT_SHOOT: list[Step] = [
+    (30, "lock", {"which": "camera", "on": True}),
+    (20, "top_up", {"mass_kg": 1.0, "form": "pellets", "where": "set"}),
+    (60, "reading", {"what": "air_c", "value": 14.0}),
+    (10, "reading", {"what": "co2_ppm", "value": 910}),
+    (20, "pull", {"flavour": "brown butter"}), (10, "judge", {"as": "hero"}),
+    (30, "pull", {"flavour": "hazelnut"}), (10, "judge", {"as": "hero"}),
+    (30, "pull", {"flavour": "blood orange"}), (9, "judge", {"as": "reject"}),
+    (28, "pull", {"flavour": "blood orange"}), (9, "judge", {"as": "hero"}),
+    (35, "pull", {"flavour": "brown butter"}), (8, "judge", {"as": "hero"}),
+    (33, "pull", {"flavour": "blood orange"}), (9, "judge", {"as": "hero"}),
+    (31, "pull", {"flavour": "hazelnut"}), (8, "judge", {"as": "spare"}),
+    (40, "lamp", {"on": True}),
+    (6, "hero_in", {}),
+    (35, "look", {"seen": "sheen"}),
+    (25, "swap", {}),
+    (30, "note", {"text": "good texture"}),
+    (35, "out", {"why": "gone"}),
+    (2, "lamp", {"on": False}),
+    (30, "top_up", {}),
+    (45, "pull", {"flavour": "brown butter"}), (9, "judge", {"as": "hero"}),
+    (30, "pull", {"flavour": "hazelnut"}), (9, "judge", {"as": "hero"}),
+    (30, "pull", {"flavour": "blood orange"}), (9, "judge", {"as": "hero"}),
+    (25, "move", {"to": "tray"}),
+    (20, "take_back", {}),
+    (40, "lamp", {"on": True}),
+    (5, "hero_in", {}),
+    (50, "look", {"seen": "sheen"}),
+    (20, "got_it", {}),
+    (15, "shot", {}),
+    (80, "look", {"seen": "edges"}),
+    (60, "look", {"seen": "first drip"}),
+    (80, "got_it", {}),
+    (10, "out", {"why": "got it"}),
+    (4, "lamp", {"on": False}),
+    (30, "ice_cleared", {"where": "set"}),
+    (60, "reading", {"what": "co2_ppm", "value": 1240}),
+]  # fmt: skip
+
+
+class ScriptClock:
+    """A clock that stands still until it is moved."""
+
+    def __init__(self, start: datetime) -> None:
+        self._wall, self._tick = start, 0.0
+
+    def tick(self) -> float:
+        """Return seconds since the run began."""
+        return self._tick
+
+    def now(self) -> datetime:
+        """Return the wall clock's time."""
+        return self._wall
+
+    def move(self, seconds: float) -> None:
+        """Let time pass."""
+        self._tick += seconds
+        self._wall += timedelta(seconds=seconds)
+
+
+def play(session: Session, clock: ScriptClock, steps: Sequence[Step]) -> None:
+    """Make every call at its time; a refused one stops the script."""
+    forecaster = Forecaster(session.plan)
+    for number, (wait, kind, fields) in enumerate(steps):
+        clock.move(wait + (number * 37 % 11) / 10)
+        forecast = forecaster.forecast(session.state, session.time())
+        ending = forecast.window.ended_by if forecast.window else None
+        given = dict(fields)
+        if kind == "amend":
+            last = session.ledger.entries[-1]
+            given = {"entry": last.n, "change": {"tick": last.tick - fields["change"]["ago"]}}
+        outcome = session.call(kind, given, Choice(forecast.best, ending))
+        if outcome.refused is not None:
+            raise SystemExit(f"step {number}, {kind}: {outcome.refused}")
+
+
+def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], start: datetime) -> None:
+    """Write a plan and the session of its shoot; each of `runs` is one time the file was open."""
+    plan: Plan = parse_plan(values)
+    folder.mkdir(parents=True, exist_ok=True)
+    save_plan(plan, folder / "plan.json")
+    path = folder / f"{folder.name}.setlog"
+    path.unlink(missing_ok=True)
+    clock = ScriptClock(start)
+    for number, steps in enumerate(runs):
+        session = live.open_session(path, clock) if number else live.new_session(path, plan, clock)
+        play(session, clock, steps)
+        clock.move(20)
+        session.close()
+        clock = ScriptClock(clock.now() + timedelta(seconds=100))
+
+
+def main(folder: Path) -> None:
+    """Make both demos below `folder`."""
+    live._machine = lambda: "set laptop"
+    make(folder / "calm_led", CALM, [CALM_DAY], datetime(2026, 6, 16, 9, 12, 4, tzinfo=UTC))
+    make(folder / "hot_tungsten", HOT, [HOT_MORNING, HOT_SHOOT], datetime(2026, 6, 18, 8, 41, 30, tzinfo=UTC))
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent)

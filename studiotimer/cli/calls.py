@@ -1,0 +1,101 @@
+"""`studiotimer call KIND …`: every kind of call, its fields as options."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import typing
+from types import NoneType, UnionType
+from typing import Any, Literal, get_args, get_origin
+
+from studiotimer.cli import BadInputError, Parser, show
+from studiotimer.session.entries import KINDS, Entry
+
+NOT_CALLED = ("opened", "closed")
+HEADS = frozenset(Entry.model_fields) | {"kind"}
+EXAMPLES = {"amend": """amend --change '{"tick": 281.5}'""", "note": 'note --text "fog in frame"'}
+
+
+def add_kinds(call: argparse.ArgumentParser) -> None:
+    """Give `call` a sub-command for every kind of call."""
+    kinds = call.add_subparsers(metavar="KIND", required=True, parser_class=Parser)
+    for kind, model in KINDS.items():
+        if kind in NOT_CALLED:
+            continue
+        example = EXAMPLES.get(kind, kind.replace("_", "-"))
+        parser = kinds.add_parser(
+            kind.replace("_", "-"), help=model.__doc__, description=model.__doc__, epilog=f"example: call {example}"
+        )
+        for name, field in model.model_fields.items():
+            if name not in HEADS:
+                _add_field(parser, field.alias or name, field.annotation)
+        parser.add_argument("--json", action="store_true", help="print the answer as one JSON object")
+        parser.set_defaults(run=_call, kind=kind)
+
+
+def _add_field(parser: argparse.ArgumentParser, name: str, annotation: Any) -> None:
+    option = f"--{name.replace('_', '-')}"
+    kind, many = _plain(annotation)
+    if get_origin(kind) is Literal:
+        choices = get_args(kind)
+        parser.add_argument(
+            option, dest=f"field_{name}", choices=choices, help=f"one of {', '.join(map(str, choices))}"
+        )
+    elif kind is bool:
+        parser.add_argument(option, dest=f"field_{name}", type=_switch, metavar="yes|no", help="yes or no")
+    elif kind is dict:
+        parser.add_argument(option, dest=f"field_{name}", type=_object, metavar="JSON", help="a JSON object of changes")
+    else:
+        parser.add_argument(
+            option, dest=f"field_{name}", type=kind, nargs="+" if many else None,
+            metavar={int: "NUMBER", float: "VALUE"}.get(kind, "TEXT"),
+            help=f"{name.replace('_', ' ')}{', one or more' if many else ''}",
+        )  # fmt: skip
+
+
+def _plain(annotation: Any) -> tuple[Any, bool]:
+    """Return the type behind optional, annotated and tuple, and whether many are taken."""
+    if get_origin(annotation) in (typing.Union, UnionType):
+        annotation = next(one for one in get_args(annotation) if one is not NoneType)
+    if get_origin(annotation) is typing.Annotated:
+        annotation = get_args(annotation)[0]
+    if get_origin(annotation) is tuple:
+        return _plain(get_args(annotation)[0])[0], True
+    return (dict, False) if get_origin(annotation) is dict else (annotation, False)
+
+
+def _switch(text: str) -> bool:
+    known = {"yes": True, "on": True, "true": True, "no": False, "off": False, "false": False}
+    if text.lower() not in known:
+        raise argparse.ArgumentTypeError(f"{text[:40]!r} is neither yes nor no")
+    return known[text.lower()]
+
+
+def _object(text: str) -> dict[str, Any]:
+    try:
+        value = json.loads(text)
+    except ValueError:
+        value = None
+    if not isinstance(value, dict):
+        raise argparse.ArgumentTypeError('it must be a JSON object, for example {"tick": 281.5}')
+    return value
+
+
+def _call(options: argparse.Namespace) -> int:
+    from studiotimer.session.peer import NoWindowError, send_call
+
+    fields = {
+        name.removeprefix("field_"): value
+        for name, value in vars(options).items()
+        if name.startswith("field_") and value is not None
+    }
+    try:
+        answer = send_call(options.kind, fields)
+    except NoWindowError as error:
+        print(f"studiotimer: {error}", file=sys.stderr)
+        return 1
+    if "n" not in answer:
+        raise BadInputError(f"refused: {answer.get('refused')}")
+    show(answer, f"entry {answer['n']} is on disk", options.json)
+    return 0

@@ -1,0 +1,114 @@
+"""Commands about a shoot: the window, rehearse, verify, call."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from studiotimer.cli import BadInputError, show
+
+if TYPE_CHECKING:
+    from argparse import _SubParsersAction
+
+LIBRARIES = {
+    "libEGL": "libegl1",
+    "libGL": "libgl1",
+    "libxkbcommon": "libxkbcommon0",
+    "libdbus": "libdbus-1-3",
+    "libfontconfig": "libfontconfig1",
+    "libglib": "libglib2.0-0",
+    "libpulse": "libpulse0",
+}
+
+
+def register(commands: _SubParsersAction[Any]) -> None:
+    """Add this group's commands."""
+    window = commands.add_parser("window", help="open the window (what happens when no command is named)")
+    window.add_argument("file", nargs="?", type=Path, metavar="FILE.setlog", help="the session to open")
+    window.add_argument("--follow", action="store_true", help="read-only, beside the window that writes it")
+    window.set_defaults(run=_window)
+    rehearse = commands.add_parser("rehearse", help="play a recorded session in the window; nothing is logged")
+    rehearse.add_argument("file", type=Path, metavar="FILE.setlog", help="the session to play")
+    rehearse.add_argument("--speed", type=float, default=20.0, help="1 to 60 times as fast as the day, for example 20")
+    rehearse.set_defaults(run=_rehearse)
+    verify = commands.add_parser("verify", help="say whether a session file is whole, torn or damaged")
+    verify.add_argument("file", type=Path, metavar="FILE.setlog", help="the session to read")
+    verify.add_argument("--json", action="store_true", help="print one JSON object: entries, state, bad_lines")
+    verify.set_defaults(run=_verify)
+    _register_call(commands)
+
+
+def _window(options: argparse.Namespace) -> int:
+    _check_session(options.file)
+    return _run_window(options.file, follow=options.follow)
+
+
+def _rehearse(options: argparse.Namespace) -> int:
+    from studiotimer.session.rehearsal import SpeedError, checked_speed
+
+    try:
+        checked_speed(options.speed)
+    except SpeedError as error:
+        raise BadInputError(str(error)) from None
+    _check_session(options.file)
+    return _run_window(options.file, rehearse_at=options.speed)
+
+
+def _check_session(path: Path | None) -> None:
+    """Refuse what is no session before a window opens."""
+    from studiotimer.session.reading import SessionFileError, read_header
+
+    if path is not None:
+        try:
+            read_header(path)
+        except SessionFileError as error:
+            raise BadInputError(str(error)) from None
+
+
+def _run_window(path: Path | None, follow: bool = False, rehearse_at: float | None = None) -> int:
+    try:
+        from studiotimer.window.app import run
+    except ImportError as error:
+        print(f"studiotimer: the window needs {_package(str(error))}", file=sys.stderr)
+        return 1
+    return run(path, follow, rehearse_at)
+
+
+def _package(message: str) -> str:
+    """Return which system package brings the library that could not be loaded, and what works without."""
+    name = message.split(":")[0]
+    package = next((package for library, package in LIBRARIES.items() if library in name), None)
+    brought = f"{name}; on Debian and Ubuntu: apt-get install {package}" if package else message
+    return f"{brought}. The commands life, freezer, temper, dryice, co2 and verify work without it."
+
+
+def _verify(options: argparse.Namespace) -> int:
+    from studiotimer.session.reading import SessionFileError, read
+
+    try:
+        held = read(options.file)
+    except SessionFileError as error:
+        raise BadInputError(str(error)) from None
+    values = {
+        "entries": len(held.entries),
+        "state": held.condition,
+        "bad_lines": [bad.line for bad in held.bad_lines],
+    }
+    lines = [f"{options.file.name}: {len(held.entries)} entries, {held.condition}"]
+    lines += [f"line {bad.line}: {bad.why}" for bad in held.bad_lines]
+    show(values, "\n".join(lines), options.json)
+    return 0 if held.condition == "whole" else 1
+
+
+def _register_call(commands: _SubParsersAction[Any]) -> None:
+    from studiotimer.cli.calls import add_kinds
+
+    call = commands.add_parser(
+        "call",
+        help="make a call in the running window; exit 0 only when it is on disk",
+        description="Makes a call in the running window, for button boxes and scripts. What is not given is filled in "
+        "as if the key had been pressed. Exit 0 only when the entry is on disk.",
+    )
+    add_kinds(call)

@@ -1,0 +1,259 @@
+"""What is around a scoop in each place at each time, from the plan, the readings, the lamps and the dry ice."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+from typing import Literal
+
+from studiotimer.lamps import lamps
+from studiotimer.mixes import find_mix, mix_from_data
+from studiotimer.prep.plan import Plan
+from studiotimer.session.entries import Measured
+from studiotimer.session.scoops import Place, Scoop
+from studiotimer.session.state import Change, State
+from studiotimer.thermal import co2, dryice, surroundings
+from studiotimer.thermal.dryice import Charge
+from studiotimer.thermal.firmness import advised_freezer_c
+from studiotimer.thermal.light import Light, Tone
+from studiotimer.thermal.mix import Mix, MixError
+from studiotimer.thermal.surroundings import Surroundings
+
+ICE_STEP_S = 120.0
+CO2_STEP_S = 300.0
+CALIBRATION_W = 1.0
+"""Least heat taken up by dry ice at which a reading beside the scoop calibrates its gain."""
+
+Spot = Place | Literal["carry"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of a scoop's life in unchanging surroundings; `began` in session seconds."""
+
+    spot: Spot
+    began: float
+    around: Surroundings
+    seconds: float
+
+    @property
+    def on_set(self) -> bool:
+        """Whether the scoop stood on set."""
+        return self.spot == "set"
+
+
+@lru_cache(maxsize=256)
+def _mix_named(text: str) -> Mix:
+    return find_mix(text)
+
+
+def mix_of(plan: Plan, flavour: str) -> Mix:
+    """Return the mix of a flavour; one the plan does not know is taken for its first flavour's."""
+    known = next((one for one in plan.flavours if one.name == flavour), plan.flavours[0])
+    try:
+        return _mix_named(known.mix) if isinstance(known.mix, str) else mix_from_data(known.mix, known.mix_name)
+    except MixError:
+        return _mix_named("premium")
+
+
+def tone_of(plan: Plan, flavour: str) -> Tone:
+    """Return a flavour's tone; pale when the plan does not know it."""
+    return next((one.tone for one in plan.flavours if one.name == flavour), "pale")
+
+
+class Climate:
+    """The surroundings of a shoot over session seconds; made from a state, never changed."""
+
+    def __init__(self, state: State, plan: Plan) -> None:
+        self._state = state
+        self._plan = plan
+        self._gains, self._offsets = self._calibrated()
+
+    def room_c(self, at: float) -> float:
+        """Return the room's temperature [°C]."""
+        return self._read("room_c", at, self._plan.room.air_c)
+
+    def humidity(self, at: float) -> float:
+        """Return the room's relative humidity, a fraction."""
+        return self._read("humidity", at, self._plan.room.humidity)
+
+    def freezer_c(self, mix: Mix, at: float) -> float:
+        """Return the freezer's temperature: its reading, else its planned or advised setting [°C]."""
+        planned = self._plan.freezer_c
+        return self._read("freezer_c", at, advised_freezer_c(mix) if planned is None else planned)
+
+    def box_c(self, at: float) -> float:
+        """Return the holding box's temperature [°C]."""
+        return self._read("box_c", at, surroundings.BOX_C)
+
+    def gain_k_per_w(self, at: float) -> float:
+        """Return how much each watt taken up by dry ice cools the air over the set [K/W]."""
+        return _value(self._gains, at, self._plan.dry_ice.gain_k_per_w)
+
+    def ice_kg(self, where: Literal["set", "box"], at: float) -> float:
+        """Return the dry ice left [kg]; in the box it is lost at the plan's rate."""
+        charges = self._charges(where, at)
+        if where == "box":
+            return _box_left(charges, at, self._plan.dry_ice.box_loss_kg_per_s)
+        room = self.room_c(at)
+        return sum(float(dryice.left_kg(one, room, at - one.at)) for one in charges)
+
+    def ice_w(self, at: float) -> float:
+        """Return the heat [W] that the dry ice on set takes up."""
+        return float(dryice.heat_taken_w(self._charges("set", at), self.room_c(at), at))
+
+    def ice_gone_at(self, at: float) -> float | None:
+        """Return when the dry ice on set will be gone (session seconds), None when there is none."""
+        room = self.room_c(at)
+        last = max((one.at + dryice.lasts_s(one, room) for one in self._charges("set", at)), default=at)
+        return last if last > at else None
+
+    def co2_ppm(self, at: float) -> float | None:
+        """Return an estimate of the CO₂ in the well-mixed room [ppm], None when no dry ice was logged.
+
+        It begins at the outdoor level with the first charge; never a substitute for a monitor.
+        """
+        first = min((one.at for charges in self._state.charges.values() for one in charges), default=None)
+        if first is None or first >= at:
+            return None
+        steps = max(round((at - first) / CO2_STEP_S), 1)
+        span = (at - first) / steps
+        middles = [first + (index + 0.5) * span for index in range(steps)]
+        room = self._plan.room
+        levels = co2.ppm_over(
+            dryice.OUTDOOR_PPM,
+            [(self._source_kg_s(middle), span) for middle in middles],
+            volume_m3=room.volume_m3,
+            changes_per_s=room.changes_per_s,
+            room_c=self.room_c(at),
+        )
+        return float(levels[-1])
+
+    def _source_kg_s(self, at: float) -> float:
+        box = self._plan.dry_ice.box_loss_kg_per_s if self.ice_kg("box", at) > 0 else 0.0
+        return box + float(co2.sublimation_kg_s(self.ice_w(at)))
+
+    def local_air_c(self, at: float) -> float:
+        """Return the temperature [°C] of the air over the set."""
+        return self._local_air(at, self.gain_k_per_w(at), _value(self._offsets, at, 0.0))
+
+    def absorbed_w_m2(self, at: float, tone: Tone) -> float:
+        """Return the light that a scoop of that tone takes up on set [W/m2]."""
+        lights = self._state.lights
+        place = bisect_right(lights, at, key=lambda one: one.at)
+        if place == 0 or not lights[place - 1].on:
+            return 0.0
+        light = lights[place - 1]
+        return Light(lamps()[light.lamp], light.lux).absorbed(tone)
+
+    def around(self, spot: Spot, at: float, mix: Mix, tone: Tone) -> Surroundings:
+        """Return what is around a scoop in that spot."""
+        if spot == "freezer":
+            return surroundings.cold_store(round(self.freezer_c(mix, at), 3))
+        if spot == "box":
+            return surroundings.cold_store(round(self.box_c(at), 3))
+        room = surroundings.room(self.room_c(at), self.humidity(at))
+        if spot == "carry":
+            return surroundings.carrying(room)
+        if spot != "set":
+            return room
+        lit = surroundings.room(self.room_c(at), self.humidity(at), self.absorbed_w_m2(at, tone))
+        local = round(self.local_air_c(at), 2)
+        return lit if abs(local - room.air_c) < 0.005 else surroundings.chilled(lit, local)
+
+    def history(self, scoop: Scoop, until: float, mix: Mix, tone: Tone) -> list[Stretch]:
+        """Return a scoop's life from its pull to session second `until`, in order."""
+        stretches: list[Stretch] = []
+        for spot, begin, end in self._spans(scoop, until):
+            turns = [begin, *self._turns(spot, begin, end), end]
+            for start, stop in pairwise(turns):
+                if stop > start:
+                    around = self.around(spot, self._middle(spot, start), mix, tone)
+                    stretches.append(Stretch(spot, start, around, stop - start))
+        return stretches
+
+    def _spans(self, scoop: Scoop, until: float) -> list[tuple[Spot, float, float]]:
+        """Return the scoop's places as spans; the walk to the set is the end of the stay before it."""
+        ends = [stay.since for stay in scoop.stays[1:]] + [until]
+        spans: list[tuple[Spot, float, float]] = []
+        for index, (stay, end) in enumerate(zip(scoop.stays, ends, strict=True)):
+            end = min(end, until)
+            if stay.place == "out" or end < stay.since:
+                break
+            to_set = index + 1 < len(scoop.stays) and scoop.stays[index + 1].place == "set"
+            walk = end - min(self._plan.pull_to_set_s, end - stay.since) if to_set and stay.place != "set" else end
+            spans += [(stay.place, stay.since, walk), ("carry", walk, end)]
+        return spans
+
+    def _turns(self, spot: Spot, begin: float, end: float) -> list[float]:
+        """Return the times between `begin` and `end` at which something around the spot changes."""
+        watched: dict[Spot, tuple[Measured, ...]] = {"freezer": ("freezer_c",), "box": ("box_c",)}
+        names: tuple[Measured, ...] = watched.get(spot, ("room_c", "humidity"))
+        turns = [change.at for name in names for change in self._state.readings.get(name, ())]
+        if spot == "set":
+            turns += [light.at for light in self._state.lights]
+            turns += [change.at for change in (*self._gains, *self._offsets)]
+            turns += self._ice_turns(begin, end)
+        return sorted({turn for turn in turns if begin < turn < end})
+
+    def _ice_turns(self, begin: float, end: float) -> list[float]:
+        charges = self._state.charges["set"]
+        if not charges:
+            return []
+        turns = [charge.at for charge in charges] + list(self._state.cleared["set"])
+        step = int(begin // ICE_STEP_S) + 1
+        while step * ICE_STEP_S < end:
+            turns.append(step * ICE_STEP_S)
+            step += 1
+        return turns
+
+    def _middle(self, spot: Spot, start: float) -> float:
+        """Return the time that stands for a piece: dry ice drifts, so the middle of its step, else the start."""
+        if spot != "set" or not self._charges("set", start):
+            return start
+        ahead = (start // ICE_STEP_S + 0.5) * ICE_STEP_S
+        turns = self._turns(spot, start, max(ahead, start))
+        return ahead if ahead > start and not turns else start
+
+    def _charges(self, where: Literal["set", "box"], at: float) -> Sequence[Charge]:
+        cleared = max((time for time in self._state.cleared[where] if time <= at), default=float("-inf"))
+        return [one for one in self._state.charges[where] if cleared < one.at <= at]
+
+    def _read(self, what: Measured, at: float, planned: float) -> float:
+        return _value(self._state.readings.get(what, ()), at, planned)
+
+    def _local_air(self, at: float, gain: float, offset: float) -> float:
+        return float(dryice.local_air_c(self.room_c(at) + offset, self.ice_w(at), gain))
+
+    def _calibrated(self) -> tuple[tuple[Change, ...], tuple[Change, ...]]:
+        """Return the gains and the offsets that readings beside the scoop give.
+
+        With dry ice on set a reading gives its gain; without, how much warmer or colder the set is than the room.
+        """
+        gains: list[Change] = []
+        offsets: list[Change] = []
+        for reading in self._state.readings.get("air_c", ()):
+            heat = self.ice_w(reading.at)
+            room = self.room_c(reading.at)
+            if heat > CALIBRATION_W:
+                offset = offsets[-1].value if offsets else 0.0
+                gains.append(Change(reading.at, dryice.link_from_reading(room + offset, reading.value, heat)))
+            else:
+                offsets.append(Change(reading.at, reading.value - room))
+        return tuple(gains), tuple(offsets)
+
+
+def _value(changes: Sequence[Change], at: float, before: float) -> float:
+    place = bisect_right(changes, at, key=lambda one: one.at)
+    return changes[place - 1].value if place else before
+
+
+def _box_left(charges: Sequence[Charge], at: float, loss_kg_per_s: float) -> float:
+    left, since = 0.0, at
+    for charge in charges:
+        left = max(left - loss_kg_per_s * (charge.at - since), 0.0) if left else 0.0
+        left, since = left + charge.mass_kg, charge.at
+    return max(left - loss_kg_per_s * (at - since), 0.0)

@@ -1,0 +1,67 @@
+"""The other end of the call socket: how a script makes a call in the running window, without Qt."""
+
+from __future__ import annotations
+
+import getpass
+import json
+import socket
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from studiotimer.places import runtime_folder
+
+LONGEST_MESSAGE = 65_536
+PATIENCE_S = 30.0
+
+
+class NoWindowError(ConnectionError):
+    """No running window takes calls, or it did not answer; the message says so."""
+
+
+def socket_name() -> str:
+    """Return the name of this user's call socket: a path, or on Windows a pipe's name."""
+    if sys.platform == "win32":
+        return f"studiotimer-{getpass.getuser()}"
+    return str(runtime_folder() / "calls.sock")
+
+
+def send_call(kind: str, fields: Mapping[str, Any], patience_s: float = PATIENCE_S) -> dict[str, Any]:
+    """Make a call in the running window and return its answer: {"n": entry} on disk, or {"refused": why}.
+
+    Raises NoWindowError when no window is running or it does not answer in time.
+    """
+    message = json.dumps({"kind": kind, "fields": dict(fields)}, ensure_ascii=False).encode() + b"\n"
+    if len(message) > LONGEST_MESSAGE:
+        return {"refused": f"a call is at most {LONGEST_MESSAGE} bytes"}
+    try:
+        answer = _through_pipe(message) if sys.platform == "win32" else _through_socket(message, patience_s)
+    except TimeoutError:
+        raise NoWindowError("the window did not say that the call is on disk") from None
+    except OSError:
+        raise NoWindowError("no studiotimer window with an open session is running") from None
+    if not answer:
+        raise NoWindowError("the window closed before the call was on disk")
+    decoded: dict[str, Any] = json.loads(answer)
+    return decoded
+
+
+def _through_socket(message: bytes, patience_s: float) -> bytes:
+    with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as line:
+        line.settimeout(patience_s)
+        line.connect(socket_name())
+        line.sendall(message)
+        answer = b""
+        while not answer.endswith(b"\n") and (part := line.recv(4096)):
+            answer += part
+        return answer
+
+
+def _through_pipe(message: bytes) -> bytes:
+    with Path(rf"\\.\pipe\{socket_name()}").open("r+b", buffering=0) as pipe:
+        pipe.write(message)
+        answer = b""
+        while not answer.endswith(b"\n") and (part := pipe.read(4096)):
+            answer += part
+        return answer

@@ -1,0 +1,75 @@
+"""Entries in words, as the log, the call bar and the screen reader say them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from studiotimer.session.choices import reading_words
+from studiotimer.session.entries import AnyEntry
+
+CALL_NAMES: dict[str, str] = {
+    "shot": "Shot", "lock": "Lock", "pull": "Pull", "judge": "Judge", "move": "Move", "stand_in": "Stand-in",
+    "hero_in": "Hero in", "swap": "Swap", "out": "Out", "look": "Look seen", "got_it": "Got it", "hold": "Hold",
+    "resume": "Resume", "top_up": "Top-up", "ice_cleared": "Ice cleared", "lamp": "Lamp", "tub_out": "Tub out",
+    "tub_back": "Tub back", "reading": "Reading", "frame": "Frame", "note": "Note", "amend": "Amend",
+    "take_back": "Take back", "opened": "Opened", "closed": "Closed",
+}  # fmt: skip
+
+
+def numbers(values: Sequence[int]) -> str:
+    """Return scoop numbers in words: "11, 12, 13"."""
+    return ", ".join(str(value) for value in values)
+
+
+def entry_words(entry: AnyEntry) -> str:
+    """Return an entry as one line of the log."""
+    return call_words(entry.kind, entry.model_dump(by_alias=True))
+
+
+def call_words(kind: str, fields: Mapping[str, Any]) -> str:
+    """Return a call of `kind` with `fields` as one line: "hero in 11, 12, 13"."""
+    rule = _WORDS.get(kind)
+    name = CALL_NAMES.get(kind, kind).lower()
+    return rule(fields) if rule else name
+
+
+def _because(fields: Mapping[str, Any]) -> str:
+    return f": {fields['why']}" if fields.get("why") else ""
+
+
+def _amend(fields: Mapping[str, Any]) -> str:
+    parts = ["its time" if name == "tick" else f"{name} {_value(value)}" for name, value in fields["change"].items()]
+    return f"amend entry {fields['entry']}: {', '.join(parts)}"
+
+
+def _value(value: Any) -> str:
+    return numbers(value) if isinstance(value, list | tuple) else str(value)
+
+
+_WORDS: dict[str, Callable[[Mapping[str, Any]], str]] = {
+    "shot": lambda f: f"shot {f['name']}, {f['look']} look",
+    "lock": lambda f: f"{f['which']} {'locked' if f['on'] else 'free'}",
+    "pull": lambda f: f"{f['scoop']} pulled, {f['flavour']}, to {f['to']}",
+    "judge": lambda f: f"{f['scoop']} judged {f['as']}",
+    "move": lambda f: f"{f['scoop']} to {f['to']}",
+    "stand_in": lambda f: f"stand-in {f.get('scoop') or f.get('prop')} {'in' if f['on'] else 'out'}",
+    "hero_in": lambda f: f"hero in {numbers(f['scoops'])}",
+    "swap": lambda f: f"swap {f['out']} for {f['in']}",
+    "out": lambda f: f"out {numbers(f['scoops'])}, {f['why']}",
+    "look": lambda f: f"{f['scoop']} shows {f['seen']}",
+    "got_it": lambda f: f"got it: {f['shot']}",
+    "hold": lambda f: f"hold{_because(f)}",
+    "resume": lambda f: f"resume{_because(f)}",
+    "top_up": lambda f: f"top-up {f['mass_kg']:g} kg {f['form']}, {f['where']}",
+    "ice_cleared": lambda f: f"dry ice cleared, {f['where']}",
+    "lamp": lambda f: f"lamp {'on' if f['on'] else 'off'}",
+    "tub_out": lambda f: f"tub out, {f['flavour']}",
+    "tub_back": lambda f: f"tub back, {f['flavour']}",
+    "reading": lambda f: reading_words(f["what"], f["value"], named=True),
+    "frame": lambda f: f"frame {f['name']}",
+    "note": lambda f: str(f["text"]),
+    "amend": _amend,
+    "take_back": lambda f: f"entry {f['entry']} taken back",
+    "opened": lambda f: f"opened on {f['machine']}",
+}

@@ -1,0 +1,44 @@
+"""The Qt application: made, given its typeface, and run on a session or the start page."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from pathlib import Path
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+
+from studiotimer.window import faults, theme
+from studiotimer.window.main import MainWindow
+
+
+def application() -> QApplication:
+    """Return the application, made when there is none yet."""
+    existing = QApplication.instance()
+    if isinstance(existing, QApplication):
+        return existing
+    app = QApplication(sys.argv[:1])
+    app.setApplicationName("studiotimer")
+    app.setApplicationDisplayName("Studiotimer")
+    app.setStyle("Fusion")
+    app.setFont(theme.font(theme.BODY))
+    return app
+
+
+def run(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> int:
+    """Open the window, on a session when `path` is given, and return its exit status."""
+    faults.keep_log()
+    app = application()
+    window = MainWindow()
+    window.show()
+    if path is not None and rehearse_at is not None:
+        window.rehearse(path, rehearse_at)
+    elif path is not None:
+        window.open_file(path, follow)
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda *_: window.close())
+    heartbeat = QTimer()
+    heartbeat.timeout.connect(lambda: None)
+    heartbeat.start(200)
+    return app.exec()

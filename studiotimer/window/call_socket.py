@@ -1,0 +1,113 @@
+"""The local socket that button boxes and scripts make calls through; open to the same user only."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer
+from PySide6.QtNetwork import QLocalServer, QLocalSocket
+
+from studiotimer.session.live import Outcome
+from studiotimer.session.peer import LONGEST_MESSAGE, socket_name
+from studiotimer.window.running import Running
+
+SLOW_MS = 5000
+MOST_PEERS = 64
+
+
+class CallSocket(QObject):
+    """Takes one JSON object a line, makes the call, and answers once the entry is on disk."""
+
+    def __init__(self, running: Running, sound: Callable[[Outcome], None], parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._running = running
+        self._sound = sound
+        self._waiting: dict[int, list[QLocalSocket]] = {}
+        self._server = QLocalServer(self)
+        self._server.setSocketOptions(QLocalServer.SocketOption.UserAccessOption)
+        self._server.setMaxPendingConnections(MOST_PEERS)
+        self._server.newConnection.connect(self._connected)
+        running.stored.connect(self._stored)
+
+    def open(self) -> str | None:
+        """Listen; return a sentence when another window has the socket or it cannot be opened."""
+        name = socket_name()
+        if self._server.listen(name):
+            return None
+        probe = QLocalSocket(self)
+        probe.connectToServer(name)
+        if probe.waitForConnected(200):
+            probe.abort()
+            return "Another studiotimer window takes the calls from other programs."
+        QLocalServer.removeServer(name)
+        if self._server.listen(name):
+            return None
+        return f"Calls from other programs cannot be taken: {self._server.errorString()}."
+
+    def close(self) -> None:
+        """Stop listening."""
+        self._server.close()
+
+    def _connected(self) -> None:
+        while (peer := self._server.nextPendingConnection()) is not None:
+            slow = QTimer(peer)
+            slow.setSingleShot(True)
+            slow.timeout.connect(peer.abort)
+            slow.start(SLOW_MS)
+            peer.setReadBufferSize(LONGEST_MESSAGE + 1)
+            peer.readyRead.connect(lambda one=peer: self._read(one))
+            peer.disconnected.connect(lambda one=peer: self._gone(one))
+
+    def _read(self, peer: QLocalSocket) -> None:
+        if not peer.canReadLine():
+            if peer.bytesAvailable() > LONGEST_MESSAGE:
+                self._answer(peer, {"refused": f"a call is at most {LONGEST_MESSAGE} bytes"})
+            return
+        line = bytes(peer.readLine(LONGEST_MESSAGE + 1).data())
+        message = _message(line)
+        if isinstance(message, str):
+            self._answer(peer, {"refused": message})
+            return
+        outcome = self._running.call(*message)
+        self._sound(outcome)
+        if outcome.refused is not None or outcome.entry is None:
+            self._answer(peer, {"refused": outcome.refused})
+        elif outcome.entry.n <= self._running.session.on_disk:
+            self._answer(peer, {"n": outcome.entry.n})
+        else:
+            self._waiting.setdefault(outcome.entry.n, []).append(peer)
+            for timer in peer.findChildren(QTimer):
+                timer.stop()
+
+    def _stored(self, number: int) -> None:
+        for waited in [one for one in self._waiting if one <= number]:
+            for peer in self._waiting.pop(waited):
+                self._answer(peer, {"n": waited})
+
+    def _answer(self, peer: QLocalSocket, answer: dict[str, Any]) -> None:
+        peer.write(json.dumps(answer, ensure_ascii=False).encode() + b"\n")
+        peer.flush()
+        peer.disconnectFromServer()
+
+    def _gone(self, peer: QLocalSocket) -> None:
+        for number, peers in list(self._waiting.items()):
+            self._waiting[number] = [one for one in peers if one is not peer]
+        peer.deleteLater()
+
+
+def _message(line: bytes) -> tuple[str, dict[str, Any]] | str:
+    """Return the kind and fields that a line asks for, or a sentence on what is wrong with it."""
+    try:
+        message = json.loads(line)
+    except (ValueError, RecursionError):
+        return "a call is one JSON object on a line"
+    if not isinstance(message, dict) or not isinstance(message.get("kind"), str):
+        return "a call needs its kind"
+    fields = message.get("fields", {})
+    if not isinstance(fields, dict):
+        return "the fields of a call are an object"
+    if {"n", "run", "at", "tick", "kind"} & fields.keys():
+        return "number, run, time and kind of an entry are not given by a call"
+    return message["kind"], fields

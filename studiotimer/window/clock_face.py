@@ -1,0 +1,107 @@
+"""The working time in large figures that never jitter."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPaintEvent, QTransform
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from studiotimer.window import theme
+
+_FIGURES = "0123456789"
+
+
+@lru_cache(maxsize=64)
+def _glyph(letter: str) -> tuple[QPainterPath, float]:
+    """Return a letter's outline with figures 1 high, standing on 0, and its width; all figures are one width."""
+    face = theme.font(200, "strong")
+    metrics = QFontMetricsF(face)
+    height = metrics.tightBoundingRect("0").height()
+    path = QPainterPath()
+    path.addText(QPointF(0, 0), face, letter)
+    width = max(metrics.horizontalAdvance(one) for one in _FIGURES) if letter in _FIGURES else 0.0
+    width = width or metrics.horizontalAdvance(letter)
+    path.translate((width - metrics.horizontalAdvance(letter)) / 2, 0)
+    return QTransform.fromScale(1 / height, 1 / height).map(path), width / height
+
+
+def figures_width(words: str, height: float) -> float:
+    """Return how wide `words` are when figures are `height` high."""
+    return sum(_glyph(letter)[1] for letter in words) * height
+
+
+def paint_figures(painter: QPainter, words: str, left: float, base: float, height: float, colour: QColor) -> None:
+    """Draw `words` from `left` on the line `base`, figures `height` high."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(colour)
+    for letter in words:
+        path, width = _glyph(letter)
+        painter.save()
+        painter.translate(left, base)
+        painter.scale(height, height)
+        painter.drawPath(path)
+        painter.restore()
+        left += width * height
+
+
+class ClockFace(QWidget):
+    """The working time, with a word above that says what is being counted."""
+
+    LABEL_HEIGHT = 22.0
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._words, self._label, self._dim = "", "", False
+        self._figure_height = 160.0
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+
+    @property
+    def words(self) -> str:
+        """What the clock shows."""
+        return self._words
+
+    @property
+    def label(self) -> str:
+        """What is being counted."""
+        return self._label
+
+    @property
+    def figure_height(self) -> float:
+        """How high a figure is, in logical pixels."""
+        return self._figure_height
+
+    def set_figure_height(self, pixels: float) -> None:
+        """Make figures `pixels` high."""
+        self._figure_height = pixels
+        self._fit()
+
+    def say(self, words: str, label: str, dim: bool = False) -> None:
+        """Show a time and what it counts; `dim` when it is not running."""
+        if (words, label, dim) == (self._words, self._label, self._dim):
+            return
+        longer = len(words) != len(self._words)
+        self._words, self._label, self._dim = words, label, dim
+        self.setAccessibleName(f"{label}: {words}")
+        if longer:
+            self._fit()
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        width = max(figures_width(self._words, self._figure_height), 120.0)
+        return QSize(round(width) + 2, round(self._figure_height + self.LABEL_HEIGHT + 6))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        quiet = QColor(theme.DARK.quiet)
+        painter.setFont(theme.font(theme.BODY, "medium"))
+        painter.setPen(quiet)
+        top = QRectF(4, 0, self.width(), self.LABEL_HEIGHT)
+        painter.drawText(top, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, self._label)
+        base = self.LABEL_HEIGHT + self._figure_height + 2
+        paint_figures(painter, self._words, 0, base, self._figure_height, quiet if self._dim else QColor(theme.CREAM))
+
+    def _fit(self) -> None:
+        self.setFixedSize(self.sizeHint())

@@ -1,0 +1,126 @@
+"""What the clock, the cue and the tiles say at a moment: arithmetic on the forecast, no widgets."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from studiotimer.session.cues import Cue
+from studiotimer.session.forecast import Forecast, HeroForecast, LineForecast
+from studiotimer.session.state import State
+from studiotimer.units import duration
+from studiotimer.window.tiles import Tile, placed_words
+
+
+@dataclass(frozen=True)
+class Face:
+    """The clock: its figures, what they count, and whether they run."""
+
+    words: str
+    label: str
+    running: bool
+
+
+def clock(forecast: Forecast | None, state: State, now: float) -> Face:
+    """Return what the clock shows at session second `now`."""
+    if forecast is None:
+        return Face("–:––", "working out", running=False)
+    window = forecast.window
+    if window is None:
+        return _waiting_clock(forecast, now)
+    if not math.isfinite(window.end.likely):
+        return Face("3:00:00", "working time, at least", running=False)
+    if now < window.start.likely and math.isfinite(window.start.likely):
+        what = _before(forecast, state, now)
+        return Face(duration(math.ceil(window.start.likely - now)), what, running=True)
+    left = window.end.likely - now
+    if left >= 0:
+        return Face(duration(left), "working time", running=True)
+    return Face(duration(-left), "past the window by", running=True)
+
+
+def _waiting_clock(forecast: Forecast, now: float) -> Face:
+    if not forecast.line:
+        return Face("0:00", "no scoop in the line", running=False)
+    best = forecast.line[0]
+    _, end = best.placed(now)
+    if not math.isfinite(end):
+        return Face("3:00:00", f"working time if {best.scoop} were placed now, at least", running=False)
+    return Face(duration(end), f"working time if {best.scoop} were placed now", running=False)
+
+
+def _before(forecast: Forecast, state: State, now: float) -> str:
+    """Return what passes before the window: dressing, or the look still to come."""
+    look = state.shot.look if state.shot else "crisp"
+    dressing = state.shot.dressing_s if state.shot else 0.0
+    newest = max((hero.since for hero in forecast.heroes if hero.hero), default=now)
+    return "dressing, window opens in" if now < newest + dressing else f"{look} in"
+
+
+def hero_lines(forecast: Forecast | None, now: float) -> list[str]:
+    """Return the lines below the cue: since when heroes are in, how long they likely have, which goes first."""
+    if forecast is None or forecast.window is None:
+        return []
+    heroes = [hero for hero in forecast.heroes if hero.hero]
+    newest = max(hero.since for hero in heroes)
+    window = forecast.window
+    lines = [f"hero in {duration(now - newest)} ago"]
+    if math.isfinite(window.end.likely) and window.end.late > now:
+        early, late = max(window.end.early - now, 0.0), window.end.late - now
+        lines[0] += f", likely {duration(early)} to {duration(late)} left" if math.isfinite(late) else ""
+    if len(heroes) > 1:
+        last = forecast.on_set(window.ended_by)
+        lines.append(f"{_spot(last)} goes first" if last else "")
+    return [line for line in lines if line]
+
+
+def _spot(hero: HeroForecast) -> str:
+    return f"{hero.scoop} {hero.flavour}"
+
+
+def tiles(forecast: Forecast | None, state: State, now: float) -> list[Tile]:
+    """Return the line as tiles, in the order the scoops will be used."""
+    waiting = {scoop.number: scoop for scoop in state.line()}
+    known = {one.scoop: one for one in forecast.line} if forecast else {}
+    ranked = [number for number in known if number in waiting]
+    ranked += [number for number in waiting if number not in known]
+    ordered = in_turns([waiting[number].flavour for number in ranked], state)
+    made = []
+    for index in ordered:
+        scoop = waiting[ranked[index]]
+        one = known.get(scoop.number)
+        made.append(
+            Tile(
+                scoop.number,
+                scoop.flavour,
+                f"{scoop.place}, {duration(now - scoop.pulled)}",
+                _placed(one, now),
+                " ".join(part for part in (scoop.judged or "", "assumed" if scoop.assumed else "") if part),
+                faint=scoop.judged == "spare",
+            )
+        )
+    return made
+
+
+def in_turns(flavours: Sequence[str], state: State) -> list[int]:
+    """Return the order in which ranked scoops of these flavours are used: one of each of the shot's spots in turn."""
+    wanted = list(state.shot.flavours) if state.shot else []
+    left = list(range(len(flavours)))
+    order: list[int] = []
+    while left and any(flavours[index] in wanted for index in left):
+        for flavour in wanted:
+            index = next((one for one in left if flavours[one] == flavour), None)
+            if index is not None:
+                left.remove(index)
+                order.append(index)
+    return order + left
+
+
+def _placed(one: LineForecast | None, now: float) -> str:
+    return placed_words(*one.placed(now)) if one else "–:––"
+
+
+def cue_words(cue: Cue, key: str) -> tuple[str, str]:
+    """Return the cue in words, and how it is made."""
+    return cue.words, f"{key}, foot switch"

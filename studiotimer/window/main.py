@@ -1,0 +1,261 @@
+"""The main window: the start page until a session is open, then its pages; keys and focus are heard here."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import datetime
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QObject, QSettings, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QStackedWidget, QWidget
+
+from studiotimer.places import config_folder, data_folder
+from studiotimer.prep.plan import Plan
+from studiotimer.session.live import Outcome, Session, new_session, open_read_only, open_session
+from studiotimer.session.reading import SessionFileError, read
+from studiotimer.session.rehearsal import Rehearsal
+from studiotimer.window import faults, theme
+from studiotimer.window.awake import Awake
+from studiotimer.window.call_socket import CallSocket
+from studiotimer.window.keys import load_keys
+from studiotimer.window.running import Running
+from studiotimer.window.setpage import SetPage
+from studiotimer.window.sounds import Sounds
+from studiotimer.window.start import StartPage, remember
+
+NOT_HEARD = "Keys are not heard: click this window."
+NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
+REHEARSAL_MS = 40
+_CHOOSER_KEYS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape, Qt.Key.Key_Up, Qt.Key.Key_Down)
+
+
+class DimVeil(QWidget):
+    """A dark veil over a window, for a set that must not be lit by it."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.setAccessibleName("dimmed")
+        self.hide()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        QPainter(self).fillRect(self.rect(), QColor(0, 0, 0, 165))
+
+
+class MainWindow(QMainWindow):
+    """One window; at most one session is open in it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setWindowTitle("Studiotimer")
+        self.setMinimumSize(1024, 640)
+        self.setStyleSheet(theme.style(theme.DARK))
+        self.keys, self._words = load_keys()
+        self.sounds = Sounds()
+        self.running: Running | None = None
+        self.page: SetPage | None = None
+        self._socket: CallSocket | None = None
+        self._awake = Awake()
+        self._play = QTimer(self)
+        self._play.setInterval(REHEARSAL_MS)
+        self._play.timeout.connect(self._play_on)
+        self.pages = QStackedWidget()
+        self.setCentralWidget(self.pages)
+        self.start = StartPage()
+        self.start.begun.connect(self.begin)
+        self.start.opened.connect(self.open_file)
+        self.start.demo_opened.connect(self.open_demo)
+        self.start.rehearsed.connect(self.rehearse)
+        self.pages.addWidget(self.start)
+        self._veil = DimVeil(self)
+        faults.catch_all(self.say)
+        app = QApplication.instance()
+        assert app is not None
+        app.installEventFilter(self)
+        self._place_window()
+        QTimer.singleShot(0, self._load_sounds)
+
+    def begin(self, plan: Plan, path: Path) -> None:
+        """Begin a new shoot."""
+        try:
+            session = new_session(path, plan)
+        except SessionFileError as error:
+            self.say(str(error))
+            return
+        self._run(session)
+        if self.running is not None:
+            self.running.call("shot")
+
+    def open_file(self, path: Path, follow: bool = False) -> None:
+        """Open a session, for writing where that can be, else read-only with the reason."""
+        try:
+            session = open_read_only(path) if follow else _opened(path)
+        except SessionFileError as error:
+            self.say(str(error))
+            return
+        remember(path)
+        self._run(session)
+
+    def open_demo(self, demo: Path) -> None:
+        """Open a copy of a demo."""
+        folder = data_folder() / "demos"
+        copy = folder / f"{datetime.now():%Y-%m-%d-%H%M%S}-{demo.name}"
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(demo, copy)
+        except OSError as error:
+            self.say(f"The demo cannot be copied to {folder}: {error.strerror}.")
+            return
+        self.open_file(copy)
+
+    def rehearse(self, path: Path, speed: float = 20.0) -> None:
+        """Play a recorded session."""
+        try:
+            session = Rehearsal(read(path), speed)
+        except SessionFileError as error:
+            self.say(str(error))
+            return
+        self._run(session)
+        self._play.start()
+
+    def say(self, words: str) -> None:
+        """Show a quiet line on the page in view."""
+        (self.page or self.start).say(words)
+
+    def close_session(self) -> bool:
+        """End the session; return whether everything is on disk."""
+        self._play.stop()
+        self._awake.end()
+        if self._socket is not None:
+            self._socket.close()
+            self._socket = None
+        return self.running.close() if self.running is not None else True
+
+    def _run(self, session: Session) -> None:
+        self.close_session()
+        self.running = Running(session, self)
+        self.page = SetPage(self.running, self.keys)
+        self.running.accepted.connect(lambda _: self.sounds.play("accepted"))
+        self.running.refused.connect(lambda _: self.sounds.play("refused"))
+        self.running.trouble.connect(lambda _: self._stand())
+        self.pages.addWidget(self.page)
+        self.pages.setCurrentWidget(self.page)
+        self.page.setFocus()
+        self.setWindowTitle(f"{session.path.stem} – Studiotimer")
+        if not session.read_only:
+            self._awake.begin()
+            self._socket = CallSocket(self.running, self._heard, self)
+            if (words := self._socket.open()) is not None:
+                self.say(words)
+        if self._words:
+            self.say(self._words)
+        self._stand()
+
+    def _heard(self, outcome: Outcome) -> None:
+        """A call came through the socket; its sound was made when it was taken or refused."""
+
+    def _play_on(self) -> None:
+        if self.running is None or not isinstance(self.running.session, Rehearsal):
+            return
+        for entry in self.running.session.due():
+            self.running.told(entry)
+            self.sounds.play("accepted")
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self._hears(watched):
+            return self._key(event)
+        if event.type() in (QEvent.Type.WindowActivate, QEvent.Type.WindowDeactivate) and watched is self:
+            QTimer.singleShot(0, self._stand)
+        return super().eventFilter(watched, event)
+
+    def _hears(self, watched: QObject) -> bool:
+        """Whether a key press for `watched` is for the session's page."""
+        return (
+            self.page is not None
+            and self.pages.currentWidget() is self.page
+            and isinstance(watched, QWidget)
+            and watched.window() is self
+            and QApplication.activeModalWidget() is None
+            and watched is (QApplication.focusWidget() or self)
+        )
+
+    def _key(self, event: QKeyEvent) -> bool:
+        assert self.page is not None
+        assert self.running is not None
+        tick = self.running.session.clock.tick()
+        action, _ = self.keys.action(event)
+        writing = isinstance(QApplication.focusWidget(), QLineEdit)
+        if writing and event.key() not in _CHOOSER_KEYS and not (action == "cue" and not event.text().strip(" ")):
+            return False
+        if writing and event.key() == Qt.Key.Key_Space:
+            return False
+        if action == "dim" and not writing:
+            if not event.isAutoRepeat():
+                self.dim()
+            return True
+        return self.page.key(event, tick)
+
+    def dim(self) -> None:
+        """Dim the window, or light it again."""
+        self._veil.setGeometry(self.rect())
+        self._veil.setVisible(not self._veil.isVisible())
+        self._veil.raise_()
+
+    def _stand(self) -> None:
+        """Show the warnings that stand: keys not heard, disk refusing, read-only."""
+        if self.page is None or self.running is None:
+            return
+        words = []
+        if not self.isActiveWindow():
+            words.append(NOT_HEARD)
+        if self.running.disk_trouble is not None:
+            words.append(NOT_ON_DISK.format(why=self.running.disk_trouble))
+        if isinstance(self.running.session, Rehearsal):
+            words.append(f"Rehearsal at {self.running.session.speed:g} times the speed; nothing is logged.")
+        elif self.running.session.read_only:
+            words.append("Read-only: calls are taken where this session is written.")
+        self.page.stand(" ".join(words))
+
+    def _load_sounds(self) -> None:
+        with faults.logged("the sounds"):
+            if (words := self.sounds.load()) is not None:
+                self.say(words)
+
+    def _place_window(self) -> None:
+        settings = _settings()
+        geometry = settings.value("window/geometry")
+        if geometry is None or not self.restoreGeometry(geometry):
+            screen = QApplication.primaryScreen().availableGeometry()
+            self.resize(min(1440, screen.width()), min(900, screen.height()))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._veil.setGeometry(self.rect())
+        super().resizeEvent(event)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        _settings().setValue("window/geometry", self.saveGeometry())
+        if not self.close_session():
+            self.say("Not everything is on disk; the window stays open until it is, or close it once more.")
+            if not self.property("asked"):
+                self.setProperty("asked", True)
+                event.ignore()
+                return
+        self.running = None
+        event.accept()
+
+
+def _opened(path: Path) -> Session:
+    """Open a session for writing, or read-only when another writes it or it is damaged."""
+    from studiotimer.session.journal import BusyError, DamagedError
+
+    try:
+        return open_session(path)
+    except (BusyError, DamagedError) as error:
+        session = open_read_only(path)
+        session.words.insert(0, f"{str(error)[:1].upper()}{str(error)[1:]}.")
+        return session
+
+
+def _settings() -> QSettings:
+    return QSettings(str(config_folder() / "window.ini"), QSettings.Format.IniFormat)

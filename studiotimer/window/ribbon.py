@@ -1,0 +1,249 @@
+"""The melt ribbon: a hero's stages along time, drawn by one routine for every surface."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from studiotimer.session.forecast import Band, HeroForecast, ShotWindow
+from studiotimer.units import duration
+from studiotimer.window import theme
+
+STAGES = ("frosted", "crisp", "sheen", "edges gone", "dripping", "slumped")
+STAGE_COLOURS = {
+    "frosted": theme.FROST,
+    "crisp": theme.CRISP,
+    "sheen": theme.CUSTARD,
+    "edges gone": theme.CARAMEL,
+    "dripping": theme.CHERRY,
+    "slumped": theme.SLUMPED,
+}
+_TEXTURES = {
+    "frosted": Qt.BrushStyle.Dense6Pattern,
+    "edges gone": Qt.BrushStyle.BDiagPattern,
+    "dripping": Qt.BrushStyle.VerPattern,
+    "slumped": Qt.BrushStyle.DiagCrossPattern,
+}
+_STEPS_S = (10, 15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
+AXIS_HEIGHT = 22.0
+TOP_HEIGHT = 20.0
+
+
+@dataclass(frozen=True)
+class RibbonBand:
+    """One hero's band: its words, and when each stage begins (seconds from the ribbon's zero)."""
+
+    words: str
+    starts: tuple[float, ...]
+    ends: bool = False
+
+    @staticmethod
+    def of(hero: HeroForecast, zero: float, ends: bool) -> RibbonBand:
+        """Return the band of a hero on a ribbon that begins at session second `zero`."""
+        changes = hero.changes
+        likely = (changes.crisp, changes.sheen, changes.edges, changes.first_drip, changes.slump)
+        starts = [hero.since - zero]
+        for band in likely:
+            starts.append(max(band.likely - zero, starts[-1]))
+        return RibbonBand(f"{hero.scoop} {hero.flavour}", tuple(starts), ends)
+
+
+@dataclass(frozen=True)
+class Ribbon:
+    """All that is drawn: bands, now, the window and its soft end, in seconds from zero to `span`."""
+
+    bands: tuple[RibbonBand, ...]
+    now: float
+    start: float
+    end: Band
+    span: float
+
+    @staticmethod
+    def of(heroes: Sequence[HeroForecast], window: ShotWindow, now: float) -> Ribbon:
+        """Return the ribbon of the heroes on set, which begins when the first came in."""
+        zero = min(hero.since for hero in heroes)
+        bands = tuple(RibbonBand.of(hero, zero, hero.scoop == window.ended_by) for hero in heroes)
+        end = Band(window.end.early - zero, window.end.likely - zero, window.end.late - zero)
+        return Ribbon(bands, now - zero, window.start.likely - zero, end, _span(bands, end, now - zero))
+
+
+def _span(bands: Sequence[RibbonBand], end: Band, now: float) -> float:
+    """Return how many seconds the ribbon shows: past the window's soft end and now, and some of what follows."""
+    finite = [time for band in bands for time in band.starts[:5] if math.isfinite(time)]
+    wanted = [time * 1.35 for time in (end.likely, now) if math.isfinite(time)]
+    wanted += [end.late * 1.05] if math.isfinite(end.late) else []
+    wanted += [max(finite, default=0.0) * 1.12]
+    most = 2.6 * end.likely if math.isfinite(end.likely) else 3600.0
+    return max(min(max(wanted), most), now * 1.1, 60.0)
+
+
+def paint_ribbon(painter: QPainter, area: QRectF, ribbon: Ribbon, text: QColor, quiet: QColor) -> None:
+    """Draw a ribbon into `area`: the bands between a line for now above and the time axis below."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    body = area.adjusted(0, TOP_HEIGHT, 0, -AXIS_HEIGHT)
+    count = len(ribbon.bands)
+    gap = min(6.0, body.height() / count * 0.2) if count > 1 else 0.0
+    height = (body.height() - gap * (count - 1)) / count
+    per_second = body.width() / ribbon.span
+    for index, band in enumerate(ribbon.bands):
+        _paint_band(
+            painter, QRectF(body.x(), body.y() + index * (height + gap), body.width(), height), band, per_second
+        )
+    _paint_window(painter, body, ribbon, per_second, text)
+    _paint_now(painter, body, ribbon, per_second, text)
+    _paint_axis(painter, body, ribbon, per_second, quiet)
+
+
+def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float) -> None:
+    shape = QPainterPath()
+    radius = min(box.height() / 2, 14.0)
+    shape.addRoundedRect(box, radius, radius)
+    painter.save()
+    painter.setClipPath(shape)
+    ends = (*band.starts[1:], math.inf)
+    painter.fillRect(box, QColor(theme.DARK.panel))
+    said_name = False
+    for stage, start, end in zip(STAGES, band.starts, ends, strict=True):
+        left = box.x() + max(start, 0.0) * per_second if math.isfinite(start) else box.right()
+        right = min(box.x() + end * per_second if math.isfinite(end) else box.right(), box.right())
+        if right - left < 0.5:
+            continue
+        part = QRectF(left, box.y(), right - left, box.height())
+        painter.fillRect(part, QColor(STAGE_COLOURS[stage]))
+        if stage in _TEXTURES:
+            shade = QColor(theme.INK if stage != "slumped" else theme.CREAM)
+            shade.setAlpha(36)
+            painter.fillRect(part, QBrush(shade, _TEXTURES[stage]))
+        said_name = _paint_stage_words(painter, part, stage, band.words, said_name) or said_name
+    painter.restore()
+
+
+def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, name: str, said_name: bool) -> bool:
+    """Write the stage, and the hero's name in the first part wide enough; return whether the name was written."""
+    size = min(max(part.height() * 0.42, theme.TINY), theme.SMALL)
+    face = theme.font(size, "strong")
+    metrics = QFontMetricsF(face)
+    painter.setFont(face)
+    light = stage in ("dripping", "slumped")
+    painter.setPen(QColor(theme.CREAM if light else theme.INK))
+    room = part.width() - 18
+    both = f"{name}   {stage}"
+    words = both if not said_name and metrics.horizontalAdvance(both) <= room else stage
+    if metrics.horizontalAdvance(words) > room:
+        return False
+    painter.drawText(part.adjusted(10, 0, -8, 0), Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
+    return words == both
+
+
+def _paint_window(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor) -> None:
+    """Mark the shot's window by a rule under the bands, and its 10 to 90 % end by a soft edge over them."""
+    if not math.isfinite(ribbon.end.likely):
+        return
+    left = body.x() + max(ribbon.start, 0.0) * per_second
+    right = body.x() + min(ribbon.end.likely, ribbon.span) * per_second
+    base = body.bottom() + 4
+    if right > left:
+        painter.setPen(QPen(text, 3, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+        painter.drawLine(QPointF(left, base), QPointF(right, base))
+    early = body.x() + ribbon.end.early * per_second
+    late = body.x() + min(ribbon.end.late, ribbon.span) * per_second
+    soft = QLinearGradient(early, 0, late, 0)
+    clear, dark = QColor(theme.INK), QColor(theme.INK)
+    clear.setAlpha(0)
+    dark.setAlpha(120)
+    middle = (right - early) / max(late - early, 1.0)
+    soft.setColorAt(0.0, clear)
+    soft.setColorAt(min(max(middle, 0.01), 0.99), dark)
+    soft.setColorAt(1.0, clear)
+    painter.fillRect(QRectF(early, body.y() - 2, late - early, body.height() + 4), QBrush(soft))
+    painter.setPen(QPen(QColor(theme.CREAM), 2, Qt.PenStyle.DotLine))
+    painter.drawLine(QPointF(right, body.y()), QPointF(right, base + 2))
+
+
+def _paint_now(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor) -> None:
+    x = body.x() + min(max(ribbon.now, 0.0), ribbon.span) * per_second
+    painter.setPen(QPen(QColor(theme.INK), 5))
+    painter.drawLine(QPointF(x, body.y() - 3), QPointF(x, body.bottom() + 5))
+    painter.setPen(QPen(text, 3))
+    painter.drawLine(QPointF(x, body.y() - 5), QPointF(x, body.bottom() + 7))
+    painter.setFont(theme.font(theme.SMALL, "medium"))
+    painter.setPen(text)
+    words = f"now {duration(ribbon.now)}"
+    width = QFontMetricsF(painter.font()).horizontalAdvance(words)
+    left = min(max(x - width / 2, body.x()), body.right() - width)
+    painter.drawText(QRectF(left, body.y() - TOP_HEIGHT, width + 2, TOP_HEIGHT - 4), Qt.AlignmentFlag.AlignLeft, words)
+
+
+def _paint_axis(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, quiet: QColor) -> None:
+    painter.setFont(theme.font(theme.TINY + 1))
+    painter.setPen(quiet)
+    metrics = QFontMetricsF(painter.font())
+    taken: list[tuple[float, float]] = []
+
+    def write(at: float, words: str) -> None:
+        width = metrics.horizontalAdvance(words)
+        left = min(max(body.x() + at * per_second - width / 2, body.x()), body.right() - width)
+        if all(left > end + 10 or left + width < start - 10 for start, end in taken):
+            taken.append((left, left + width))
+            box = QRectF(left, body.bottom() + 8, width + 2, AXIS_HEIGHT - 6)
+            painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, words)
+
+    if math.isfinite(ribbon.end.likely) and ribbon.end.likely <= ribbon.span:
+        write(ribbon.end.likely, f"window ends {duration(ribbon.end.likely)}")
+    step = next((step for step in _STEPS_S if ribbon.span / step <= 8), _STEPS_S[-1])
+    for index in range(int(ribbon.span // step) + 1):
+        write(index * step, duration(index * step))
+
+
+class RibbonView(QWidget):
+    """The ribbon of the heroes on set."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._ribbon: Ribbon | None = None
+        self._empty = ""
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName("melt ribbon: no hero on set")
+
+    def show_ribbon(self, ribbon: Ribbon | None, empty: str = "") -> None:
+        """Show a ribbon, or words for an empty set."""
+        if ribbon == self._ribbon and empty == self._empty:
+            return
+        bands = len(ribbon.bands) if ribbon else 1
+        if bands != (len(self._ribbon.bands) if self._ribbon else 1):
+            self.updateGeometry()
+        self._ribbon, self._empty = ribbon, empty
+        if ribbon is not None:
+            end = f"window ends {duration(ribbon.end.likely)}" if math.isfinite(ribbon.end.likely) else "no end"
+            names = "; ".join(band.words for band in ribbon.bands)
+            self.setAccessibleName(f"melt ribbon of {names}: now {duration(ribbon.now)}, {end}")
+        else:
+            self.setAccessibleName(f"melt ribbon: {empty}")
+        self.update()
+
+    def bands_height(self, bands: int) -> float:
+        """Return how high the bands are together."""
+        return 40.0 if bands == 1 else min(bands * 28.0, 6 * 28.0)
+
+    def sizeHint(self) -> QSize:
+        bands = len(self._ribbon.bands) if self._ribbon else 1
+        return QSize(600, round(self.bands_height(bands) + TOP_HEIGHT + AXIS_HEIGHT))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        area = QRectF(self.rect())
+        if self._ribbon is not None:
+            paint_ribbon(painter, area, self._ribbon, QColor(theme.DARK.text), QColor(theme.DARK.quiet))
+            return
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(QColor(theme.DARK.line), 2, Qt.PenStyle.DashLine))
+        box = area.adjusted(1, TOP_HEIGHT, -1, -AXIS_HEIGHT)
+        painter.drawRoundedRect(box, 14, 14)
+        painter.setPen(QColor(theme.DARK.quiet))
+        painter.setFont(theme.font(theme.SMALL))
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._empty)

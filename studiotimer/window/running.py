@@ -1,0 +1,141 @@
+"""The open session as the window sees it: calls go in, signals come out, forecasts are worked out aside."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Mapping
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from studiotimer.session.defaults import Desk
+from studiotimer.session.entries import AnyEntry
+from studiotimer.session.forecast import Forecast, Forecaster
+from studiotimer.session.live import Choice, Outcome, Session
+from studiotimer.session.state import State
+from studiotimer.window.faults import logged
+
+REFRESH_MS = 30_000
+
+
+class ForecastThread(threading.Thread):
+    """Works out forecasts one after another, always of the newest state it was given."""
+
+    def __init__(self, forecaster: Forecaster, done: Any) -> None:
+        super().__init__(name="forecasts", daemon=True)
+        self._forecaster = forecaster
+        self._done = done
+        self._wanted: tuple[State, float] | None = None
+        self._news = threading.Condition()
+        self._ending = False
+        self.start()
+
+    def want(self, state: State, at: float) -> None:
+        """Ask for a forecast; one asked for before and not begun is dropped."""
+        with self._news:
+            self._wanted = (state, at)
+            self._news.notify()
+
+    def end(self) -> None:
+        """Stop after the forecast under way."""
+        with self._news:
+            self._ending = True
+            self._news.notify()
+        self.join(5.0)
+
+    def run(self) -> None:
+        """Work until told to end; a fault is logged and the next forecast is tried."""
+        while True:
+            with self._news:
+                while self._wanted is None and not self._ending:
+                    self._news.wait()
+                if self._ending or self._wanted is None:
+                    return
+                (state, at), self._wanted = self._wanted, None
+            with logged("a forecast"):
+                self._done(self._forecaster.forecast(state, at))
+
+
+class Running(QObject):
+    """One open session: makes calls, and says what changed."""
+
+    changed = Signal()
+    forecast_ready = Signal(object)
+    accepted = Signal(object)
+    refused = Signal(str)
+    stored = Signal(int)
+    trouble = Signal(object)
+
+    def __init__(self, session: Session, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.forecast: Forecast | None = None
+        self.selected: int | None = None
+        self.on_disk = session.on_disk
+        self.disk_trouble: str | None = None
+        session.listeners.on_disk = self.stored.emit
+        session.listeners.on_trouble = self.trouble.emit
+        self.stored.connect(self._stored)
+        self.trouble.connect(self._troubled)
+        self.forecast_ready.connect(self._forecast)
+        self._thread = ForecastThread(Forecaster(session.plan), self.forecast_ready.emit)
+        self._refresh = QTimer(self)
+        self._refresh.setInterval(REFRESH_MS)
+        self._refresh.timeout.connect(self.ask_forecast)
+        self._refresh.start()
+        self.ask_forecast()
+
+    @property
+    def state(self) -> State:
+        """The state after everything called so far."""
+        return self.session.state
+
+    def choice(self) -> Choice:
+        """Return what the screen knows: the ranking, what ends the window, the chosen scoop."""
+        forecast = self.forecast
+        ending = forecast.window.ended_by if forecast and forecast.window else None
+        return Choice(forecast.best if forecast else (), ending, self.selected)
+
+    def desk(self) -> Desk:
+        """Return what defaults and choices are made from."""
+        return self.session.desk(self.choice())
+
+    def call(self, kind: str, given: Mapping[str, Any] | None = None, tick: float | None = None) -> Outcome:
+        """Make a call and say what became of it."""
+        outcome = self.session.call(kind, given, self.choice(), tick)
+        if outcome.refused is not None:
+            self.refused.emit(outcome.refused)
+        elif not outcome.repeated and outcome.entry is not None:
+            self.told(outcome.entry)
+            self.accepted.emit(outcome.entry)
+        return outcome
+
+    def told(self, entry: AnyEntry) -> None:
+        """Say that `entry` joined the session."""
+        if self.selected is not None and self.selected not in {scoop.number for scoop in self.state.line()}:
+            self.selected = None
+        self.changed.emit()
+        if entry.kind not in ("frame", "note"):
+            self.ask_forecast()
+
+    def ask_forecast(self) -> None:
+        """Ask for a fresh forecast of the state as it is."""
+        self._thread.want(self.state, self.session.time())
+
+    def close(self) -> bool:
+        """End the session; return whether everything is on disk."""
+        self._refresh.stop()
+        self._thread.end()
+        return self.session.close()
+
+    def _forecast(self, forecast: Forecast) -> None:
+        self.forecast = forecast
+        self.changed.emit()
+
+    def _stored(self, number: int) -> None:
+        self.on_disk = number
+        self.changed.emit()
+
+    def _troubled(self, why: str | None) -> None:
+        self.disk_trouble = why
+        self.changed.emit()

@@ -1,0 +1,388 @@
+"""The Set page: shot, clock, ribbon, line, log and calls of the running session."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+
+from studiotimer.session.choices import amend_fields, amendment, choices
+from studiotimer.session.cues import Cue, next_call
+from studiotimer.session.defaults import NoDefaultError, last_take_back
+from studiotimer.session.mending import MendError
+from studiotimer.session.wording import CALL_NAMES, call_words, entry_words
+from studiotimer.thermal.dryice import CAUTIONS
+from studiotimer.window import face, theme
+from studiotimer.window.buttons import CallButton
+from studiotimer.window.callbar import BarCall, CallBar
+from studiotimer.window.chooser import Chooser
+from studiotimer.window.clock_face import ClockFace
+from studiotimer.window.header import Header
+from studiotimer.window.keys import Action, KeyMap, kind_of
+from studiotimer.window.log_view import LogRow, LogView
+from studiotimer.window.ribbon import Ribbon, RibbonView
+from studiotimer.window.running import Running
+from studiotimer.window.tiles import LineView
+
+TICK_MS = 40
+QUIET_LINE_MS = 6000
+BAR_ORDER: tuple[Action, ...] = (
+    "pull", "hero_in", "swap", "out", "look", "top_up", "reading", "got_it", "amend", "take_back", "judge", "move",
+    "stand_in", "hold", "lamp", "note", "shot", "tub", "ice_cleared", "frame", "restore",
+)  # fmt: skip
+ALWAYS_CHOSEN = ("reading", "note", "amend")
+HIDDEN_KINDS = ("frame",)
+
+
+class SetPage(QWidget):
+    """The page a crew works from. Keys and clicks make calls; it shows what the session says."""
+
+    def __init__(self, running: Running, keys: KeyMap, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.running = running
+        self.keys = keys
+        self.cue = Cue("shot", "")
+        self._build()
+        running.changed.connect(self.refresh)
+        running.refused.connect(self.say)
+        self._tick = QTimer(self)
+        self._tick.setTimerType(Qt.TimerType.PreciseTimer)
+        self._tick.setInterval(TICK_MS)
+        self._tick.timeout.connect(self.tick)
+        self._tick.start()
+        self._hush = QTimer(self)
+        self._hush.setSingleShot(True)
+        self._hush.timeout.connect(lambda: self.say(""))
+        self._second = -1
+        for words in running.session.words:
+            self.say(words)
+        self.refresh()
+
+    def _build(self) -> None:
+        self.setAccessibleName("Set page")
+        self.header = Header()
+        self.clock = ClockFace()
+        self.cue_label = QLabel()
+        self.under_cue = QLabel()
+        self.under_cue.setProperty("role", "quiet")
+        self.quiet_line = QLabel()
+        self.quiet_line.setWordWrap(True)
+        self.quiet_line.setProperty("role", "warning")
+        self.standing = QLabel()
+        self.standing.setWordWrap(True)
+        self.standing.setProperty("role", "warning")
+        for label, name in (
+            (self.cue_label, "cue"), (self.under_cue, "about the heroes"), (self.quiet_line, "message"),
+            (self.standing, "standing warning"),
+        ):  # fmt: skip
+            label.setAccessibleName(name)
+            label.setMinimumWidth(1)
+            label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+            label.setTextFormat(Qt.TextFormat.PlainText)
+        self.ribbon = RibbonView()
+        self.line = LineView()
+        self.log = LogView()
+        self.bar = CallBar()
+        self.chooser = Chooser()
+        self.cue_button = CallButton("", main=True)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.bar)
+        self.stack.addWidget(self.chooser)
+        self.stack.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._arrange()
+        self.header.called.connect(self.act)
+        self.header.choices_wanted.connect(self.choose)
+        self.header.cautions_wanted.connect(lambda: self.say(" ".join(CAUTIONS), stay=True))
+        self.line.chosen.connect(self._chose)
+        self.log.picked.connect(self.amend)
+        self.bar.called.connect(self.act)
+        self.bar.choices_wanted.connect(lambda action: self.act(action, choosing=True))
+        self.chooser.made.connect(self._made)
+        self.chooser.left.connect(self._leave)
+        self.chooser.refilled.connect(self.choose)
+        self.cue_button.clicked.connect(lambda: self.act("cue"))
+        self.cue_button.choices_wanted.connect(lambda: self.act("cue", choosing=True))
+
+    def _arrange(self) -> None:
+        words = QVBoxLayout()
+        words.setSpacing(4)
+        words.addStretch(2)
+        for label in (self.standing, self.cue_label, self.under_cue, self.quiet_line):
+            words.addWidget(label)
+        words.addStretch(1)
+        middle = QHBoxLayout()
+        middle.setSpacing(36)
+        middle.addWidget(self.clock)
+        middle.addLayout(words, 1)
+        below = QHBoxLayout()
+        below.setSpacing(28)
+        below.addWidget(self.line, 5)
+        below.addWidget(self.log, 3)
+        foot = QHBoxLayout()
+        foot.setSpacing(10)
+        foot.addWidget(self.cue_button)
+        foot.addWidget(self.stack, 1)
+        self._column = QVBoxLayout(self)
+        self._column.addWidget(self.header)
+        self._column.addLayout(middle)
+        self._column.addWidget(self.ribbon)
+        self._column.addLayout(below, 1)
+        self._column.addLayout(foot)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._fit()
+
+    def _fit(self) -> None:
+        """Give the clock at least a quarter of the window's height, and the margins what the window allows."""
+        height, width = self.window().height(), self.width()
+        margin = max(min(round(width * 0.024), 48), 14)
+        self._column.setContentsMargins(margin, max(margin - 8, 8), margin, margin)
+        self._column.setSpacing(max(min(round(height * 0.012), 18), 4))
+        self.clock.set_figure_height(max(height * 0.255, 120.0))
+        cue = theme.CUE if width >= 1200 else theme.TITLE
+        self.cue_label.setStyleSheet(f"font-size: {cue}px; font-weight: 600;")
+        size = theme.LARGE - 2 if width >= 1200 else theme.BODY
+        for label in (self.under_cue, self.quiet_line, self.standing):
+            label.setStyleSheet(f"font-size: {size}px;")
+        self.cue_button.setFixedSize(max(min(round(width * 0.19), 360), 170), theme.TARGET)
+        self.stack.setFixedHeight(theme.TARGET)
+
+    def now(self) -> float:
+        """Return the session second."""
+        return self.running.session.time()
+
+    def act(self, action: Action, choosing: bool = False, tick: float | None = None) -> None:
+        """Make the call of an action, or open its choices."""
+        if action == "cue":
+            self._act_cue(choosing, tick)
+        elif action in ("next", "previous"):
+            self.line.step(1 if action == "next" else -1)
+        elif action == "let_go":
+            self._leave()
+            self.line.let_go()
+        elif action == "more":
+            self._leave()
+            self.bar.turn()
+        elif action == "restore":
+            last = last_take_back(self.running.desk())
+            if last is None:
+                self.running.refused.emit("nothing was taken back")
+            else:
+                self.running.call("take_back", {"entry": last.n}, tick)
+        else:
+            call = kind_of(self._concrete(action))
+            if call is not None:
+                self._call(*call, choosing=choosing, tick=tick)
+
+    def _concrete(self, action: Action) -> Action:
+        """Return the call that a toggling action makes now."""
+        if action == "tub":
+            return "tub_back" if self.running.state.tubs_out else "tub_out"
+        if action == "hold":
+            return "hold" if self.running.state.hold is None else "resume"
+        return action
+
+    def _act_cue(self, choosing: bool, tick: float | None) -> None:
+        if choosing:
+            self.choose(self.cue.kind, dict(self.cue.given))
+        else:
+            self.running.call(self.cue.kind, self.cue.given, tick)
+            self._leave()
+
+    def _call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> None:
+        open_already = self.stack.currentWidget() is self.chooser and self.chooser.kind == kind
+        if open_already:
+            self.chooser.again()
+        elif choosing or kind in ALWAYS_CHOSEN:
+            self.choose(kind, dict(given))
+        else:
+            self.running.call(kind, given, tick)
+            self._leave()
+
+    def choose(self, kind: str, given: Mapping[str, Any]) -> None:
+        """Open the choices of a call of `kind`."""
+        desk = self.running.session.desk(self.running.choice(), given)
+        try:
+            fields = choices(kind, desk)
+        except NoDefaultError as error:
+            self.running.refused.emit(str(error))
+            return
+        if not fields:
+            self.running.call(kind, given)
+            return
+        target = desk_target(desk) if kind == "amend" else None
+        title = CALL_NAMES[kind] if target is None else f"Amend {target}"
+        self.chooser.offer(kind, title, fields, target)
+        self.stack.setCurrentWidget(self.chooser)
+
+    def amend(self, number: int) -> None:
+        """Open what can be amended about entry `number`."""
+        fields = amend_fields(self.running.desk(), number)
+        if not fields:
+            self.running.refused.emit(f"entry {number} cannot be amended")
+            return
+        self.chooser.offer("amend", f"Amend {number}", fields, number)
+        self.stack.setCurrentWidget(self.chooser)
+
+    def _made(self, kind: str, values: dict[str, Any]) -> None:
+        if kind == "amend":
+            try:
+                values = amendment(self.running.desk(), self.chooser.target, values)
+            except MendError as error:
+                self.running.refused.emit(str(error))
+                return
+        elif kind == "note" and values.get("text") is None:
+            self.running.refused.emit("a note needs its words")
+            return
+        given = {name: list(one) if isinstance(one, tuple) else one for name, one in values.items() if one is not None}
+        if self.running.call(kind, given).refused is None:
+            self._leave()
+
+    def _leave(self) -> None:
+        self.stack.setCurrentWidget(self.bar)
+        self.setFocus()
+
+    def key(self, event: QKeyEvent, tick: float) -> bool:
+        """Act on a key press; return whether it meant anything here."""
+        if event.isAutoRepeat():
+            return True
+        if self.stack.currentWidget() is self.chooser and self.chooser.key(event):
+            return True
+        action, choosing = self.keys.action(event)
+        if action is None or action == "dim":
+            return False
+        self.act(action, choosing, tick)
+        return True
+
+    def say(self, words: str, stay: bool = False) -> None:
+        """Show a quiet line for a while, or until the next one."""
+        self.quiet_line.setText(words)
+        if words and not stay:
+            self._hush.start(QUIET_LINE_MS)
+
+    def stand(self, words: str) -> None:
+        """Show a warning that stands until it is cleared."""
+        self.standing.setText(words)
+        self.standing.setVisible(bool(words))
+
+    def _chose(self, scoop: int | None) -> None:
+        self.running.selected = scoop
+        self._show_calls()
+
+    def tick(self) -> None:
+        """Move the clock; everything else follows once a second."""
+        now = self.now()
+        shown = face.clock(self.running.forecast, self.running.state, now)
+        self.clock.say(shown.words, shown.label, dim=not shown.running)
+        if int(now * 2) != self._second:
+            self._second = int(now * 2)
+            self._show_moving(now)
+
+    def refresh(self) -> None:
+        """Show the session as it is."""
+        now = self.now()
+        keys = {action: self.keys.shown(action) for action in self.keys.keys}
+        self.header.show_shot(self.running.state, keys)
+        self._show_moving(now)
+        self._show_log()
+        self._show_calls()
+        self.tick()
+
+    def _show_moving(self, now: float) -> None:
+        running = self.running
+        forecast = running.forecast
+        if forecast is not None:
+            self.header.show_climate(forecast.climate, running.state, now)
+        heroes = [hero for hero in forecast.heroes if hero.hero] if forecast else []
+        if forecast is not None and forecast.window is not None and heroes:
+            self.ribbon.show_ribbon(Ribbon.of(heroes, forecast.window, now))
+        else:
+            self.ribbon.show_ribbon(None, "the hero's stages appear here once it is in")
+        self.line.show_line(face.tiles(forecast, running.state, now), self._empty_line())
+        self.under_cue.setText("\n".join(face.hero_lines(forecast, now)))
+
+    def _empty_line(self) -> str:
+        return f"Nothing is pulled. {self.keys.shown('pull')} logs a pull from the freezer."
+
+    def _show_log(self) -> None:
+        ledger = self.running.session.ledger
+        told = {one.entry.n: one for one in ledger.told} if len(ledger.told) < 500 else {}
+        rows = []
+        for entry in reversed(ledger.entries):
+            if entry.kind in HIDDEN_KINDS:
+                continue
+            known = told.get(entry.n)
+            at = known.at if known else ledger.seconds(entry)
+            time = ledger.wall_time(at).astimezone().strftime("%H:%M:%S")
+            mark = "" if entry.n <= self.running.on_disk else "not on disk yet"
+            if known and known.amended:
+                mark = mark or "amended"
+            words = entry_words(known.entry if known else entry)
+            rows.append(LogRow(entry.n, time, words, mark, entry.n in ledger.undone))
+            if len(rows) >= self.log.capacity():
+                break
+        self.log.show_rows(rows)
+
+    def _show_calls(self) -> None:
+        desk = self.running.desk()
+        self.cue = next_call(desk)
+        self.cue_label.setText(self.cue.words)
+        self.cue_button.show_call(self.cue.words, "", f"{self.keys.shown('cue')}, foot switch")
+        calls = []
+        for action in BAR_ORDER:
+            call = kind_of(self._concrete(action))
+            kind = call[0] if call else "take_back"
+            title = "Restore" if action == "restore" else CALL_NAMES[kind]
+            calls.append(BarCall(action, title, self._detail(action, kind), self.keys.shown(action)))
+        self.bar.show_calls(calls, self.keys.shown("more"))
+
+    def _detail(self, action: Action, kind: str) -> str:
+        """Return what a call would do now, short enough for its button."""
+        if action == "restore" or kind in ALWAYS_CHOSEN or kind in ("frame", "hold", "resume"):
+            return ""
+        fields = self.running.session.preview(kind, self.running.choice())
+        if fields is None:
+            return "–"
+        return short(kind, fields)
+
+
+def desk_target(desk: Any) -> int | None:
+    """Return the entry that amend would change: the last call."""
+    from studiotimer.session.defaults import last_call
+
+    last = last_call(desk)
+    return last.n if last else None
+
+
+def short(kind: str, fields: Mapping[str, Any]) -> str:
+    """Return a call's fields in a word or two."""
+    match kind:
+        case "pull":
+            return f"{fields['scoop']} {fields['flavour']}"
+        case "hero_in" | "out":
+            return ", ".join(str(number) for number in fields["scoops"])
+        case "swap":
+            return f"{fields['out']} for {fields['in']}"
+        case "look":
+            return f"{fields['scoop']} {fields['seen']}"
+        case "top_up":
+            return f"{fields['mass_kg']:g} kg {fields['where']}"
+        case "judge":
+            return f"{fields['scoop']} {fields['as']}"
+        case "move":
+            return f"{fields['scoop']} to {fields['to']}"
+        case "shot":
+            return str(fields["name"])
+        case "take_back":
+            return f"entry {fields['entry']}"
+        case "lamp":
+            return "on" if fields["on"] else "off"
+        case "got_it":
+            return str(fields["shot"])
+        case "ice_cleared":
+            return str(fields["where"])
+        case _:
+            return call_words(kind, fields).removeprefix(CALL_NAMES[kind].lower()).strip(" ,")

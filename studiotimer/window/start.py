@@ -1,0 +1,257 @@
+"""The start screen: a new shoot in four questions, a session of before, or a demo."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QComboBox,
+    QFileDialog,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from studiotimer.places import config_folder, demo_sessions, sessions_folder
+from studiotimer.prep.plan import Plan, PlanError, quick_plan
+from studiotimer.session.entries import LOOKS
+from studiotimer.session.reading import SUFFIX
+from studiotimer.units import WARMTH, UnitError, parse
+
+RECENT_FILE = "recent.json"
+MOST_RECENT = 6
+LOOK_WORDS = {
+    "crisp": "crisp: sharp ruffles, no shine",
+    "sheen": "sheen: a first soft shine",
+    "melt": "melt: drips and runs",
+}
+MIX_WORDS = (
+    "superpremium", "premium", "regular", "economy", "low-fat", "nonfat", "gelato", "sherbet", "sorbet",
+)  # fmt: skip
+
+
+def recent_sessions() -> list[Path]:
+    """Return the sessions opened last that are still there, newest first."""
+    try:
+        names = json.loads((config_folder() / RECENT_FILE).read_text(encoding="utf-8"))
+        paths = [Path(name) for name in names if isinstance(name, str)]
+        return [path for path in paths if path.exists()][:MOST_RECENT]
+    except (OSError, ValueError, TypeError):
+        return []
+
+
+def remember(path: Path) -> None:
+    """Put a session first among the recent ones."""
+    names = [str(path.resolve()), *[str(one) for one in recent_sessions() if one != path.resolve()]]
+    target = config_folder() / RECENT_FILE
+    beside = target.with_suffix(".new")
+    try:
+        beside.write_text(json.dumps(names[:MOST_RECENT]), encoding="utf-8")
+        beside.replace(target)
+    except OSError:
+        beside.unlink(missing_ok=True)
+
+
+def demos() -> list[Path]:
+    """Return the demo sessions shipped with the program."""
+    return sorted(demo_sessions().glob(f"*/*{SUFFIX}"))
+
+
+def new_session_path(title: str, now: datetime) -> Path:
+    """Return a free path for a new session, named by day and title."""
+    plain = "".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot"
+    base = f"{now:%Y-%m-%d}-{plain[:60]}"
+    path = sessions_folder() / f"{base}{SUFFIX}"
+    number = 2
+    while path.exists():
+        path = sessions_folder() / f"{base}-{number}{SUFFIX}"
+        number += 1
+    return path
+
+
+class StartPage(QWidget):
+    """Three choices: new shoot, open, try a demo."""
+
+    begun = Signal(object, object)
+    opened = Signal(object)
+    demo_opened = Signal(object)
+    rehearsed = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Start page")
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        outer.addWidget(scroll)
+        inside = QWidget()
+        scroll.setWidget(inside)
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(56, 40, 56, 40)
+        column.setSpacing(10)
+        title = _label("Studiotimer", "title")
+        column.addWidget(title)
+        column.addWidget(_label("How long each scoop has on set, and what to call next. Choose how to begin.", "quiet"))
+        column.addSpacing(18)
+        sides = QHBoxLayout()
+        sides.setSpacing(64)
+        sides.addLayout(self._new_shoot(), 3)
+        sides.addLayout(self._others(), 2)
+        column.addLayout(sides)
+        self.message = _label("", "warning")
+        self.message.setWordWrap(True)
+        self.message.setAccessibleName("message")
+        column.addWidget(self.message)
+        column.addStretch(1)
+
+    def say(self, words: str) -> None:
+        """Show a quiet line."""
+        self.message.setText(words)
+
+    def _new_shoot(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.setSpacing(8)
+        column.addWidget(_label("New shoot", "large"))
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(14)
+        grid.setVerticalSpacing(10)
+        grid.setColumnStretch(1, 1)
+        self.flavour = QLineEdit("vanilla")
+        self.mix = QComboBox()
+        self.mix.addItems(MIX_WORDS)
+        self.mix.setCurrentText("premium")
+        flavour = QHBoxLayout()
+        flavour.addWidget(self.flavour, 2)
+        flavour.addWidget(self.mix, 1)
+        self.look = QButtonGroup(self)
+        looks = QHBoxLayout()
+        for number, look in enumerate(LOOKS):
+            button = QPushButton(look)
+            button.setCheckable(True)
+            button.setChecked(look == "crisp")
+            button.setToolTip(LOOK_WORDS[look])
+            button.setAccessibleName(f"look {LOOK_WORDS[look]}")
+            self.look.addButton(button, number)
+            looks.addWidget(button)
+        self.room = QLineEdit("22 °C")
+        self.light = QLineEdit("LED 2000 lx")
+        for row, (words, name, field, hint) in enumerate(
+            (
+                ("Which ice cream?", "flavour", flavour, "its name, and how rich its mix is"),
+                ("Which look?", "look", looks, "; ".join(LOOK_WORDS.values())),
+                ("How warm is the room?", "room", self.room, "22 °C or 72 F"),
+                ("Which light is on it?", "light", self.light, "lamp and meter reading: LED 2000 lx, tungsten EV 12"),
+            )
+        ):
+            grid.addWidget(_label(words), row * 2, 0)
+            if isinstance(field, QWidget):
+                field.setAccessibleName(name)
+                grid.addWidget(field, row * 2, 1)
+            elif isinstance(field, QHBoxLayout):
+                grid.addLayout(field, row * 2, 1)
+            grid.addWidget(_label(hint, "quiet"), row * 2 + 1, 1)
+        self.flavour.setAccessibleName("flavour")
+        self.mix.setAccessibleName("mix")
+        column.addLayout(grid)
+        self.begin = _button("Begin the shoot", self._begin, main=True)
+        self.begin.setDefault(True)
+        column.addWidget(self.begin, 0, Qt.AlignmentFlag.AlignLeft)
+        for line in (self.flavour, self.room, self.light):
+            line.returnPressed.connect(self._begin)
+        column.addStretch(1)
+        return column
+
+    def _others(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.setSpacing(6)
+        column.addWidget(_label("Open", "large"))
+        column.addWidget(_button("Choose a session file", self._choose), 0, Qt.AlignmentFlag.AlignLeft)
+        self.recent: list[QPushButton] = []
+        for path in recent_sessions():
+            button = _button(path.stem, lambda _=False, one=path: self.opened.emit(one), plain=True)
+            button.setToolTip(str(path))
+            self.recent.append(button)
+            column.addWidget(button)
+        column.addSpacing(22)
+        column.addWidget(_label("Try a demo", "large"))
+        self.demo_buttons: list[QPushButton] = []
+        for path in demos():
+            words = _title_of(path)
+            row = QHBoxLayout()
+            about = _label(words)
+            about.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+            row.addWidget(about, 1)
+            for verb, signal in (("Watch", self.rehearsed), ("Open", self.demo_opened)):
+                button = _button(verb, lambda _=False, one=path, out=signal: out.emit(one))
+                button.setAccessibleName(f"{verb.lower()} the demo {words}")
+                self.demo_buttons.append(button)
+                row.addWidget(button)
+            column.addLayout(row)
+        column.addWidget(
+            _label("Watch plays the day at 20 times its speed. Open makes a copy you can call on.", "quiet")
+        )
+        column.addStretch(1)
+        return column
+
+    def _begin(self) -> None:
+        try:
+            plan = self._plan()
+        except (PlanError, UnitError, ValueError) as error:
+            self.say(str(error))
+            return
+        self.begun.emit(plan, new_session_path(plan.title, datetime.now()))
+
+    def _plan(self) -> Plan:
+        name = self.flavour.text().strip()
+        if not name:
+            raise ValueError("flavour: it has no name; write for example vanilla")
+        room_c = parse(self.room.text(), WARMTH, "room")
+        look = LOOKS[self.look.checkedId()]
+        return quick_plan(name, self.mix.currentText(), look, room_c, self.light.text().strip())
+
+    def _choose(self) -> None:
+        folder = sessions_folder()
+        name, _ = QFileDialog.getOpenFileName(
+            self, "Open a session", str(folder if folder.exists() else Path.home()), f"Sessions (*{SUFFIX})"
+        )
+        if name:
+            self.opened.emit(Path(name))
+
+
+def _title_of(path: Path) -> str:
+    from studiotimer.session.reading import SessionFileError, read_header
+
+    try:
+        return str(read_header(path).plan.get("title") or path.stem)
+    except SessionFileError:
+        return path.stem
+
+
+def _label(words: str, role: str = "") -> QLabel:
+    label = QLabel(words)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setProperty("role", role)
+    label.setWordWrap(role == "quiet")
+    return label
+
+
+def _button(words: str, deed: Callable[..., object], main: bool = False, plain: bool = False) -> QPushButton:
+    button = QPushButton(words)
+    button.setProperty("role", "main" if main else "plain" if plain else "")
+    button.setAccessibleName(words)
+    button.clicked.connect(deed)
+    return button

@@ -1,0 +1,117 @@
+"""The look in one place: colours, type, spacing, and the style sheet made from them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from PySide6.QtGui import QColor, QFont, QFontDatabase
+
+from studiotimer.places import resource
+
+INK = "#12171A"
+PANEL = "#1C2429"
+RAISED = "#27323A"
+CREAM = "#F4EDE0"
+PAPER = "#FAF6EF"
+FROST = "#9CCBDC"
+CRISP = "#CFE1DF"
+CUSTARD = "#F0D9A6"
+CARAMEL = "#D98B3A"
+CHERRY = "#C13B4A"
+SLUMPED = "#6E2531"
+
+Weight = Literal["regular", "medium", "strong"]
+_WEIGHTS: dict[Weight, QFont.Weight] = {
+    "regular": QFont.Weight.Normal,
+    "medium": QFont.Weight.Medium,
+    "strong": QFont.Weight.DemiBold,
+}
+
+TINY, SMALL, BODY, LARGE, TITLE, CUE = 12, 14, 16, 20, 26, 34
+"""The type scale, in logical pixels."""
+
+GAP = 8
+"""The unit of space; everything stands a multiple of it apart."""
+
+RADIUS = 12
+TARGET = 80
+"""Least width and height of a target on the call bar: 18 mm on a 13-inch laptop at 1280 x 800."""
+
+
+@dataclass(frozen=True)
+class Theme:
+    """The colours of one variant, dark for a session, light for the days before and after."""
+
+    name: Literal["dark", "light"]
+    ground: str
+    panel: str
+    raised: str
+    text: str
+    quiet: str
+    accent: str
+    warning: str
+    danger: str
+    line: str
+
+    def colour(self, name: str) -> QColor:
+        """Return one of the theme's colours by its field's name."""
+        return QColor(getattr(self, name))
+
+
+DARK = Theme("dark", INK, PANEL, RAISED, CREAM, "#A9A89F", FROST, "#E5A45C", "#E8818C", "#2E3A42")
+LIGHT = Theme("light", PAPER, "#FFFFFF", "#F1EADD", INK, "#5F625F", "#2B6F87", "#8A4A10", "#A52A39", "#DED5C4")
+
+
+@cache
+def _load_fonts() -> str:
+    """Load the shipped typeface and return its family's name."""
+    family = ""
+    for weight in ("Regular", "Medium", "SemiBold"):
+        number = QFontDatabase.addApplicationFont(str(resource("fonts", f"Inter-{weight}.otf")))
+        if number >= 0 and weight == "Regular":
+            family = QFontDatabase.applicationFontFamilies(number)[0]
+    return family or QFont().family()
+
+
+def font(pixels: float, weight: Weight = "regular") -> QFont:
+    """Return the program's typeface at a size in logical pixels, its figures all of one width."""
+    chosen = QFont(_load_fonts())
+    chosen.setPixelSize(max(round(pixels), 1))
+    chosen.setWeight(_WEIGHTS[weight])
+    if hasattr(QFont, "Tag"):
+        chosen.setFeature(QFont.Tag("tnum"), 1)
+    return chosen
+
+
+def style(theme: Theme) -> str:
+    """Return the style sheet of a theme, for the plain controls; painted widgets read the theme themselves."""
+    return f"""
+    QWidget {{ background: {theme.ground}; color: {theme.text}; font-family: "{_load_fonts()}"; font-size: {BODY}px; }}
+    QLabel, QCheckBox, QRadioButton {{ background: transparent; }}
+    QLabel[role="quiet"] {{ color: {theme.quiet}; font-size: {SMALL}px; }}
+    QLabel[role="warning"] {{ color: {theme.warning}; font-size: {SMALL}px; }}
+    QLabel[role="title"] {{ font-size: {TITLE}px; font-weight: 600; }}
+    QLabel[role="large"] {{ font-size: {LARGE}px; font-weight: 600; }}
+    QPushButton {{ background: {theme.raised}; border: 2px solid transparent; border-radius: {RADIUS}px;
+        padding: 10px 18px; font-weight: 500; text-align: center; }}
+    QPushButton:hover {{ background: {theme.line}; }}
+    QPushButton:focus {{ border-color: {theme.accent}; }}
+    QPushButton:disabled {{ color: {theme.quiet}; }}
+    QPushButton[role="main"] {{ background: {theme.text}; color: {theme.ground}; font-weight: 600; }}
+    QPushButton[role="plain"] {{ background: transparent; text-align: left; padding: 6px 8px; }}
+    QPushButton:checked {{ background: {theme.text}; color: {theme.ground}; }}
+    QLineEdit, QComboBox, QPlainTextEdit, QSpinBox {{ background: {theme.panel}; border: 2px solid {theme.line};
+        border-radius: {RADIUS // 2}px; padding: 7px 10px; selection-background-color: {theme.accent};
+        selection-color: {theme.ground}; }}
+    QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus {{ border-color: {theme.accent}; }}
+    QComboBox QAbstractItemView {{ background: {theme.panel}; selection-background-color: {theme.raised};
+        selection-color: {theme.text}; }}
+    QToolTip {{ background: {theme.raised}; color: {theme.text}; border: none; padding: 6px; }}
+    QScrollBar:vertical {{ background: transparent; width: 10px; }}
+    QScrollBar::handle:vertical {{ background: {theme.line}; border-radius: 5px; min-height: 24px; }}
+    QScrollBar::add-line, QScrollBar::sub-line {{ height: 0; width: 0; }}
+    QScrollBar:horizontal {{ background: transparent; height: 10px; }}
+    QScrollBar::handle:horizontal {{ background: {theme.line}; border-radius: 5px; min-width: 24px; }}
+    """

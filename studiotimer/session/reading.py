@@ -118,6 +118,16 @@ def read(path: Path) -> SessionFile:
     return parse(path, bytes_of(path))
 
 
+def read_header(path: Path) -> Header:
+    """Return the first line of the session at `path`, without reading the rest; raises SessionFileError."""
+    try:
+        with path.open("rb") as file:
+            first = file.readline(LONGEST_LINE)
+    except OSError:
+        first = _bytes_of(path)
+    return _header(path, [first.removesuffix(b"\n")], b"", [])
+
+
 def parse(path: Path, data: bytes) -> SessionFile:
     """Return what `data`, the contents of `path`, holds; see `read`."""
     first, *lines = data.split(b"\n")

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from studiotimer.cli import BadInputError, show
 from studiotimer.units import (
     CHANGES,
-    LENGTH,
     MASS,
     MASS_RATE,
     TEMPERATURE,
@@ -30,7 +29,9 @@ EDGE = Quantity("length", "m", "1.2 mm or 0.05 in", 0.0002, 0.01)
 TUB_SIDE = Quantity("length", "m", "240 mm or 9.5 in", 0.02, 1.0)
 DRAUGHT = Quantity("speed", "m/s", "0.2 m/s", 0.0, 5.0)
 
-_MIX_HELP = "a class (superpremium, premium, regular, …) or a JSON file with a recipe or a carton label; example: premium"
+_MIX_HELP = (
+    "a class (superpremium, premium, regular, …) or a JSON file with a recipe or a carton label; example: premium"
+)
 
 
 def register(commands: Any) -> None:
@@ -62,7 +63,11 @@ def _register_life(commands: Any) -> None:
     add("--from", dest="start", required=True, metavar="TEMP", help="the freezer the scoop comes from; example: -16C")
     add("--room", required=True, metavar="TEMP", help="air and walls of the room; example: 22C")
     add("--humidity", default="45", metavar="PERCENT", help="relative humidity of the room, 0 to 100; example: 45")
-    add("--light", default="none", help='lamp and incident reading at the scoop, or "none"; example: "LED 2000 lx", "tungsten EV 12"')
+    add(
+        "--light",
+        default="none",
+        help='lamp and incident reading at the scoop, or "none"; example: "LED 2000 lx", "tungsten EV 12"',
+    )
     add("--tone", default="pale", choices=("pale", "mid", "dark"), help="how light the product is; example: pale")
     add("--width", default="65mm", metavar="LENGTH", help="the scoop's diameter; example: 65mm")
     add("--edge", default="1.2mm", metavar="LENGTH", help="half the thickness of its ruffle; example: 1.2mm")
@@ -80,7 +85,12 @@ def _register_temper(commands: Any) -> None:
     )  # fmt: skip
     add = temper.add_argument
     add("--mix", required=True, help=_MIX_HELP)
-    add("--across", required=True, metavar="LENGTH", help="the tub's diameter, or a rectangular tub's width; example: 240mm")
+    add(
+        "--across",
+        required=True,
+        metavar="LENGTH",
+        help="the tub's diameter, or a rectangular tub's width; example: 240mm",
+    )
     add("--depth", required=True, metavar="LENGTH", help="the tub's depth; example: 250mm")
     add("--along", metavar="LENGTH", help="a rectangular tub's length; leave out for a round tub; example: 300mm")
     add("--delivered", required=True, metavar="TEMP", help="its temperature when it arrives; example: -8C")
@@ -97,7 +107,11 @@ def _register_dryice(commands: Any) -> None:
     add("--form", default="slab", choices=("slab", "pellets", "crushed"), help="its form; example: slab")
     add("--room", required=True, metavar="TEMP", help="the room's air; example: 22C")
     add("--hours", required=True, metavar="TIME", help="time since it was put out, in hours; example: 3")
-    add("--reading", metavar="TEMP", help="a thermometer beside the scoop at that time, to set the estimate right; example: 9C")
+    add(
+        "--reading",
+        metavar="TEMP",
+        help="a thermometer beside the scoop at that time, to set the estimate right; example: 9C",
+    )
 
 
 def _register_co2(commands: Any) -> None:
@@ -126,9 +140,7 @@ def _life(args: argparse.Namespace) -> int:
     on_set = _on_set(args, 0.0 if light is None else light.absorbed(args.tone))
     build = Build(parse(args.width, WIDTH, "width"), parse(args.edge, EDGE, "edge"))
     places = (("box", cold_store(-40.0)), ("tray", dark_room), ("carry", carrying(dark_room)))
-    history = [
-        Piece(around, parse(getattr(args, name), TIME, name)) for name, around in places if getattr(args, name)
-    ]
+    history = [Piece(around, parse(getattr(args, name), TIME, name)) for name, around in places if getattr(args, name)]
     found = changes(mix, start, on_set, history, build)
     named = {
         "sheen": found.sheen_s, "edges": found.edges_s, "first drip": found.first_drip_s, "slump": found.slump_s
@@ -154,7 +166,9 @@ def _on_set(args: argparse.Namespace, absorbed: float) -> Surroundings:
         return around
     local = parse(args.local_air, TEMPERATURE, "local-air")
     if local > around.air_c:
-        raise BadInputError(f"local-air: {local:g} °C cannot be; dry ice makes it at most the room's {around.air_c:g} °C")
+        raise BadInputError(
+            f"local-air: {local:g} °C cannot be; dry ice makes it at most the room's {around.air_c:g} °C"
+        )
     return chilled(around, local)
 
 

@@ -13,7 +13,6 @@ from typing import Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-
 Form = Literal["slab", "pellets", "crushed"]
 FORMS: tuple[Form, ...] = get_args(Form)
 
@@ -28,9 +27,12 @@ LINK_K_W = 0.15  # kelvin of cooling per watt of heat taken up, until a reading 
 COLDEST_LOCAL_C = -40.0
 
 OUTDOOR_PPM = 420.0
-LIMIT_8H_PPM = 5_000.0  # NIOSH Pocket Guide to Chemical Hazards, carbon dioxide: recommended limit, time-weighted
-LIMIT_15MIN_PPM = 30_000.0  # the same: short-term limit
-DANGER_PPM = 40_000.0  # the same: immediately dangerous to life or health
+LIMITS_PPM: dict[str, float] = {
+    "over a working day (8 h)": 5_000.0,
+    "for 15 minutes": 30_000.0,
+    "immediately dangerous to life": 40_000.0,
+}
+LIMITS_SOURCE = "NIOSH Pocket Guide to Chemical Hazards, carbon dioxide"
 
 CAUTIONS: tuple[str, ...] = (
     "Handle dry ice only with dry insulated gloves and eye protection; at -78.5 °C it burns bare skin.",

@@ -18,6 +18,7 @@ from studiotimer.units import (
     duration,
     fraction,
     parse,
+    temperature,
 )
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def _register_temper(commands: Any) -> None:
         "--across",
         required=True,
         metavar="LENGTH",
-        help="the tub's diameter, or a rectangular tub's width; example: 240mm",
+        help="the tub's diameter, or width if rectangular; example: 240mm",
     )
     add("--depth", required=True, metavar="LENGTH", help="the tub's depth; example: 250mm")
     add("--along", metavar="LENGTH", help="a rectangular tub's length; leave out for a round tub; example: 300mm")
@@ -177,7 +178,7 @@ def _freezer(args: argparse.Namespace) -> int:
 
     mix = _mix(args.mix)
     advised = advised_freezer_c(mix)
-    text = f"{mix.name}: freezer at {advised:.1f} °C ({advised * 9 / 5 + 32:.0f} °F)".replace("-", "−")
+    text = f"{mix.name}: freezer at {temperature(advised, digits=1)} ({temperature(advised, 'US')})"
     show({"advised_c": round(advised, 2)}, text, args.json)
     return 0
 
@@ -192,7 +193,7 @@ def _temper(args: argparse.Namespace) -> int:
     model = tempering_hours(mix, tub, delivered, parse(args.freezer, TEMPERATURE, "freezer"))
     advised = advised_hours(model)
     if math.isfinite(model):
-        text = f"the model says {model:.1f} h; plan {advised:.0f} h or more (24 h at least is common practice)"
+        text = f"the model says {model:.1f} h; plan {math.ceil(advised)} h or more (24 h at least is common practice)"
     else:
         text = "not tempered within 90 days"
     show({"model_h": _or_none(model, 2), "advised_h": _or_none(advised, 2)}, text, args.json)
@@ -219,7 +220,7 @@ def _dryice(args: argparse.Namespace) -> int:
     values |= {"local_air_c": round(local, 3), "heat_w": round(heat, 3), "lasts_h": _or_none(lasts / 3600.0, 3)}
     values["cautions"] = list(dryice.CAUTIONS)
     how_long = f"{lasts / 3600.0:.1f} h in all" if math.isfinite(lasts) else "for good, at that temperature"
-    text = f"left {left:.2f} kg (it lasts {how_long}); air over the set about {local:.0f} °C".replace("-", "−")
+    text = f"left {left:.2f} kg (it lasts {how_long}); air over the set about {temperature(local)}"
     show(values, "\n".join([text, *dryice.CAUTIONS]), args.json)
     return 0
 

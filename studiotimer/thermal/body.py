@@ -208,7 +208,7 @@ class _Batch:
         soft = c["soft"]
         if np.any(soft >= 0.0):
             grown = np.where(soft >= 0.0, _softened(new, theta, c), -np.inf)
-            for j in np.nonzero(good & (grown >= c["limit"]))[0]:
+            for j in np.nonzero(good & (grown >= c["limit"]))[0].tolist():
                 share = float((c["limit"][j] - soft[j]) / (grown[j] - soft[j]))
                 good[j] = False
                 if grown[j] > c["limit"][j] * (1 + _EVENT_SHARE):
@@ -223,7 +223,7 @@ class _Batch:
         moved = np.where(good, dt, 0.0)
         c["clock"] += moved
         c["left"] -= moved
-        for j in np.nonzero(good & (c["left"] <= 1e-9))[0]:
+        for j in np.nonzero(good & (c["left"] <= 1e-9))[0].tolist():
             self._next_piece(j)
 
     def _conduction(self, h: Floats, c: Any) -> tuple[Floats, Floats]:

@@ -20,7 +20,7 @@ def gas_m3_kg(room_c: float, pressure_pa: float = PRESSURE_PA) -> float:
 
 def sublimation_kg_s(heat_w: ArrayLike) -> Floats:
     """Return the dry ice [kg/s] that `heat_w` [W] turns to gas; same shape."""
-    return np.maximum(np.asarray(heat_w, dtype=float), 0.0) / LATENT_J_KG
+    return np.asarray(np.maximum(np.asarray(heat_w, dtype=float), 0.0) / LATENT_J_KG)
 
 
 def ppm_after(

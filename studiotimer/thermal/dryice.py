@@ -63,7 +63,7 @@ def left_kg(charge: Charge, room_c: float, seconds: ArrayLike) -> Floats:
     """
     span = np.maximum(np.asarray(seconds, dtype=float), 0.0)
     edge = np.cbrt(charge.mass_kg) - _shrinking(charge.form, room_c) * span
-    return np.maximum(edge, 0.0) ** 3
+    return np.asarray(np.maximum(edge, 0.0) ** 3)
 
 
 def lasts_s(charge: Charge, room_c: float) -> float:
@@ -89,7 +89,7 @@ def local_air_c(room_c: ArrayLike, heat_w: ArrayLike, link_k_w: float = LINK_K_W
     """
     room = np.asarray(room_c, dtype=float)
     cooled = room - link_k_w * np.maximum(np.asarray(heat_w, dtype=float), 0.0)
-    return np.minimum(room, np.maximum(cooled, COLDEST_LOCAL_C))
+    return np.asarray(np.minimum(room, np.maximum(cooled, COLDEST_LOCAL_C)))
 
 
 def link_from_reading(room_c: float, reading_c: float, heat_w: float) -> float:
@@ -108,4 +108,4 @@ def _flux(room_c: float) -> float:
 
 def _shrinking(form: Form, room_c: float) -> float:
     """Return the rate [kg^(1/3) / s] at which m^(1/3) falls."""
-    return _flux(room_c) * AREA_FACTOR[form] / (3.0 * LATENT_J_KG * np.cbrt(DENSITY_KG_M3) ** 2)
+    return _flux(room_c) * AREA_FACTOR[form] / (3.0 * LATENT_J_KG * DENSITY_KG_M3 ** (2 / 3))

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.air import heat_flux
-from studiotimer.thermal.material import POINTS, material
+from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
 
@@ -115,7 +115,7 @@ class EdgeClock:
 def edge_clock(mix: Mix, around: Surroundings, width_m: float = WIDTH_M, edge_m: float = EDGE_M) -> EdgeClock:
     """Return the edge's clock: scoop diameter `width_m` and the ruffle's half-thickness `edge_m` [m]."""
     table = material(mix)
-    h = table.first + table.step * np.arange(0, POINTS, _STRIDE)
+    h = table.enthalpies[::_STRIDE]
     rate = heat_flux(table.temperature_c[::_STRIDE], around, width_m) / (table.density * edge_m)
     warming = _Branch.along(h, rate)
     cooling = _Branch.along(-h[::-1], -rate[::-1])

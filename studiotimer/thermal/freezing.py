@@ -83,7 +83,7 @@ def freezing_temperature(mix: Mix, ice: ArrayLike) -> NDArray[np.float64]:
     if curve is None:
         return np.zeros_like(x)
     y = 100.0 / (mix.water * (1.0 - x))
-    return -np.interp(y, curve[1], curve[0])
+    return np.asarray(-np.interp(y, curve[1], curve[0]))
 
 
 def initial_freezing_point(mix: Mix) -> float:

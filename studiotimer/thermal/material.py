@@ -39,7 +39,7 @@ class Material:
     @property
     def enthalpies(self) -> Floats:
         """The grid [J/kg], shape (POINTS,)."""
-        return self.first + self.step * np.arange(POINTS)
+        return np.asarray(self.first + self.step * np.arange(POINTS), dtype=float)
 
     def _at(self, table: Floats, h: ArrayLike) -> Floats:
         """Return `table` at enthalpy `h`, going on linearly past both ends."""

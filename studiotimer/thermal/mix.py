@@ -51,9 +51,8 @@ class Mix:
             raise MixError(f"css_de: {self.css_de:g} cannot be; a dextrose equivalent is from 0 to 100")
         if not 0.0 <= self.overrun <= OVERRUN_LIMIT:
             raise MixError(f"overrun: {100 * self.overrun:.4g} % cannot be; it must be from 0 to 200 %")
-        total = sum(getattr(self, part) for part in _PARTS)
-        if total > 100.0:
-            raise MixError(f"recipe: its parts sum to {total:.4g} %; they must be at most 100 %")
+        if self._solids > 100.0:
+            raise MixError(f"recipe: its parts sum to {self._solids:.4g} %; they must be at most 100 %")
         if self.water <= 0.0:
             raise MixError("water: the parts leave no water, so the mix never freezes; some must be left below 100 %")
         depressions, _ = depression_curve(self.sucrose_equivalent, self.salts, at_most=100.0 / self.water)
@@ -64,11 +63,15 @@ class Mix:
             )
 
     @property
+    def _solids(self) -> float:
+        return math.fsum(getattr(self, part) for part in _PARTS)
+
+    @property
     def water(self) -> float:
         """Water, mass percent."""
         if self.water_stated is not None:
             return self.water_stated
-        return 100.0 - sum(getattr(self, part) for part in _PARTS)
+        return 100.0 - self._solids
 
     @property
     def protein(self) -> float:

@@ -68,7 +68,7 @@ def mix_density(mix: Mix) -> float:
     t = np.asarray(_STANDARD_C)
     parts = {name: getattr(mix, name) for name in (*_SOLIDS, "water")}
     volume = sum(share / float(_value(_DENSITY[name], t)) for name, share in parts.items())
-    return sum(parts.values()) / volume
+    return float(sum(parts.values()) / volume)
 
 
 def density(mix: Mix) -> float:

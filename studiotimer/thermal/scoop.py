@@ -58,8 +58,13 @@ class Scoop:
 
 
 def changes(
-    mix: Mix, start_c: float, on_set: Surroundings, history: Sequence[Piece] = (), build: Build = Build(), tau: float = 0.0
-) -> Changes:  # fmt: skip
+    mix: Mix,
+    start_c: float,
+    on_set: Surroundings,
+    history: Sequence[Piece] = (),
+    build: Build = Build(),
+    tau: float = 0.0,
+) -> Changes:
     """Return the changes of one scoop; see `Scoop` and `Changes`."""
     return changes_of([Scoop(mix, start_c, on_set, tuple(history), build, tau)])[0]
 
@@ -82,8 +87,8 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
     results = []
     for scoop, slow, slump in zip(scoops, pace, slumps, strict=True):
         edge = edge_after(scoop.mix, scoop.start_c, scoop.history, scoop.build, scoop.tau)
-        crisp, *looks = edge_changes(scoop.mix, edge, scoop.on_set, scoop.build) / slow
-        results.append(ordered(float(crisp), *(float(look) for look in looks), float(slump) / slow))
+        crisp, sheen, edges, drip = (edge_changes(scoop.mix, edge, scoop.on_set, scoop.build) / slow).tolist()
+        results.append(ordered(crisp, sheen, edges, drip, float(slump) / slow))
     return results
 
 

@@ -35,7 +35,7 @@ def room(
 
 
 def cold_store(temp_c: float) -> Surroundings:
-    """Return a freezer or box at `temp_c` [°C]: still air saturated over ice, walls equal to it, no light (own rule)."""
+    """Return a freezer or box at `temp_c` [°C]: still air saturated over ice, walls like it (own rule)."""
     return room(temp_c, 1.0)
 
 

@@ -38,7 +38,7 @@ class Tub:
 
 @dataclass(frozen=True, slots=True)
 class _Axis:
-    """One direction from the middle out: per node, conduction [1/m2] toward each side, and surface over volume [1/m]."""
+    """From the middle out: conduction [1/m2] of each node toward both sides, and surface over volume [1/m]."""
 
     inward: Floats
     outward: Floats

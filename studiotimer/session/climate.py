@@ -64,6 +64,27 @@ def tone_of(plan: Plan, flavour: str) -> Tone:
     return next((one.tone for one in plan.flavours if one.name == flavour), "pale")
 
 
+@lru_cache(maxsize=256)
+def _cold_store(temp_c: float) -> Surroundings:
+    return surroundings.cold_store(temp_c)
+
+
+@lru_cache(maxsize=256)
+def _room(air_c: float, humidity: float) -> Surroundings:
+    return surroundings.room(air_c, humidity)
+
+
+@lru_cache(maxsize=256)
+def _carrying(air_c: float, humidity: float) -> Surroundings:
+    return surroundings.carrying(_room(air_c, humidity))
+
+
+@lru_cache(maxsize=1024)
+def _on_set(air_c: float, humidity: float, absorbed_w_m2: float, local_c: float) -> Surroundings:
+    lit = surroundings.room(air_c, humidity, absorbed_w_m2)
+    return lit if abs(local_c - air_c) < 0.005 else surroundings.chilled(lit, local_c)
+
+
 class Climate:
     """The surroundings of a shoot over session seconds; made from a state, never changed."""
 
@@ -152,17 +173,15 @@ class Climate:
     def around(self, spot: Spot, at: float, mix: Mix, tone: Tone) -> Surroundings:
         """Return what is around a scoop in that spot."""
         if spot == "freezer":
-            return surroundings.cold_store(round(self.freezer_c(mix, at), 3))
+            return _cold_store(round(self.freezer_c(mix, at), 3))
         if spot == "box":
-            return surroundings.cold_store(round(self.box_c(at), 3))
-        room = surroundings.room(self.room_c(at), self.humidity(at))
+            return _cold_store(round(self.box_c(at), 3))
+        room_c, humidity = self.room_c(at), self.humidity(at)
         if spot == "carry":
-            return surroundings.carrying(room)
+            return _carrying(room_c, humidity)
         if spot != "set":
-            return room
-        lit = surroundings.room(self.room_c(at), self.humidity(at), self.absorbed_w_m2(at, tone))
-        local = round(self.local_air_c(at), 2)
-        return lit if abs(local - room.air_c) < 0.005 else surroundings.chilled(lit, local)
+            return _room(room_c, humidity)
+        return _on_set(room_c, humidity, self.absorbed_w_m2(at, tone), round(self.local_air_c(at), 2))
 
     def history(self, scoop: Scoop, until: float, mix: Mix, tone: Tone) -> list[Stretch]:
         """Return a scoop's life from its pull to session second `until`, in order."""

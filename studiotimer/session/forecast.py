@@ -12,16 +12,16 @@ from numpy.typing import NDArray
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate
 from studiotimer.session.entries import Look
-from studiotimer.session.lives import Belief, Life, Lives
+from studiotimer.session.lives import QUANTILES, Belief, Bodies, Life, Lives, Origin
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal.body import Case, Piece, slump_times
-from studiotimer.thermal.material import material
 from studiotimer.thermal.surroundings import Surroundings
 
 SET_SD, MIX_SD = 0.30, 0.20
 HORIZON_S = 3 * 3600.0
 AHEAD_S = np.array([0.0, 15, 30, 60, 120, 240, 480, 900, 1800, 3600])
+SLUMP_AHEAD_S = np.array([0.0, 120, 600, 3600])
 _RANKS = {"hero": 0, None: 1, "spare": 2}
 
 Floats = NDArray[np.float64]
@@ -163,55 +163,72 @@ class Forecaster:
             beliefs = prior(self._plan, {scoop.flavour for scoop in active})
         lives = self._lives.follow(active, climate, at, beliefs)
         looked = Looked.of(state)
-        on_set = [scoop for scoop in active if scoop.on_set]
-        slumps = _slumps_on_set(on_set, lives, climate, at)
-        heroes = [
-            _on_set(scoop, lives[scoop.number], climate, at, looked, slump)
-            for scoop, slump in zip(on_set, slumps, strict=True)
-        ]
+        on_set = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
+        slumps = _slumps_on_set(on_set, self._lives.bodies(on_set), climate, at)
+        heroes = [_on_set(state.scoops[one], life, climate, at, looked, slumps[one]) for one, life in on_set.items()]
         heroes.sort(key=lambda one: (one.since, one.scoop))
-        line = self._waiting([scoop for scoop in active if scoop.waiting], lives, climate, at, looked)
+        waiting = {scoop.number: lives[scoop.number] for scoop in active if scoop.waiting}
+        flavours = {number: state.scoops[number].flavour for number in waiting}
+        line = self._waiting(waiting, flavours, climate, at, looked)
         line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -one.end_s[0], one.scoop))
         return Forecast(at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes))
 
     def _waiting(
-        self, scoops: Sequence[Scoop], lives: Mapping[int, Life], climate: Climate, at: float, looked: Looked
+        self, lives: Mapping[int, Life], flavours: Mapping[int, str], climate: Climate, at: float, looked: Looked
     ) -> list[LineForecast]:
         """Return what each waiting scoop would have if sent to the set after each of AHEAD_S."""
-        sent = [self._sent(scoop, lives[scoop.number], climate, at) for scoop in scoops]
-        slumps = self._slumps_if_sent(scoops, lives, climate, at) if looked.look == "melt" else None
+        alike: dict[tuple[Origin, Surroundings], list[int]] = {}
+        for number, life in lives.items():
+            alike.setdefault((life.origin, life.now.around), []).append(number)
+        slumps = self._slumps_if_sent(lives, climate, at) if looked.look == "melt" else {}
+        never = np.full(AHEAD_S.size, np.inf)
         line = []
-        for index, (scoop, stages) in enumerate(zip(scoops, sent, strict=True)):
-            crisp, sheen, edges, drip = stages
-            slump = slumps[index] if slumps is not None else np.full_like(edges, np.inf)
-            start, end = {"crisp": (crisp, edges), "sheen": (sheen, edges), "melt": (drip, slump)}[looked.look]
-            start = np.maximum(start, looked.dressing_s)
-            edge_c = float(material(lives[scoop.number].product.mix).temperature(lives[scoop.number].edge[1]))
-            line.append(LineForecast(scoop.number, scoop.flavour, at, tuple(start), tuple(end), edge_c))
+        for (origin, here), numbers in alike.items():
+            edges, stages = self._sent(origin, here, [lives[number] for number in numbers], climate, at)
+            for index, number in enumerate(numbers):
+                crisp, sheen, gone, drip = stages[:, index]
+                slump = slumps.get(number, never)
+                start, end = {"crisp": (crisp, gone), "sheen": (sheen, gone), "melt": (drip, slump)}[looked.look]
+                start = np.maximum(start, looked.dressing_s)
+                edge_c = origin.product.edge_c(edges[index])
+                line.append(
+                    LineForecast(number, flavours[number], at, tuple(start.tolist()), tuple(end.tolist()), edge_c)
+                )
         return line
 
-    def _sent(self, scoop: Scoop, life: Life, climate: Climate, at: float) -> Floats:
-        """Return the seconds on set to crisp, sheen, edges and first drip if sent after AHEAD_S, shape (4, n)."""
-        product = life.product
-        slowing = life.slowing[1]
-        here, carried, there = _route(scoop, life, climate, at)
-        edge = product.edge_after(here, np.full(AHEAD_S.size, life.edge[1]), AHEAD_S / slowing)
-        edge = product.edge_after(carried, edge, np.full(AHEAD_S.size, self._plan.pull_to_set_s / slowing))
-        return _within_horizon(product.stage_times(there, edge, np.full(AHEAD_S.size, slowing)))
+    def _sent(
+        self, origin: Origin, here: Surroundings, lives: Sequence[Life], climate: Climate, at: float
+    ) -> tuple[Floats, Floats]:
+        """Return the edges [J/kg] now, shape (k,), and the seconds on set to each stage if sent after AHEAD_S.
 
-    def _slumps_if_sent(
-        self, scoops: Sequence[Scoop], lives: Mapping[int, Life], climate: Climate, at: float
-    ) -> Floats:
-        """Return the seconds on set to slump if sent after AHEAD_S, shape (scoops, n)."""
-        cases, slowings = [], []
-        for scoop in scoops:
-            life = lives[scoop.number]
-            here, carried, there = _route(scoop, life, climate, at)
-            for ahead in AHEAD_S:
-                cases.append(_case(life, 1, [(here, float(ahead)), (carried, self._plan.pull_to_set_s)], there))
-                slowings.append(life.slowing[1])
-        times = slump_times(cases, HORIZON_S) * np.array(slowings) if cases else np.empty(0)
-        return _within_horizon(times).reshape(len(scoops), AHEAD_S.size)
+        The stages are crisp, sheen, edges and first drip: shape (4, k, n). All scoops are of one origin and place.
+        """
+        product, slowing = origin.product, origin.slowing[1]
+        carried, there = _route(origin, climate, at)
+        began = np.array([life.edge[1] for life in lives])[:, None]
+        been = np.array([life.now.seconds for life in lives])[:, None]
+        edge = product.edge_after(here, began, (been + AHEAD_S) / slowing)
+        brought = product.edge_after(carried, edge, np.full_like(edge, self._plan.pull_to_set_s / slowing))
+        stages = product.stage_times(there, brought, np.full_like(edge, slowing))
+        return edge[:, 0], _within_horizon(stages)
+
+    def _slumps_if_sent(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
+        """Return the seconds on set to slump if sent after AHEAD_S, shape (n,), by scoop."""
+        bodies = self._lives.bodies(lives)
+        cases = []
+        for number, life in lives.items():
+            product, slowing = life.product, life.origin.slowing[1]
+            carried, there = _route(life.origin, climate, at)
+            walk = Piece(carried, self._plan.pull_to_set_s / slowing)
+            for ahead in SLUMP_AHEAD_S:
+                pieces = (Piece(life.now.around, ahead / slowing), walk)
+                before = tuple(piece for piece in pieces if piece.seconds > 0)
+                cases.append(Case(product.mix, product.width_m, bodies[number].states[1], before, there))
+        times = slump_times(cases, HORIZON_S).reshape(len(lives), SLUMP_AHEAD_S.size) if cases else np.empty((0, 0))
+        return {
+            number: _within_horizon(np.interp(AHEAD_S, SLUMP_AHEAD_S, row * life.origin.slowing[1]))
+            for (number, life), row in zip(lives.items(), times, strict=True)
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,55 +244,42 @@ class Looked:
         return Looked(state.shot.look, state.shot.dressing_s) if state.shot else Looked("crisp", 0.0)
 
 
-def _route(scoop: Scoop, life: Life, climate: Climate, at: float) -> tuple[Surroundings, Surroundings, Surroundings]:
-    """Return what is around a waiting scoop where it is, on the walk, and on set."""
-    mix, tone = life.product.mix, life.product.tone
-    return (
-        climate.around(scoop.place, at, mix, tone),
-        climate.around("carry", at, mix, tone),
-        climate.around("set", at, mix, tone),
-    )
+def _route(origin: Origin, climate: Climate, at: float) -> tuple[Surroundings, Surroundings]:
+    """Return what is around a scoop on the walk to the set, and on set."""
+    mix, tone = origin.product.mix, origin.product.tone
+    return climate.around("carry", at, mix, tone), climate.around("set", at, mix, tone)
 
 
-def _case(life: Life, quantile: int, pieces: Sequence[tuple[Surroundings, float]], last: Surroundings) -> Case:
-    slowing = life.slowing[quantile]
-    before = tuple(Piece(around, seconds / slowing) for around, seconds in pieces if seconds > 0)
-    return Case(life.product.mix, life.product.width_m, life.bodies[quantile], before, last)
-
-
-def _slumps_on_set(scoops: Sequence[Scoop], lives: Mapping[int, Life], climate: Climate, at: float) -> list[Band]:
+def _slumps_on_set(
+    lives: Mapping[int, Life], bodies: Mapping[int, Bodies], climate: Climate, at: float
+) -> dict[int, Band]:
     """Return when each scoop on set slumps, in session seconds."""
-    if not scoops:
-        return []
-    arounds = [climate.around("set", at, lives[s.number].product.mix, lives[s.number].product.tone) for s in scoops]
     cases = [
-        _case(lives[scoop.number], quantile, [], around)
-        for scoop, around in zip(scoops, arounds, strict=True)
-        for quantile in range(3)
+        Case(life.product.mix, life.product.width_m, state, (), _route(life.origin, climate, at)[1])
+        for number, life in lives.items()
+        for state in bodies[number].states
     ]
-    seconds = slump_times(cases, HORIZON_S).reshape(len(scoops), 3)
-    bands = []
-    for scoop, row in zip(scoops, seconds, strict=True):
-        life = lives[scoop.number]
-        times = at + _within_horizon(row * np.array(life.slowing))
-        bands.append(Band.of(times) if np.all(row > 0) else _slumped(scoop, life, times, row))
+    seconds = slump_times(cases, HORIZON_S).reshape(len(lives), QUANTILES) if cases else np.empty((0, QUANTILES))
+    bands = {}
+    for (number, life), row in zip(lives.items(), seconds, strict=True):
+        times = at + _within_horizon(row * life.slowing)
+        bands[number] = Band.of(times) if np.all(row > 0) else _slumped(life, bodies[number], times, row)
     return bands
 
 
-def _slumped(scoop: Scoop, life: Life, times: Floats, row: Floats) -> Band:
-    """Return when a scoop that has slumped did so, had its surroundings been from the start what they were then."""
-    first = next(one for one in reversed(life.stretches) if one.on_set and one.began <= scoop.since + 1e-6)
-    placed = life.placed or life.bodies
-    cases = [Case(life.product.mix, life.product.width_m, body, (), first.around) for body in placed]
-    since = scoop.since + slump_times(cases, HORIZON_S) * np.array(life.slowing)
+def _slumped(life: Life, bodies: Bodies, times: Floats, row: Floats) -> Band:
+    """Return when a scoop that has slumped did so, had its surroundings stayed as they were when it came on set."""
+    on_set = [one for one in (*life.done, life.now) if one.on_set]
+    cases = [Case(life.product.mix, life.product.width_m, state, (), on_set[0].around) for state in bodies.placed]
+    since = on_set[0].began + slump_times(cases, HORIZON_S) * life.slowing
     return Band.of(np.where(row > 0, times, np.minimum(since, times)))
 
 
 def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looked, slump: Band) -> HeroForecast:
     product = life.product
-    around = climate.around("set", at, product.mix, product.tone)
-    ahead = at + _within_horizon(product.stage_times(around, life.edge, np.array(life.slowing)))
-    crisp, sheen, edges, drip = (Band.of(row) for row in np.minimum(life.shown, ahead))
+    edge = life.edge_now()
+    ahead = at + _within_horizon(product.stage_times(_route(life.origin, climate, at)[1], edge, life.slowing))
+    crisp, sheen, edges, drip = (Band.of(row) for row in np.minimum(life.shown_by_now(), ahead))
     changes = Changes(crisp, sheen, edges, drip, slump.later_of(drip))
     start, end = {
         "crisp": (crisp, edges),
@@ -283,10 +287,9 @@ def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looke
         "melt": (drip, changes.slump),
     }[looked.look]
     ready = scoop.since + looked.dressing_s
-    edge_c = float(material(product.mix).temperature(life.edge[1]))
     return HeroForecast(
         scoop.number, scoop.flavour, scoop.spot or scoop.flavour, scoop.hero, scoop.since, changes,
-        start.later_of(Band(ready, ready, ready)), end, edge_c,
+        start.later_of(Band(ready, ready, ready)), end, product.edge_c(edge[1]),
     )  # fmt: skip
 
 

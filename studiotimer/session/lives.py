@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,9 +34,9 @@ class Belief:
     mean: float
     sd: float
 
-    def slowing(self) -> Floats:
-        """Return how many times longer everything takes at the 10 %, 50 % and 90 % points, shape (3,)."""
-        return np.exp(self.mean + self.sd * np.array([-TENTH, 0.0, TENTH]))
+    def slowing(self) -> tuple[float, ...]:
+        """Return how many times longer everything takes at the 10 %, 50 % and 90 % points."""
+        return tuple(np.exp(self.mean + self.sd * np.array([-TENTH, 0.0, TENTH])).tolist())
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,82 +54,151 @@ class Product:
         return Product(mix_of(plan, flavour), tone_of(plan, flavour), plan.width_m, plan.edge_m)
 
     def stage_times(self, around: Surroundings, edge: Floats, slowing: Floats) -> Floats:
-        """Return the seconds until crisp, sheen, edges and first drip for edges of shape (3,), as (4, 3)."""
+        """Return the seconds until crisp, sheen, edges and first drip, shape (4, ...) for an edge of any shape."""
         goals = targets(self.mix)
-        wanted = np.array([goals.crisp, goals.sheen, goals.edges, goals.first_drip])[:, None]
-        return np.maximum.accumulate(self._clock_times(around, edge, wanted) * slowing, axis=0)
+        wanted = np.array([goals.crisp, goals.sheen, goals.edges, goals.first_drip])
+        wanted = wanted.reshape((STAGES,) + (1,) * edge.ndim)
+        clock = edge_clock(self.mix, around, self.width_m, self.edge_m)
+        return np.maximum.accumulate(clock.seconds_to(edge[None], wanted) * slowing, axis=0)
 
     def edge_after(self, around: Surroundings, edge: Floats, seconds: Floats) -> Floats:
         """Return the edge after `seconds` of the model's own time; arrays broadcast."""
         return edge_clock(self.mix, around, self.width_m, self.edge_m).advance(edge, seconds)
 
-    def _clock_times(self, around: Surroundings, edge: Floats, wanted: Floats) -> Floats:
-        return edge_clock(self.mix, around, self.width_m, self.edge_m).seconds_to(edge[None, :], wanted)
+    def edge_c(self, edge: float) -> float:
+        """Return the edge's temperature [°C]."""
+        return float(material(self.mix).temperature(edge))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Life:
-    """How far a scoop has been followed, at the quick, the median and the slow quantile of tau.
+@lru_cache(maxsize=256)
+def _start_enthalpy(mix: Mix, start_c: float) -> float:
+    return float(material(mix).enthalpy(start_c))
 
-    `edge` [J/kg] has shape (3,); `bodies` holds three body states; `shown`, shape (4, 3), when on set the edge
-    came to crisp, sheen, edges and first drip (infinite: not yet); `placed` the bodies when it came on set.
-    """
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """What a scoop's life follows from, apart from its history."""
 
     product: Product
     start_c: float
     slowing: tuple[float, ...]
-    stretches: tuple[Stretch, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Life:
+    """A scoop's edge at the quick, the median and the slow quantile of tau, shape (3,), when `now` began.
+
+    `done` are the stretches behind it, `now` the one it is in; `shown`, shape (4, 3), is when on set the edge came
+    to crisp, sheen, edges and first drip (infinite: not in the stretches done).
+    """
+
+    origin: Origin
+    done: tuple[Stretch, ...]
+    now: Stretch
     edge: Floats
-    bodies: tuple[Floats, ...]
     shown: Floats
-    placed: tuple[Floats, ...] | None = None
+
+    @property
+    def product(self) -> Product:
+        """What the scoop is made of."""
+        return self.origin.product
+
+    @property
+    def slowing(self) -> Floats:
+        """How many times longer everything takes at each quantile, shape (3,)."""
+        return np.array(self.origin.slowing)
+
+    def edge_now(self) -> Floats:
+        """Return the edge at the end of `now`, shape (3,)."""
+        return self.product.edge_after(self.now.around, self.edge, self.now.seconds / self.slowing)
+
+    def shown_by_now(self) -> Floats:
+        """Return when on set the edge came to each stage, those of `now` included, shape (4, 3)."""
+        return _shown_after(self.shown, self.origin, self.edge, self.now)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bodies:
+    """A scoop's body at the three quantiles, after the stretches `done`; `placed` is when it came on set."""
+
+    origin: Origin
+    done: tuple[Stretch, ...]
+    states: tuple[Floats, ...]
+    placed: tuple[Floats, ...]
 
 
 class Lives:
-    """The lives of the scoops in play, each carried on from where it was known if its history still agrees."""
+    """The lives of the scoops in play, each carried on from where it was known while its history agrees."""
 
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._known: dict[int, Life] = {}
+        self._bodies: dict[int, Bodies] = {}
 
     def follow(
         self, scoops: Sequence[Scoop], climate: Climate, at: float, beliefs: Mapping[str, Belief]
     ) -> dict[int, Life]:
         """Return every scoop's life up to session second `at`; `beliefs` by flavour."""
-        lives: dict[int, Life] = {}
-        ahead: list[tuple[int, list[Stretch]]] = []
+        origins = {flavour: (Product.of(self._plan, flavour), belief.slowing()) for flavour, belief in beliefs.items()}
+        lives = {}
         for scoop in scoops:
-            product = Product.of(self._plan, scoop.flavour)
-            slowing = tuple(beliefs[scoop.flavour].slowing().tolist())
-            start_c = climate.freezer_c(product.mix, scoop.pulled)
-            stretches = climate.history(scoop, at, product.mix, product.tone)
-            known = self._known.get(scoop.number)
-            if (
-                known is None
-                or (known.product, known.start_c, known.slowing) != (product, start_c, slowing)
-                or not _goes_on(known.stretches, stretches)
-            ):
-                known = _born(product, start_c, slowing)
-            lives[scoop.number] = known
-            ahead.append((scoop.number, _rest(known.stretches, stretches)))
-        while any(rest for _, rest in ahead):
-            self._step(lives, ahead)
+            product, slowing = origins[scoop.flavour]
+            origin = Origin(product, climate.freezer_c(product.mix, scoop.pulled), slowing)
+            *done, now = climate.history(scoop, at, product.mix, product.tone) or [_instant(scoop, climate, at, origin)]
+            lives[scoop.number] = self._followed(scoop.number, origin, tuple(done), now)
         self._known = lives
+        self._bodies = {number: bodies for number, bodies in self._bodies.items() if number in lives}
         return lives
 
-    def _step(self, lives: dict[int, Life], ahead: list[tuple[int, list[Stretch]]]) -> None:
-        """Carry every scoop through its next stretches of one kind: all off set, or all on set."""
-        batch = [(number, _take_like(rest)) for number, rest in ahead if rest]
-        bodies = _advanced([(lives[number], taken) for number, taken in batch])
-        for (number, taken), after in zip(batch, bodies, strict=True):
-            lives[number] = _lived(lives[number], taken, after)
+    def bodies(self, lives: Mapping[int, Life]) -> dict[int, Bodies]:
+        """Return the bodies of those scoops at the end of their lives so far."""
+        begun = [self._begun_bodies(number, life) for number, life in lives.items()]
+        ahead = [_rest(bodies.done, (*life.done, life.now)) for bodies, life in zip(begun, lives.values(), strict=True)]
+        before = _advanced(begun, [[one for one in rest if not one.on_set] for rest in ahead])
+        placed = [
+            states if any(not one.on_set for one in rest) or not bodies.done else bodies.placed
+            for bodies, rest, states in zip(begun, ahead, before, strict=True)
+        ]
+        moved = [
+            Bodies(bodies.origin, bodies.done, states, there)
+            for bodies, states, there in zip(begun, before, placed, strict=True)
+        ]
+        after = _advanced(moved, [[one for one in rest if one.on_set] for rest in ahead])
+        for number, life, states, there in zip(lives, lives.values(), after, placed, strict=True):
+            self._bodies[number] = Bodies(life.origin, (*life.done, life.now), states, there)
+        return {number: self._bodies[number] for number in lives}
+
+    def _followed(self, number: int, origin: Origin, done: tuple[Stretch, ...], now: Stretch) -> Life:
+        known = self._known.get(number)
+        if known is None or known.origin != origin or done[: len(known.done)] != known.done:
+            edge = np.full(QUANTILES, _start_enthalpy(origin.product.mix, origin.start_c))
+            known = Life(origin, (), now, edge, np.full((STAGES, QUANTILES), np.inf))
+        edge, shown = known.edge, known.shown
+        for one in done[len(known.done) :]:
+            shown = _shown_after(shown, origin, edge, one)
+            edge = origin.product.edge_after(one.around, edge, one.seconds / np.array(origin.slowing))
+        return Life(origin, done, now, edge, shown)
+
+    def _begun_bodies(self, number: int, life: Life) -> Bodies:
+        known = self._bodies.get(number)
+        if known is not None and known.origin == life.origin and _goes_on(known.done, (*life.done, life.now)):
+            return known
+        start = (start_body(life.product.mix, life.origin.start_c),) * QUANTILES
+        return Bodies(life.origin, (), start, start)
 
 
-def _born(product: Product, start_c: float, slowing: tuple[float, ...]) -> Life:
-    edge = np.full(QUANTILES, float(material(product.mix).enthalpy(start_c)))
-    body = start_body(product.mix, start_c)
-    shown = np.full((STAGES, QUANTILES), np.inf)
-    return Life(product, start_c, slowing, (), edge, (body,) * QUANTILES, shown)
+def _instant(scoop: Scoop, climate: Climate, at: float, origin: Origin) -> Stretch:
+    """Return the stretch of no length of a scoop that was pulled just now."""
+    spot = scoop.place
+    return Stretch(spot, at, climate.around(spot, at, origin.product.mix, origin.product.tone), 0.0)
+
+
+def _shown_after(shown: Floats, origin: Origin, edge: Floats, one: Stretch) -> Floats:
+    """Return when each stage was shown on set, after stretch `one`; off set the edge recovers and begins anew."""
+    if not one.on_set:
+        return np.full_like(shown, np.inf)
+    due = one.began + origin.product.stage_times(one.around, edge, np.array(origin.slowing))
+    return np.minimum(shown, np.where(due <= one.began + one.seconds, due, np.inf))
 
 
 def _goes_on(known: Sequence[Stretch], stretches: Sequence[Stretch]) -> bool:
@@ -144,58 +214,26 @@ def _goes_on(known: Sequence[Stretch], stretches: Sequence[Stretch]) -> bool:
 def _rest(known: Sequence[Stretch], stretches: Sequence[Stretch]) -> list[Stretch]:
     """Return what of `stretches` lies beyond the known ones."""
     if not known:
-        return list(stretches)
+        return [one for one in stretches if one.seconds > 0]
     grown = stretches[len(known) - 1]
     more = grown.seconds - known[-1].seconds
     begun = [Stretch(grown.spot, grown.began + known[-1].seconds, grown.around, more)] if more > 0 else []
     return begun + list(stretches[len(known) :])
 
 
-def _take_like(rest: list[Stretch]) -> list[Stretch]:
-    """Take from `rest` the first stretches that are all on set, or all off it."""
-    count = next((i for i, one in enumerate(rest) if one.on_set != rest[0].on_set), len(rest))
-    taken, rest[:] = rest[:count], rest[count:]
-    return taken
-
-
-def _advanced(batch: Sequence[tuple[Life, Sequence[Stretch]]]) -> list[tuple[Floats, ...]]:
+def _advanced(bodies: Sequence[Bodies], ahead: Sequence[Sequence[Stretch]]) -> list[tuple[Floats, ...]]:
+    """Return each scoop's body states after the stretches ahead of it."""
+    moving = [index for index, rest in enumerate(ahead) if rest]
     cases = [
         Case(
-            life.product.mix,
-            life.product.width_m,
-            body,
-            tuple(Piece(one.around, one.seconds / slowing) for one in taken),
+            bodies[index].origin.product.mix,
+            bodies[index].origin.product.width_m,
+            state,
+            tuple(Piece(one.around, one.seconds / slowing) for one in ahead[index]),
         )
-        for life, taken in batch
-        for body, slowing in zip(life.bodies, life.slowing, strict=True)
+        for index in moving
+        for state, slowing in zip(bodies[index].states, bodies[index].origin.slowing, strict=True)
     ]
-    states = advance_bodies(cases)
-    return [tuple(states[i : i + QUANTILES]) for i in range(0, len(states), QUANTILES)]
-
-
-def _lived(life: Life, taken: Sequence[Stretch], bodies: tuple[Floats, ...]) -> Life:
-    """Return the life after the stretches taken, all of which are on set or none."""
-    slowing = np.array(life.slowing)
-    edge, shown = life.edge, life.shown
-    placed = life.placed
-    if taken[0].on_set:
-        placed = placed or life.bodies
-    else:
-        placed, shown = None, np.full_like(shown, np.inf)
-    for one in taken:
-        if one.on_set:
-            due = one.began + life.product.stage_times(one.around, edge, slowing)
-            shown = np.minimum(shown, np.where(due <= one.began + one.seconds, due, np.inf))
-        edge = life.product.edge_after(one.around, edge, one.seconds / slowing)
-    stretches = _joined(life.stretches, taken)
-    return Life(life.product, life.start_c, life.slowing, stretches, edge, bodies, shown, placed)
-
-
-def _joined(known: tuple[Stretch, ...], taken: Sequence[Stretch]) -> tuple[Stretch, ...]:
-    """Return the known stretches and those taken, the first of which may carry on the last known one."""
-    if known and (known[-1].spot, known[-1].around) == (taken[0].spot, taken[0].around):
-        last = known[-1]
-        if abs(last.began + last.seconds - taken[0].began) < 1e-9:
-            grown = Stretch(last.spot, last.began, last.around, taken[0].began + taken[0].seconds - last.began)
-            return (*known[:-1], grown, *taken[1:])
-    return (*known, *taken)
+    states = advance_bodies(cases) if cases else []
+    moved = {index: tuple(states[i * QUANTILES : (i + 1) * QUANTILES]) for i, index in enumerate(moving)}
+    return [moved.get(index, one.states) for index, one in enumerate(bodies)]

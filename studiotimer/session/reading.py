@@ -124,8 +124,9 @@ def read_header(path: Path) -> Header:
         with path.open("rb") as file:
             first = file.readline(LONGEST_LINE)
     except OSError:
-        first = _bytes_of(path)
-    return _header(path, [first.removesuffix(b"\n")], b"", [])
+        first = bytes_of(path)
+    first = first.removesuffix(b"\n")
+    return header_on(path, first) or _salvaged(path, first, [])
 
 
 def parse(path: Path, data: bytes) -> SessionFile:

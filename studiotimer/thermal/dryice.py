@@ -6,6 +6,7 @@ to local air are own rules; the link is set right by a reading beside the scoop.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
@@ -108,4 +109,4 @@ def _flux(room_c: float) -> float:
 
 def _shrinking(form: Form, room_c: float) -> float:
     """Return the rate [kg^(1/3) / s] at which m^(1/3) falls."""
-    return _flux(room_c) * AREA_FACTOR[form] / (3.0 * LATENT_J_KG * DENSITY_KG_M3 ** (2 / 3))
+    return _flux(room_c) * AREA_FACTOR[form] / (3.0 * LATENT_J_KG * math.pow(DENSITY_KG_M3, 2 / 3))

@@ -53,7 +53,7 @@ def depression_curve(
     y = np.append(inside[inside < end], end)
     sugar = equivalent * y
     past = np.maximum(sugar - _SUGAR_G[-1], 0.0)
-    return np.interp(sugar, _SUGAR_G, _DEPRESSION) + _BEYOND * past + salt_slope * y, y
+    return np.asarray(np.interp(sugar, _SUGAR_G, _DEPRESSION) + _BEYOND * past + salt_slope * y), y
 
 
 @lru_cache(maxsize=256)
@@ -73,7 +73,7 @@ def ice_fraction(mix: Mix, t_c: ArrayLike) -> NDArray[np.float64]:
     below = -np.maximum(t, FREEZING_STOPS_C)
     y = np.interp(below, *curve)
     with np.errstate(divide="ignore"):
-        return np.clip(1.0 - 100.0 / (y * mix.water), 0.0, 1.0)
+        return np.asarray(np.clip(1.0 - 100.0 / (y * mix.water), 0.0, 1.0))
 
 
 def freezing_temperature(mix: Mix, ice: ArrayLike) -> NDArray[np.float64]:

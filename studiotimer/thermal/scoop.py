@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.body import HORIZON_S, Case, Piece, slump_times, start_body
 from studiotimer.thermal.criteria import targets
@@ -18,6 +19,10 @@ from studiotimer.thermal.properties import enthalpy
 from studiotimer.thermal.surroundings import Surroundings
 
 __all__ = ["HORIZON_S", "Build", "Changes", "Piece", "Scoop", "changes", "changes_of", "edge_changes", "ordered"]
+
+
+Look = Literal["sheen", "edges", "first drip", "slump"]
+EDGE_LOOKS: tuple[Look, ...] = ("sheen", "edges", "first drip")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +82,7 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
             scoop.mix,
             scoop.build.width_m,
             start_body(scoop.mix, scoop.start_c),
-            tuple(replace(piece, seconds=piece.seconds * slow) for piece in scoop.history),
+            _slowed(scoop.history, slow),
             scoop.on_set,
         )
         for scoop, slow in zip(scoops, pace, strict=True)
@@ -90,6 +95,24 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
         crisp, sheen, edges, drip = (edge_changes(scoop.mix, edge, scoop.on_set, scoop.build) / slow).tolist()
         results.append(ordered(crisp, sheen, edges, drip, float(slump) / slow))
     return results
+
+
+def seconds_by_tau(scoop: Scoop, look: Look, taus: ArrayLike) -> NDArray[np.float64]:
+    """Return the seconds on set until one look, for each tau in `taus`; same shape. The scoop's own tau is not used."""
+    slow = np.exp(-np.asarray(taus, dtype=float))
+    if look == "slump":
+        start = start_body(scoop.mix, scoop.start_c)
+        cases = [
+            Case(scoop.mix, scoop.build.width_m, start, _slowed(scoop.history, pace), scoop.on_set)
+            for pace in slow.tolist()
+        ]
+        return np.asarray(slump_times(cases, HORIZON_S * float(np.max(slow))) / slow)
+    which = EDGE_LOOKS.index(look)
+    edges = [edge_after(scoop.mix, scoop.start_c, _slowed(scoop.history, pace), scoop.build) for pace in slow.tolist()]
+    wanted = targets(scoop.mix)
+    target = (wanted.sheen, wanted.edges, wanted.first_drip)[which]
+    clock = edge_clock(scoop.mix, scoop.on_set, scoop.build.width_m, scoop.build.edge_m)
+    return np.asarray(clock.seconds_to(edges, target) / slow)
 
 
 def edge_after(
@@ -115,6 +138,10 @@ def edge_changes(mix: Mix, edge_h: float, on_set: Surroundings, build: Build = B
     wanted = targets(mix)
     clock = edge_clock(mix, on_set, build.width_m, build.edge_m)
     return clock.seconds_to(edge_h, [wanted.crisp, wanted.sheen, wanted.edges, wanted.first_drip])
+
+
+def _slowed(history: Sequence[Piece], pace: float) -> tuple[Piece, ...]:
+    return tuple(replace(piece, seconds=piece.seconds * pace) for piece in history)
 
 
 def ordered(crisp_s: float, sheen_s: float, edges_s: float, first_drip_s: float, slump_s: float) -> Changes:

@@ -1,0 +1,104 @@
+"""Learning on set: how much slower than the model this set and this mix are (own rule).
+
+tau slows the whole model, history included: dH/dt becomes exp(-tau) dH/dt. It is the sum of a part of the set and a part
+of the mix, both normal; an observed change of looks gives the tau that explains it, and both parts are updated
+together (Gaussian conditioning).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+
+SET_SD = 0.30
+MIX_SD = 0.20
+SEEN_SD = 0.15
+BAND = (0.10, 0.50, 0.90)
+WIDEST_TAU = 2.0  # seven times slower or faster: beyond it a call was a slip
+
+Floats = NDArray[np.float64]
+
+_GRID = 33
+_ROUNDS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """What is held of tau: the mean and covariance of the set's part, then of each mix's part in `mixes`."""
+
+    mixes: tuple[str, ...] = ()
+    mean: tuple[float, ...] = (0.0,)
+    covariance: tuple[tuple[float, ...], ...] = ((SET_SD**2,),)
+
+    def knowing(self, mix: str) -> Belief:
+        """Return this belief with a part for `mix`, at its prior where it had none."""
+        if mix in self.mixes:
+            return self
+        grown = np.zeros((len(self.mean) + 1,) * 2)
+        grown[:-1, :-1] = self.covariance
+        grown[-1, -1] = MIX_SD**2
+        return Belief((*self.mixes, mix), (*self.mean, 0.0), _rows(grown))
+
+    def tau(self, mix: str) -> NormalDist:
+        """Return the distribution of tau for a mix: the set's part and the mix's part together."""
+        known = self.knowing(mix)
+        parts = known._parts(mix)
+        spread = float(parts @ np.array(known.covariance) @ parts)
+        return NormalDist(float(parts @ np.array(known.mean)), max(spread, 1e-12) ** 0.5)
+
+    def band(self, mix: str) -> tuple[float, float, float]:
+        """Return tau at 10, 50 and 90 %."""
+        held = self.tau(mix)
+        low, middle, high = (held.inv_cdf(share) for share in BAND)
+        return low, middle, high
+
+    def _parts(self, mix: str) -> Floats:
+        parts = np.zeros(len(self.mean))
+        parts[0] = parts[1 + self.mixes.index(mix)] = 1.0
+        return parts
+
+
+def observe(belief: Belief, mix: str, tau_seen: float, sd: float = SEEN_SD) -> Belief:
+    """Return the belief after an observed change of a scoop of `mix` that tau = `tau_seen` explains, error `sd`."""
+    known = belief.knowing(mix)
+    parts = known._parts(mix)
+    covariance = np.array(known.covariance)
+    shared = covariance @ parts
+    gain = shared / (parts @ shared + sd**2)
+    mean = np.array(known.mean)
+    mean = mean + gain * (tau_seen - parts @ mean)
+    return Belief(known.mixes, tuple(mean.tolist()), _rows(covariance - np.outer(gain, shared)))
+
+
+def tau_that_reaches(predicted: Callable[[Floats], Floats], seen_s: float) -> float:
+    """Return the tau at which `predicted` gives `seen_s` seconds, held within -2 to 2.
+
+    `predicted` takes taus, shape (n,), and returns the seconds on set at which the model reaches the change, same
+    shape; they rise with tau, and may be 0 or infinite.
+    """
+    low, high = -WIDEST_TAU, WIDEST_TAU
+    for _ in range(_ROUNDS):
+        taus = np.linspace(low, high, _GRID)
+        late = np.nonzero(np.asarray(predicted(taus)) >= seen_s)[0]
+        if late.size == 0:
+            return high
+        if late[0] == 0:
+            return low
+        low, high = float(taus[late[0] - 1]), float(taus[late[0]])
+    return (low + high) / 2
+
+
+def in_words(belief: Belief, mix: str) -> str:
+    """Return how this set and mix differ from the model, as a crew would say it."""
+    percent = round(100.0 * (np.exp(belief.tau(mix).mean) - 1.0))
+    if percent == 0:
+        return "as the model says"
+    return f"{abs(percent)} % {'longer' if percent > 0 else 'shorter'} than the model says"
+
+
+def _rows(matrix: Floats) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(row) for row in matrix.tolist())

@@ -1,7 +1,7 @@
 """Learning on set: how much slower than the model this set and this mix are (own rule).
 
-tau slows the whole model, history included: dH/dt becomes exp(-tau) dH/dt. It is the sum of a part of the set and a part
-of the mix, both normal; an observed change of looks gives the tau that explains it, and both parts are updated
+tau slows the whole model, history included: dH/dt becomes exp(-tau) dH/dt. It is the sum of a part of the set and a
+part of the mix, both normal; an observed change of looks gives the tau that explains it, and both parts are updated
 together (Gaussian conditioning).
 """
 

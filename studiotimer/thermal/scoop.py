@@ -18,7 +18,22 @@ from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.properties import enthalpy
 from studiotimer.thermal.surroundings import Surroundings
 
-__all__ = ["HORIZON_S", "Build", "Changes", "Piece", "Scoop", "changes", "changes_of", "edge_changes", "ordered"]
+__all__ = [
+    "EDGE_LOOKS",
+    "HORIZON_S",
+    "Build",
+    "Changes",
+    "Look",
+    "Piece",
+    "Scoop",
+    "changes",
+    "changes_of",
+    "edge_after",
+    "edge_changes",
+    "edge_temperature_after",
+    "ordered",
+    "seconds_by_tau",
+]
 
 
 Look = Literal["sheen", "edges", "first drip", "slump"]

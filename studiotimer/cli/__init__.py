@@ -15,7 +15,7 @@ from studiotimer.units import UnitError
 
 Handler = Callable[[argparse.Namespace], int]
 
-_GROUPS = ("physics", "shoot")
+_GROUPS = ("physics", "shoot", "prep")
 _NEGATIVE = re.compile(r"^[-−][\d.]")
 
 

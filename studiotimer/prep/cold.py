@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.found import COMMON_PRACTICE, OWN_RULE, Found, percent
-from studiotimer.prep.plan import Flavour, Plan
+from studiotimer.prep.plan import Flavour, Plan, PlanError
 from studiotimer.prep.scene import freezer_c, freezers, mix_of, tub_of
 from studiotimer.prep.tubs import size_of
 from studiotimer.prep.windows import Window, windows_of
+from studiotimer.thermal import tub
 from studiotimer.thermal.firmness import advised_freezer_c, firmness
-from studiotimer.thermal.tub import tempering_hours
+from studiotimer.thermal.mix import Mix
+from studiotimer.thermal.tub import LEAST_H, advised_hours
 
 APART_C = 2.0
-LEAST_TEMPER_S = 24 * 3600.0
 
 
 @dataclass(frozen=True)
@@ -81,25 +84,33 @@ def settings(plan: Plan, each: tuple[Freezer, ...]) -> dict[str, Found]:
 def tempering(plan: Plan, style: units.Style = "metric") -> Found:
     """Return how long product must stand in the freezer [s]: the longest of its tubs by the model, and 24 h.
 
-    Raises PlanError for an unknown mix or tub.
+    Raises PlanError for an unknown mix or tub, and for a tub too large to temper at all.
     """
-    slowest, hours = plan.flavours[0], 0.0
-    for flavour in plan.flavours:
-        size = size_of(tub_of(plan, flavour))
-        each = tempering_hours(
-            mix_of(flavour), size.equal_across_m, size.depth_m, float(plan.delivered_c), freezer_c(plan, flavour)
-        )
-        if each > hours:
-            slowest, hours = flavour, each
-    seconds = max(hours * 3600.0, LEAST_TEMPER_S)
-    name = size_of(tub_of(plan, slowest)).called
+    hours = {flavour.name: _model_hours(plan, flavour) for flavour in plan.flavours}
+    slowest = max(plan.flavours, key=lambda flavour: hours[flavour.name])
+    model, name = hours[slowest.name], size_of(tub_of(plan, slowest)).called
+    if not math.isfinite(model):
+        raise PlanError(f"tub: the {name} of {slowest.name} would not temper in 90 days; choose a smaller one")
+    seconds = advised_hours(model) * 3600.0
+    delivered = units.temperature(plan.delivered_c, style)
     return Found(
         seconds,
         f"{seconds / 3600:.0f} h",
-        f"the {name} of {slowest.name} delivered at {units.temperature(plan.delivered_c, style)} needs {hours:.0f} h to "
-        f"{units.temperature(freezer_c(plan, slowest), style)}, and the rule is 24 h: the longer counts",
-        f"model of a tub, own rule for when it is tempered; 24 h: {COMMON_PRACTICE}",
+        f"the {name} of {slowest.name} delivered at {delivered} needs {model:.0f} h to "
+        f"{units.temperature(freezer_c(plan, slowest), style)}, and the rule is {LEAST_H:.0f} h: the longer counts",
+        f"model of a tub, own rule for when it is tempered; {LEAST_H:.0f} h: {COMMON_PRACTICE}",
     )
+
+
+def _model_hours(plan: Plan, flavour: Flavour) -> float:
+    size = size_of(tub_of(plan, flavour))
+    inside = tub.Tub(float(size.across_m), float(size.depth_m), size.length_m and float(size.length_m))
+    return _tempering(mix_of(flavour), inside, float(plan.delivered_c), freezer_c(plan, flavour))
+
+
+@lru_cache(maxsize=256)
+def _tempering(mix: Mix, inside: tub.Tub, delivered_c: float, setting_c: float) -> float:
+    return tub.tempering_hours(mix, inside, delivered_c, setting_c)
 
 
 def _setting(plan: Plan, setting: float, advised: Mapping[str, float], style: units.Style) -> Found:

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from studiotimer import units
 from studiotimer.prep.cautions import LIMITS
@@ -13,10 +17,14 @@ from studiotimer.prep.day import Day
 from studiotimer.prep.found import OWN_RULE, Found, counted, percent
 from studiotimer.prep.plan import Plan
 from studiotimer.thermal import dryice
+from studiotimer.thermal.co2 import ppm_over, sublimation_kg_s
+from studiotimer.thermal.dryice import LIMITS_PPM, OUTDOOR_PPM
 
 CO2_STEP_S = 60.0
-EIGHT_HOURS_PPM, FIFTEEN_MINUTES_PPM = 5_000.0, 30_000.0
 MOST_KG = 500.0
+DAY_PPM, SHORT_PPM, _ = sorted(LIMITS_PPM.values())
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -88,29 +96,28 @@ def charges_of(plan: Plan, day: Day) -> list[Charge]:
     charges: list[Charge] = []
     for began in range(0, math.ceil(lasting), every) if needed_w > 0.0 else ():
         ends = min(began + every, lasting)
-        mass = _least_mass(plan, needed_w - _heat(plan, charges, start, ends), ends - began)
+        mass = _least_mass(plan, needed_w - float(on_set_w(plan, charges, start, ends)), ends - began)
         if mass > 0.0:
             charges.append(Charge(start + dt.timedelta(seconds=began), mass))
     return charges
 
 
-def _heat(plan: Plan, charges: list[Charge], start: dt.datetime, at_s: float) -> float:
-    """Return the heat [W] all charges take up `at_s` seconds after `start`."""
-    return math.fsum(
-        dryice.heat_w(each.mass_kg, plan.dry_ice.form, age, plan.room.air_c)
-        for each in charges
-        if (age := at_s - (each.at - start).total_seconds()) >= 0.0
-    )
+def on_set_w(plan: Plan, charges: Sequence[Charge], since: dt.datetime, seconds: ArrayLike) -> Floats:
+    """Return the heat [W] all charges take up at `seconds` after `since`, same shape."""
+    form = plan.dry_ice.form
+    put_out = [dryice.Charge(each.mass_kg, form, (each.at - since).total_seconds()) for each in charges]
+    return dryice.heat_taken_w(put_out, float(plan.room.air_c), seconds)
 
 
 def _least_mass(plan: Plan, needed_w: float, after_s: float) -> float:
     """Return the least charge [kg] that still takes up `needed_w` after `after_s` seconds."""
     if needed_w <= 0.0:
         return 0.0
+    form, room_c = plan.dry_ice.form, float(plan.room.air_c)
     low, high = 0.0, MOST_KG
     for _ in range(60):
         middle = (low + high) / 2
-        enough = dryice.heat_w(middle, plan.dry_ice.form, after_s, plan.room.air_c) >= needed_w
+        enough = dryice.heat_taken_w([dryice.Charge(middle, form)], room_c, after_s) >= needed_w
         low, high = (low, middle) if enough else (middle, high)
     return high
 
@@ -153,26 +160,29 @@ def _way(plan: Plan, style: units.Style) -> Found:
 
 def _air(plan: Plan, day: Day, charges: list[Charge]) -> list[tuple[dt.datetime, float]]:
     """Return the estimated CO₂ [ppm] minute by minute, as if all the gas, the box's too, mixed into the studio."""
-    ice, begin = plan.dry_ice, day.box_charged or day.ice_on_set or day.call
+    ice, room, begin = plan.dry_ice, plan.room, day.box_charged or day.ice_on_set or day.call
     box = ice.box_loss_kg_per_s if ice.holding_box else 0.0
-    on_set = day.ice_on_set or begin
-    ppm, air = dryice.OUTDOOR_PPM, [(begin, dryice.OUTDOOR_PPM)]
-    for minute in range(math.ceil((day.wrap - begin).total_seconds() / CO2_STEP_S)):
-        at = begin + dt.timedelta(seconds=(minute + 0.5) * CO2_STEP_S)
-        heat = _heat(plan, charges, on_set, (at - on_set).total_seconds())
-        source = box + heat / dryice.SUBLIMATION_J_PER_KG
-        ppm = dryice.room_co2(source, plan.room.volume_m3, plan.room.changes_per_s, CO2_STEP_S, plan.room.air_c, ppm)
-        air.append((at + dt.timedelta(seconds=CO2_STEP_S / 2), ppm))
-    return air
+    minutes = np.arange(math.ceil((day.wrap - begin).total_seconds() / CO2_STEP_S))
+    sources = box + sublimation_kg_s(on_set_w(plan, charges, begin, (minutes + 0.5) * CO2_STEP_S))
+    levels = ppm_over(
+        OUTDOOR_PPM,
+        [(float(source), CO2_STEP_S) for source in sources],
+        volume_m3=float(room.volume_m3),
+        changes_per_s=float(room.changes_per_s),
+        room_c=float(room.air_c),
+    )
+    step = dt.timedelta(seconds=CO2_STEP_S)
+    later = [(begin + step * number, float(ppm)) for number, ppm in enumerate(levels, 1)]
+    return [(begin, OUTDOOR_PPM), *later]
 
 
 def _co2(plan: Plan, air: list[tuple[dt.datetime, float]]) -> Found:
     at, peak = max(air, key=lambda each: each[1])
-    minutes = sum(ppm > EIGHT_HOURS_PPM for _, ppm in air)
-    if peak > FIFTEEN_MINUTES_PPM:
-        warning = "over 30,000 ppm: do not do it so; less dry ice or far more air"
+    minutes = sum(ppm > DAY_PPM for _, ppm in air)
+    if peak > SHORT_PPM:
+        warning = f"over {SHORT_PPM:,.0f} ppm: do not do it so; less dry ice or far more air"
     elif minutes:
-        warning = f"over 5,000 ppm for {minutes} min: less dry ice or more air"
+        warning = f"over {DAY_PPM:,.0f} ppm for {minutes} min: less dry ice or more air"
     else:
         warning = "a monitor decides, not this estimate"
     if plan.room.changes_per_s <= 0.0:

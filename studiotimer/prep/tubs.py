@@ -41,11 +41,6 @@ class Size:
         """Return the volume held [m³]."""
         return self.area_m2 * self.depth_m
 
-    @property
-    def equal_across_m(self) -> float:
-        """Return the diameter of the round tub with the same open surface [m], for the tempering model."""
-        return math.sqrt(4 / math.pi * self.area_m2)
-
 
 @cache
 def trade_sizes() -> dict[str, Size]:

@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.prep.windows import Way, Window, edge_on_arrival, joined, slumps_s, span_of, way_of
-from studiotimer.thermal.body import HORIZON_S, Case, Piece, advance_bodies, mean_enthalpy, start_body
+from studiotimer.prep.windows import Window, edge_changes_of, joined, scoop_of, span_of
+from studiotimer.thermal.body import Case, advance_bodies, mean_enthalpy, start_body
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.material import material
+from studiotimer.thermal.scoop import HORIZON_S, Piece, Scoop, changes_of, edge_after
 
 POINTS = 61
 BODY_EVERY = 4
@@ -80,61 +81,50 @@ def what_if(plan: Plan, shot: Shot, instead: Instead | None = None) -> Curve:
     Raises PlanError when the light or a mix is not known.
     """
     plan, shot, iced = changed(plan, shot, instead or Instead())
-    ways = [way_of(plan, shot, hero, iced) for hero in shot.heroes]
+    scoops = [scoop_of(plan, shot, hero, iced) for hero in shot.heroes]
     melts = shot.look == "melt"
-    slumps = slumps_s(ways) if melts else [math.inf] * len(ways)
-    spans = [span_of(way, shot.look, slump) for way, slump in zip(ways, slumps, strict=True)]
-    window = joined(spans, shot)
+    changes = changes_of(scoops) if melts else [edge_changes_of(scoop) for scoop in scoops]
+    window = joined([span_of(each, shot.look) for each in changes], shot)
     number = shot.heroes.index(window.ended_by)
-    way = ways[number]
-    crisp = span_of(way, "crisp")
-    sheen = span_of(way, "sheen")
-    melt = span_of(way, "melt", slumps[number])
-    until = _until((crisp.end_s, melt.start_s, melt.end_s if melts else 0.0))
+    scoop, ending = scoops[number], changes[number]
+    until = _until((ending.edges_s, ending.first_drip_s, ending.slump_s if melts else 0.0))
     seconds = np.linspace(0.0, until, POINTS)
     return Curve(
         window.ended_by.flavour,
         seconds,
-        _edge_c(way, seconds),
-        _body_c(way, seconds),
-        sheen.start_s,
-        _or_never(sheen.end_s),
-        melt.start_s,
-        _or_never(melt.end_s) if melts else None,
+        _edge_c(scoop, seconds),
+        _body_c(scoop, seconds),
+        ending.sheen_s,
+        ending.edges_s,
+        ending.first_drip_s,
+        ending.slump_s if melts else None,
         window,
     )
 
 
-def _edge_c(way: Way, seconds: Floats) -> Floats:
-    clock = edge_clock(way.mix, way.on_set, way.width_m, way.edge_m)
-    h = clock.advance(np.full(seconds.size, edge_on_arrival(way)), seconds * math.exp(-way.tau))
-    return material(way.mix).temperature(h)
+def _edge_c(scoop: Scoop, seconds: Floats) -> Floats:
+    clock = edge_clock(scoop.mix, scoop.on_set, scoop.build.width_m, scoop.build.edge_m)
+    arrived = edge_after(scoop.mix, scoop.start_c, scoop.history, scoop.build, scoop.tau)
+    return material(scoop.mix).temperature(clock.advance(arrived, seconds * math.exp(-scoop.tau)))
 
 
-def _body_c(way: Way, seconds: Floats) -> Floats:
+def _body_c(scoop: Scoop, seconds: Floats) -> Floats:
     """Return the temperature of the body's mean enthalpy, reckoned at every fourth point and drawn between."""
-    quick = math.exp(-way.tau)
+    quick = math.exp(-scoop.tau)
     at = seconds[::BODY_EVERY]
-    before = tuple(Piece(piece.surroundings, piece.seconds * quick) for piece in way.before if piece.seconds > 0.0)
-    start = start_body(way.mix, way.start_c)
-    lives = [
-        before,
-        *((*before, Piece(way.on_set, float(each) * quick)) for each in at[1:]),
-    ]
-    states = advance_bodies([Case(way.mix, way.width_m, start, life) for life in lives if life])
-    if not before:
+    history = tuple(Piece(piece.surroundings, piece.seconds * quick) for piece in scoop.history)
+    start = start_body(scoop.mix, scoop.start_c)
+    lives = [history, *((*history, Piece(scoop.on_set, float(each) * quick)) for each in at[1:])]
+    states = advance_bodies([Case(scoop.mix, scoop.build.width_m, start, life) for life in lives if life])
+    if not history:
         states.insert(0, start)
     means = np.array([mean_enthalpy(state) for state in states])
-    return np.interp(seconds, at, material(way.mix).temperature(means))
+    return np.interp(seconds, at, material(scoop.mix).temperature(means))
 
 
 def _until(times: tuple[float, ...]) -> float:
     ends = [time for time in times if time < HORIZON_S]
     return max(LEAST_S, BEYOND * max(ends, default=HORIZON_S / BEYOND))
-
-
-def _or_never(seconds: float) -> float:
-    return seconds if seconds < HORIZON_S else math.inf
 
 
 def _given(values: dict[str, Any]) -> dict[str, Any]:

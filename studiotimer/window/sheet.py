@@ -9,7 +9,7 @@ from functools import cache
 from html import escape
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSizeF, QUuid
+from PySide6.QtCore import QBuffer, QByteArray, QHashSeed, QIODevice, QMarginsF, QRectF, QSizeF, QUuid
 from PySide6.QtGui import (
     QColor,
     QFont,
@@ -47,6 +47,15 @@ def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = Fals
 def pdf_bytes(sheet: Printed, made: dt.datetime, letter: bool = False) -> bytes:
     """Return the sheet as a PDF, of one page unless it is too long for that; its stated dates are `made` (aware)."""
     ensure_application()
+    QHashSeed.setDeterministicGlobalSeed()
+    try:
+        return _dated(_pdf(sheet, letter), made)
+    finally:
+        QHashSeed.resetRandomGlobalSeed()
+
+
+def _pdf(sheet: Printed, letter: bool) -> bytes:
+    """Return the PDF as Qt writes it: the order of its fonts follows the seed of Qt's hashes."""
     data = QByteArray()
     buffer = QBuffer(data)
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
@@ -66,7 +75,7 @@ def pdf_bytes(sheet: Printed, made: dt.datetime, letter: bool = False) -> bytes:
         _draw(document, page, inner, painter)
     painter.end()
     buffer.close()
-    return _dated(bytes(data.data()), made)
+    return bytes(data.data())
 
 
 def pictures(sheet: Printed, width_px: int, letter: bool = False) -> list[QImage]:
@@ -215,7 +224,7 @@ def _row(cells: str) -> str:
 
 
 def _ticked(items: Iterable[str]) -> str:
-    return "<br>".join(f"☐ {escape(item)}" for item in items)
+    return "<br>".join(f"□ {escape(item)}" for item in items)
 
 
 def _dated(pdf: bytes, made: dt.datetime) -> bytes:

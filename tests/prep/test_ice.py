@@ -5,12 +5,11 @@ import math
 
 import pytest
 
-from studiotimer.prep import ice as prep_ice
 from studiotimer.prep.day import Day
-from studiotimer.prep.ice import Ice, charges_of, ice_of
-from studiotimer.prep.plan import Plan, parse_plan
+from studiotimer.prep.ice import DAY_PPM, SHORT_PPM, Ice, charges_of, ice_of
+from studiotimer.prep.plan import DryIce, Plan, parse_plan
 from studiotimer.prep.results import results_of
-from studiotimer.thermal import dryice
+from studiotimer.thermal.dryice import LINK_K_W, Charge, heat_taken_w, left_kg
 from tests.prep.plans import CALM, THREE_FLAVOURS
 
 
@@ -33,12 +32,11 @@ def test_the_charges_hold_the_target_from_first_hero_to_last(form: str) -> None:
     assert day.ice_on_set is not None
     needed = (plan.room.air_c - 6.0) / plan.dry_ice.gain_k_per_w
     end = (day.last_hero - day.ice_on_set).total_seconds()
+    charges = [
+        Charge(each.mass_kg, plan.dry_ice.form, (each.at - day.ice_on_set).total_seconds()) for each in ice.charges
+    ]
     for at in [*range(0, int(end), 120), end]:
-        heat = sum(
-            dryice.heat_w(charge.mass_kg, plan.dry_ice.form, age, plan.room.air_c)
-            for charge in ice.charges
-            if (age := at - (charge.at - day.ice_on_set).total_seconds()) >= 0
-        )
+        heat = float(heat_taken_w(charges, plan.room.air_c, at))
         assert heat >= needed * (1 - 1e-9)
     assert heat == pytest.approx(needed, rel=1e-6)
     gaps = [b.at - a.at for a, b in zip(ice.charges, ice.charges[1:], strict=False)]
@@ -76,7 +74,7 @@ def test_gas_into_a_closed_room_is_all_there() -> None:
     assert ice is not None
     assert day.box_charged is not None
     left = sum(
-        dryice.left_kg(each.mass_kg, plan.dry_ice.form, (day.wrap - each.at).total_seconds(), plan.room.air_c)
+        float(left_kg(Charge(each.mass_kg, plan.dry_ice.form), plan.room.air_c, (day.wrap - each.at).total_seconds()))
         for each in ice.charges
     )
     gone = sum(each.mass_kg for each in ice.charges) - left
@@ -88,15 +86,21 @@ def test_gas_into_a_closed_room_is_all_there() -> None:
 
 def test_the_estimate_never_gives_an_all_clear() -> None:
     _, _, fine = planned()
-    assert (fine.co2.value or 0) < prep_ice.EIGHT_HOURS_PPM
+    assert (fine.co2.value or 0) < DAY_PPM
     assert "a monitor decides, not this estimate" in fine.co2.text
     small = THREE_FLAVOURS | {"room": {"volume": "8 m3", "changes": "0.5/h"}}
     much = results_of(parse_plan(small)).ice
     assert much is not None
-    assert (much.co2.value or 0) > prep_ice.FIFTEEN_MINUTES_PPM
+    assert (much.co2.value or 0) > SHORT_PPM
     assert "over 30,000 ppm: do not do it so" in much.co2.text
     middle = THREE_FLAVOURS | {"room": {"volume": "30 m3", "changes": "1/h"}}
     some = results_of(parse_plan(middle)).ice
     assert some is not None
     assert "over 5,000 ppm for" in some.co2.text
     assert max(some.air, key=lambda each: each[1])[1] == some.co2.value
+
+
+def test_the_limits_and_the_gain_are_the_models() -> None:
+    """NIOSH Pocket Guide, carbon dioxide: 5,000 ppm over a working day, 30,000 ppm for 15 minutes."""
+    assert (DAY_PPM, SHORT_PPM) == (5_000.0, 30_000.0)
+    assert DryIce().gain_k_per_w == LINK_K_W

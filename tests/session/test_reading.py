@@ -1,0 +1,194 @@
+"""A session file read: whole, torn or damaged, each bad line named."""
+
+import os
+
+import pytest
+
+from studiotimer.session.lines import summed, to_line
+from studiotimer.session.reading import LARGEST_FILE, LONGEST_LINE, SessionFileError, parse, read
+from tests.session.shoots import BEGAN, entry, file_bytes, header_line, small_shoot
+
+ENTRIES = small_shoot()
+WHOLE = file_bytes(ENTRIES, plan={"title": "Test"})
+
+
+def lines_of(data):
+    return data.splitlines(keepends=True)
+
+
+def named(held):
+    return [(bad.line, bad.why) for bad in held.bad_lines]
+
+
+@pytest.fixture
+def path(tmp_path):
+    return tmp_path / "shoot.setlog"
+
+
+def test_a_whole_file(path):
+    path.write_bytes(WHOLE)
+    held = read(path)
+    assert list(held.entries) == ENTRIES
+    assert (held.condition, held.bad_lines, held.good_bytes) == ("whole", (), len(WHOLE))
+    assert held.header.plan == {"title": "Test"}
+    assert (held.header.session, held.header.created) == ("s-1", BEGAN)
+
+
+def test_a_header_alone_is_a_whole_session(path):
+    held = parse(path, header_line())
+    assert (held.condition, held.entries) == ("whole", ())
+
+
+def test_a_last_line_that_lacks_only_its_end_counts(path):
+    held = parse(path, WHOLE[:-1])
+    assert list(held.entries) == ENTRIES
+    assert (held.condition, held.good_bytes) == ("whole", len(WHOLE) - 1)
+
+
+def test_a_header_that_lacks_only_its_end_counts(path):
+    held = parse(path, header_line()[:-1])
+    assert (held.condition, held.good_bytes) == ("whole", len(header_line()) - 1)
+
+
+def test_a_torn_tail_is_named_and_the_rest_read(path):
+    held = parse(path, WHOLE[:-9])
+    assert list(held.entries) == ENTRIES[:-1]
+    assert held.condition == "torn"
+    assert named(held) == [(len(ENTRIES) + 1, "the last line is torn")]
+    assert held.good_bytes == len(b"".join(lines_of(WHOLE)[:-1]))
+
+
+def test_a_tail_whose_number_does_not_follow_is_torn(path):
+    held = parse(path, file_bytes(ENTRIES[:3]) + to_line(ENTRIES[5])[:-1])
+    assert held.condition == "torn"
+    assert list(held.entries) == ENTRIES[:3]
+
+
+def test_a_changed_line_is_named_and_the_others_read(path):
+    lines = lines_of(WHOLE)
+    lines[4] = lines[4].replace(b'"scoop":1', b'"scoop":2')
+    lines[7] = b"rubbish\n"
+    held = parse(path, b"".join(lines))
+    assert [one.n for one in held.entries] == [one.n for one in ENTRIES if one.n not in (4, 7)]
+    assert held.condition == "damaged"
+    assert named(held) == [(5, "the line was changed: its sum does not match"), (8, "the line has no sum at its end")]
+
+
+def test_a_changed_last_line_is_damage(path):
+    held = parse(path, WHOLE.replace(b'"kind":"closed"', b'"kind":"clozed"'))
+    assert held.condition == "damaged"
+    assert [bad.line for bad in held.bad_lines] == [len(ENTRIES) + 1]
+
+
+def test_missing_lines_are_named_where_they_should_stand(path):
+    lines = lines_of(WHOLE)
+    held = parse(path, b"".join(lines[:3] + lines[5:]))
+    assert named(held) == [(4, "entries 3 to 4 are missing before this line")]
+    held = parse(path, b"".join(lines[:3] + lines[4:]))
+    assert named(held) == [(4, "entry 3 is missing before this line")]
+    assert len(held.entries) == len(ENTRIES) - 1
+
+
+def test_two_lines_run_together_are_named_and_so_is_the_one_that_went_with_it(path):
+    lines = lines_of(WHOLE)
+    held = parse(path, b"".join([*lines[:4], lines[4].rstrip() + lines[5], *lines[6:]]))
+    assert [bad.line for bad in held.bad_lines] == [5, 6]
+    assert named(held)[1][1] == "entries 4 to 5 are missing before this line"
+
+
+def test_a_line_that_stands_twice_is_named(path):
+    lines = lines_of(WHOLE)
+    held = parse(path, b"".join(lines[:4] + lines[3:]))
+    assert named(held) == [(5, "entry 3 stands after entry 3")]
+    assert list(held.entries) == ENTRIES
+
+
+def test_damage_and_a_torn_tail_together_are_damage(path):
+    held = parse(path, WHOLE.replace(b"laptop", b"laptoq", 1)[:-5])
+    assert held.condition == "damaged"
+    assert [bad.line for bad in held.bad_lines] == [2]
+
+
+def test_a_changed_first_line_is_named_and_what_it_says_kept(path):
+    held = parse(path, WHOLE.replace(b'"Test"', b'"Tast"'))
+    assert held.condition == "damaged"
+    assert named(held) == [(1, "the line was changed: what it says of the plan may be wrong")]
+    assert held.header.plan == {"title": "Tast"}
+    assert list(held.entries) == ENTRIES
+
+
+@pytest.mark.parametrize("first", [b"rubbish\n", b"\n", WHOLE[:20] + b"\n", b"\xff\x00\n"])
+def test_entries_are_read_below_a_first_line_that_is_lost(path, first):
+    held = parse(path, first + b"".join(lines_of(WHOLE)[1:]))
+    assert list(held.entries) == ENTRIES
+    assert [bad.line for bad in held.bad_lines] == [1]
+    assert (held.header.plan, held.header.created) == ({}, BEGAN)
+
+
+def test_a_version_is_believed_only_when_the_sum_holds(path):
+    newer = file_bytes(ENTRIES, version=2)
+    with pytest.raises(
+        SessionFileError,
+        match=r"^shoot.setlog was written by a newer studiotimer \(file version 2, this one reads up to 1\); open it "
+        "with that version$",
+    ):
+        parse(path, newer)
+    flipped = WHOLE.replace(b'"version":1', b'"version":9')
+    assert parse(path, flipped).header.version == 1
+
+
+@pytest.mark.parametrize(
+    ("data", "sentence"),
+    [
+        (b"", "shoot.setlog is not a studiotimer session (its first line does not say so)"),
+        (b"hello\nworld\n", "shoot.setlog is not a studiotimer session (its first line does not say so)"),
+        (b"\x89PNG\r\n\x1a\n" * 50, "shoot.setlog is not a studiotimer session (its first line does not say so)"),
+        (header_line()[:40], "shoot.setlog holds nothing but a damaged first line; there is nothing to open"),
+        (summed({"format": "other"}), "shoot.setlog: its first line is not a session's: format: “other” is not known"),
+        (header_line(version=0), "shoot.setlog: its first line is not a session's: version: “0” cannot be"),
+        (header_line(created="soon"), "shoot.setlog: its first line is not a session's: created: “soon” cannot be"),
+        (header_line(plan=[]), "shoot.setlog: its first line is not a session's: plan: this cannot be"),
+    ],
+)
+def test_what_is_not_a_session_is_told_in_a_sentence(path, data, sentence):
+    path.write_bytes(data)
+    with pytest.raises(SessionFileError) as refused:
+        read(path)
+    assert str(refused.value).startswith(sentence)
+
+
+def test_a_line_too_long_to_be_an_entry_is_named(path):
+    long = b'{"n":3' + b" " * LONGEST_LINE + b"}\n"
+    held = parse(path, file_bytes(ENTRIES[:2]) + long)
+    assert named(held) == [(4, f"the line is {len(long) - 1} bytes long; no entry is that long")]
+
+
+def test_files_that_are_no_files(tmp_path):
+    with pytest.raises(SessionFileError, match=r"^gone.setlog: there is no such file$"):
+        read(tmp_path / "gone.setlog")
+    with pytest.raises(SessionFileError, match="is a folder, not a session file"):
+        read(tmp_path)
+    with pytest.raises(SessionFileError, match="cannot be read: Not a directory"):
+        (tmp_path / "file").write_text("x")
+        read(tmp_path / "file" / "x.setlog")
+    with pytest.raises(SessionFileError, match="cannot be read: embedded null byte"):
+        read(tmp_path / "a\0b")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes with names")
+def test_a_pipe_is_refused_rather_than_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "pipe.setlog")
+    with pytest.raises(SessionFileError, match=r"pipe.setlog is not a file; choose a session file"):
+        read(tmp_path / "pipe.setlog")
+
+
+def test_a_file_too_large_to_be_a_session_is_not_read(path):
+    with path.open("wb") as file:
+        file.truncate(LARGEST_FILE + 1)
+    with pytest.raises(SessionFileError, match="is 256 MiB large; no session is that large"):
+        read(path)
+
+
+def test_fields_a_newer_minor_writer_puts_in_the_header_do_no_harm(path):
+    held = parse(path, header_line(studio="north") + to_line(entry(1, "note", text="x")))
+    assert held.condition == "whole"

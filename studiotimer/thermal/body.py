@@ -62,17 +62,30 @@ class Case:
     last: Surroundings | None = None
 
 
-def _shape() -> tuple[Floats, Floats, Floats]:
-    """Return node radii, ring volumes over 4 pi, and face area over node distance, for a sphere of radius 1."""
-    depth = np.concatenate([[0.0], np.cumsum(_GROWTH ** np.arange(RINGS - 1))])
-    radius = (1.0 - depth / depth[-1])[::-1]
-    face = np.concatenate([[0.0], (radius[1:] + radius[:-1]) / 2, [1.0]])
-    return radius, np.diff(face**3) / 3.0, face[1:-1] ** 2 / np.diff(radius)
+@dataclass(frozen=True, slots=True, eq=False)
+class Grid:
+    """Rings of a sphere of radius 1: node radii, volumes over 4 pi, conduction to the inner and the outer neighbour.
+
+    All but `volume` are columns, shape (n, 1) and (n - 1, 1).
+    """
+
+    nodes: Floats
+    volume: Floats
+    to_inner: Floats
+    to_outer: Floats
+
+    @staticmethod
+    def stretched(rings: int, growth: float) -> Grid:
+        """Return an even number of rings, each thicker by `growth` than the one outside it."""
+        depth = np.concatenate([[0.0], np.cumsum(growth ** np.arange(rings - 1.0))])
+        radius = (1.0 - depth / depth[-1])[::-1]
+        face = np.concatenate([[0.0], (radius[1:] + radius[:-1]) / 2, [1.0]])
+        volume = np.diff(face**3) / 3.0
+        between = face[1:-1] ** 2 / np.diff(radius)
+        return Grid(radius[:, None], volume, (between / volume[:-1])[:, None], (between / volume[1:])[:, None])
 
 
-_RADIUS, _VOLUME, _BETWEEN = _shape()
-_TO_INNER, _TO_OUTER = (_BETWEEN / _VOLUME[:-1])[:, None], (_BETWEEN / _VOLUME[1:])[:, None]
-_NODES = _RADIUS[:, None]
+GRID = Grid.stretched(RINGS, _GROWTH)
 
 
 def start_body(mix: Mix, t_c: float) -> Floats:
@@ -82,7 +95,7 @@ def start_body(mix: Mix, t_c: float) -> Floats:
 
 def mean_enthalpy(state: Floats) -> float:
     """Return the mean enthalpy [J/kg] of a state over the scoop's volume."""
-    return float(state @ _VOLUME * 3.0)
+    return float(state @ GRID.volume * 3.0)
 
 
 def advance_bodies(cases: Sequence[Case]) -> list[Floats]:
@@ -102,7 +115,10 @@ def slump_times(cases: Sequence[Case], horizon_s: float = HORIZON_S) -> Floats:
 class _Batch:
     """Scoops under way, one column each; a column whose scoop is done rests until enough of them are let go."""
 
-    def __init__(self, cases: Sequence[Case], horizon_s: float) -> None:
+    def __init__(
+        self, cases: Sequence[Case], horizon_s: float, grid: Grid = GRID, tolerance: float = _TOLERANCE
+    ) -> None:
+        self.grid, self.tolerance = grid, tolerance
         self.plans = [_plan(case, horizon_s) for case in cases]
         mixes = list(dict.fromkeys(case.mix for case in cases))
         tables = [material(mix) for mix in mixes]
@@ -119,14 +135,14 @@ class _Batch:
         c["first"] = [tables[i].first for i in which]
         c["step"] = [tables[i].step for i in which]
         c["inside"] = 1.0 / (density * radius**2)
-        c["outside"] = 1.0 / (density * radius * _VOLUME[-1])
+        c["outside"] = 1.0 / (density * radius * grid.volume[-1])
         c["width"] = 2 * radius
         c["softened"] = [softened[i] for i in which]
         c["front"] = self._conduction(c["softened"], c)[0]
         c["limit"] = 3.0 * SLUMP_M / radius
         self.c = c
         self.alive = np.ones(len(cases), dtype=bool)
-        self.h = np.stack([case.state for case in cases], axis=1) if cases else np.zeros((RINGS, 0))
+        self.h = np.stack([case.state for case in cases], axis=1) if cases else np.zeros((len(grid.volume), 0))
         self._look()
         self.states = [np.array(case.state) for case in cases]
         self.slumps = np.full(len(cases), np.inf)
@@ -167,7 +183,7 @@ class _Batch:
         column["left"], column["clock"], column["dt"] = seconds, 0.0, _FIRST_STEP_S
         column["soft"] = -np.inf
         if watched:
-            column["soft"] = _softened(self.h[:, [j]], self.theta_now[:, [j]], self.c[[j]])[0]
+            column["soft"] = _softened(self.grid, self.h[:, [j]], self.theta_now[:, [j]], self.c[[j]])[0]
             if column["soft"] >= column["limit"]:
                 self._finish(j, 0.0)
 
@@ -184,15 +200,15 @@ class _Batch:
         surface = self._interpolated(self.temperature, h[-1], c)[0]
         flux = heat_flux(np.stack([surface, surface + _NUDGE_C]), _around(c), c["width"])
         rise = self.surface_slope * (flux[1] - flux[0]) / _NUDGE_C
-        system = _system(self.slope, _GAMMA * dt * c["inside"], _GAMMA * dt * c["outside"] * rise)
-        first = system.solve(_rate(self.theta_now, flux[0], c))
+        system = _system(self.grid, self.slope, _GAMMA * dt * c["inside"], _GAMMA * dt * c["outside"] * rise)
+        first = system.solve(_rate(self.grid, self.theta_now, flux[0], c))
         middle = h + dt * first
         surface, surface_slope = self._interpolated(self.temperature, middle[-1], c)
         flux = heat_flux(surface, _around(c), c["width"])
         ahead, slope = self._conduction(middle, c)
-        second = system.solve(_rate(ahead, flux, c) - 2.0 * first)
+        second = system.solve(_rate(self.grid, ahead, flux, c) - 2.0 * first)
         change = dt * (first + second) / 2
-        error = np.sqrt(np.mean(change * change, axis=0)) / _TOLERANCE
+        error = np.sqrt(np.mean(change * change, axis=0)) / self.tolerance
         next_dt = dt * np.clip(_SAFETY / np.sqrt(np.maximum(error, 1e-8)), _LEAST, _MOST)
         good = (error <= 1.0) & self.alive
         # a step that fell over a kink of the curve is tried again with the steeper slope beyond it
@@ -207,7 +223,7 @@ class _Batch:
         theta, slope = self._conduction(new, c)
         soft = c["soft"]
         if np.any(soft >= 0.0):
-            grown = np.where(soft >= 0.0, _softened(new, theta, c), -np.inf)
+            grown = np.where(soft >= 0.0, _softened(self.grid, new, theta, c), -np.inf)
             for j in np.nonzero(good & (grown >= c["limit"]))[0].tolist():
                 share = float((c["limit"][j] - soft[j]) / (grown[j] - soft[j]))
                 good[j] = False
@@ -240,7 +256,7 @@ class _Batch:
         return low + (place - i) * rise, rise / c["step"]
 
 
-def _softened(h: Floats, theta: Floats, c: Any) -> Floats:
+def _softened(grid: Grid, h: Floats, theta: Floats, c: Any) -> Floats:
     """Return the softened volume of each column, as a share of the sphere's, with the front between nodes."""
     soft = h >= c["softened"]
     if not np.any(soft):
@@ -249,9 +265,9 @@ def _softened(h: Floats, theta: Floats, c: Any) -> Floats:
     inner, outer = above[:-1], above[1:]
     crossed = soft[:-1] != soft[1:]
     share = np.where(crossed, inner / np.where(crossed, inner - outer, 1.0), 0.0)
-    front = _NODES[:-1] + share * (_NODES[1:] - _NODES[:-1])
-    low = np.where(soft[:-1], _NODES[:-1], front)
-    high = np.where(soft[1:], _NODES[1:], front)
+    front = grid.nodes[:-1] + share * (grid.nodes[1:] - grid.nodes[:-1])
+    low = np.where(soft[:-1], grid.nodes[:-1], front)
+    high = np.where(soft[1:], grid.nodes[1:], front)
     return np.asarray(np.sum(np.where(soft[:-1] | soft[1:], high**3 - low**3, 0.0), axis=0))
 
 
@@ -259,24 +275,24 @@ def _around(c: Any) -> Any:
     return SimpleNamespace(**{name: c[name] for name in _SURROUNDINGS})
 
 
-def _rate(theta: Floats, flux: Floats, c: Any) -> Floats:
+def _rate(grid: Grid, theta: Floats, flux: Floats, c: Any) -> Floats:
     """Return dH/dt [J/(kg s)] of every ring."""
     flow = np.diff(theta, axis=0) * c["inside"]
     rate = np.zeros_like(theta)
-    rate[:-1] = _TO_INNER * flow
-    rate[1:] -= _TO_OUTER * flow
+    rate[:-1] = grid.to_inner * flow
+    rate[1:] -= grid.to_outer * flow
     rate[-1] += c["outside"] * flux
     return rate
 
 
-def _system(slope: Floats, pace: Floats, surface: Floats) -> Tridiagonal:
+def _system(grid: Grid, slope: Floats, pace: Floats, surface: Floats) -> Tridiagonal:
     """Return 1 - gamma dt J, J the Jacobian of `_rate`."""
     weighted = pace * slope
     diagonal = np.ones_like(slope)
-    diagonal[:-1] += _TO_INNER * weighted[:-1]
-    diagonal[1:] += _TO_OUTER * weighted[1:]
+    diagonal[:-1] += grid.to_inner * weighted[:-1]
+    diagonal[1:] += grid.to_outer * weighted[1:]
     diagonal[-1] -= surface
-    return Tridiagonal(-_TO_OUTER * weighted[:-1], diagonal, -_TO_INNER * weighted[1:])
+    return Tridiagonal(-grid.to_outer * weighted[:-1], diagonal, -grid.to_inner * weighted[1:])
 
 
 def _plan(case: Case, horizon_s: float) -> list[tuple[Surroundings, float, bool]]:

@@ -168,8 +168,8 @@ def test_files_that_are_no_files(tmp_path):
         read(tmp_path / "gone.setlog")
     with pytest.raises(SessionFileError, match="is a folder, not a session file"):
         read(tmp_path)
+    (tmp_path / "file").write_text("x")
     with pytest.raises(SessionFileError, match="cannot be read: Not a directory"):
-        (tmp_path / "file").write_text("x")
         read(tmp_path / "file" / "x.setlog")
     with pytest.raises(SessionFileError, match="cannot be read: embedded null byte"):
         read(tmp_path / "a\0b")

@@ -46,7 +46,7 @@ def _run(arguments: argparse.Namespace) -> int:
             write_whole(out / name, data)
     except OSError as error:
         raise cli.BadInputError(f"--out: {out} cannot be written: {error.strerror}; choose another folder") from None
-    for sentence in dates_past(plan, results, dt.datetime.now()):
+    for sentence in [*dates_past(plan, results, dt.datetime.now()), *results.warnings]:
         print(f"studiotimer: {sentence}", file=sys.stderr)
     written = {"files": sorted(str(out / name) for name in files)}
     cli.show(results.as_json() | written, _text(results, written["files"]), arguments.json)

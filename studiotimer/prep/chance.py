@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 ROUNDING = 1e-12
+NOTHING = 12.0
 
 
 def chance_of(good: int, pulls: int, share: float) -> float:
@@ -15,7 +16,8 @@ def chance_of(good: int, pulls: int, share: float) -> float:
     """
     if good == 0:
         return 1.0
-    return min(1.0, math.fsum(_first_reached(good, k, share) for k in range(good, pulls + 1)))
+    first = _first_that_counts(good, share)
+    return min(1.0, math.fsum(_first_reached(good, k, share) for k in range(first, pulls + 1)))
 
 
 def pulls_for(good: int, share: float, confidence: float) -> int:
@@ -27,11 +29,18 @@ def pulls_for(good: int, share: float, confidence: float) -> int:
         raise ValueError("a share is in (0, 1], a confidence in (0, 1), a count at least 0")
     if good == 0:
         return 0
-    pulls, reached = good, _first_reached(good, good, share)
+    pulls = _first_that_counts(good, share)
+    reached = _first_reached(good, pulls, share)
     while reached < confidence - ROUNDING:
         pulls += 1
         reached += _first_reached(good, pulls, share)
     return pulls
+
+
+def _first_that_counts(good: int, share: float) -> int:
+    """Return the number of pulls below which the chance is nothing: twelve standard deviations under the mean."""
+    spread = math.sqrt(good * (1.0 - share))
+    return max(good, math.floor((good - NOTHING * spread) / share))
 
 
 def _first_reached(good: int, pulls: int, share: float) -> float:

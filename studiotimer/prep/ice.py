@@ -20,8 +20,9 @@ from studiotimer.thermal import dryice
 from studiotimer.thermal.co2 import ppm_over, sublimation_kg_s
 from studiotimer.thermal.dryice import LIMITS_PPM, OUTDOOR_PPM
 
-CO2_STEP_S = 60.0
+CO2_STEP_S, CO2_STEPS = 60.0, 1440
 MOST_KG = 500.0
+LONGEST_S = 24 * 3600.0
 DAY_PPM, SHORT_PPM, _ = sorted(LIMITS_PPM.values())
 
 Floats = NDArray[np.float64]
@@ -84,13 +85,14 @@ def charges_of(plan: Plan, day: Day) -> list[Charge]:
     """Return the charges that hold the target local air from the first hero to the last.
 
     One at the start, then in equal spans no longer than the plan's, each as large as it takes for all of them
-    together to still cool enough when the next one comes (own rule; dry ice as the thermal model has it).
+    together to still cool enough when the next one comes (own rule; dry ice as the thermal model has it). No
+    more than 24 h are planned.
     """
     ice, start = plan.dry_ice, day.ice_on_set
     if start is None or ice.target_air_c is None:
         return []
     needed_w = max(plan.room.air_c - ice.target_air_c, 0.0) / ice.gain_k_per_w
-    lasting = (day.last_hero - start).total_seconds()
+    lasting = min((day.last_hero - start).total_seconds(), LONGEST_S)
     spans = max(math.ceil(lasting / ice.top_up_every_s), 1)
     every = math.ceil(lasting / spans / 60) * 60
     charges: list[Charge] = []
@@ -159,26 +161,31 @@ def _way(plan: Plan, style: units.Style) -> Found:
 
 
 def _air(plan: Plan, day: Day, charges: list[Charge]) -> list[tuple[dt.datetime, float]]:
-    """Return the estimated CO₂ [ppm] minute by minute, as if all the gas, the box's too, mixed into the studio."""
+    """Return the estimated CO₂ [ppm] minute by minute, as if all the gas, the box's too, mixed into the studio.
+
+    Coarser in days over 24 h.
+    """
     ice, room, begin = plan.dry_ice, plan.room, day.box_charged or day.ice_on_set or day.call
     box = ice.box_loss_kg_per_s if ice.holding_box else 0.0
-    minutes = np.arange(math.ceil((day.wrap - begin).total_seconds() / CO2_STEP_S))
-    sources = box + sublimation_kg_s(on_set_w(plan, charges, begin, (minutes + 0.5) * CO2_STEP_S))
+    lasting = (day.wrap - begin).total_seconds()
+    steps = min(math.ceil(lasting / CO2_STEP_S), CO2_STEPS)
+    step_s = lasting / steps
+    sources = box + sublimation_kg_s(on_set_w(plan, charges, begin, (np.arange(steps) + 0.5) * step_s))
     levels = ppm_over(
         OUTDOOR_PPM,
-        [(float(source), CO2_STEP_S) for source in sources],
+        [(float(source), step_s) for source in sources],
         volume_m3=float(room.volume_m3),
         changes_per_s=float(room.changes_per_s),
         room_c=float(room.air_c),
     )
-    step = dt.timedelta(seconds=CO2_STEP_S)
+    step = dt.timedelta(seconds=step_s)
     later = [(begin + step * number, float(ppm)) for number, ppm in enumerate(levels, 1)]
     return [(begin, OUTDOOR_PPM), *later]
 
 
 def _co2(plan: Plan, air: list[tuple[dt.datetime, float]]) -> Found:
     at, peak = max(air, key=lambda each: each[1])
-    minutes = sum(ppm > DAY_PPM for _, ppm in air)
+    minutes = round(sum(ppm > DAY_PPM for _, ppm in air) * (air[1][0] - air[0][0]).total_seconds() / 60)
     if peak > SHORT_PPM:
         warning = f"over {SHORT_PPM:,.0f} ppm: do not do it so; less dry ice or far more air"
     elif minutes:

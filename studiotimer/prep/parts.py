@@ -23,8 +23,8 @@ Look = Literal["crisp", "sheen", "melt"]
 Tone = Literal["pale", "mid", "dark"]
 Form = Literal["slab", "pellets", "crushed"]
 Name = Annotated[str, Field(min_length=1, max_length=80)]
-Count = Annotated[int, Field(ge=0, le=1000)]
-AtLeastOne = Annotated[int, Field(ge=1, le=1000)]
+Count = Annotated[int, Field(ge=0, le=100)]
+AtLeastOne = Annotated[int, Field(ge=1, le=200)]
 
 
 class Studio(Sheet):

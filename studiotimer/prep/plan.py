@@ -23,6 +23,7 @@ __all__ = [
 ]  # fmt: skip
 
 VERSION = 1
+EARLIEST, LATEST = dt.date(2000, 1, 1), dt.date(2200, 1, 1)
 
 
 class PlanError(ValueError):
@@ -38,7 +39,7 @@ class Plan(Sheet):
 
     version: Literal[1] = 1
     title: Name = "Untitled shoot"
-    date: dt.date = Field(default_factory=dt.date.today)
+    date: Annotated[dt.date, Field(ge=EARLIEST, le=LATEST)] = Field(default_factory=dt.date.today)
     call_time: dt.time = dt.time(9, 0)
     timezone: str | None = None
     room: Studio = Field(default_factory=Studio)

@@ -111,8 +111,8 @@ def _product(results: Results) -> Table:
 
 
 def _notes(results: Results) -> tuple[str, ...]:
-    """Return what a shared freezer costs, and that a second one would not."""
-    notes = []
+    """Return what makes the day doubtful, and what a shared freezer costs that a second one would not."""
+    notes = [f"{warning[0].upper()}{warning[1:]}." for warning in results.warnings]
     for freezer in results.freezers:
         if freezer.costs:
             said = "; ".join(cost.text for cost in freezer.costs)

@@ -18,6 +18,8 @@ from studiotimer.prep.product import Product, all_pulls, products
 from studiotimer.prep.runsheet import Event, run_sheet
 from studiotimer.prep.shots import ShotResult, shots_of
 
+LONGEST_DAY_H = 14.0
+
 
 @dataclass(frozen=True)
 class Results:
@@ -37,6 +39,14 @@ class Results:
     day: Day
     run_sheet: tuple[Event, ...]
     checklist: Lists
+
+    @property
+    def warnings(self) -> list[str]:
+        """Return what makes the whole day doubtful, a sentence each."""
+        hours = (self.day.wrap - self.day.call).total_seconds() / 3600
+        if hours <= LONGEST_DAY_H:
+            return []
+        return [f"shots: they take {hours:.0f} h from call to wrap; want fewer takes or frames, or plan several days"]
 
     @property
     def mix_names(self) -> dict[str, str]:
@@ -65,6 +75,7 @@ class Results:
                 for each in self.run_sheet
             ],
             "checklist": self.checklist,
+            "warnings": self.warnings,
         }
         finite: dict[str, Any] = _finite(values)
         return finite

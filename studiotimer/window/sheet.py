@@ -32,6 +32,7 @@ MARGIN_MM = 12.0
 POINTS_AN_INCH, DOTS_AN_INCH = 72, 600
 LARGEST_PT, SMALLEST_PT = 9.5, 6.75
 
+_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|kg|lb|h|m³|ppm|mm|in)(?!\w))")
 _STAMP = re.compile(rb"\(D:\d{14}(Z|[+-]\d\d'\d\d')\)")
 _XMP_STAMP = re.compile(rb'(xmp:\w+Date=")\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(Z|[+-]\d\d:\d\d)')
 
@@ -173,13 +174,13 @@ def _style(points: float) -> str:
 
 def _html(sheet: Printed) -> str:
     facts = "".join(
-        f'<td width="{100 // len(sheet.facts)}%"><span class="figure">{escape(fact.figure)}</span><br>'
-        f'<span class="quiet">{escape(fact.caption)}</span></td>'
+        f'<td width="{100 // len(sheet.facts)}%"><span class="figure">{_text(fact.figure)}</span><br>'
+        f'<span class="quiet">{_text(fact.caption)}</span></td>'
         for fact in sheet.facts
     )
     lines = "".join(_line(line) for line in sheet.run_sheet)
     lists = "".join(
-        f'<p style="margin:0 0 4px 0"><span class="who">{escape(who)}</span><br>{_ticked(items)}</p>'
+        f'<p style="margin:0 0 4px 0"><span class="who">{_text(who)}</span><br>{_ticked(items)}</p>'
         for who, items in sheet.lists
     )
     columns = (
@@ -188,35 +189,40 @@ def _html(sheet: Printed) -> str:
     )
     return "".join(
         [
-            f"<h1>{escape(sheet.title)}</h1><p style='margin:1px 0 5px 0' class='quiet'>{escape(sheet.subtitle)}</p>",
+            f"<h1>{_text(sheet.title)}</h1><p style='margin:1px 0 5px 0' class='quiet'>{_text(sheet.subtitle)}</p>",
             f'<table width="100%" cellspacing="0">{_row(facts)}</table>',
             *(_table(table) for table in sheet.tables),
-            *(f"<p class='quiet' style='margin:3px 0 0 0'>{escape(text)}</p>" for text in sheet.notes),
+            *(f"<p class='quiet' style='margin:3px 0 0 0'>{_text(text)}</p>" for text in sheet.notes),
             f'<table width="100%" cellspacing="0" style="margin-top:10px">{_row(columns)}</table>',
-            *(f"<p class='caution' style='margin:4px 0 0 0'>{escape(text)}</p>" for text in sheet.cautions),
-            f"<p class='quiet' style='margin:4px 0 0 0'>{escape(sheet.footer)}</p>",
+            *(f"<p class='caution' style='margin:4px 0 0 0'>{_text(text)}</p>" for text in sheet.cautions),
+            f"<p class='quiet' style='margin:4px 0 0 0'>{_text(sheet.footer)}</p>",
         ]
     )
 
 
 def _table(table: Table) -> str:
-    head = "".join(f'<th align="left">{escape(column)}</th>' for column in table.columns)
+    head = "".join(f'<th align="left">{_text(column)}</th>' for column in table.columns)
     rows = "".join(
         _row("".join(_cell(text, (y, x) in table.bad) for x, text in enumerate(row)))
         for y, row in enumerate(table.rows)
     )
     inside = f"{_row(head)}{rows}"
-    return f'<h2>{escape(table.title)}</h2><table width="100%" cellspacing="0">{inside}</table>'
+    return f'<h2>{_text(table.title)}</h2><table width="100%" cellspacing="0">{inside}</table>'
 
 
 def _line(line: Line) -> str:
-    note = f'<br><span class="quiet">{escape(line.note)}</span>' if line.note else ""
+    note = f'<br><span class="quiet">{_text(line.note)}</span>' if line.note else ""
     time = escape(line.time).replace(" ", "&nbsp;")
-    return _row(f"<td>{time}</td><td>{escape(line.what)}{note}</td><td class='quiet'>{escape(line.who)}</td>")
+    return _row(f"<td>{time}</td><td>{_text(line.what)}{note}</td><td class='quiet'>{_text(line.who)}</td>")
+
+
+def _text(text: str) -> str:
+    """Return text for the document, each number kept on one line with its unit."""
+    return _UNIT.sub("\u00a0", escape(text))
 
 
 def _cell(text: str, bad: bool) -> str:
-    return f'<td class="bad">{escape(text)}</td>' if bad else f"<td>{escape(text)}</td>"
+    return f'<td class="bad">{_text(text)}</td>' if bad else f"<td>{_text(text)}</td>"
 
 
 def _row(cells: str) -> str:
@@ -224,7 +230,7 @@ def _row(cells: str) -> str:
 
 
 def _ticked(items: Iterable[str]) -> str:
-    return "<br>".join(f"□ {escape(item)}" for item in items)
+    return "<br>".join(f"□ {_text(item)}" for item in items)
 
 
 def _dated(pdf: bytes, made: dt.datetime) -> bytes:

@@ -19,6 +19,12 @@ def test_chance_is_its_distribution_function(good: int, pulls: int, share: float
     assert chance_of(good, pulls, share) == pytest.approx(stats.nbinom.cdf(pulls - good, good, share), rel=1e-9)
 
 
+def test_many_are_counted_as_fast_and_as_exactly() -> None:
+    pulls = pulls_for(5000, 0.25, 0.95)
+    assert pulls == 5000 + int(stats.nbinom.ppf(0.95, 5000, 0.25))
+    assert chance_of(5000, pulls, 0.25) == pytest.approx(stats.nbinom.cdf(pulls - 5000, 5000, 0.25), rel=1e-7)
+
+
 def test_nothing_wanted_needs_nothing() -> None:
     assert pulls_for(0, 0.3, 0.95) == 0
     assert chance_of(0, 0, 0.3) == 1.0

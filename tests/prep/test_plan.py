@@ -79,6 +79,7 @@ BAD = [
     (("room", "volume"), "0 m3", "room, volume: 0 m³ cannot be"),
     (("room", "changes"), "-1/h", "room, changes: .* cannot be"),
     (("date",), "tomorrow", "date: “tomorrow” is not a date; write it like"),
+    (("date",), "9999-12-31", "date: .* cannot be; it should be less than or equal to 2200-01-01"),
     (("call_time",), "25:00", "call time: “25:00” is not a time of day"),
     (("timezone",), "Mars/Base", "timezone: “Mars/Base” is not known"),
     (("shots", 0, "look"), "glossy", r"shots 1 \(Scoop\), look: “glossy” is not known; write one of crisp, s"),

@@ -4,6 +4,7 @@ import copy
 import datetime as dt
 import json
 import math
+import time
 
 import pytest
 from scipy import stats
@@ -187,6 +188,19 @@ def test_a_shot_that_cannot_work_says_so() -> None:
     assert result.frames_fit.value == 0
     assert result.verdict.startswith("cannot work; ")
     assert result.groups.text == "none will do"
+
+
+def test_a_day_that_is_too_long_is_named_and_still_reckoned_fast() -> None:
+    values = copy.deepcopy(THREE_FLAVOURS)
+    for shot in values["shots"]:
+        shot.update(takes=50, frames=200, between="90 s")
+    began = time.perf_counter()
+    results = results_of(parse_plan(values))
+    assert time.perf_counter() - began < 15.0
+    assert results.warnings[0].startswith("shots: they take")
+    assert results.ice is not None
+    assert len(results.ice.charges) <= 48
+    assert results_of(parse_plan(CALM)).warnings == []
 
 
 @pytest.mark.parametrize(("share", "text"), [(0.48, "48 %"), (-0.001, "0 %"), (-0.09, "−9 %")])

@@ -34,7 +34,7 @@ def test_the_pdf_reads_back_whole(qtbot: QtBot, sheet: Printed, tmp_path: Path) 
     wanted = [sheet.title, sheet.subtitle, sheet.footer, *(fact.figure for fact in sheet.facts)]
     wanted += [cell for table in sheet.tables for row in table.rows for cell in row[:1]]
     wanted += [f"{line.time} {line.what}"[:24] for line in sheet.run_sheet]
-    wanted += ["Estimated CO₂", "low places fill first", *(who for who, _ in sheet.lists)]
+    wanted += ["Estimated CO₂", "low places: the gas", *(who for who, _ in sheet.lists)]
     for text in wanted:
         assert text in read, text
     assert run.stdout.count(b"\f") == 1

@@ -14,7 +14,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-SIZES = {"1280x800": (1280, 800), "1920x1080": (1920, 1080), "1024x640": (1024, 640)}
+SIZES = {"3840x2160": (3840, 2160), "1280x800": (1280, 800), "1920x1080": (1920, 1080), "1024x640": (1024, 640)}
 
 
 def with_screen(argv: list[str]) -> int | None:
@@ -87,20 +87,44 @@ def set_page(studio: Studio) -> None:
         ("set-stand-in", hot, lambda entry: entry.kind == "look", 10, ("1280x800",)),
         ("set-waiting", hot, lambda entry: entry.kind == "judge" and entry.scoop == 10, 10, ("1280x800", "1920x1080")),
         ("set-one-hero", calm, lambda entry: entry.kind == "hero_in", 40, ("1280x800", "1920x1080")),
-        ("set-heroes", hot, lambda entry: entry.kind == "hero_in", 22, ("1280x800", "1920x1080", "1024x640")),
-        ("set-past", hot, lambda entry: entry.kind == "look" and entry.seen == "edges", 30, ("1280x800", "1920x1080")),
+        ("set-heroes", hot, lambda entry: entry.kind == "hero_in", 22, tuple(SIZES)),
+        ("set-melt", hot, lambda entry: entry.kind == "look" and entry.seen == "edges", 30, ("1280x800",)),
         ("set-hold", calm, lambda entry: entry.kind == "hold", 20, ("1280x800",)),
     ):
         _rehearse(studio, window, path, test, after)
         studio.shoot(window, name, sizes)
         if name == "set-heroes":
             _details(studio, window)
+    _past(studio, window)
     window.close()
 
 
+def _past(studio: Studio, window) -> None:
+    """A hero left on set past its window, on a clock moved by hand."""
+    from studiotimer.prep.plan import quick_plan
+    from studiotimer.session.live import new_session
+    from tests.session.clocks import HandClock
+
+    clock = HandClock()
+    plan = quick_plan("pistachio", "superpremium", "crisp", 23.0, "LED 2000 lx")
+    with tempfile.TemporaryDirectory() as folder:
+        window._run(new_session(Path(folder) / "past.setlog", plan, clock))
+        for kind in ("shot", "pull", "pull", "hero_in"):
+            clock.advance(30)
+            window.running.call(kind)
+        clock.advance(200)
+        window.running.call("look", {"seen": "edges"})
+        clock.advance(100)
+        window.running.forecast = None
+        window.running.ask_forecast()
+        studio.wait(lambda: window.running.forecast is not None)
+        studio.shoot(window, "set-past", ("1280x800", "1920x1080", "1024x640"))
+        window.close_session()
+
+
 def _rehearse(studio: Studio, window, path: Path, test, after: float) -> None:
-    from studiotimer.session.reading import read
     from studiotimer.session.mending import Ledger
+    from studiotimer.session.reading import read
 
     held = read(path)
     ledger = Ledger.of(held.entries)
@@ -137,9 +161,9 @@ def _details(studio: Studio, window) -> None:
     page.bar.turn()
     studio.shoot(window, "set-more", ("1280x800", "1024x640"))
     page.bar.turn()
-    page.header.cautions_wanted.emit()
-    studio.shoot(window, "set-cautions", ("1280x800",))
-    page.say("")
+    page.show_cautions()
+    studio.shoot(window, "set-cautions", ("1280x800", "1024x640"))
+    page.show_cautions()
     window.dim()
     studio.shoot(window, "set-dim", ("1280x800",))
     window.dim()

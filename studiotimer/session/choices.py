@@ -30,6 +30,7 @@ MEASURE_STEPS: dict[Measured, float] = {
 }  # fmt: skip
 MASS_STEP_KG = 0.25
 AMEND_STEP_S = 5.0
+MOST_TOGGLES = 8
 HOLD_REASONS = ("waiting for light", "waiting for set", "waiting for client", "break")
 
 
@@ -161,6 +162,10 @@ def _scoops(desk: Desk, numbers: Sequence[int]) -> tuple[tuple[int, str], ...]:
     return tuple((number, f"{number} {desk.state.scoops[number].flavour}") for number in numbers)
 
 
+def _plain_numbers(numbers: Sequence[int]) -> tuple[tuple[int, str], ...]:
+    return tuple((number, str(number)) for number in numbers[:MOST_TOGGLES])
+
+
 def _line(desk: Desk) -> list[int]:
     waiting = [scoop.number for scoop in desk.state.line()]
     return [number for number in desk.best if number in waiting] + [n for n in waiting if n not in desk.best]
@@ -212,7 +217,7 @@ def _stand_in(desk: Desk, fields: dict[str, Any]) -> list[Field]:
 
 def _hero_in(desk: Desk, fields: dict[str, Any]) -> list[Field]:
     known = [number for number in fields["scoops"] if number in desk.state.scoops]
-    return [Options("scoops", "scoops", _scoops(desk, _line(desk)), tuple(known), many=True)]
+    return [Options("scoops", "scoops", _plain_numbers(_line(desk)), tuple(known), many=True)]
 
 
 def _swap(desk: Desk, fields: dict[str, Any]) -> list[Field]:
@@ -226,7 +231,7 @@ def _swap(desk: Desk, fields: dict[str, Any]) -> list[Field]:
 def _out(desk: Desk, fields: dict[str, Any]) -> list[Field]:
     return [
         Options("why", "why", _plain(WHYS), fields["why"]),
-        Options("scoops", "scoops", _scoops(desk, [*_on_set(desk), *_line(desk)]), tuple(fields["scoops"]), many=True),
+        Options("scoops", "scoops", _plain_numbers([*_on_set(desk), *_line(desk)]), tuple(fields["scoops"]), many=True),
     ]
 
 

@@ -34,7 +34,6 @@ class Rehearsal(Session):
         self._paused = False
         self._began_at = self._script[0][0] if self._script else 0.0
         self._began_tick = self.clock.tick()
-        self.words = ["Rehearsal: a recorded session is played; nothing is logged."]
         self.due()
 
     @property

@@ -84,10 +84,11 @@ class CallButton(QAbstractButton):
         self._paint_words(painter, box.adjusted(6, 0, -6, 0), text, quiet)
 
     def _paint_words(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
-        rows = [(self._title, theme.LARGE + 2 if self._main else theme.BODY - 1, "strong", text)]
+        scale = self.height() / theme.TARGET
+        rows = [(self._title, (theme.LARGE + 2 if self._main else theme.BODY - 1) * scale, "strong", text)]
         if self._detail and not self._main:
-            rows.append((self._detail, theme.TINY, "regular", quiet))
-        rows.append((self._key, theme.TINY, "regular", quiet))
+            rows.append((self._detail, theme.TINY * scale, "regular", quiet))
+        rows.append((self._key, theme.TINY * scale, "regular", quiet))
         heights = [size * 1.35 for _, size, _, _ in rows]
         top = box.center().y() - sum(heights) / 2
         for (words, size, weight, colour), height in zip(rows, heights, strict=True):
@@ -128,7 +129,7 @@ class WordButton(QAbstractButton):
     def __init__(self, parent: QWidget | None = None, size: int = theme.BODY) -> None:
         super().__init__(parent)
         self._words, self._strong, self._mark = "", "", ""
-        self._size = size
+        self._base = self._size = float(size)
         self._colour = DARK.text
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
@@ -141,6 +142,12 @@ class WordButton(QAbstractButton):
             self.updateGeometry()
             self.update()
         self.setAccessibleName(name or " ".join(part for part in (words, strong) if part))
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._size = self._base * scale
+        self.updateGeometry()
+        self.update()
 
     def sizeHint(self) -> QSize:
         plain = QFontMetricsF(theme.font(self._size))

@@ -36,6 +36,7 @@ class CallBar(QWidget):
         self._buttons: list[CallButton] = []
         self._deck = 0
         self._more_key = ""
+        self._scale = 1.0
         self._more = CallButton("More", self)
         self._more.clicked.connect(self.turn)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -47,6 +48,11 @@ class CallBar(QWidget):
         self._calls = calls
         if not same:
             self._deck = 0
+        self._lay_out()
+
+    def set_scale(self, scale: float) -> None:
+        """Make the targets `scale` times as large, never smaller than a gloved hand wants."""
+        self._scale = max(scale, 1.0)
         self._lay_out()
 
     def turn(self) -> None:
@@ -72,7 +78,7 @@ class CallBar(QWidget):
         self._lay_out()
 
     def _slots(self) -> int:
-        return max((self.width() + GAP) // (theme.TARGET + GAP), 2)
+        return max(int((self.width() + GAP) // (theme.TARGET * self._scale + GAP)), 2)
 
     def _decks(self) -> int:
         if len(self._calls) <= self._slots():
@@ -97,7 +103,7 @@ class CallBar(QWidget):
                 call = shown[index]
                 button.setProperty("action", call.action)
                 button.show_call(call.title, call.detail, call.key)
-                button.setGeometry(round(index * (width + GAP)), 0, round(width), theme.TARGET)
+                button.setGeometry(round(index * (width + GAP)), 0, round(width), self.height())
         self._more.setVisible(decks > 1)
         self._more.show_call("More", f"{self._deck + 1} of {decks}", self._more_key)
-        self._more.setGeometry(round(self.width() - width), 0, round(width), theme.TARGET)
+        self._more.setGeometry(round(self.width() - width), 0, round(width), self.height())

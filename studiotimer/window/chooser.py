@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBox
 from studiotimer.session.choices import Field, Options, Stepper, Words
 from studiotimer.window import theme
 
-SHOWN_AT_ONCE = 6
+MOST_LETTERS = 30
 BUTTON_HEIGHT = 54
 
 
@@ -71,8 +71,8 @@ class OptionsView(FieldView):
         )
         self._buttons: list[QPushButton] = []
         self._word: QPushButton | None = None
-        if len(values) <= SHOWN_AT_ONCE or options.many:
-            for value, words in options.values[: SHOWN_AT_ONCE * 2]:
+        if options.many or sum(len(words) + 3 for _, words in options.values) <= MOST_LETTERS:
+            for value, words in options.values:
                 name = f"{options.label} {words}"
                 self._buttons.append(self.add(words, name, partial(self._pick, value), checkable=True))
         else:
@@ -148,13 +148,13 @@ class WordsView(FieldView):
         super().__init__(words.label)
         self._phrases = words.phrases
         self.line = QLineEdit(words.value)
-        self.line.setMinimumSize(180, BUTTON_HEIGHT)
+        self.line.setMinimumSize(260, BUTTON_HEIGHT)
         self.line.setMaxLength(500)
         self.line.setPlaceholderText("write, or ↑ ↓ for a phrase")
         self.line.setAccessibleName(words.label)
         self.row.addWidget(self.line)
-        for phrase in words.phrases:
-            self.add(phrase, f"phrase {phrase}", partial(self._take, phrase))
+        self.add("‹", "phrase before", lambda: self.step(-1))
+        self.add("›", "next phrase", lambda: self.step(1))
 
     def value(self) -> Any:
         return self.line.text().strip() or None

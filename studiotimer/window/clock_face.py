@@ -82,11 +82,9 @@ class ClockFace(QWidget):
         """Show a time and what it counts; `dim` when it is not running."""
         if (words, label, dim) == (self._words, self._label, self._dim):
             return
-        longer = len(words) != len(self._words)
         self._words, self._label, self._dim = words, label, dim
         self.setAccessibleName(f"{label}: {words}")
-        if longer:
-            self._fit()
+        self._fit()
         self.update()
 
     def sizeHint(self) -> QSize:
@@ -104,4 +102,5 @@ class ClockFace(QWidget):
         paint_figures(painter, self._words, 0, base, self._figure_height, quiet if self._dim else QColor(theme.CREAM))
 
     def _fit(self) -> None:
-        self.setFixedSize(self.sizeHint())
+        if self.size() != self.sizeHint():
+            self.setFixedSize(self.sizeHint())

@@ -42,7 +42,7 @@ def clock(forecast: Forecast | None, state: State, now: float) -> Face:
 
 def _waiting_clock(forecast: Forecast, now: float) -> Face:
     if not forecast.line:
-        return Face("0:00", "no scoop in the line", running=False)
+        return Face("–:––", "no scoop in the line", running=False)
     best = forecast.line[0]
     _, end = best.placed(now)
     if not math.isfinite(end):

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLayout, QLayoutItem, QSizePolicy, QV
 from studiotimer.session.entries import LOCKS, Lock
 from studiotimer.session.forecast import ClimateNow
 from studiotimer.session.state import State
-from studiotimer.units import duration, mass, temperature
+from studiotimer.units import mass, temperature
 from studiotimer.window import theme
 from studiotimer.window.buttons import WordButton
 from studiotimer.window.theme import DARK
@@ -114,6 +114,11 @@ class Header(QWidget):
         self.chips["caution"].clicked.connect(self.cautions_wanted.emit)
         column.addWidget(strip)
 
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        for button in (self.shot, self.about, *self.locks.values(), *self.chips.values()):
+            button.set_scale(scale)
+
     def show_shot(self, state: State, keys: dict[str, str]) -> None:
         """Show the shot, how far it is, and the locks."""
         shot = state.shot
@@ -149,7 +154,7 @@ class Header(QWidget):
             self.chips["lamp"].say(f"{lamp} {lux:.0f} lx", "on" if on else "off")
 
     def _show_ice(self, climate: ClimateNow, at: float) -> None:
-        left = f", {duration(climate.ice_gone_at - at)} left" if climate.ice_gone_at else ""
+        left = f", {_long(climate.ice_gone_at - at)} left" if climate.ice_gone_at else ""
         chip = self.chips["ice"]
         if climate.ice_set_kg < LOW_ICE_KG:
             chip.say("dry ice on set", "none")
@@ -159,7 +164,7 @@ class Header(QWidget):
     def _show_co2(self, climate: ClimateNow, state: State) -> None:
         read = state.reading("co2_ppm")
         chip, caution = self.chips["co2_ppm"], self.chips["caution"]
-        ice = climate.ice_set_kg >= LOW_ICE_KG or climate.ice_box_kg >= LOW_ICE_KG 
+        ice = climate.ice_set_kg >= LOW_ICE_KG or climate.ice_box_kg >= LOW_ICE_KG
         estimate = climate.co2_ppm if ice else None
         value = read if read is not None else estimate
         words = "CO₂ monitor" if read is not None else "CO₂ estimate"
@@ -176,12 +181,20 @@ class Header(QWidget):
         self.choices_wanted.emit("reading", {"what": what})
 
 
+def _long(seconds: float) -> str:
+    """Return a long span as a crew says it."""
+    return f"{seconds / 60:.0f} min" if seconds < 7200 else f"{seconds / 3600:.0f} h"
+
+
 def _about(state: State) -> str:
     shot = state.shot
     assert shot is not None
     take = state.takes.get(shot.name, 0)
     wanted = max(shot.takes * len(shot.flavours) - state.heroes_used.get(shot.name, 0), 0)
-    parts = [f"{shot.look} look", f"take {take} of {shot.takes}" if take else f"{shot.takes} takes wanted"]
+    parts = [
+        f"{shot.look} look",
+        f"take {take} of {shot.takes}" if take else f"{shot.takes} {'take' if shot.takes == 1 else 'takes'} wanted",
+    ]
     if shot.name in state.got:
         parts.append("got it")
     elif wanted:

@@ -31,6 +31,7 @@ class RowButton(QAbstractButton):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.row = LogRow(0, "", "")
+        self.scale = 1.0
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
@@ -53,7 +54,7 @@ class RowButton(QAbstractButton):
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(QColor(DARK.panel))
             painter.drawRoundedRect(box, 6, 6)
-        painter.setFont(theme.font(theme.SMALL))
+        painter.setFont(theme.font(theme.SMALL * self.scale))
         metrics = QFontMetricsF(painter.font())
         painter.setPen(QColor(DARK.quiet))
         painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, self.row.time)
@@ -81,6 +82,7 @@ class LogView(QWidget):
         super().__init__(parent)
         self._rows: list[LogRow] = []
         self._buttons: list[RowButton] = []
+        self._scale = 1.0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("log, newest first")
 
@@ -91,7 +93,15 @@ class LogView(QWidget):
 
     def capacity(self) -> int:
         """Return how many rows fit."""
-        return max((self.height() - 24) // ROW_HEIGHT, 1)
+        return max(int((self.height() - self._top()) // self._row_height()), 1)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._scale = scale
+        for button in self._buttons:
+            button.scale = scale
+        self._lay_out()
+        self.update()
 
     def show_rows(self, rows: list[LogRow]) -> None:
         """Show entries, newest first."""
@@ -108,17 +118,25 @@ class LogView(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setPen(QColor(DARK.quiet))
-        painter.setFont(theme.font(theme.SMALL))
-        painter.drawText(QRectF(0, 0, self.width(), 20), Qt.AlignmentFlag.AlignVCenter, "Log")
+        painter.setFont(theme.font(theme.SMALL * self._scale))
+        painter.drawText(QRectF(0, 0, self.width(), self._top() - 4), Qt.AlignmentFlag.AlignVCenter, "Log")
+
+    def _top(self) -> int:
+        return round(24 * self._scale)
+
+    def _row_height(self) -> int:
+        return round(ROW_HEIGHT * self._scale)
 
     def _lay_out(self) -> None:
         shown = self._rows[: self.capacity()]
         while len(self._buttons) < len(shown):
             button = RowButton(self)
             button.clicked.connect(lambda _=False, one=button: self.picked.emit(one.row.number))
+            button.scale = self._scale
             self._buttons.append(button)
+        height = self._row_height()
         for index, button in enumerate(self._buttons):
             button.setVisible(index < len(shown))
             if index < len(shown):
-                button.setGeometry(0, 24 + index * ROW_HEIGHT, self.width(), ROW_HEIGHT)
+                button.setGeometry(0, self._top() + index * height, self.width(), height)
                 button.show_row(shown[index])

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QStackedWidg
 from studiotimer.places import config_folder, data_folder
 from studiotimer.prep.plan import Plan
 from studiotimer.session.live import Outcome, Session, new_session, open_read_only, open_session
+from studiotimer.session.live import follow as follow_session
 from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
@@ -90,7 +91,7 @@ class MainWindow(QMainWindow):
     def open_file(self, path: Path, follow: bool = False) -> None:
         """Open a session, for writing where that can be, else read-only with the reason."""
         try:
-            session = open_read_only(path) if follow else _opened(path)
+            session = follow_session(path) if follow else _opened(path)
         except SessionFileError as error:
             self.say(str(error))
             return
@@ -209,8 +210,8 @@ class MainWindow(QMainWindow):
         words = []
         if not self.isActiveWindow():
             words.append(NOT_HEARD)
-        if self.running.disk_trouble is not None:
-            words.append(NOT_ON_DISK.format(why=self.running.disk_trouble))
+        if self.running.session.trouble is not None:
+            words.append(NOT_ON_DISK.format(why=self.running.session.trouble))
         if isinstance(self.running.session, Rehearsal):
             words.append(f"Rehearsal at {self.running.session.speed:g} times the speed; nothing is logged.")
         elif self.running.session.read_only:

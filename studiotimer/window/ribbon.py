@@ -32,6 +32,10 @@ _TEXTURES = {
 _STEPS_S = (10, 15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
 AXIS_HEIGHT = 22.0
 TOP_HEIGHT = 20.0
+MOST_BANDS_HEIGHT = 6 * 28.0
+
+
+_NEVER = Band(math.inf, math.inf, math.inf)
 
 
 @dataclass(frozen=True)
@@ -40,17 +44,18 @@ class RibbonBand:
 
     words: str
     starts: tuple[float, ...]
-    ends: bool = False
+    stand_in: bool = False
 
     @staticmethod
-    def of(hero: HeroForecast, zero: float, ends: bool) -> RibbonBand:
+    def of(hero: HeroForecast, zero: float) -> RibbonBand:
         """Return the band of a hero on a ribbon that begins at session second `zero`."""
         changes = hero.changes
         likely = (changes.crisp, changes.sheen, changes.edges, changes.first_drip, changes.slump)
         starts = [hero.since - zero]
         for band in likely:
             starts.append(max(band.likely - zero, starts[-1]))
-        return RibbonBand(f"{hero.scoop} {hero.flavour}", tuple(starts), ends)
+        name = f"{hero.scoop} {hero.flavour}" if hero.hero else f"stand-in {hero.scoop} {hero.flavour}"
+        return RibbonBand(name, tuple(starts), not hero.hero)
 
 
 @dataclass(frozen=True)
@@ -64,12 +69,16 @@ class Ribbon:
     span: float
 
     @staticmethod
-    def of(heroes: Sequence[HeroForecast], window: ShotWindow, now: float) -> Ribbon:
-        """Return the ribbon of the heroes on set, which begins when the first came in."""
-        zero = min(hero.since for hero in heroes)
-        bands = tuple(RibbonBand.of(hero, zero, hero.scoop == window.ended_by) for hero in heroes)
-        end = Band(window.end.early - zero, window.end.likely - zero, window.end.late - zero)
-        return Ribbon(bands, now - zero, window.start.likely - zero, end, _span(bands, end, now - zero))
+    def of(scoops: Sequence[HeroForecast], window: ShotWindow | None, now: float) -> Ribbon:
+        """Return the ribbon of the scoops on set, which begins when the first came in.
+
+        Stand-ins alone have no window; it is drawn as one that never comes.
+        """
+        zero = min(scoop.since for scoop in scoops)
+        bands = tuple(RibbonBand.of(scoop, zero) for scoop in scoops)
+        start, end = (window.start, window.end) if window else (_NEVER, _NEVER)
+        end = Band(end.early - zero, end.likely - zero, end.late - zero)
+        return Ribbon(bands, now - zero, start.likely - zero, end, _span(bands, end, now - zero))
 
 
 def _span(bands: Sequence[RibbonBand], end: Band, now: float) -> float:
@@ -82,33 +91,34 @@ def _span(bands: Sequence[RibbonBand], end: Band, now: float) -> float:
     return max(min(max(wanted), most), now * 1.1, 60.0)
 
 
-def paint_ribbon(painter: QPainter, area: QRectF, ribbon: Ribbon, text: QColor, quiet: QColor) -> None:
+def paint_ribbon(
+    painter: QPainter, area: QRectF, ribbon: Ribbon, text: QColor, quiet: QColor, scale: float = 1.0
+) -> None:
     """Draw a ribbon into `area`: the bands between a line for now above and the time axis below."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    body = area.adjusted(0, TOP_HEIGHT, 0, -AXIS_HEIGHT)
+    body = area.adjusted(0, TOP_HEIGHT * scale, 0, -AXIS_HEIGHT * scale)
     count = len(ribbon.bands)
-    gap = min(6.0, body.height() / count * 0.2) if count > 1 else 0.0
+    gap = min(6.0 * scale, body.height() / count * 0.2) if count > 1 else 0.0
     height = (body.height() - gap * (count - 1)) / count
     per_second = body.width() / ribbon.span
     for index, band in enumerate(ribbon.bands):
-        _paint_band(
-            painter, QRectF(body.x(), body.y() + index * (height + gap), body.width(), height), band, per_second
-        )
+        box = QRectF(body.x(), body.y() + index * (height + gap), body.width(), height)
+        _paint_band(painter, box, band, per_second, scale)
     _paint_window(painter, body, ribbon, per_second, text)
-    _paint_now(painter, body, ribbon, per_second, text)
-    _paint_axis(painter, body, ribbon, per_second, quiet)
+    _paint_now(painter, body, ribbon, per_second, text, scale)
+    _paint_axis(painter, body, ribbon, per_second, quiet, scale)
 
 
-def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float) -> None:
+def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
     shape = QPainterPath()
     radius = min(box.height() / 2, 14.0)
     shape.addRoundedRect(box, radius, radius)
     painter.save()
     painter.setClipPath(shape)
-    ends = (*band.starts[1:], math.inf)
+    painter.setOpacity(0.55 if band.stand_in else 1.0)
     painter.fillRect(box, QColor(theme.DARK.panel))
     said_name = False
-    for stage, start, end in zip(STAGES, band.starts, ends, strict=True):
+    for stage, start, end in zip(STAGES, band.starts, (*band.starts[1:], math.inf), strict=True):
         left = box.x() + max(start, 0.0) * per_second if math.isfinite(start) else box.right()
         right = min(box.x() + end * per_second if math.isfinite(end) else box.right(), box.right())
         if right - left < 0.5:
@@ -119,18 +129,16 @@ def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: fl
             shade = QColor(theme.INK if stage != "slumped" else theme.CREAM)
             shade.setAlpha(36)
             painter.fillRect(part, QBrush(shade, _TEXTURES[stage]))
-        said_name = _paint_stage_words(painter, part, stage, band.words, said_name) or said_name
+        said_name = _paint_stage_words(painter, part, stage, band.words, said_name, scale) or said_name
     painter.restore()
 
 
-def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, name: str, said_name: bool) -> bool:
+def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, name: str, said_name: bool, scale: float) -> bool:
     """Write the stage, and the hero's name in the first part wide enough; return whether the name was written."""
-    size = min(max(part.height() * 0.42, theme.TINY), theme.SMALL)
-    face = theme.font(size, "strong")
-    metrics = QFontMetricsF(face)
-    painter.setFont(face)
-    light = stage in ("dripping", "slumped")
-    painter.setPen(QColor(theme.CREAM if light else theme.INK))
+    size = min(max(part.height() * 0.42, theme.TINY), theme.SMALL * scale)
+    painter.setFont(theme.font(size, "strong"))
+    metrics = QFontMetricsF(painter.font())
+    painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped") else theme.INK))
     room = part.width() - 18
     both = f"{name}   {stage}"
     words = both if not said_name and metrics.horizontalAdvance(both) <= room else stage
@@ -141,46 +149,52 @@ def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, name: str, s
 
 
 def _paint_window(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor) -> None:
-    """Mark the shot's window by a rule under the bands, and its 10 to 90 % end by a soft edge over them."""
+    """Mark the shot's window by a rule under the bands that fades over its 10 to 90 % end."""
     if not math.isfinite(ribbon.end.likely):
         return
-    left = body.x() + max(ribbon.start, 0.0) * per_second
-    right = body.x() + min(ribbon.end.likely, ribbon.span) * per_second
-    base = body.bottom() + 4
-    if right > left:
-        painter.setPen(QPen(text, 3, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
-        painter.drawLine(QPointF(left, base), QPointF(right, base))
-    early = body.x() + ribbon.end.early * per_second
-    late = body.x() + min(ribbon.end.late, ribbon.span) * per_second
-    soft = QLinearGradient(early, 0, late, 0)
-    clear, dark = QColor(theme.INK), QColor(theme.INK)
-    clear.setAlpha(0)
-    dark.setAlpha(120)
-    middle = (right - early) / max(late - early, 1.0)
-    soft.setColorAt(0.0, clear)
-    soft.setColorAt(min(max(middle, 0.01), 0.99), dark)
-    soft.setColorAt(1.0, clear)
-    painter.fillRect(QRectF(early, body.y() - 2, late - early, body.height() + 4), QBrush(soft))
+
+    def place(at: float) -> float:
+        return body.x() + min(max(at, 0.0), ribbon.span) * per_second
+
+    left, early, right, late = (
+        place(at) for at in (ribbon.start, ribbon.end.early, ribbon.end.likely, ribbon.end.late)
+    )
+    if late > left:
+        fading = QLinearGradient(left, 0, late, 0)
+        clear = QColor(text)
+        clear.setAlpha(0)
+        half = QColor(text)
+        half.setAlpha(150)
+        fading.setColorAt(0.0, text)
+        fading.setColorAt(min(max((early - left) / (late - left), 0.0), 0.98), text)
+        fading.setColorAt(min(max((right - left) / (late - left), 0.01), 0.99), half)
+        fading.setColorAt(1.0, clear)
+        painter.fillRect(QRectF(left, body.bottom() + 3, late - left, 4), QBrush(fading))
+    painter.setPen(QPen(QColor(theme.INK), 4))
+    painter.drawLine(QPointF(right, body.y()), QPointF(right, body.bottom()))
     painter.setPen(QPen(QColor(theme.CREAM), 2, Qt.PenStyle.DotLine))
-    painter.drawLine(QPointF(right, body.y()), QPointF(right, base + 2))
+    painter.drawLine(QPointF(right, body.y()), QPointF(right, body.bottom() + 7))
 
 
-def _paint_now(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor) -> None:
+def _paint_now(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor, scale: float) -> None:
     x = body.x() + min(max(ribbon.now, 0.0), ribbon.span) * per_second
-    painter.setPen(QPen(QColor(theme.INK), 5))
+    painter.setPen(QPen(QColor(theme.INK), 7))
     painter.drawLine(QPointF(x, body.y() - 3), QPointF(x, body.bottom() + 5))
     painter.setPen(QPen(text, 3))
     painter.drawLine(QPointF(x, body.y() - 5), QPointF(x, body.bottom() + 7))
-    painter.setFont(theme.font(theme.SMALL, "medium"))
+    painter.setFont(theme.font(theme.SMALL * scale, "medium"))
     painter.setPen(text)
     words = f"now {duration(ribbon.now)}"
     width = QFontMetricsF(painter.font()).horizontalAdvance(words)
     left = min(max(x - width / 2, body.x()), body.right() - width)
-    painter.drawText(QRectF(left, body.y() - TOP_HEIGHT, width + 2, TOP_HEIGHT - 4), Qt.AlignmentFlag.AlignLeft, words)
+    box = QRectF(left, body.y() - TOP_HEIGHT * scale, width + 2, (TOP_HEIGHT - 4) * scale)
+    painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, words)
 
 
-def _paint_axis(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, quiet: QColor) -> None:
-    painter.setFont(theme.font(theme.TINY + 1))
+def _paint_axis(
+    painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, quiet: QColor, scale: float
+) -> None:
+    painter.setFont(theme.font((theme.TINY + 1) * scale))
     painter.setPen(quiet)
     metrics = QFontMetricsF(painter.font())
     taken: list[tuple[float, float]] = []
@@ -190,7 +204,7 @@ def _paint_axis(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: flo
         left = min(max(body.x() + at * per_second - width / 2, body.x()), body.right() - width)
         if all(left > end + 10 or left + width < start - 10 for start, end in taken):
             taken.append((left, left + width))
-            box = QRectF(left, body.bottom() + 8, width + 2, AXIS_HEIGHT - 6)
+            box = QRectF(left, body.bottom() + 8, width + 2, (AXIS_HEIGHT - 6) * scale)
             painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, words)
 
     if math.isfinite(ribbon.end.likely) and ribbon.end.likely <= ribbon.span:
@@ -207,6 +221,7 @@ class RibbonView(QWidget):
         super().__init__(parent)
         self._ribbon: Ribbon | None = None
         self._empty = ""
+        self._scale = 1.0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("melt ribbon: no hero on set")
 
@@ -226,24 +241,27 @@ class RibbonView(QWidget):
             self.setAccessibleName(f"melt ribbon: {empty}")
         self.update()
 
-    def bands_height(self, bands: int) -> float:
-        """Return how high the bands are together."""
-        return 40.0 if bands == 1 else min(bands * 28.0, 6 * 28.0)
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._scale = scale
+        self.updateGeometry()
+        self.update()
 
     def sizeHint(self) -> QSize:
         bands = len(self._ribbon.bands) if self._ribbon else 1
-        return QSize(600, round(self.bands_height(bands) + TOP_HEIGHT + AXIS_HEIGHT))
+        height = 40.0 if bands == 1 else min(bands * 28.0, MOST_BANDS_HEIGHT)
+        return QSize(600, round((height + TOP_HEIGHT + AXIS_HEIGHT) * self._scale))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         area = QRectF(self.rect())
         if self._ribbon is not None:
-            paint_ribbon(painter, area, self._ribbon, QColor(theme.DARK.text), QColor(theme.DARK.quiet))
+            paint_ribbon(painter, area, self._ribbon, QColor(theme.DARK.text), QColor(theme.DARK.quiet), self._scale)
             return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(QColor(theme.DARK.line), 2, Qt.PenStyle.DashLine))
-        box = area.adjusted(1, TOP_HEIGHT, -1, -AXIS_HEIGHT)
+        box = area.adjusted(1, TOP_HEIGHT * self._scale, -1, -AXIS_HEIGHT * self._scale)
         painter.drawRoundedRect(box, 14, 14)
         painter.setPen(QColor(theme.DARK.quiet))
-        painter.setFont(theme.font(theme.SMALL))
+        painter.setFont(theme.font(theme.SMALL * self._scale))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._empty)

@@ -71,12 +71,10 @@ class Running(QObject):
         self.session = session
         self.forecast: Forecast | None = None
         self.selected: int | None = None
-        self.on_disk = session.on_disk
-        self.disk_trouble: str | None = None
         session.listeners.on_disk = self.stored.emit
         session.listeners.on_trouble = self.trouble.emit
-        self.stored.connect(self._stored)
-        self.trouble.connect(self._troubled)
+        self.stored.connect(lambda _: self.changed.emit())
+        self.trouble.connect(lambda _: self.changed.emit())
         self.forecast_ready.connect(self._forecast)
         self._thread = ForecastThread(Forecaster(session.plan), self.forecast_ready.emit)
         self._refresh = QTimer(self)
@@ -130,12 +128,4 @@ class Running(QObject):
 
     def _forecast(self, forecast: Forecast) -> None:
         self.forecast = forecast
-        self.changed.emit()
-
-    def _stored(self, number: int) -> None:
-        self.on_disk = number
-        self.changed.emit()
-
-    def _troubled(self, why: str | None) -> None:
-        self.disk_trouble = why
         self.changed.emit()

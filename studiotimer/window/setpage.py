@@ -57,8 +57,8 @@ class SetPage(QWidget):
         self._hush.setSingleShot(True)
         self._hush.timeout.connect(lambda: self.say(""))
         self._second = -1
-        for words in running.session.words:
-            self.say(words)
+        if running.session.words:
+            self.say(" ".join(running.session.words))
         self.refresh()
 
     def _build(self) -> None:
@@ -82,6 +82,12 @@ class SetPage(QWidget):
             label.setMinimumWidth(1)
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
             label.setTextFormat(Qt.TextFormat.PlainText)
+        self.cautions = QLabel("\n".join(f"▲  {words}" for words in CAUTIONS))
+        self.cautions.setWordWrap(True)
+        self.cautions.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.cautions.setAccessibleName("dry ice cautions")
+        self.cautions.setMinimumHeight(1)
+        self.cautions.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         self.ribbon = RibbonView()
         self.line = LineView()
         self.log = LogView()
@@ -95,7 +101,7 @@ class SetPage(QWidget):
         self._arrange()
         self.header.called.connect(self.act)
         self.header.choices_wanted.connect(self.choose)
-        self.header.cautions_wanted.connect(lambda: self.say(" ".join(CAUTIONS), stay=True))
+        self.header.cautions_wanted.connect(self.show_cautions)
         self.line.chosen.connect(self._chose)
         self.log.picked.connect(self.amend)
         self.bar.called.connect(self.act)
@@ -117,10 +123,15 @@ class SetPage(QWidget):
         middle.setSpacing(36)
         middle.addWidget(self.clock)
         middle.addLayout(words, 1)
-        below = QHBoxLayout()
+        day = QWidget()
+        below = QHBoxLayout(day)
+        below.setContentsMargins(0, 0, 0, 0)
         below.setSpacing(28)
         below.addWidget(self.line, 5)
         below.addWidget(self.log, 3)
+        self.below = QStackedWidget()
+        self.below.addWidget(day)
+        self.below.addWidget(self.cautions)
         foot = QHBoxLayout()
         foot.setSpacing(10)
         foot.addWidget(self.cue_button)
@@ -129,26 +140,32 @@ class SetPage(QWidget):
         self._column.addWidget(self.header)
         self._column.addLayout(middle)
         self._column.addWidget(self.ribbon)
-        self._column.addLayout(below, 1)
+        self._column.addWidget(self.below, 1)
         self._column.addLayout(foot)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._fit()
 
     def _fit(self) -> None:
-        """Give the clock at least a quarter of the window's height, and the margins what the window allows."""
+        """Give the clock at least a quarter of the window's height, and everything the size the window allows."""
         height, width = self.window().height(), self.width()
-        margin = max(min(round(width * 0.024), 48), 14)
+        scale = min(max(min(height / 800, width / 1240), 0.8), 2.4)
+        margin = round(30 * scale) if height > 700 else 14
         self._column.setContentsMargins(margin, max(margin - 8, 8), margin, margin)
-        self._column.setSpacing(max(min(round(height * 0.012), 18), 4))
+        self._column.setSpacing(max(round(10 * scale), 4) if height > 700 else 3)
         self.clock.set_figure_height(max(height * 0.255, 120.0))
-        cue = theme.CUE if width >= 1200 else theme.TITLE
-        self.cue_label.setStyleSheet(f"font-size: {cue}px; font-weight: 600;")
-        size = theme.LARGE - 2 if width >= 1200 else theme.BODY
-        for label in (self.under_cue, self.quiet_line, self.standing):
-            label.setStyleSheet(f"font-size: {size}px;")
-        self.cue_button.setFixedSize(max(min(round(width * 0.19), 360), 170), theme.TARGET)
-        self.stack.setFixedHeight(theme.TARGET)
+        self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
+        for label in (self.under_cue, self.quiet_line, self.standing, self.cautions):
+            label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
+        target = round(theme.TARGET * max(scale, 1.0))
+        self.cue_button.setFixedSize(max(round(230 * scale), 170), target)
+        self.stack.setFixedHeight(target)
+        for part in (self.header, self.ribbon, self.line, self.log, self.bar):
+            part.set_scale(scale)
+
+    def show_cautions(self) -> None:
+        """Show the cautions of dry ice where the line and the log stand, or put those back."""
+        self.below.setCurrentIndex(1 - self.below.currentIndex())
 
     def now(self) -> float:
         """Return the session second."""
@@ -162,6 +179,7 @@ class SetPage(QWidget):
             self.line.step(1 if action == "next" else -1)
         elif action == "let_go":
             self._leave()
+            self.below.setCurrentIndex(0)
             self.line.let_go()
         elif action == "more":
             self._leave()
@@ -296,9 +314,10 @@ class SetPage(QWidget):
         forecast = running.forecast
         if forecast is not None:
             self.header.show_climate(forecast.climate, running.state, now)
-        heroes = [hero for hero in forecast.heroes if hero.hero] if forecast else []
-        if forecast is not None and forecast.window is not None and heroes:
-            self.ribbon.show_ribbon(Ribbon.of(heroes, forecast.window, now))
+        on_set = forecast.heroes if forecast else ()
+        shown = [hero for hero in on_set if hero.hero] or on_set
+        if forecast is not None and shown:
+            self.ribbon.show_ribbon(Ribbon.of(shown, forecast.window, now))
         else:
             self.ribbon.show_ribbon(None, "the hero's stages appear here once it is in")
         self.line.show_line(face.tiles(forecast, running.state, now), self._empty_line())
@@ -317,7 +336,7 @@ class SetPage(QWidget):
             known = told.get(entry.n)
             at = known.at if known else ledger.seconds(entry)
             time = ledger.wall_time(at).astimezone().strftime("%H:%M:%S")
-            mark = "" if entry.n <= self.running.on_disk else "not on disk yet"
+            mark = "" if entry.n <= self.running.session.on_disk else "not on disk yet"
             if known and known.amended:
                 mark = mark or "amended"
             words = entry_words(known.entry if known else entry)

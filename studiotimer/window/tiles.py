@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 from studiotimer.window import theme
 from studiotimer.window.theme import DARK
 
-TILE_WIDTH, TILE_GAP = 150, 12
+TILE_WIDTH, TILE_HEIGHT, TILE_GAP = 150, 170, 12
+TITLE_HEIGHT = 24
 
 
 @dataclass(frozen=True)
@@ -65,12 +66,11 @@ class TileButton(QAbstractButton):
         unit = inner.height() / 10.0
         self._row(painter, inner, 0.0, 2.7 * unit, str(self.tile.scoop), theme.font(2.1 * unit, "strong"), strong)
         if self.tile.note:
-            face = theme.font(theme.TINY, "medium")
-            painter.setFont(face)
+            painter.setFont(theme.font(max(0.9 * unit, theme.TINY), "medium"))
             painter.setPen(quiet)
             top = QRectF(inner.x(), inner.y(), inner.width(), 2.7 * unit)
             painter.drawText(top, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, self.tile.note)
-        small = theme.font(min(max(1.25 * unit, theme.TINY), theme.BODY))
+        small = theme.font(max(1.2 * unit, theme.TINY))
         self._row(painter, inner, 2.7 * unit, 1.8 * unit, self.tile.flavour, small, strong)
         self._row(painter, inner, 4.4 * unit, 1.8 * unit, self.tile.where, small, quiet)
         self._row(painter, inner, 6.3 * unit, 2.4 * unit, self.tile.placed, theme.font(2.1 * unit, "strong"), strong)
@@ -98,6 +98,7 @@ class LineView(QWidget):
         self._first = 0
         self._buttons: list[TileButton] = []
         self._empty = ""
+        self._scale = 1.0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("the line")
 
@@ -118,6 +119,11 @@ class LineView(QWidget):
             self._choose(None)
         self._lay_out()
 
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._scale = scale
+        self._lay_out()
+
     def step(self, by: int) -> None:
         """Choose the next tile, or the one before; past either end nothing is chosen."""
         numbers = [tile.scoop for tile in self._tiles]
@@ -136,19 +142,19 @@ class LineView(QWidget):
         self._lay_out()
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(TILE_WIDTH * 2, 112)
+        return QSize(TILE_WIDTH * 2, 120)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setPen(QColor(DARK.quiet))
-        painter.setFont(theme.font(theme.SMALL))
+        painter.setFont(theme.font(theme.SMALL * self._scale))
         title = f"The line, {len(self._tiles)} waiting" if self._tiles else "The line"
         hidden = len(self._tiles) - len([one for one in self._buttons if one.isVisibleTo(self)])
         if hidden > 0:
             title += f", {hidden} more beside these"
-        painter.drawText(QRectF(0, 0, self.width(), 20), Qt.AlignmentFlag.AlignVCenter, title)
+        painter.drawText(QRectF(0, 0, self.width(), self._top() - 4), Qt.AlignmentFlag.AlignVCenter, title)
         if not self._tiles:
-            box = QRectF(0, 26, self.width(), min(self.height() - 26, 160))
+            box = QRectF(0, self._top(), self.width(), self.height() - self._top())
             flags = Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft
             painter.drawText(box, int(flags) | int(Qt.TextFlag.TextWordWrap), self._empty)
 
@@ -158,7 +164,8 @@ class LineView(QWidget):
             self.chosen.emit(scoop)
 
     def _lay_out(self) -> None:
-        fits = max((self.width() + TILE_GAP) // (TILE_WIDTH + TILE_GAP), 1)
+        width = round(TILE_WIDTH * self._scale)
+        fits = max((self.width() + TILE_GAP) // (width + TILE_GAP), 1)
         numbers = [tile.scoop for tile in self._tiles]
         if self._chosen in numbers:
             place = numbers.index(self._chosen)
@@ -169,13 +176,16 @@ class LineView(QWidget):
             button = TileButton(self)
             button.clicked.connect(lambda _=False, one=button: self._clicked(one))
             self._buttons.append(button)
-        height = min(self.height() - 26, 190)
+        height = min(self.height() - self._top(), round(TILE_HEIGHT * self._scale))
         for index, button in enumerate(self._buttons):
             button.setVisible(index < len(shown))
             if index < len(shown):
-                button.setGeometry(index * (TILE_WIDTH + TILE_GAP), 26, TILE_WIDTH, height)
+                button.setGeometry(index * (width + TILE_GAP), self._top(), width, height)
                 button.show_tile(shown[index], shown[index].scoop == self._chosen)
         self.update()
+
+    def _top(self) -> int:
+        return round(TITLE_HEIGHT * self._scale)
 
     def _clicked(self, button: TileButton) -> None:
         self._choose(None if button.tile.scoop == self._chosen else button.tile.scoop)

@@ -104,3 +104,15 @@ def test_the_limits_and_the_gain_are_the_models() -> None:
     """NIOSH Pocket Guide, carbon dioxide: 5,000 ppm over a working day, 30,000 ppm for 15 minutes."""
     assert (DAY_PPM, SHORT_PPM) == (5_000.0, 30_000.0)
     assert DryIce().gain_k_per_w == LINK_K_W
+
+
+def test_ice_on_set_without_a_box() -> None:
+    _, day, ice = planned(holding_box=False)
+    assert day.box_charged is None
+    assert ice.box.value == 0.0
+    assert (ice.on_set.value or 0.0) > 1.0
+
+
+def test_a_small_last_span_needs_no_more_than_is_there() -> None:
+    _, _, ice = planned(top_up_every="2 h")
+    assert len(ice.charges) == 1

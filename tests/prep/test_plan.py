@@ -64,6 +64,40 @@ def test_four_answers_make_a_plan() -> None:
         quick_plan("Vanilla", "premium", "sheen", 99.0, "LED 2000 lx")
 
 
+@pytest.mark.parametrize(
+    ("text", "share"), [("1 in 4", 0.25), ("1/4", 0.25), ("25 %", 0.25), ("0.25", 0.25), (0.25, 0.25)]
+)
+def test_a_share_is_written_many_ways(text: object, share: float) -> None:
+    assert parse_plan(CALM | {"good_share": text}).good_share == pytest.approx(share)
+
+
+def test_numbers_in_a_file_are_si() -> None:
+    plan = parse_plan(CALM | {"width_m": 0.07, "room": {"air_c": 20}})
+    assert (plan.width_m, plan.room.air_c) == (0.07, 20.0)
+    assert json.loads(plan_text(plan))["width_m"] == 0.07
+
+
+def test_names_are_found_and_may_not_stand_twice() -> None:
+    plan = parse_plan(THREE_FLAVOURS)
+    assert plan.flavour("Lemon").mix == "sorbet"
+    assert plan.shot("Coupe").takes == 2
+    with pytest.raises(KeyError):
+        plan.flavour("Mint")
+    with pytest.raises(KeyError):
+        plan.shot("Mint")
+    with pytest.raises(PlanError, match="flavours: the name “Vanilla” stands twice"):
+        parse_plan(CALM | {"flavours": [{"name": "Vanilla"}, {"name": "Vanilla"}]})
+
+
+def test_each_hero_has_a_spot_of_its_own() -> None:
+    values = copy.deepcopy(CALM)
+    values["shots"][0]["heroes"] = [{"flavour": "Vanilla"}, {"flavour": "Vanilla"}]
+    assert [hero.spot for hero in parse_plan(values).shots[0].heroes] == ["spot 1", "spot 2"]
+    values["shots"][0]["heroes"] = [{"flavour": "Vanilla", "spot": "left"}] * 2
+    with pytest.raises(PlanError, match=r"shots 1 \(Scoop\): every hero needs a spot of its own"):
+        parse_plan(values)
+
+
 def test_no_two_fields_share_a_key() -> None:
     for part in (plans.Plan, plans.Studio, plans.Shot, plans.DryIce, plans.Tub, plans.Flavour, plans.Hero):
         keys = [text_key(name) for name in part.model_fields]
@@ -96,6 +130,10 @@ BAD = [
     (("width",), "2 m", "width: 2 m cannot be"),
     (("good_share",), "7", "good share: “7” is not a share; write 1 in 3"),
     (("good_share",), "0 in 3", "good share: 0 cannot be"),
+    (("width_m",), float("nan"), "width: nan m cannot be"),
+    (("width_m",), True, "width: True is not a length"),
+    (("room",), 3, "room: “3” is not a group of fields"),
+    (("title",), "x" * 90, "title: .* cannot be"),
     (("confidence",), "100 %", "confidence: .* cannot be"),
     (("tub",), {}, "tub: it needs a trade size"),
     (("delivered",), "-200 °C", "delivered: -200 °C cannot be"),

@@ -154,6 +154,14 @@ def test_a_plan_of_four_answers_has_all_results() -> None:
     assert len(results.run_sheet) == 10
 
 
+def test_a_tub_too_small_or_too_large_is_named() -> None:
+    small = results_of(parse_plan(CALM | {"tub": {"size": "pint"}, "width": "120 mm"})).products[0]
+    assert small.tubs.value is None
+    assert small.tubs.text == "none fits"
+    with pytest.raises(PlanError, match="tub: the own size tub of Vanilla would not temper in 90 days"):
+        results_of(parse_plan(CALM | {"tub": {"across": "4 m", "depth": "4 m"}, "delivered": "-35 °C"}))
+
+
 def test_us_units_are_shown_when_asked() -> None:
     results = results_of(parse_plan(THREE_FLAVOURS), "US")
     assert results.freezers[0].setting.text.endswith("°F")

@@ -56,6 +56,22 @@ def test_no_frame_fits_a_window_that_ends_in_the_dressing() -> None:
     assert joined([Span(60.0, 50.0)] * 3, shot).text == "none"
 
 
+def test_a_look_that_outlasts_the_model_says_so() -> None:
+    cold = quick_plan("V", "premium", "crisp", -14.0, "none")
+    window = window_of(cold, cold.shots[0], iced=False)
+    assert window.text == "from 0:00, over 3 h"
+    shot = cold.shots[0].model_copy(update={"look": "sheen"})
+    assert window_of(cold, shot, iced=False).frames == 0
+
+
+def test_a_box_is_tried_when_there_is_none() -> None:
+    plan = parse_plan(THREE_FLAVOURS | {"dry_ice": {"holding_box": False}})
+    shot = plan.shots[1]
+    kinds = [remedy.what for remedy in remedies(plan, shot, window_of(plan, shot, iced=True))]
+    assert "a holding box with dry ice" in kinds
+    assert any(kind.startswith("dry ice on set, air at") for kind in kinds)
+
+
 def test_what_was_learned_stretches_the_window() -> None:
     plan = straight("premium", "sheen", -16.0, 22.0, 0.45, "LED 2000 lx")
     slower = plan.model_copy(update={"learned": {"premium": Learned(mean=math.log(1.5), sd=0.1)}})

@@ -125,7 +125,7 @@ def create(
     try:
         if path.exists():
             raise FileExistsError(errno.EEXIST, "it exists")
-        path.parent.mkdir(parents=True, exist_ok=True)
+        _make_folder(path.parent)
         held = _held(path)
     except OSError as error:
         raise _cannot_make(path, error) from None
@@ -236,18 +236,25 @@ def _cannot_make(path: Path, error: OSError) -> SessionFileError:
     return SessionFileError(f"{path.name} cannot be made in {path.parent}: {error.strerror}")
 
 
-def _new_file(path: Path, line: bytes) -> FileIO:
-    """Make the file with its first line on disk; a half-made one does not stay."""
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise NotADirectoryError(errno.ENOTDIR, "that is not a folder") from None
+
+
+def _new_file(path: Path, data: bytes) -> FileIO:
+    """Make a file with `data` on disk; a half-made one does not stay."""
     handle = os.open(path, _WRITING | os.O_CREAT | os.O_EXCL, 0o644)
     file = FileIO(handle, "r+")
     try:
-        _write_all(file, line)
+        _write_all(file, data)
         os.fsync(handle)
-        _sync_folder(path.parent)
     except OSError:
         file.close()
         path.unlink(missing_ok=True)
         raise
+    _sync_folder(path.parent)
     return file
 
 
@@ -258,10 +265,7 @@ def _set_aside(path: Path, file: FileIO, good: int) -> Path | None:
     if not torn:
         return None
     aside = _free_name(path)
-    with aside.open("xb") as kept:
-        kept.write(torn)
-        kept.flush()
-        os.fsync(kept.fileno())
+    _new_file(aside, torn).close()
     file.truncate(good)
     os.fsync(file.fileno())
     return aside
@@ -302,11 +306,12 @@ def _write_all(file: FileIO, data: bytes) -> None:
 
 
 def _sync_folder(folder: Path) -> None:
-    """Put the new name itself on disk, where the system has a way to."""
+    """Put a new name itself on disk, where the system has a way to."""
     if not hasattr(os, "O_DIRECTORY"):
         return
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

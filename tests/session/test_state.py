@@ -54,7 +54,7 @@ def test_a_scoop_from_pull_to_out():
     )
     assert (scoop.seen, scoop.why_out) == (((90, "sheen"),), "got it")
     assert (scoop.pulled, scoop.place, scoop.since, scoop.assumed) == (10, "out", 120, False)
-    assert not (scoop.waiting or scoop.on_set or scoop.hero_on_set)
+    assert (scoop.waiting, scoop.on_set, scoop.hero_on_set) == (False, False, False)
     assert (state.takes, state.heroes_used, state.last_time) == ({"coupe": 1}, {"coupe": 1}, 120)
 
 

@@ -1,0 +1,358 @@
+"""The session file for writing: only appended to, on disk before it is said to be, put back if it goes away."""
+
+import errno
+import os
+import shutil
+
+import pytest
+
+from studiotimer.session import journal as files
+from studiotimer.session.journal import BusyError, DamagedError, copy_readable, create, open_for_writing, write_all
+from studiotimer.session.lines import to_line
+from studiotimer.session.reading import SessionFileError, read
+from tests.session.folders import names_in
+from tests.session.shoots import BEGAN, entry, file_bytes, header_line, small_shoot
+
+ENTRIES = small_shoot()
+FULL = OSError(errno.ENOSPC, "No space left on device")
+
+
+@pytest.fixture
+def path(tmp_path):
+    return tmp_path / "shoot.setlog"
+
+
+@pytest.fixture
+def journal(path):
+    journal, _ = create(path, {"title": "Test"}, BEGAN)
+    yield journal
+    journal.close()
+
+
+def failing(*_):
+    raise FULL
+
+
+class TestCreate:
+    def test_the_first_line_says_what_the_file_is(self, path):
+        journal, header = create(path, {"title": "Test"}, BEGAN)
+        journal.append(ENTRIES)
+        journal.close()
+        held = read(path)
+        assert (held.header, held.condition) == (header, "whole")
+        assert (header.plan, header.created, header.version) == ({"title": "Test"}, BEGAN, 1)
+        assert list(held.entries) == ENTRIES
+        assert names_in(path.parent) == ["shoot.setlog"]
+
+    def test_the_folder_is_made(self, tmp_path):
+        journal, _ = create(tmp_path / "a" / "b" / "shoot.setlog", {}, BEGAN)
+        journal.close()
+        assert read(tmp_path / "a" / "b" / "shoot.setlog").condition == "whole"
+
+    def test_each_session_has_its_own_id_unless_it_is_told(self, tmp_path):
+        made = [create(tmp_path / f"{n}.setlog", {}, BEGAN, session) for n, session in enumerate([None, None, "mine"])]
+        ids = [header.session for _, header in made]
+        assert len(set(ids)) == 3
+        assert ids[2] == "mine"
+        for journal, _ in made:
+            journal.close()
+
+    def test_a_file_that_exists_is_left_alone(self, path):
+        path.write_bytes(b"something else")
+        with pytest.raises(SessionFileError, match=r"^shoot.setlog exists already; choose another name$"):
+            create(path, {}, BEGAN)
+        assert path.read_bytes() == b"something else"
+        assert names_in(path.parent) == ["shoot.setlog"]
+
+    def test_on_a_full_disk_nothing_is_left(self, path, monkeypatch):
+        monkeypatch.setattr(files.os, "fsync", failing)
+        with pytest.raises(SessionFileError, match=r"shoot.setlog cannot be made in .*: No space left on device"):
+            create(path, {}, BEGAN)
+        assert names_in(path.parent) == []
+
+    def test_in_a_place_that_is_no_folder(self, tmp_path):
+        (tmp_path / "file").write_text("x")
+        with pytest.raises(SessionFileError, match=r"^shoot.setlog cannot be made in .*file: that is not a folder$"):
+            create(tmp_path / "file" / "shoot.setlog", {}, BEGAN)
+
+    @pytest.mark.usefixtures("journal")
+    def test_being_made_by_another_program(self, path):
+        path.unlink()
+        with pytest.raises(BusyError, match="is being written by process"):
+            create(path, {}, BEGAN)
+
+
+class TestAppend:
+    def test_each_batch_is_on_disk_when_it_returns(self, path, journal):
+        for place in range(0, len(ENTRIES), 5):
+            journal.append(ENTRIES[place : place + 5])
+            assert list(read(path).entries) == ENTRIES[: place + 5]
+
+    def test_the_disk_is_asked_for_every_batch(self, journal, monkeypatch):
+        asked = []
+        fsync = os.fsync
+        monkeypatch.setattr(files.os, "fsync", lambda handle: asked.append(fsync(handle)))
+        journal.append(ENTRIES[:5])
+        assert len(asked) == 1
+
+    def test_refused_the_file_ends_where_it_did_and_the_call_is_made_again(self, path, journal, monkeypatch):
+        journal.append(ENTRIES[:2])
+        before = path.read_bytes()
+        monkeypatch.setattr(files.os, "fsync", failing)
+        for _ in range(2):
+            with pytest.raises(OSError, match="No space"):
+                journal.append(ENTRIES[2:4])
+            assert path.read_bytes() == before
+        monkeypatch.undo()
+        journal.append(ENTRIES[2:6])
+        assert list(read(path).entries) == ENTRIES[:6]
+
+    def test_a_half_written_batch_is_written_over(self, path, journal, monkeypatch):
+        write = files._write_all
+
+        def half(file, data):
+            write(file, data[: len(data) // 2])
+            raise FULL
+
+        monkeypatch.setattr(files, "_write_all", half)
+        monkeypatch.setattr(files.os, "ftruncate", failing)
+        with pytest.raises(OSError, match="No space"):
+            journal.append(ENTRIES[:4])
+        monkeypatch.undo()
+        assert read(path).condition == "torn"
+        journal.append(ENTRIES[:4])
+        assert list(read(path).entries) == ENTRIES[:4]
+        assert read(path).condition == "whole"
+
+    def test_short_writes_are_finished(self, path, journal, monkeypatch):
+        class Slow:
+            def __init__(self, file):
+                self.file = file
+
+            def write(self, data):
+                return self.file.write(data[:7])
+
+        write = files._write_all
+        monkeypatch.setattr(files, "_write_all", lambda file, data: write(Slow(file), data))
+        journal.append(ENTRIES)
+        assert list(read(path).entries) == ENTRIES
+
+
+class TestAFileThatGoesAway:
+    def test_removed_it_is_not_said_to_be_on_disk_and_is_put_back_whole(self, path, journal):
+        journal.append(ENTRIES[:3])
+        path.unlink()
+        with pytest.raises(FileNotFoundError, match="the session file was moved or removed"):
+            journal.append(ENTRIES[3:4])
+        journal.append(ENTRIES[3:6])
+        assert list(read(path).entries) == ENTRIES[:6]
+        assert read(path).header.plan == {"title": "Test"}
+
+    def test_with_its_folder_removed_it_waits_until_the_folder_is_back(self, tmp_path):
+        path = tmp_path / "folder" / "shoot.setlog"
+        journal, _ = create(path, {}, BEGAN)
+        journal.append(ENTRIES[:3])
+        shutil.rmtree(path.parent)
+        for _ in range(2):
+            with pytest.raises(FileNotFoundError):
+                journal.append(ENTRIES[3:5])
+        assert not path.parent.exists()
+        path.parent.mkdir()
+        journal.append(ENTRIES[3:5])
+        assert list(read(path).entries) == ENTRIES[:5]
+        with pytest.raises(BusyError):
+            open_for_writing(path)
+        journal.close()
+        assert names_in(path.parent) == ["shoot.setlog"]
+
+    def test_moved_away_and_back_it_goes_on(self, path, journal):
+        journal.append(ENTRIES[:3])
+        moved = path.rename(path.with_name("elsewhere"))
+        with pytest.raises(FileNotFoundError):
+            journal.append(ENTRIES[3:4])
+        moved.rename(path)
+        journal.append(ENTRIES[3:4])
+        assert list(read(path).entries) == ENTRIES[:4]
+
+    def test_the_same_session_under_the_name_is_gone_on_with(self, path, journal):
+        """As when a disk is taken out and put in again: another file to the system, the same to us."""
+        journal.append(ENTRIES[:3])
+        copy = path.read_bytes()
+        path.unlink()
+        with pytest.raises(FileNotFoundError):
+            journal.append(ENTRIES[3:4])
+        path.write_bytes(copy + b'{"half a line')
+        journal.append(ENTRIES[3:4])
+        assert list(read(path).entries) == ENTRIES[:4]
+        assert read(path).condition == "whole"
+
+    @pytest.mark.parametrize("other", [b"", b"quite another file, and longer " * 99])
+    def test_another_file_under_the_name_is_left_alone(self, path, journal, other):
+        journal.append(ENTRIES[:3])
+        path.unlink()
+        path.write_bytes(other)
+        for sentence in ("moved or removed", "another file stands in the place of the session file"):
+            with pytest.raises(OSError, match=sentence):
+                journal.append(ENTRIES[3:4])
+        assert path.read_bytes() == other
+
+    def test_taken_over_by_another_program_it_is_left_to_it(self, path, journal):
+        journal.append(ENTRIES[:3])
+        copy = path.read_bytes()
+        path.unlink()
+        files.lock_path(path).unlink()
+        path.write_bytes(copy)
+        theirs, _, _ = open_for_writing(path)
+        for sentence in ("moved or removed", r"the session file is written by process \d+"):
+            with pytest.raises(OSError, match=sentence):
+                journal.append(ENTRIES[3:4])
+        theirs.append([entry(4, "note", text="theirs")])
+        theirs.close()
+        assert read(path).entries[-1].text == "theirs"
+
+    def test_a_disk_that_is_away_is_not_written_beside(self, path, journal, monkeypatch):
+        journal.append(ENTRIES[:3])
+        path.unlink()
+        with pytest.raises(FileNotFoundError):
+            journal.append(ENTRIES[3:4])
+        fstat = os.fstat
+
+        def elsewhere(handle):
+            real = fstat(handle)
+            return os.stat_result((real.st_mode, real.st_ino, real.st_dev + 1, *real[3:]))
+
+        monkeypatch.setattr(files.os, "fstat", elsewhere)
+        with pytest.raises(FileNotFoundError, match="the disk of the session file is away"):
+            journal.append(ENTRIES[3:4])
+        assert not path.exists()
+
+    def test_where_names_tell_nothing_the_file_is_trusted(self, path, monkeypatch):
+        monkeypatch.setattr(files, "_is", lambda *_: False)
+        journal, _ = create(path, {}, BEGAN)
+        monkeypatch.setattr(files.os, "fsync", failing)
+        with pytest.raises(OSError, match="No space"):
+            journal.append(ENTRIES[:2])
+        monkeypatch.setattr(files.os, "fsync", lambda *_: None)
+        journal.append(ENTRIES[:2])
+        journal.close()
+        assert list(read(path).entries) == ENTRIES[:2]
+
+
+class TestOpening:
+    def test_it_goes_on_where_it_ended(self, path):
+        path.write_bytes(file_bytes(ENTRIES[:5]))
+        journal, held, aside = open_for_writing(path)
+        journal.append(ENTRIES[5:8])
+        journal.close()
+        assert (list(held.entries), aside) == (ENTRIES[:5], None)
+        assert list(read(path).entries) == ENTRIES[:8]
+
+    @pytest.mark.parametrize("kept", [0, 5])
+    def test_a_missing_line_end_is_added(self, path, kept):
+        path.write_bytes(file_bytes(ENTRIES[:kept])[:-1])
+        journal, held, aside = open_for_writing(path)
+        journal.append(ENTRIES[kept:8])
+        journal.close()
+        assert (list(held.entries), aside) == (ENTRIES[:kept], None)
+        assert list(read(path).entries) == ENTRIES[:8]
+
+    def test_torn_tails_are_set_aside_each_in_its_own_file(self, path):
+        path.write_bytes(file_bytes(ENTRIES[:5]))
+        for tail in (b'{"n":6,"run"', b"\x00" * 300):
+            with path.open("ab") as file:
+                file.write(tail)
+            journal, held, aside = open_for_writing(path)
+            journal.close()
+            assert aside.read_bytes() == tail
+            assert list(held.entries) == ENTRIES[:5]
+        assert names_in(path.parent) == ["shoot.setlog", "shoot.setlog.torn-1", "shoot.setlog.torn-2"]
+        assert path.read_bytes() == file_bytes(ENTRIES[:5])
+
+    def test_a_tail_that_cannot_be_set_aside_stays_where_it_is(self, path, monkeypatch):
+        torn = file_bytes(ENTRIES[:5]) + b'{"n":6'
+        path.write_bytes(torn)
+        monkeypatch.setattr(files.os, "fsync", failing)
+        with pytest.raises(SessionFileError, match="has a torn last line that cannot be set aside: No space left"):
+            open_for_writing(path)
+        monkeypatch.undo()
+        assert path.read_bytes() == torn
+        assert names_in(path.parent) == ["shoot.setlog"]
+
+    def test_damage_names_its_lines_and_leaves_no_lock(self, path):
+        lines = file_bytes(ENTRIES).splitlines(keepends=True)
+        path.write_bytes(b"".join(line if number % 2 else b"x\n" for number, line in enumerate(lines, 1)))
+        with pytest.raises(
+            DamagedError, match=r"^shoot.setlog is damaged at line 2, 4, 6, 8, 10 and more; it opens read-"
+        ):
+            open_for_writing(path)
+        assert names_in(path.parent) == ["shoot.setlog"]
+
+    def test_a_file_that_is_damaged_while_it_is_opened(self, path, monkeypatch):
+        path.write_bytes(file_bytes(ENTRIES))
+        answers = iter([read(path), read_damaged(path)])
+        monkeypatch.setattr(files, "read", lambda *_: next(answers))
+        with pytest.raises(DamagedError):
+            open_for_writing(path)
+        assert names_in(path.parent) == ["shoot.setlog"]
+
+    def test_what_is_no_session_is_refused_before_a_lock_is_made(self, path):
+        path.write_bytes(b"hello\n")
+        with pytest.raises(SessionFileError, match="is not a studiotimer session"):
+            open_for_writing(path)
+        assert names_in(path.parent) == ["shoot.setlog"]
+
+    @pytest.mark.usefixtures("journal")
+    def test_two_writers(self, path):
+        with pytest.raises(
+            BusyError, match=r"shoot.setlog is being written by process \d+ on .*; open it with --follow"
+        ):
+            open_for_writing(path)
+
+
+def read_damaged(path):
+    damaged = path.with_name("damaged")
+    damaged.write_bytes(header_line() + b"x\n" + to_line(ENTRIES[0]))
+    held = read(damaged)
+    damaged.unlink()
+    return held
+
+
+class TestACopyOfWhatIsReadable:
+    def test_entries_are_numbered_afresh_and_mends_follow_them(self, path, tmp_path):
+        lines = file_bytes(ENTRIES, plan={"title": "Kept"}).splitlines(keepends=True)
+        path.write_bytes(b"".join([*lines[:3], b"lost\n", *lines[4:]]))
+        target = copy_readable(read(path), tmp_path / "copy.setlog")
+        held = read(target)
+        assert held.condition == "whole"
+        assert held.header.plan == {"title": "Kept"}
+        assert [one.kind for one in held.entries] == [one.kind for one in ENTRIES if one.n != 3]
+        amend = next(one for one in held.entries if one.kind == "amend")
+        assert held.entries[amend.entry - 1].kind == "swap"
+
+    def test_a_mend_of_a_lost_entry_is_left_out(self, path, tmp_path):
+        lines = file_bytes(ENTRIES).splitlines(keepends=True)
+        path.write_bytes(b"".join([*lines[:20], b"lost\n", *lines[21:]]))
+        held = read(copy_readable(read(path), tmp_path / "copy.setlog"))
+        assert "amend" not in [one.kind for one in held.entries]
+        assert "take_back" in [one.kind for one in held.entries]
+
+    def test_on_a_full_disk_no_half_copy_stays(self, path, tmp_path, monkeypatch):
+        path.write_bytes(file_bytes(ENTRIES))
+        damaged = read(path)
+        monkeypatch.setattr(files.Journal, "append", failing)
+        with pytest.raises(SessionFileError, match=r"^copy.setlog cannot be written: No space left on device$"):
+            copy_readable(damaged, tmp_path / "copy.setlog")
+        assert names_in(tmp_path) == ["shoot.setlog"]
+
+    def test_the_damaged_file_itself_is_never_the_target(self, path):
+        path.write_bytes(file_bytes(ENTRIES))
+        with pytest.raises(SessionFileError, match="exists already"):
+            copy_readable(read(path), path)
+
+
+def test_a_file_just_made_is_taken_away_when_it_cannot_be_written(path, monkeypatch):
+    journal, _ = create(path, {}, BEGAN)
+    monkeypatch.setattr(files.os, "fsync", failing)
+    with pytest.raises(SessionFileError, match="cannot be written"):
+        write_all(journal, ENTRIES)
+    assert names_in(path.parent) == []

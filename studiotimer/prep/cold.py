@@ -129,10 +129,10 @@ def _costs(plan: Plan, flavours: list[Flavour], setting: float, style: units.Sty
         firm = float(firmness(mix, setting)) / float(firmness(mix, advised))
         here, own = _working(plan, flavour, setting, advised)
         share = here.working_s / own.working_s if here and own and own.working_s > 0.0 else None
-        time = "" if share is None else f", working time {_share(share)}"
+        time = "" if share is None else f", working time {_change(share)}"
         text = (
-            f"{flavour.name} at {units.temperature(setting, style)} instead of "
-            f"{units.temperature(advised, style)}: {'firmer' if firm > 1 else 'softer'}, firmness {_share(firm)}{time}"
+            f"{flavour.name} at {units.temperature(setting, style)} instead of {units.temperature(advised, style)}: "
+            f"{'firmer' if firm > 1 else 'softer'} by {percent(abs(firm - 1))}{time}"
         )
         costs.append(Compromise(flavour.name, advised, firm, share, text))
     return tuple(costs)
@@ -150,5 +150,6 @@ def _working(plan: Plan, flavour: Flavour, setting: float, advised: float) -> tu
     return None, None
 
 
-def _share(share: float) -> str:
-    return percent(share - 1, signed=True)
+def _change(share: float) -> str:
+    text = percent(share - 1, signed=True)
+    return "unchanged" if text == "0 %" else text

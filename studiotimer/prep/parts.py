@@ -78,7 +78,10 @@ class Hero(Sheet):
 
 
 class Shot(Sheet):
-    """One picture wanted. `frames` are wanted of each take, one every `between_s`."""
+    """One picture wanted. `frames` are wanted of each take, one every `between_s`.
+
+    `spares` and `stand_ins` are the shot's together, shared among its flavours and rounded up for each.
+    """
 
     name: Name
     look: Look = "crisp"

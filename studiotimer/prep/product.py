@@ -45,8 +45,8 @@ def products(plan: Plan, groups: Mapping[str, int], style: units.Style = "metric
         for shot in plan.shots:
             spots = sum(hero.flavour == flavour.name for hero in shot.heroes)
             heroes += spots * groups[shot.name]
-            spares += spots * shot.spares
-            stand_ins += spots * shot.stand_ins
+            spares += math.ceil(shot.spares * spots / len(shot.heroes))
+            stand_ins += math.ceil(shot.stand_ins * spots / len(shot.heroes))
         pulls = _pulls(plan, heroes, spares, stand_ins)
         tub = tub_of(plan, flavour)
         field = f"flavours {number} ({flavour.name}), tub" if flavour.tub else "tub"

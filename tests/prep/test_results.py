@@ -99,6 +99,13 @@ def test_pulls_cover_heroes_and_spares_with_the_confidence_asked(three: Results)
     assert three.pulls.value == sum(each.pulls.value or 0 for each in three.products)
 
 
+def test_spares_are_shared_among_the_flavours_of_a_shot() -> None:
+    values = copy.deepcopy(THREE_FLAVOURS)
+    values["shots"] = [values["shots"][0] | {"spares": 3, "stand_ins": 4}]
+    for product in results_of(parse_plan(values)).products:
+        assert (product.spares, product.stand_ins) == (1, 2)
+
+
 def test_stand_ins_come_from_the_rest() -> None:
     values = copy.deepcopy(CALM) | {"good_share": 1}
     values["shots"][0]["stand_ins"] = 4
@@ -121,7 +128,12 @@ def test_mixes_that_share_a_freezer_are_told_the_cost() -> None:
     assert shared.setting.value == pytest.approx((plain.advised_c + lemon.advised_c) / 2)
     assert plain.firmness_share < 1 < lemon.firmness_share
     assert plain.working_share is not None
-    assert "Plain at −14 °C instead of −18 °C: softer" in plain.text
+    assert "Plain at −14 °C instead of −18 °C: softer by" in plain.text
+    unboxed = apart | {"dry_ice": {"holding_box": False}}
+    warm = freezers_of(parse_plan(unboxed))[0].costs[0]
+    assert warm.working_share is not None
+    assert warm.working_share < 0.95
+    assert "working time −" in warm.text
     apart["flavours"][1]["freezer"] = 2
     assert all(not freezer.costs for freezer in freezers_of(parse_plan(apart)))
 

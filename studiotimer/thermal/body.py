@@ -17,10 +17,11 @@ from numpy.typing import NDArray
 
 from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.criteria import SLUMP_M, targets
+from studiotimer.thermal.grid import Grid
+from studiotimer.thermal.lookup import Tables
 from studiotimer.thermal.material import POINTS, material
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
-from studiotimer.thermal.tridiagonal import Tridiagonal
 
 RINGS = 32
 HORIZON_S = 3 * 3600.0
@@ -29,13 +30,13 @@ Floats = NDArray[np.float64]
 
 _GROWTH = 1.13  # each ring's thickness over that of the one outside it
 _GAMMA = 1 - np.sqrt(0.5)
-_TOLERANCE = 600.0  # J/kg in a step
+_TOLERANCE = 400.0  # J/kg in a step
 _FIRST_STEP_S = 0.3
 _SAFETY, _LEAST, _MOST = 0.9, 0.2, 4.0
 _NUDGE_C = 0.01
-_EVENT_SHARE = 2e-3  # of the slump's layer: how near a step must end to it
+_NEAR = 0.7  # of the slump's layer: a step from there on is short enough to read the slump off within it
 _SURROUNDINGS = ("air_c", "walls_c", "humidity_ratio", "absorbed_w_m2", "draught_m_s", "pressure_pa")
-_OWN = ("inside", "outside", "width", "softened", "front", "limit", "soft", "first", "step", "dt", "left", "clock")
+_OWN = ("inside", "outside", "width", "softened", "front", "limit", "soft", "scale", "origin", "dt", "left", "clock")
 _COLUMN = np.dtype([(name, float) for name in (*_OWN, *_SURROUNDINGS)] + [("scoop", np.intp), ("offset", np.intp)])
 
 
@@ -62,29 +63,6 @@ class Case:
     last: Surroundings | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Grid:
-    """Rings of a sphere of radius 1: node radii, volumes over 4 pi, conduction to the inner and the outer neighbour.
-
-    All but `volume` are columns, shape (n, 1) and (n - 1, 1).
-    """
-
-    nodes: Floats
-    volume: Floats
-    to_inner: Floats
-    to_outer: Floats
-
-    @staticmethod
-    def stretched(rings: int, growth: float) -> Grid:
-        """Return an even number of rings, each thicker by `growth` than the one outside it."""
-        depth = np.concatenate([[0.0], np.cumsum(growth ** np.arange(rings - 1.0))])
-        radius = (1.0 - depth / depth[-1])[::-1]
-        face = np.concatenate([[0.0], (radius[1:] + radius[:-1]) / 2, [1.0]])
-        volume = np.diff(face**3) / 3.0
-        between = face[1:-1] ** 2 / np.diff(radius)
-        return Grid(radius[:, None], volume, (between / volume[:-1])[:, None], (between / volume[1:])[:, None])
-
-
 GRID = Grid.stretched(RINGS, _GROWTH)
 
 
@@ -100,7 +78,7 @@ def mean_enthalpy(state: Floats) -> float:
 
 def advance_bodies(cases: Sequence[Case]) -> list[Floats]:
     """Return each scoop's state after its pieces, shape (RINGS,) each."""
-    return _Batch(cases, 0.0).run()[0]
+    return _Batch(cases, 0.0).run()[0] if cases else []
 
 
 def slump_times(cases: Sequence[Case], horizon_s: float = HORIZON_S) -> Floats:
@@ -109,7 +87,7 @@ def slump_times(cases: Sequence[Case], horizon_s: float = HORIZON_S) -> Floats:
     Slump is a softened layer of 0.3 mm, as softened volume over surface area. 0 where it already has, infinite where
     it does not within `horizon_s`.
     """
-    return _Batch(cases, horizon_s).run()[1]
+    return _Batch(cases, horizon_s).run()[1] if cases else np.empty(0)
 
 
 class _Batch:
@@ -122,9 +100,7 @@ class _Batch:
         self.plans = [_plan(case, horizon_s) for case in cases]
         mixes = list(dict.fromkeys(case.mix for case in cases))
         tables = [material(mix) for mix in mixes]
-        if tables:
-            self.temperature = np.concatenate([table.temperature_c for table in tables])
-            self.theta = np.concatenate([table.theta for table in tables])
+        self.tables = Tables(tables)
         which = [mixes.index(case.mix) for case in cases]
         softened = [max(targets(mix).softened, table.first) for mix, table in zip(mixes, tables, strict=True)]
         c = np.zeros(len(cases), dtype=_COLUMN)
@@ -132,18 +108,19 @@ class _Batch:
         density = np.array([tables[i].density for i in which])
         c["scoop"] = np.arange(len(cases))
         c["offset"] = np.array(which, dtype=np.intp) * POINTS
-        c["first"] = [tables[i].first for i in which]
-        c["step"] = [tables[i].step for i in which]
+        c["scale"] = [1.0 / tables[i].step for i in which]
+        c["origin"] = [tables[i].first / tables[i].step for i in which]
         c["inside"] = 1.0 / (density * radius**2)
         c["outside"] = 1.0 / (density * radius * grid.volume[-1])
         c["width"] = 2 * radius
         c["softened"] = [softened[i] for i in which]
-        c["front"] = self._conduction(c["softened"], c)[0]
+        c["front"] = self.tables.conduction(c["softened"], c)[0]
         c["limit"] = 3.0 * SLUMP_M / radius
         self.c = c
         self.alive = np.ones(len(cases), dtype=bool)
-        self.h = np.stack([case.state for case in cases], axis=1) if cases else np.zeros((len(grid.volume), 0))
-        self._look()
+        self.h = np.stack([case.state for case in cases], axis=1)
+        self.theta, self.slope = self.tables.conduction(self.h, c)
+        self.surface, self.surface_slope = self.tables.temperature(self.h[-1], c)
         self.states = [np.array(case.state) for case in cases]
         self.slumps = np.full(len(cases), np.inf)
 
@@ -162,13 +139,9 @@ class _Batch:
         """Let the resting columns go."""
         kept = self.alive
         self.c, self.h = self.c[kept], np.ascontiguousarray(self.h[:, kept])
-        self._look()
+        self.theta, self.slope = self.theta[:, kept], self.slope[:, kept]
+        self.surface, self.surface_slope = self.surface[kept], self.surface_slope[kept]
         self.alive = np.ones(self.c.size, dtype=bool)
-
-    def _look(self) -> None:
-        """Read the tables at the state."""
-        self.theta_now, self.slope = self._conduction(self.h, self.c)
-        self.surface_slope = self._interpolated(self.temperature, self.h[-1], self.c)[1]
 
     def _next_piece(self, j: int) -> None:
         """Start the next piece of column `j`, or end it when there is none."""
@@ -183,7 +156,7 @@ class _Batch:
         column["left"], column["clock"], column["dt"] = seconds, 0.0, _FIRST_STEP_S
         column["soft"] = -np.inf
         if watched:
-            column["soft"] = _softened(self.grid, self.h[:, [j]], self.theta_now[:, [j]], self.c[[j]])[0]
+            column["soft"] = self._softened(self.h[:, [j]], self.theta[:, [j]], self.c[[j]])[0]
             if column["soft"] >= column["limit"]:
                 self._finish(j, 0.0)
 
@@ -197,102 +170,65 @@ class _Batch:
         """Carry every column on by its own step, or shorten the step where it was too long."""
         c, h = self.c, self.h
         dt = np.minimum(c["dt"], c["left"])
-        surface = self._interpolated(self.temperature, h[-1], c)[0]
-        flux = heat_flux(np.stack([surface, surface + _NUDGE_C]), _around(c), c["width"])
-        rise = self.surface_slope * (flux[1] - flux[0]) / _NUDGE_C
-        system = _system(self.grid, self.slope, _GAMMA * dt * c["inside"], _GAMMA * dt * c["outside"] * rise)
-        first = system.solve(_rate(self.grid, self.theta_now, flux[0], c))
-        middle = h + dt * first
-        surface, surface_slope = self._interpolated(self.temperature, middle[-1], c)
-        flux = heat_flux(surface, _around(c), c["width"])
-        ahead, slope = self._conduction(middle, c)
-        second = system.solve(_rate(self.grid, ahead, flux, c) - 2.0 * first)
-        change = dt * (first + second) / 2
-        error = np.sqrt(np.mean(change * change, axis=0)) / self.tolerance
-        next_dt = dt * np.clip(_SAFETY / np.sqrt(np.maximum(error, 1e-8)), _LEAST, _MOST)
+        inside, outside, width, around = c["inside"], c["outside"], c["width"], _around(c)
+        flux, nudged = heat_flux(np.stack([self.surface, self.surface + _NUDGE_C]), around, width)
+        rise = self.surface_slope * (nudged - flux) / _NUDGE_C
+        pace = _GAMMA * dt
+        system = self.grid.implicit(self.slope, pace * inside, pace * outside * rise)
+        first = system.solve(self.grid.rate(self.theta, inside, outside * flux))
+        middle = dt * first
+        middle += h
+        theta, slope = self.tables.conduction(middle, c)
+        surface, surface_slope = self.tables.temperature(middle[-1], c)
+        rate = self.grid.rate(theta, inside, outside * heat_flux(surface, around, width))
+        rate -= 2.0 * first
+        change = system.solve(rate)
+        change += first
+        change *= dt / 2
+        error = np.sqrt(np.einsum("ij,ij->j", change, change) / len(h)) / self.tolerance
+        next_dt = dt * np.minimum(np.maximum(_SAFETY / np.sqrt(np.maximum(error, 1e-8)), _LEAST), _MOST)
         good = (error <= 1.0) & self.alive
-        # a step that fell over a kink of the curve is tried again with the steeper slope beyond it
+        # a step that fell over a bend of the curve is tried again with the steeper slope beyond it
         self.slope = np.where(good, self.slope, np.maximum(self.slope, slope))
         self.surface_slope = np.where(good, self.surface_slope, np.maximum(self.surface_slope, surface_slope))
-        self._accept(middle + change, dt, next_dt, good)
+        middle += change
+        self._accept(middle, dt, next_dt, good)
 
     def _accept(self, new: Floats, dt: Floats, next_dt: Floats, good: NDArray[np.bool_]) -> None:
         """Take the good steps, stopping at a slump, and start the next pieces where one has ended."""
         c = self.c
         c["dt"] = next_dt
-        theta, slope = self._conduction(new, c)
+        theta, slope = self.tables.conduction(new, c)
+        surface, surface_slope = self.tables.temperature(new[-1], c)
         soft = c["soft"]
         if np.any(soft >= 0.0):
-            grown = np.where(soft >= 0.0, _softened(self.grid, new, theta, c), -np.inf)
+            grown = np.where(soft >= 0.0, self._softened(new, theta, c), -np.inf)
             for j in np.nonzero(good & (grown >= c["limit"]))[0].tolist():
                 share = float((c["limit"][j] - soft[j]) / (grown[j] - soft[j]))
                 good[j] = False
-                if grown[j] > c["limit"][j] * (1 + _EVENT_SHARE):
-                    c["dt"][j] = dt[j] * min(max(share, 0.1), 0.95)
+                if soft[j] < _NEAR * c["limit"][j]:
+                    c["dt"][j] = dt[j] * min(max(share, 0.2), 0.9)
                 else:
                     self._finish(j, c["clock"][j] + share * dt[j])
             c["soft"] = np.where(good, grown, soft)
-        self.h = np.where(good, new, self.h)
-        self.theta_now = np.where(good, theta, self.theta_now)
-        self.slope = np.where(good, slope, self.slope)
-        self.surface_slope = np.where(good, self._interpolated(self.temperature, new[-1], c)[1], self.surface_slope)
+        np.copyto(self.h, new, where=good)
+        np.copyto(self.theta, theta, where=good)
+        np.copyto(self.slope, slope, where=good)
+        np.copyto(self.surface, surface, where=good)
+        np.copyto(self.surface_slope, surface_slope, where=good)
         moved = np.where(good, dt, 0.0)
         c["clock"] += moved
         c["left"] -= moved
         for j in np.nonzero(good & (c["left"] <= 1e-9))[0].tolist():
             self._next_piece(j)
 
-    def _conduction(self, h: Floats, c: Any) -> tuple[Floats, Floats]:
-        """Return the conduction integral [W/m] at `h`, and its slope."""
-        return self._interpolated(self.theta, h, c)
-
-    def _interpolated(self, table: Floats, h: Floats, c: Any) -> tuple[Floats, Floats]:
-        """Return the table's value at `h` and its slope, going on linearly past its ends."""
-        place = (h - c["first"]) / c["step"]
-        i = np.clip(place, 0, POINTS - 2).astype(np.intp)
-        at = i + c["offset"]
-        low = table[at]
-        rise = table[at + 1] - low
-        return low + (place - i) * rise, rise / c["step"]
-
-
-def _softened(grid: Grid, h: Floats, theta: Floats, c: Any) -> Floats:
-    """Return the softened volume of each column, as a share of the sphere's, with the front between nodes."""
-    soft = h >= c["softened"]
-    if not np.any(soft):
-        return np.zeros(h.shape[1])
-    above = theta - c["front"]
-    inner, outer = above[:-1], above[1:]
-    crossed = soft[:-1] != soft[1:]
-    share = np.where(crossed, inner / np.where(crossed, inner - outer, 1.0), 0.0)
-    front = grid.nodes[:-1] + share * (grid.nodes[1:] - grid.nodes[:-1])
-    low = np.where(soft[:-1], grid.nodes[:-1], front)
-    high = np.where(soft[1:], grid.nodes[1:], front)
-    return np.asarray(np.sum(np.where(soft[:-1] | soft[1:], high**3 - low**3, 0.0), axis=0))
+    def _softened(self, h: Floats, theta: Floats, c: Any) -> Floats:
+        soft = h >= c["softened"]
+        return self.grid.softened(soft, theta - c["front"]) if np.any(soft) else np.zeros(h.shape[1])
 
 
 def _around(c: Any) -> Any:
     return SimpleNamespace(**{name: c[name] for name in _SURROUNDINGS})
-
-
-def _rate(grid: Grid, theta: Floats, flux: Floats, c: Any) -> Floats:
-    """Return dH/dt [J/(kg s)] of every ring."""
-    flow = np.diff(theta, axis=0) * c["inside"]
-    rate = np.zeros_like(theta)
-    rate[:-1] = grid.to_inner * flow
-    rate[1:] -= grid.to_outer * flow
-    rate[-1] += c["outside"] * flux
-    return rate
-
-
-def _system(grid: Grid, slope: Floats, pace: Floats, surface: Floats) -> Tridiagonal:
-    """Return 1 - gamma dt J, J the Jacobian of `_rate`."""
-    weighted = pace * slope
-    diagonal = np.ones_like(slope)
-    diagonal[:-1] += grid.to_inner * weighted[:-1]
-    diagonal[1:] += grid.to_outer * weighted[1:]
-    diagonal[-1] -= surface
-    return Tridiagonal(-grid.to_outer * weighted[:-1], diagonal, -grid.to_inner * weighted[1:])
 
 
 def _plan(case: Case, horizon_s: float) -> list[tuple[Surroundings, float, bool]]:

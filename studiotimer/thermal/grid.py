@@ -1,0 +1,71 @@
+"""The rings of a sphere: how heat flows between them, and how much of them has softened."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.thermal.tridiagonal import Tridiagonal
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Grid:
+    """Rings of a sphere of radius 1: node radii, volumes over 4 pi, conduction to the inner and the outer neighbour.
+
+    All but `volume` (n,) are columns, shape (n, 1) and (n - 1, 1). Scoops are columns beside them, shape (n, m).
+    """
+
+    nodes: Floats
+    volume: Floats
+    to_inner: Floats
+    to_outer: Floats
+
+    @staticmethod
+    def stretched(rings: int, growth: float) -> Grid:
+        """Return an even number of rings, each thicker by `growth` than the one outside it."""
+        depth = np.concatenate([[0.0], np.cumsum(growth ** np.arange(rings - 1.0))])
+        radius = (1.0 - depth / depth[-1])[::-1]
+        face = np.concatenate([[0.0], (radius[1:] + radius[:-1]) / 2, [1.0]])
+        volume = np.diff(face**3) / 3.0
+        between = face[1:-1] ** 2 / np.diff(radius)
+        return Grid(radius[:, None], volume, (between / volume[:-1])[:, None], (between / volume[1:])[:, None])
+
+    def rate(self, theta: Floats, inside: Floats, surface: Floats) -> Floats:
+        """Return dH/dt of every ring from the conduction integrals `theta` [W/m] and the surface's own rate.
+
+        `inside` is 1 / (density radius²), shape (m,).
+        """
+        flow = theta[1:] - theta[:-1]
+        flow *= inside
+        rate = np.empty_like(theta)
+        np.multiply(self.to_inner, flow, out=rate[:-1])
+        rate[-1] = surface
+        rate[1:] -= self.to_outer * flow
+        return rate
+
+    def implicit(self, slope: Floats, pace: Floats, surface: Floats) -> Tridiagonal:
+        """Return 1 - pace J, J the Jacobian of `rate` where theta has that `slope`, `surface` its part from outside."""
+        weighted = slope * pace
+        inner, outer = self.to_inner * weighted[:-1], self.to_outer * weighted[1:]
+        diagonal = np.empty_like(slope)
+        np.add(inner, 1.0, out=diagonal[:-1])
+        diagonal[-1] = 1.0 - surface
+        diagonal[1:] += outer
+        return Tridiagonal(-self.to_outer * weighted[:-1], diagonal, -self.to_inner * weighted[1:])
+
+    def softened(self, soft: NDArray[np.bool_], above: Floats) -> Floats:
+        """Return the softened share of each sphere's volume, shape (m,).
+
+        `soft` tells which nodes are, `above` how far theta lies over the softening point, 0 at the front between nodes.
+        """
+        inner, outer = above[:-1], above[1:]
+        crossed = soft[:-1] != soft[1:]
+        share = np.where(crossed, inner / np.where(crossed, inner - outer, 1.0), 0.0)
+        front = self.nodes[:-1] + share * (self.nodes[1:] - self.nodes[:-1])
+        low = np.where(soft[:-1], self.nodes[:-1], front)
+        high = np.where(soft[1:], self.nodes[1:], front)
+        return np.asarray(np.sum(np.where(soft[:-1] | soft[1:], high**3 - low**3, 0.0), axis=0))

@@ -1,0 +1,84 @@
+"""The batch solver: it conserves heat, batches agree with single scoops, and a state can be carried on."""
+
+import numpy as np
+import pytest
+
+from studiotimer.mixes import mixes
+from studiotimer.thermal.air import heat_flux
+from studiotimer.thermal.body import GRID, RINGS, Case, Piece, advance_bodies, mean_enthalpy, slump_times, start_body
+from studiotimer.thermal.material import material
+from studiotimer.thermal.properties import density
+from studiotimer.thermal.surroundings import cold_store, room
+from studiotimer.thermal.tridiagonal import Tridiagonal
+
+ROOM = room(22.0, 0.45, 5.0)
+
+
+def cases():
+    return [
+        Case(mix, width, start_body(mix, start), pieces, ROOM)
+        for mix in mixes().values()
+        for width, start, pieces in (
+            (0.065, -18.0, ()),
+            (0.05, -12.0, (Piece(cold_store(-40.0), 900.0), Piece(ROOM, 60.0))),
+        )
+    ]
+
+
+def test_a_batch_agrees_with_single_scoops():
+    together = slump_times(cases())
+    alone = [slump_times([case])[0] for case in cases()]
+    assert together == pytest.approx(alone, rel=1e-9)
+
+
+def test_a_state_carried_on_agrees_with_one_go():
+    mix = mixes()["premium"]
+    pieces = (Piece(cold_store(-40.0), 600.0), Piece(ROOM, 90.0))
+    whole = slump_times([Case(mix, 0.065, start_body(mix, -16.0), pieces, ROOM)])[0]
+    (state,) = advance_bodies([Case(mix, 0.065, start_body(mix, -16.0), pieces)])
+    assert state.shape == (RINGS,)
+    assert slump_times([Case(mix, 0.065, state, (), ROOM)])[0] == pytest.approx(whole, rel=1e-6)
+
+
+def test_heat_balance():
+    """What the scoop holds more is what came in through its surface, here integrated every second."""
+    mix, width, seconds = mixes()["regular"], 0.065, 400
+    state = start_body(mix, -18.0)
+    surface = [state[-1]]
+    first = mean_enthalpy(state)
+    for _ in range(seconds):
+        (state,) = advance_bodies([Case(mix, width, state, (Piece(ROOM, 1.0),))])
+        surface.append(state[-1])
+    flux = heat_flux(material(mix).temperature(np.array(surface)), ROOM, width)
+    came = float(np.trapezoid(flux)) * 3 / (width / 2) / density(mix)
+    assert mean_enthalpy(state) - first == pytest.approx(came, rel=1e-3)
+
+
+def test_start_is_not_changed():
+    mix = mixes()["regular"]
+    state = start_body(mix, -18.0)
+    advance_bodies([Case(mix, 0.065, state, (Piece(ROOM, 50.0),))])
+    assert np.all(state == start_body(mix, -18.0))
+
+
+def test_no_cases_and_no_pieces():
+    mix = mixes()["regular"]
+    assert slump_times([]).size == 0
+    (state,) = advance_bodies([Case(mix, 0.065, start_body(mix, -18.0))])
+    assert np.all(state == start_body(mix, -18.0))
+
+
+def test_volumes_fill_the_sphere():
+    assert float(np.sum(GRID.volume)) == pytest.approx(1 / 3)
+
+
+@pytest.mark.parametrize("n", [4, 6, 32])
+def test_tridiagonal(n):
+    random = np.random.default_rng(n)
+    below, above = random.uniform(-1, 1, (2, n - 1, 3))
+    diagonal = random.uniform(2.5, 4, (n, 3))
+    right = random.uniform(-1, 1, (n, 3))
+    found = Tridiagonal(below, diagonal, above).solve(right)
+    for j in range(3):
+        full = np.diag(diagonal[:, j]) + np.diag(below[:, j], -1) + np.diag(above[:, j], 1)
+        assert full @ found[:, j] == pytest.approx(right[:, j], abs=1e-12)

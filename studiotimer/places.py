@@ -1,5 +1,6 @@
 """Where things are: the resources shipped with the program and the user's own folders."""
 
+import warnings
 from functools import cache
 from pathlib import Path
 
@@ -18,9 +19,7 @@ def _shipped(folder: str) -> Path:
     for base in (_PACKAGE, _PACKAGE.parent):
         if (base / folder).is_dir():
             return base / folder
-    raise MissingResourceError(
-        f"the folder {folder!r} is missing from this installation; install studiotimer again"
-    )
+    raise MissingResourceError(f"the folder {folder!r} is missing from this installation; install studiotimer again")
 
 
 @cache
@@ -64,6 +63,8 @@ def sessions_folder() -> Path:
 
 def runtime_folder() -> Path:
     """Return (and make) the folder for the call socket, closed to other users."""
-    path = Path(platformdirs.user_runtime_dir(_APP, appauthor=False))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # it warns of taking a folder of its own where the system names none
+        path = Path(platformdirs.user_runtime_dir(_APP, appauthor=False))
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
     return path

@@ -104,8 +104,13 @@ def amend_fields(desk: Desk, number: int | None = None) -> list[Field]:
     stepped = {field.field for field in fields}
     rule = _RULES.get(told.kind)
     offered = rule(desk, values) if rule else []
-    fields += [field for field in offered if not isinstance(field, Words) and field.field not in stepped]
+    fields += [field for field in offered if _amendable(field) and field.field not in stepped]
     return [replace(f, value=values[f.field]) if isinstance(f, Options) and f.field in values else f for f in fields]
+
+
+def _amendable(field: Field) -> bool:
+    """Whether a field can be changed after the call: words and groups of scoops are called anew."""
+    return not isinstance(field, Words) and not (isinstance(field, Options) and field.many)
 
 
 def amendment(desk: Desk, number: int | None, chosen: dict[str, Any]) -> dict[str, Any]:

@@ -10,16 +10,14 @@ from itertools import pairwise
 from typing import Literal
 
 from studiotimer.lamps import lamps
-from studiotimer.mixes import find_mix, mix_from_data
 from studiotimer.prep.plan import Plan
 from studiotimer.session.entries import Measured
+from studiotimer.session.product import Product
 from studiotimer.session.scoops import Place, Scoop
 from studiotimer.session.state import Change, State
 from studiotimer.thermal import co2, dryice, surroundings
 from studiotimer.thermal.dryice import Charge
-from studiotimer.thermal.firmness import advised_freezer_c
 from studiotimer.thermal.light import Light, Tone
-from studiotimer.thermal.mix import Mix, MixError
 from studiotimer.thermal.surroundings import Surroundings
 
 ICE_STEP_S = 120.0
@@ -43,25 +41,6 @@ class Stretch:
     def on_set(self) -> bool:
         """Whether the scoop stood on set."""
         return self.spot == "set"
-
-
-@lru_cache(maxsize=256)
-def _mix_named(text: str) -> Mix:
-    return find_mix(text)
-
-
-def mix_of(plan: Plan, flavour: str) -> Mix:
-    """Return the mix of a flavour; one the plan does not know is taken for its first flavour's."""
-    known = next((one for one in plan.flavours if one.name == flavour), plan.flavours[0])
-    try:
-        return _mix_named(known.mix) if isinstance(known.mix, str) else mix_from_data(known.mix, known.mix_name)
-    except MixError:
-        return _mix_named("premium")
-
-
-def tone_of(plan: Plan, flavour: str) -> Tone:
-    """Return a flavour's tone; pale when the plan does not know it."""
-    return next((one.tone for one in plan.flavours if one.name == flavour), "pale")
 
 
 @lru_cache(maxsize=256)
@@ -101,14 +80,13 @@ class Climate:
         """Return the room's relative humidity, a fraction."""
         return self._read("humidity", at, self._plan.room.humidity)
 
-    def freezer_c(self, mix: Mix, at: float) -> float:
-        """Return the freezer's temperature: its reading, else its planned or advised setting [°C]."""
-        planned = self._plan.freezer_c
-        return self._read("freezer_c", at, advised_freezer_c(mix) if planned is None else planned)
+    def freezer_c(self, product: Product, at: float) -> float:
+        """Return the temperature [°C] of the freezer a product is in: its reading, else its planned setting."""
+        return self._read("freezer_c", at, product.freezer_c)
 
     def box_c(self, at: float) -> float:
         """Return the holding box's temperature [°C]."""
-        return self._read("box_c", at, surroundings.BOX_C)
+        return self._read("box_c", at, self._plan.dry_ice.box_c)
 
     def gain_k_per_w(self, at: float) -> float:
         """Return how much each watt taken up by dry ice cools the air over the set [K/W]."""
@@ -170,10 +148,10 @@ class Climate:
         light = lights[place - 1]
         return Light(lamps()[light.lamp], light.lux).absorbed(tone)
 
-    def around(self, spot: Spot, at: float, mix: Mix, tone: Tone) -> Surroundings:
+    def around(self, spot: Spot, at: float, product: Product) -> Surroundings:
         """Return what is around a scoop in that spot."""
         if spot == "freezer":
-            return _cold_store(round(self.freezer_c(mix, at), 3))
+            return _cold_store(round(self.freezer_c(product, at), 3))
         if spot == "box":
             return _cold_store(round(self.box_c(at), 3))
         room_c, humidity = self.room_c(at), self.humidity(at)
@@ -181,16 +159,16 @@ class Climate:
             return _carrying(room_c, humidity)
         if spot != "set":
             return _room(room_c, humidity)
-        return _on_set(room_c, humidity, self.absorbed_w_m2(at, tone), round(self.local_air_c(at), 2))
+        return _on_set(room_c, humidity, self.absorbed_w_m2(at, product.tone), round(self.local_air_c(at), 2))
 
-    def history(self, scoop: Scoop, until: float, mix: Mix, tone: Tone) -> list[Stretch]:
+    def history(self, scoop: Scoop, until: float, product: Product) -> list[Stretch]:
         """Return a scoop's life from its pull to session second `until`, in order."""
         stretches: list[Stretch] = []
         for spot, begin, end in self._spans(scoop, until):
             turns = [begin, *self._turns(spot, begin, end), end]
             for start, stop in pairwise(turns):
                 if stop > start:
-                    around = self.around(spot, self._middle(spot, start), mix, tone)
+                    around = self.around(spot, self._middle(spot, start), product)
                     stretches.append(Stretch(spot, start, around, stop - start))
         return stretches
 

@@ -246,8 +246,7 @@ class Looked:
 
 def _route(origin: Origin, climate: Climate, at: float) -> tuple[Surroundings, Surroundings]:
     """Return what is around a scoop on the walk to the set, and on set."""
-    mix, tone = origin.product.mix, origin.product.tone
-    return climate.around("carry", at, mix, tone), climate.around("set", at, mix, tone)
+    return climate.around("carry", at, origin.product), climate.around("set", at, origin.product)
 
 
 def _slumps_on_set(

@@ -10,19 +10,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan
-from studiotimer.session.climate import Climate, Stretch, mix_of, tone_of
+from studiotimer.session.climate import Climate, Stretch
+from studiotimer.session.product import STAGES, Product
 from studiotimer.session.scoops import Scoop
 from studiotimer.thermal.body import Case, Piece, advance_bodies, start_body
-from studiotimer.thermal.criteria import targets
-from studiotimer.thermal.edge import edge_clock
-from studiotimer.thermal.light import Tone
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
-from studiotimer.thermal.surroundings import Surroundings
 
 TENTH = 1.2815515655446004  # the standard normal's 90 % point
 QUANTILES = 3
-STAGES = 4
 
 Floats = NDArray[np.float64]
 
@@ -37,37 +33,6 @@ class Belief:
     def slowing(self) -> tuple[float, ...]:
         """Return how many times longer everything takes at the 10 %, 50 % and 90 % points."""
         return tuple(np.exp(self.mean + self.sd * np.array([-TENTH, 0.0, TENTH])).tolist())
-
-
-@dataclass(frozen=True, slots=True)
-class Product:
-    """What a scoop is made of, as the physics wants it."""
-
-    mix: Mix
-    tone: Tone
-    width_m: float
-    edge_m: float
-
-    @staticmethod
-    def of(plan: Plan, flavour: str) -> Product:
-        """Return a flavour of a plan."""
-        return Product(mix_of(plan, flavour), tone_of(plan, flavour), plan.width_m, plan.edge_m)
-
-    def stage_times(self, around: Surroundings, edge: Floats, slowing: Floats) -> Floats:
-        """Return the seconds until crisp, sheen, edges and first drip, shape (4, ...) for an edge of any shape."""
-        goals = targets(self.mix)
-        wanted = np.array([goals.crisp, goals.sheen, goals.edges, goals.first_drip])
-        wanted = wanted.reshape((STAGES,) + (1,) * edge.ndim)
-        clock = edge_clock(self.mix, around, self.width_m, self.edge_m)
-        return np.maximum.accumulate(clock.seconds_to(edge[None], wanted) * slowing, axis=0)
-
-    def edge_after(self, around: Surroundings, edge: Floats, seconds: Floats) -> Floats:
-        """Return the edge after `seconds` of the model's own time; arrays broadcast."""
-        return edge_clock(self.mix, around, self.width_m, self.edge_m).advance(edge, seconds)
-
-    def edge_c(self, edge: float) -> float:
-        """Return the edge's temperature [°C]."""
-        return float(material(self.mix).temperature(edge))
 
 
 @lru_cache(maxsize=256)
@@ -143,8 +108,8 @@ class Lives:
         lives = {}
         for scoop in scoops:
             product, slowing = origins[scoop.flavour]
-            origin = Origin(product, climate.freezer_c(product.mix, scoop.pulled), slowing)
-            *done, now = climate.history(scoop, at, product.mix, product.tone) or [_instant(scoop, climate, at, origin)]
+            origin = Origin(product, climate.freezer_c(product, scoop.pulled), slowing)
+            *done, now = climate.history(scoop, at, product) or [_instant(scoop, climate, at, origin)]
             lives[scoop.number] = self._followed(scoop.number, origin, tuple(done), now)
         self._known = lives
         self._bodies = {number: bodies for number, bodies in self._bodies.items() if number in lives}
@@ -190,7 +155,7 @@ class Lives:
 def _instant(scoop: Scoop, climate: Climate, at: float, origin: Origin) -> Stretch:
     """Return the stretch of no length of a scoop that was pulled just now."""
     spot = scoop.place
-    return Stretch(spot, at, climate.around(spot, at, origin.product.mix, origin.product.tone), 0.0)
+    return Stretch(spot, at, climate.around(spot, at, origin.product), 0.0)
 
 
 def _shown_after(shown: Floats, origin: Origin, edge: Floats, one: Stretch) -> Floats:

@@ -125,8 +125,7 @@ def read_header(path: Path) -> Header:
             first = file.readline(LONGEST_LINE)
     except OSError:
         first = bytes_of(path)
-    first = first.removesuffix(b"\n")
-    return header_on(path, first) or _salvaged(path, first, [])
+    return header_on(path, first.removesuffix(b"\n")) or read(path).header
 
 
 def parse(path: Path, data: bytes) -> SessionFile:

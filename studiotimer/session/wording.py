@@ -34,6 +34,37 @@ def call_words(kind: str, fields: Mapping[str, Any]) -> str:
     return rule(fields) if rule else name
 
 
+def short_words(kind: str, fields: Mapping[str, Any]) -> str:
+    """Return what a call would do in a word or two, for its button."""
+    match kind:
+        case "pull":
+            return f"{fields['scoop']} {fields['flavour']}"
+        case "hero_in" | "out":
+            return ", ".join(str(number) for number in fields["scoops"])
+        case "swap":
+            return f"{fields['out']} for {fields['in']}"
+        case "look":
+            return f"{fields['scoop']} {fields['seen']}"
+        case "top_up":
+            return f"{fields['mass_kg']:g} kg {fields['where']}"
+        case "judge":
+            return f"{fields['scoop']} {fields['as']}"
+        case "move":
+            return f"{fields['scoop']} to {fields['to']}"
+        case "shot":
+            return str(fields["name"])
+        case "take_back":
+            return f"entry {fields['entry']}"
+        case "lamp":
+            return "on" if fields["on"] else "off"
+        case "got_it":
+            return str(fields["shot"])
+        case "ice_cleared":
+            return str(fields["where"])
+        case _:
+            return call_words(kind, fields).removeprefix(CALL_NAMES[kind].lower()).strip(" ,")
+
+
 def _because(fields: Mapping[str, Any]) -> str:
     return f": {fields['why']}" if fields.get("why") else ""
 

@@ -95,7 +95,7 @@ class CallButton(QAbstractButton):
             face = theme.font(size, "strong" if weight == "strong" else "regular")
             metrics = QFontMetricsF(face)
             if metrics.horizontalAdvance(words) > box.width() and size > theme.TINY:
-                face = theme.font(max(theme.TINY, size * box.width() / metrics.horizontalAdvance(words)), "strong")
+                face = theme.font(max(theme.TINY, int(size * box.width() / metrics.horizontalAdvance(words))), "strong")
                 metrics = QFontMetricsF(face)
             painter.setFont(face)
             painter.setPen(colour)

@@ -52,7 +52,8 @@ class FieldView(QWidget):
         button = QPushButton(words)
         button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         button.setCheckable(checkable)
-        button.setMinimumSize(BUTTON_HEIGHT, BUTTON_HEIGHT)
+        button.setMinimumSize(46, BUTTON_HEIGHT)
+        button.setStyleSheet("padding: 10px 12px;")
         button.setAccessibleName(name)
         button.clicked.connect(deed)
         self.row.addWidget(button)
@@ -183,7 +184,7 @@ class Chooser(QWidget):
         self._current = 0
         self._row = QHBoxLayout(self)
         self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(18)
+        self._row.setSpacing(12)
         self.setAccessibleName("choices of the call")
 
     def offer(self, kind: str, title: str, fields: Sequence[Field], target: int | None = None) -> None:

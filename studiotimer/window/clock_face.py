@@ -50,12 +50,11 @@ def paint_figures(painter: QPainter, words: str, left: float, base: float, heigh
 class ClockFace(QWidget):
     """The working time, with a word above that says what is being counted."""
 
-    LABEL_HEIGHT = 22.0
-
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._words, self._label, self._dim = "", "", False
         self._figure_height = 160.0
+        self._label_height = 22.0
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
     @property
@@ -73,9 +72,10 @@ class ClockFace(QWidget):
         """How high a figure is, in logical pixels."""
         return self._figure_height
 
-    def set_figure_height(self, pixels: float) -> None:
-        """Make figures `pixels` high."""
+    def set_figure_height(self, pixels: float, scale: float) -> None:
+        """Make figures `pixels` high, and the words above them `scale` times as large."""
         self._figure_height = pixels
+        self._label_height = 22.0 * scale
         self._fit()
 
     def say(self, words: str, label: str, dim: bool = False) -> None:
@@ -89,16 +89,16 @@ class ClockFace(QWidget):
 
     def sizeHint(self) -> QSize:
         width = max(figures_width(self._words, self._figure_height), 120.0)
-        return QSize(round(width) + 2, round(self._figure_height + self.LABEL_HEIGHT + 6))
+        return QSize(round(width) + 2, round(self._figure_height + self._label_height + 6))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         quiet = QColor(theme.DARK.quiet)
-        painter.setFont(theme.font(theme.BODY, "medium"))
+        painter.setFont(theme.font(self._label_height * 0.74, "medium"))
         painter.setPen(quiet)
-        top = QRectF(4, 0, self.width(), self.LABEL_HEIGHT)
+        top = QRectF(4, 0, self.width(), self._label_height)
         painter.drawText(top, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, self._label)
-        base = self.LABEL_HEIGHT + self._figure_height + 2
+        base = self._label_height + self._figure_height + 2
         paint_figures(painter, self._words, 0, base, self._figure_height, quiet if self._dim else QColor(theme.CREAM))
 
     def _fit(self) -> None:

@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QStackedWidget, 
 
 from studiotimer.session.choices import amend_fields, amendment, choices
 from studiotimer.session.cues import Cue, next_call
-from studiotimer.session.defaults import NoDefaultError, last_take_back
+from studiotimer.session.defaults import NoDefaultError, last_call, last_take_back
 from studiotimer.session.mending import MendError
-from studiotimer.session.wording import CALL_NAMES, call_words, entry_words
+from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
 from studiotimer.thermal.dryice import CAUTIONS
 from studiotimer.window import face, theme
 from studiotimer.window.buttons import CallButton
@@ -153,7 +153,7 @@ class SetPage(QWidget):
         margin = round(30 * scale) if height > 700 else 14
         self._column.setContentsMargins(margin, max(margin - 8, 8), margin, margin)
         self._column.setSpacing(max(round(10 * scale), 4) if height > 700 else 3)
-        self.clock.set_figure_height(max(height * 0.255, 120.0))
+        self.clock.set_figure_height(max(height * 0.255, 120.0), scale)
         self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
         for label in (self.under_cue, self.quiet_line, self.standing, self.cautions):
             label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
@@ -231,9 +231,9 @@ class SetPage(QWidget):
         if not fields:
             self.running.call(kind, given)
             return
-        target = desk_target(desk) if kind == "amend" else None
-        title = CALL_NAMES[kind] if target is None else f"Amend {target}"
-        self.chooser.offer(kind, title, fields, target)
+        last = last_call(desk) if kind == "amend" else None
+        title = f"Amend {last.n}" if last else CALL_NAMES[kind]
+        self.chooser.offer(kind, title, fields, last.n if last else None)
         self.stack.setCurrentWidget(self.chooser)
 
     def amend(self, number: int) -> None:
@@ -365,43 +365,4 @@ class SetPage(QWidget):
         fields = self.running.session.preview(kind, self.running.choice())
         if fields is None:
             return "–"
-        return short(kind, fields)
-
-
-def desk_target(desk: Any) -> int | None:
-    """Return the entry that amend would change: the last call."""
-    from studiotimer.session.defaults import last_call
-
-    last = last_call(desk)
-    return last.n if last else None
-
-
-def short(kind: str, fields: Mapping[str, Any]) -> str:
-    """Return a call's fields in a word or two."""
-    match kind:
-        case "pull":
-            return f"{fields['scoop']} {fields['flavour']}"
-        case "hero_in" | "out":
-            return ", ".join(str(number) for number in fields["scoops"])
-        case "swap":
-            return f"{fields['out']} for {fields['in']}"
-        case "look":
-            return f"{fields['scoop']} {fields['seen']}"
-        case "top_up":
-            return f"{fields['mass_kg']:g} kg {fields['where']}"
-        case "judge":
-            return f"{fields['scoop']} {fields['as']}"
-        case "move":
-            return f"{fields['scoop']} to {fields['to']}"
-        case "shot":
-            return str(fields["name"])
-        case "take_back":
-            return f"entry {fields['entry']}"
-        case "lamp":
-            return "on" if fields["on"] else "off"
-        case "got_it":
-            return str(fields["shot"])
-        case "ice_cleared":
-            return str(fields["where"])
-        case _:
-            return call_words(kind, fields).removeprefix(CALL_NAMES[kind].lower()).strip(" ,")
+        return short_words(kind, fields)

@@ -1,0 +1,66 @@
+"""Imports run one way: window -> wrap -> session -> prep -> tables -> thermal -> units, and the commands on top."""
+
+import ast
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[1] / "studiotimer"
+LAYERS = {
+    "places": 0, "units": 0, "plain": 0, "thermal": 1, "mixes": 2, "lamps": 2, "prep": 3, "session": 4, "wrap": 5, "window": 6,
+    "cli": 7, "__main__": 8,
+}  # fmt: skip
+SAME = {"prep", "session", "wrap", "window", "thermal", "cli"}
+
+
+def modules():
+    return sorted(PACKAGE.rglob("*.py"))
+
+
+def layer(parts):
+    return parts[0] if len(parts) > 1 else Path(parts[0]).stem
+
+
+def imported(path):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            assert node.level == 0, f"{path} imports by a relative name"
+            yield node.module
+            if node.module == "studiotimer":
+                yield from (f"studiotimer.{alias.name}" for alias in node.names)
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_imports_run_one_way(path):
+    here = layer(path.relative_to(PACKAGE).parts)
+    if here == "__init__":
+        return
+    for name in imported(path):
+        parts = name.split(".")
+        if parts[0] == "studiotimer" and len(parts) > 1 and parts[1] not in ("__version__",):
+            there = parts[1]
+            assert LAYERS[there] < LAYERS[here] or (there == here and here in SAME), f"{path} imports {name}"
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_qt_stays_in_the_window(path):
+    if path.relative_to(PACKAGE).parts[0] != "window":
+        assert not any(name.split(".")[0] == "PySide6" for name in imported(path))
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_a_module_says_what_it_is_and_is_small(path):
+    text = path.read_text(encoding="utf-8")
+    assert ast.get_docstring(ast.parse(text)), f"{path} does not say what it is"
+    assert len(text.splitlines()) <= 400, f"{path} is too big"
+
+
+def test_thermal_opens_no_file_and_needs_only_numpy():
+    files = {"io", "os", "pathlib", "json", "csv", "tempfile", "shutil"}
+    for path in (PACKAGE / "thermal").glob("*.py"):
+        outside = {name.split(".")[0] for name in imported(path)} - {"studiotimer"}
+        assert not outside & files, path
+        assert outside - sys.stdlib_module_names <= {"numpy"}, path

@@ -1,0 +1,82 @@
+"""The window, on a shoot of three flavours in one frame."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from studiotimer.prep.plan import parse_plan
+from studiotimer.session.live import new_session
+from studiotimer.window import faults
+from studiotimer.window.main import MainWindow
+from tests.session.clocks import HandClock
+
+PLAN = {
+    "title": "test coupe",
+    "room": {"air": "23 °C", "humidity": "48 %"},
+    "flavours": [
+        {"name": "pistachio", "mix": "superpremium"},
+        {"name": "hazelnut", "mix": "gelato"},
+        {"name": "lemon", "mix": "sorbet"},
+    ],
+    "shots": [
+        {"name": "coupe", "look": "crisp", "light": "LED 2000 lx", "takes": 2, "dressing": "0 s",
+         "heroes": [{"flavour": "pistachio", "spot": "left"}, {"flavour": "hazelnut", "spot": "top"},
+                    {"flavour": "lemon", "spot": "right"}]},
+        {"name": "sundae", "look": "melt", "light": "tungsten 6000 lx", "takes": 1,
+         "heroes": [{"flavour": "lemon", "spot": "centre"}]},
+    ],
+    "pull_to_set": "20 s",
+    "dry_ice": {"form": "pellets"},
+}  # fmt: skip
+
+
+@pytest.fixture
+def plan():
+    return parse_plan(PLAN)
+
+
+@pytest.fixture
+def window(qtbot, monkeypatch):
+    monkeypatch.setattr(faults, "catch_all", lambda tell: None)
+    monkeypatch.setattr("studiotimer.window.main.Awake.begin", lambda self: True)
+    monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
+    window = MainWindow()
+    window.resize(1280, 800)
+    window.show()
+    qtbot.waitActive(window)
+    with qtbot.waitExposed(window):
+        yield window
+    window.close_session()
+    window.page = None
+    window.close()
+    window.deleteLater()
+
+
+@pytest.fixture
+def session_path(tmp_path):
+    return tmp_path / "test.setlog"
+
+
+@pytest.fixture
+def clock():
+    """The session's clock, moved by the tests."""
+    return HandClock()
+
+
+@pytest.fixture
+def shoot(window, plan, session_path, clock):
+    """The window with a session open on the three-flavour plan."""
+    window._run(new_session(session_path, plan, clock))
+    return window
+
+
+@pytest.fixture
+def press(qtbot, clock):
+    """Press a key in the window, `wait` seconds after what came before."""
+
+    def press(window, key, shift=False, wait=2.0):
+        clock.advance(wait)
+        target = QApplication.focusWidget() or window
+        qtbot.keyClick(target, key, Qt.KeyboardModifier.ShiftModifier if shift else Qt.KeyboardModifier.NoModifier)
+
+    return press

@@ -307,10 +307,8 @@ def _write_all(file: FileIO, data: bytes) -> None:
 
 def _sync_folder(folder: Path) -> None:
     """Put a new name itself on disk, where the system has a way to."""
-    if not hasattr(os, "O_DIRECTORY"):
-        return
     with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        handle = os.open(folder, os.O_RDONLY)
         try:
             os.fsync(handle)
         finally:

@@ -124,7 +124,7 @@ class Session:
     def time(self, tick: float | None = None) -> float:
         """Return the session second of `tick` (now, when None); read-only, it is reckoned by the wall clock."""
         run = self.ledger.runs.get(self._run)
-        if run is not None:
+        if run is not None and self._follower is None:
             return run.began + (self.clock.tick() if tick is None else tick)
         if self._follower is None or not self.ledger.entries:
             return self.state.last_time

@@ -332,13 +332,17 @@ class TestFiles:
 class TestFollowing:
     def test_it_catches_up_with_what_is_written(self, session, clock):
         wait_until(lambda: session.waiting == 0)
-        watcher = follow(session.path, clock)
+        theirs = HandClock(clock.now())
+        theirs.advance(500)
+        theirs.set_wall(-500)
+        watcher = follow(session.path, theirs)
         assert (watcher.read_only, watcher.following, watcher.plan) == (True, True, session.plan)
         one = accepted(session.call("pull"))
         wait_until(lambda: session.waiting == 0)
         assert watcher.catch_up() == (one,)
         assert (watcher.state, watcher.on_disk, watcher.trouble) == (session.state, 2, None)
         clock.advance(30)
+        theirs.advance(30)
         assert watcher.time() == session.time() == 30
         assert watcher.call("pull").refused
 

@@ -1,4 +1,4 @@
-"""The same equations as the body, solved another way: cell centres, k(T) at the faces, scipy's BDF at tight tolerance."""
+"""The body's equations solved another way: cell centres, k(T) at the faces, scipy's BDF at tight tolerance."""
 
 from __future__ import annotations
 

@@ -35,6 +35,7 @@ _FIRST_STEP_S = 0.3
 _SAFETY, _LEAST, _MOST = 0.9, 0.2, 4.0
 _NUDGE_C = 0.01
 _NEAR = 0.7  # of the slump's layer: a step from there on is short enough to read the slump off within it
+_TILT = 1e-9  # keeps the front findable in a mix without sugars, which melts at one temperature
 _SURROUNDINGS = ("air_c", "walls_c", "humidity_ratio", "absorbed_w_m2", "draught_m_s", "pressure_pa")
 _OWN = ("inside", "outside", "width", "softened", "front", "limit", "soft", "scale", "origin", "dt", "left", "clock")
 _COLUMN = np.dtype([(name, float) for name in (*_OWN, *_SURROUNDINGS)] + [("scoop", np.intp), ("offset", np.intp)])
@@ -223,8 +224,8 @@ class _Batch:
             self._next_piece(j)
 
     def _softened(self, h: Floats, theta: Floats, c: Any) -> Floats:
-        soft = h >= c["softened"]
-        return self.grid.softened(soft, theta - c["front"]) if np.any(soft) else np.zeros(h.shape[1])
+        above = theta - c["front"] + _TILT * (h - c["softened"])
+        return self.grid.softened(above) if np.any(above >= 0.0) else np.zeros(h.shape[1])
 
 
 def _around(c: Any) -> Any:

@@ -72,8 +72,7 @@ def ice_fraction(mix: Mix, t_c: ArrayLike) -> NDArray[np.float64]:
         return np.where(t < 0.0, 1.0, 0.0)
     below = -np.maximum(t, FREEZING_STOPS_C)
     y = np.interp(below, *curve)
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.clip(1.0 - 100.0 / (y * mix.water), 0.0, 1.0))
+    return np.asarray(1.0 - 100.0 / np.maximum(y * mix.water, 100.0))
 
 
 def freezing_temperature(mix: Mix, ice: ArrayLike) -> NDArray[np.float64]:

@@ -57,11 +57,12 @@ class Grid:
         diagonal[1:] += outer
         return Tridiagonal(-self.to_outer * weighted[:-1], diagonal, -self.to_inner * weighted[1:])
 
-    def softened(self, soft: NDArray[np.bool_], above: Floats) -> Floats:
+    def softened(self, above: Floats) -> Floats:
         """Return the softened share of each sphere's volume, shape (m,).
 
-        `soft` tells which nodes are, `above` how far theta lies over the softening point, 0 at the front between nodes.
+        `above` is how far each node lies over the softening point; where it is 0 between two nodes is the front.
         """
+        soft = above >= 0.0
         inner, outer = above[:-1], above[1:]
         crossed = soft[:-1] != soft[1:]
         share = np.where(crossed, inner / np.where(crossed, inner - outer, 1.0), 0.0)

@@ -18,6 +18,7 @@ FUSION = 333.6e3  # J/kg
 LIMIT_C = -40.0  # the correlations' limit
 AIR_CONDUCTIVITY = 0.0243  # W/(m K)
 _STANDARD_C = 4.0
+_TRACE = 1e-9  # m3/kg: less unfrozen phase than this conducts nothing that matters
 
 _SOLIDS = ("protein", "fat", "carbohydrate", "ash")
 _CONDUCTIVITY = {  # W/(m K): a + b t + c t2
@@ -105,7 +106,7 @@ def conductivity_at(mix: Mix, t_c: ArrayLike, ice: ArrayLike) -> Floats:
     volumes = {name: mass / _value(_DENSITY[name], t) for name, mass in masses.items()}
     unfrozen = np.asarray(sum(volumes.values()))
     weighted = np.asarray(sum(volume * _value(_CONDUCTIVITY[name], t) for name, volume in volumes.items()))
-    plain = np.where(unfrozen > 0, weighted / np.maximum(unfrozen, 1e-12), 1.0)
+    plain = np.where(unfrozen > _TRACE, weighted / np.maximum(unfrozen, _TRACE), 1.0)
     ice_volume = frozen / _value(_DENSITY["ice"], t)
     solid = _levy(plain, _value(_CONDUCTIVITY["ice"], t), ice_volume / (ice_volume + unfrozen))
     return _maxwell_eucken(solid, AIR_CONDUCTIVITY, mix.overrun / (1.0 + mix.overrun))

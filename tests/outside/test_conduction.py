@@ -27,8 +27,8 @@ def made_material(h, t, k, density):
 
 
 def run(monkeypatch, substance, flux, radius, seconds, grid, start_h, tolerance):
-    monkeypatch.setattr(body, "material", lambda mix: substance)
-    monkeypatch.setattr(body, "heat_flux", lambda surface, around, width: flux(surface))
+    monkeypatch.setattr(body, "material", lambda _: substance)
+    monkeypatch.setattr(body, "heat_flux", lambda surface, *_: flux(surface))
     case = Case(REGULAR, 2 * radius, np.full(grid.volume.size, start_h), (Piece(SOMEWHERE, seconds),))
     return body._Batch([case], 0.0, grid, tolerance).run()[0][0]
 

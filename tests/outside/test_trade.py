@@ -15,10 +15,11 @@ from studiotimer.thermal.surroundings import chilled, room
 from studiotimer.thermal.tub import LEAST_H, Tub, advised_hours, tempering_hours
 
 CLASSES = ("superpremium", "premium", "regular", "economy")
+BUILD = Build()
 LED = room(22.0, 0.45, parse_light("LED 2000 lx").absorbed("pale"))
 
 
-def on_set(name, around=LED, build=Build()):
+def on_set(name, around=LED, build=BUILD):
     mix = mixes()[name]
     return changes(mix, advised_freezer_c(mix), around, build=build)
 

@@ -1,0 +1,159 @@
+"""What must hold over the whole legal range: no NaN, no negative time, right orders and balances."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from studiotimer.thermal.air import heat_flux
+from studiotimer.thermal.body import Case, Piece, advance_bodies, mean_enthalpy, start_body
+from studiotimer.thermal.edge import edge_clock
+from studiotimer.thermal.firmness import advised_freezer_c
+from studiotimer.thermal.freezing import ice_fraction
+from studiotimer.thermal.light import Lamp, Light
+from studiotimer.thermal.material import material
+from studiotimer.thermal.mix import Mix, MixError
+from studiotimer.thermal.properties import density, enthalpy
+from studiotimer.thermal.scoop import Build, Changes, changes
+from studiotimer.thermal.surroundings import Surroundings, chilled, room
+
+settings.register_profile("thermal", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+FEW = settings(settings.get_profile("thermal"), max_examples=60)
+MANY = settings(settings.get_profile("thermal"), max_examples=150)
+
+TUNGSTEN = Lamp("tungsten", 27.0, 0.57, 0.59, 0.63)
+LED = Lamp("LED", 300.0, 0.15, 0.35, 0.70)
+SLACK = 1e-6
+
+
+def share(most):
+    return st.floats(0.0, most, allow_subnormal=False)
+
+
+@st.composite
+def mixes(draw):
+    parts = {
+        "fat": draw(share(30.0)),
+        "msnf": draw(share(25.0)),
+        "sucrose": draw(share(40.0)),
+        "css": draw(share(20.0)),
+        "css_de": draw(share(100.0)),
+        "dextrose": draw(share(10.0)),
+        "whey": draw(share(10.0)),
+        "stab": draw(share(1.0)),
+        "other": draw(share(10.0)),
+        "overrun": draw(share(2.0)),
+    }
+    try:
+        return Mix("drawn", **parts)
+    except MixError:
+        assume(False)
+        raise
+
+
+temperatures = st.floats(-80.0, 60.0)
+humidities = st.floats(0.0, 1.0)
+lights = st.builds(Light, st.sampled_from([TUNGSTEN, LED]), st.floats(0.0, 100_000.0))
+draughts = st.one_of(st.just(0.0), st.floats(0.0, 5.0))
+
+
+@st.composite
+def rooms(draw):
+    light = draw(lights).absorbed(draw(st.sampled_from(["pale", "mid", "dark"])))
+    around = room(draw(temperatures), draw(humidities), light, draw(draughts))
+    local = draw(st.one_of(st.none(), st.floats(-40.0, 60.0)))
+    return around if local is None else chilled(around, min(local, around.air_c))
+
+
+def looks(found: Changes):
+    return (found.sheen_s, found.edges_s, found.first_drip_s)
+
+
+@given(mixes(), temperatures, rooms(), st.floats(0.02, 0.15), st.floats(0.0003, 0.005))
+@MANY
+def test_times_are_times_in_order(mix, start, around, width, edge):
+    found = changes(mix, start, around, build=Build(width, edge))
+    every = (*looks(found), found.slump_s, found.crisp_s)
+    assert not any(math.isnan(span) or span < 0 for span in every)
+    assert found.sheen_s <= found.edges_s <= found.first_drip_s <= found.slump_s
+
+
+@given(mixes())
+@MANY
+def test_enthalpy_and_ice_are_monotone(mix):
+    t = np.linspace(-80.0, 60.0, 2801)
+    h, x = enthalpy(mix, t), ice_fraction(mix, t)
+    assert np.all(np.diff(h) > 0)
+    assert np.all(np.diff(x) <= 0)
+    assert np.all((x >= 0) & (x <= 1))
+    table = material(mix)
+    assert np.all(np.diff(table.temperature_c) >= 0)
+    assert np.all(np.diff(table.theta) >= 0)
+    assert np.all(np.diff(table.ice) <= 1e-12)
+
+
+@given(mixes(), temperatures)
+@MANY
+def test_table_agrees_with_the_equations(mix, t):
+    table = material(mix)
+    assert abs(float(table.temperature(table.enthalpy(t))) - t) < 0.02 + 0.15 * (mix.sucrose_equivalent < 3.0)
+
+
+@given(mixes(), st.floats(-60.0, -5.0), st.floats(0.0, 20.0), rooms())
+@FEW
+def test_colder_start_never_goes_sooner(mix, start, colder, around):
+    sooner, later = looks(changes(mix, start, around)), looks(changes(mix, start - colder, around))
+    assert all(b >= a - SLACK * max(a, 1.0) for a, b in zip(sooner, later, strict=True) if math.isfinite(a))
+
+
+@given(mixes(), st.floats(-40.0, -5.0), st.floats(2.0, 55.0), humidities, st.floats(0.0, 1.0), st.floats(0.0, 200.0),
+       draughts, st.floats(0.0, 5.0), st.floats(0.0, 100.0))  # fmt: skip
+@FEW
+def test_warmer_brighter_more_humid_never_lasts_longer(mix, start, air, humid, more, absorbed, draught, warmer, light):
+    plain = room(air, humid, absorbed, draught)
+    before = looks(changes(mix, start, plain))
+    harder = (
+        room(air + warmer, humid, absorbed, draught),
+        replace(plain, absorbed_w_m2=absorbed + light),
+        room(air, humid + more * (1 - humid), absorbed, draught),
+    )
+    for around in harder:
+        after = looks(changes(mix, start, around))
+        assert all(b <= a * (1 + SLACK) + SLACK for a, b in zip(before, after, strict=True))
+
+
+@given(mixes(), st.floats(-40.0, 0.0), rooms(), st.floats(0.0, 20_000.0))
+@MANY
+def test_edge_never_passes_rest(mix, start, around: Surroundings, seconds):
+    clock = edge_clock(mix, around)
+    h0 = float(enthalpy(mix, start))
+    h1 = float(clock.advance(h0, seconds))
+    assert math.isfinite(h1)
+    assert min(h0, clock.rests_from) - 1e-6 <= h1 <= max(h0, clock.rests_to) + 1e-6
+    assert float(clock.seconds_to(h0, h0)) == 0.0
+
+
+@given(mixes(), st.floats(-40.0, -5.0), rooms())
+@settings(FEW, max_examples=12)
+def test_heat_balance_closes(mix, start, around):
+    """Heat gained over 2 minutes against the surface flux, integrated over many short pieces."""
+    state, width = start_body(mix, start), 0.065
+    before = mean_enthalpy(state)
+    spans = np.diff(np.concatenate([np.linspace(0, 1, 21)[:-1], np.geomspace(1, 121, 161)]))
+    surface = [state[-1]]
+    for span in spans.tolist():
+        (state,) = advance_bodies([Case(mix, width, state, (Piece(around, span),))])
+        surface.append(state[-1])
+    flux = heat_flux(material(mix).temperature(np.array(surface)), around, width)
+    came = float(np.sum((flux[1:] + flux[:-1]) / 2 * spans)) * 3 / (width / 2) / density(mix)
+    gained = mean_enthalpy(state) - before
+    turned_over = float(np.sum(np.abs(flux[1:]) * spans)) * 3 / (width / 2) / density(mix)
+    assert abs(gained - came) <= 1e-3 * max(turned_over, 100.0)
+
+
+@given(mixes())
+@FEW
+def test_advised_freezer_is_in_its_span(mix):
+    assert -24.0 <= advised_freezer_c(mix) <= -9.0

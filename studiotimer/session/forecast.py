@@ -1,4 +1,4 @@
-"""Countdowns: what each scoop will look like when, from the state of the shoot and the physics."""
+"""The forecast: what each scoop will look like when, from the state of the shoot and the physics."""
 
 from __future__ import annotations
 
@@ -11,6 +11,16 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate
+from studiotimer.session.countdowns import (
+    AHEAD_S,
+    Band,
+    Changes,
+    ClimateNow,
+    Forecast,
+    HeroForecast,
+    LineForecast,
+    ShotWindow,
+)
 from studiotimer.session.entries import Look
 from studiotimer.session.lives import QUANTILES, Belief, Bodies, Life, Lives, Origin
 from studiotimer.session.scoops import Scoop
@@ -20,121 +30,11 @@ from studiotimer.thermal.surroundings import Surroundings
 
 SET_SD, MIX_SD = 0.30, 0.20
 HORIZON_S = 3 * 3600.0
-AHEAD_S = np.array([0.0, 15, 30, 60, 120, 240, 480, 900, 1800, 3600])
+_AHEAD = np.array(AHEAD_S)
 SLUMP_AHEAD_S = np.array([0.0, 120, 600, 3600])
 _RANKS = {"hero": 0, None: 1, "spare": 2}
 
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """A time: the median and the 10 % and 90 % points; infinite where it does not come within 3 h."""
-
-    early: float
-    likely: float
-    late: float
-
-    @staticmethod
-    def of(times: Iterable[float]) -> Band:
-        """Return the band of three times in any order."""
-        return Band(*sorted(float(time) for time in times))
-
-    def later_of(self, other: Band) -> Band:
-        """Return the band of the later of both, point by point."""
-        return Band(max(self.early, other.early), max(self.likely, other.likely), max(self.late, other.late))
-
-
-@dataclass(frozen=True, slots=True)
-class Changes:
-    """When a scoop on set shows each change, in session seconds."""
-
-    crisp: Band
-    sheen: Band
-    edges: Band
-    first_drip: Band
-    slump: Band
-
-
-@dataclass(frozen=True, slots=True)
-class HeroForecast:
-    """A scoop on set since `since`: its changes, and the window of the shot's look (session seconds)."""
-
-    scoop: int
-    flavour: str
-    spot: str
-    hero: bool
-    since: float
-    changes: Changes
-    start: Band
-    end: Band
-    edge_c: float
-
-
-@dataclass(frozen=True, slots=True)
-class LineForecast:
-    """A waiting scoop: the window it would have on set, by how long after `at` it is sent there."""
-
-    scoop: int
-    flavour: str
-    at: float
-    start_s: tuple[float, ...]
-    end_s: tuple[float, ...]
-    edge_c: float
-
-    def placed(self, at: float) -> tuple[float, float]:
-        """Return the window (seconds on set: start, end) if the scoop were sent to the set at `at`."""
-        ahead = min(max(at - self.at, 0.0), float(AHEAD_S[-1]))
-        return _between(ahead, self.start_s), _between(ahead, self.end_s)
-
-
-@dataclass(frozen=True, slots=True)
-class ShotWindow:
-    """The span in which every hero is in its own window; `ended_by` is the scoop that ends it."""
-
-    start: Band
-    end: Band
-    ended_by: int
-
-
-@dataclass(frozen=True, slots=True)
-class ClimateNow:
-    """The climate at the time of the forecast: °C, fraction, kg, W, session seconds, K/W, ppm."""
-
-    room_c: float
-    humidity: float
-    local_air_c: float
-    box_c: float
-    ice_set_kg: float
-    ice_box_kg: float
-    ice_set_w: float
-    ice_gone_at: float | None
-    gain_k_per_w: float
-    co2_ppm: float | None
-
-
-@dataclass(frozen=True)
-class Forecast:
-    """Every countdown as of session second `at`; between changes a tick is arithmetic on it."""
-
-    at: float
-    climate: ClimateNow
-    heroes: tuple[HeroForecast, ...] = ()
-    line: tuple[LineForecast, ...] = ()
-    window: ShotWindow | None = None
-
-    @property
-    def best(self) -> list[int]:
-        """The waiting scoops, best first."""
-        return [one.scoop for one in self.line]
-
-    def on_set(self, scoop: int) -> HeroForecast | None:
-        """Return the forecast of a scoop on set."""
-        return next((one for one in self.heroes if one.scoop == scoop), None)
-
-    def waiting(self, scoop: int) -> LineForecast | None:
-        """Return the forecast of a waiting scoop."""
-        return next((one for one in self.line if one.scoop == scoop), None)
 
 
 def prior(plan: Plan, flavours: Iterable[str]) -> dict[str, Belief]:
@@ -176,12 +76,12 @@ class Forecaster:
     def _waiting(
         self, lives: Mapping[int, Life], flavours: Mapping[int, str], climate: Climate, at: float, looked: Looked
     ) -> list[LineForecast]:
-        """Return what each waiting scoop would have if sent to the set after each of AHEAD_S."""
+        """Return what each waiting scoop would have if sent to the set after each of _AHEAD."""
         alike: dict[tuple[Origin, Surroundings], list[int]] = {}
         for number, life in lives.items():
             alike.setdefault((life.origin, life.now.around), []).append(number)
         slumps = self._slumps_if_sent(lives, climate, at) if looked.look == "melt" else {}
-        never = np.full(AHEAD_S.size, np.inf)
+        never = np.full(_AHEAD.size, np.inf)
         line = []
         for (origin, here), numbers in alike.items():
             edges, stages = self._sent(origin, here, [lives[number] for number in numbers], climate, at)
@@ -199,7 +99,7 @@ class Forecaster:
     def _sent(
         self, origin: Origin, here: Surroundings, lives: Sequence[Life], climate: Climate, at: float
     ) -> tuple[Floats, Floats]:
-        """Return the edges [J/kg] now, shape (k,), and the seconds on set to each stage if sent after AHEAD_S.
+        """Return the edges [J/kg] now, shape (k,), and the seconds on set to each stage if sent after _AHEAD.
 
         The stages are crisp, sheen, edges and first drip: shape (4, k, n). All scoops are of one origin and place.
         """
@@ -207,13 +107,13 @@ class Forecaster:
         carried, there = _route(origin, climate, at)
         began = np.array([life.edge[1] for life in lives])[:, None]
         been = np.array([life.now.seconds for life in lives])[:, None]
-        edge = product.edge_after(here, began, (been + AHEAD_S) / slowing)
+        edge = product.edge_after(here, began, (been + _AHEAD) / slowing)
         brought = product.edge_after(carried, edge, np.full_like(edge, self._plan.pull_to_set_s / slowing))
         stages = product.stage_times(there, brought, np.full_like(edge, slowing))
         return edge[:, 0], _within_horizon(stages)
 
     def _slumps_if_sent(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
-        """Return the seconds on set to slump if sent after AHEAD_S, shape (n,), by scoop."""
+        """Return the seconds on set to slump if sent after _AHEAD, shape (n,), by scoop."""
         bodies = self._lives.bodies(lives)
         cases = []
         for number, life in lives.items():
@@ -226,7 +126,7 @@ class Forecaster:
                 cases.append(Case(product.mix, product.width_m, bodies[number].states[1], before, there))
         times = slump_times(cases, HORIZON_S).reshape(len(lives), SLUMP_AHEAD_S.size) if cases else np.empty((0, 0))
         return {
-            number: _within_horizon(np.interp(AHEAD_S, SLUMP_AHEAD_S, row * life.origin.slowing[1]))
+            number: _within_horizon(np.interp(_AHEAD, SLUMP_AHEAD_S, row * life.origin.slowing[1]))
             for (number, life), row in zip(lives.items(), times, strict=True)
         }
 
@@ -321,15 +221,3 @@ def _now(climate: Climate, at: float) -> ClimateNow:
 
 def _within_horizon(seconds: Floats) -> Floats:
     return np.where(seconds <= HORIZON_S, seconds, np.inf)
-
-
-def _between(ahead: float, values: Sequence[float]) -> float:
-    """Return the value at `ahead`, linear between the points of AHEAD_S; never comes if it does not on either side."""
-    index = int(np.searchsorted(AHEAD_S, ahead, side="right")) - 1
-    if index >= AHEAD_S.size - 1:
-        return values[-1]
-    low, high = values[index], values[index + 1]
-    share = (ahead - AHEAD_S[index]) / (AHEAD_S[index + 1] - AHEAD_S[index])
-    if share == 0.0 or not math.isfinite(low):
-        return low
-    return float(low + share * (high - low)) if math.isfinite(high) else math.inf

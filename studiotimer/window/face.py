@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast
 from studiotimer.session.cues import Cue
-from studiotimer.session.forecast import Forecast, HeroForecast, LineForecast
 from studiotimer.session.state import State
 from studiotimer.units import duration
 from studiotimer.window.tiles import Tile, placed_words

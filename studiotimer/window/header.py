@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QPoint, QRect, QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLayout, QLayoutItem, QSizePolicy, QVBoxLayout, QWidget
 
+from studiotimer.session.countdowns import ClimateNow
 from studiotimer.session.entries import LOCKS, Lock
-from studiotimer.session.forecast import ClimateNow
 from studiotimer.session.state import State
 from studiotimer.units import mass, temperature
 from studiotimer.window import theme

@@ -10,7 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from studiotimer.session.forecast import Band, HeroForecast, ShotWindow
+from studiotimer.session.countdowns import Band, HeroForecast, ShotWindow
 from studiotimer.units import duration
 from studiotimer.window import theme
 

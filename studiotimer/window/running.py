@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from studiotimer.session.defaults import Desk
+from studiotimer.prep.plan import Plan
+from studiotimer.session.countdowns import Forecast
+from studiotimer.session.desk import Desk
 from studiotimer.session.entries import AnyEntry
-from studiotimer.session.forecast import Forecast, Forecaster
 from studiotimer.session.live import Choice, Outcome, Session
 from studiotimer.session.state import State
 from studiotimer.window.faults import logged
@@ -21,9 +22,9 @@ REFRESH_MS = 30_000
 class ForecastThread(threading.Thread):
     """Works out forecasts one after another, always of the newest state it was given."""
 
-    def __init__(self, forecaster: Forecaster, done: Any) -> None:
+    def __init__(self, plan: Plan, done: Callable[[Forecast], None]) -> None:
         super().__init__(name="forecasts", daemon=True)
-        self._forecaster = forecaster
+        self._plan = plan
         self._done = done
         self._wanted: tuple[State, float] | None = None
         self._news = threading.Condition()
@@ -45,6 +46,9 @@ class ForecastThread(threading.Thread):
 
     def run(self) -> None:
         """Work until told to end; a fault is logged and the next forecast is tried."""
+        from studiotimer.session.forecast import Forecaster  # brings the physics, which the window opens without
+
+        forecaster = Forecaster(self._plan)
         while True:
             with self._news:
                 while self._wanted is None and not self._ending:
@@ -53,7 +57,7 @@ class ForecastThread(threading.Thread):
                     return
                 (state, at), self._wanted = self._wanted, None
             with logged("a forecast"):
-                self._done(self._forecaster.forecast(state, at))
+                self._done(forecaster.forecast(state, at))
 
 
 class Running(QObject):
@@ -76,7 +80,7 @@ class Running(QObject):
         self.stored.connect(lambda _: self.changed.emit())
         self.trouble.connect(lambda _: self.changed.emit())
         self.forecast_ready.connect(self._forecast)
-        self._thread = ForecastThread(Forecaster(session.plan), self.forecast_ready.emit)
+        self._thread = ForecastThread(session.plan, self.forecast_ready.emit)
         self._refresh = QTimer(self)
         self._refresh.setInterval(REFRESH_MS)
         self._refresh.timeout.connect(self.ask_forecast)

@@ -1,0 +1,133 @@
+"""Countdowns: what a forecast says of each scoop, in session seconds; reading it is arithmetic."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+AHEAD_S = (0.0, 15.0, 30.0, 60.0, 120.0, 240.0, 480.0, 900.0, 1800.0, 3600.0)
+"""How long after its forecast a waiting scoop may be sent to the set: what happens then is worked out for each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A time: the median and the 10 % and 90 % points; infinite where it does not come within 3 h."""
+
+    early: float
+    likely: float
+    late: float
+
+    @staticmethod
+    def of(times: Iterable[float]) -> Band:
+        """Return the band of three times in any order."""
+        return Band(*sorted(float(time) for time in times))
+
+    def later_of(self, other: Band) -> Band:
+        """Return the band of the later of both, point by point."""
+        return Band(max(self.early, other.early), max(self.likely, other.likely), max(self.late, other.late))
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """When a scoop on set shows each change, in session seconds."""
+
+    crisp: Band
+    sheen: Band
+    edges: Band
+    first_drip: Band
+    slump: Band
+
+
+@dataclass(frozen=True, slots=True)
+class HeroForecast:
+    """A scoop on set since `since`: its changes, and the window of the shot's look (session seconds)."""
+
+    scoop: int
+    flavour: str
+    spot: str
+    hero: bool
+    since: float
+    changes: Changes
+    start: Band
+    end: Band
+    edge_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class LineForecast:
+    """A waiting scoop: the window it would have on set, by how long after `at` it is sent there."""
+
+    scoop: int
+    flavour: str
+    at: float
+    start_s: tuple[float, ...]
+    end_s: tuple[float, ...]
+    edge_c: float
+
+    def placed(self, at: float) -> tuple[float, float]:
+        """Return the window (seconds on set: start, end) if the scoop were sent to the set at `at`."""
+        ahead = min(max(at - self.at, 0.0), AHEAD_S[-1])
+        return _between(ahead, self.start_s), _between(ahead, self.end_s)
+
+
+@dataclass(frozen=True, slots=True)
+class ShotWindow:
+    """The span in which every hero is in its own window; `ended_by` is the scoop that ends it."""
+
+    start: Band
+    end: Band
+    ended_by: int
+
+
+@dataclass(frozen=True, slots=True)
+class ClimateNow:
+    """The climate at the time of the forecast: °C, fraction, kg, W, session seconds, K/W, ppm."""
+
+    room_c: float
+    humidity: float
+    local_air_c: float
+    box_c: float
+    ice_set_kg: float
+    ice_box_kg: float
+    ice_set_w: float
+    ice_gone_at: float | None
+    gain_k_per_w: float
+    co2_ppm: float | None
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Every countdown as of session second `at`; between changes a tick is arithmetic on it."""
+
+    at: float
+    climate: ClimateNow
+    heroes: tuple[HeroForecast, ...] = ()
+    line: tuple[LineForecast, ...] = ()
+    window: ShotWindow | None = None
+
+    @property
+    def best(self) -> list[int]:
+        """The waiting scoops, best first."""
+        return [one.scoop for one in self.line]
+
+    def on_set(self, scoop: int) -> HeroForecast | None:
+        """Return the forecast of a scoop on set."""
+        return next((one for one in self.heroes if one.scoop == scoop), None)
+
+    def waiting(self, scoop: int) -> LineForecast | None:
+        """Return the forecast of a waiting scoop."""
+        return next((one for one in self.line if one.scoop == scoop), None)
+
+
+def _between(ahead: float, values: Sequence[float]) -> float:
+    """Return the value at `ahead`, linear between the points of AHEAD_S; never comes if it does not on either side."""
+    index = bisect_right(AHEAD_S, ahead) - 1
+    if index >= len(AHEAD_S) - 1:
+        return values[-1]
+    low, high = values[index], values[index + 1]
+    share = (ahead - AHEAD_S[index]) / (AHEAD_S[index + 1] - AHEAD_S[index])
+    if share == 0.0 or not math.isfinite(low):
+        return low
+    return low + share * (high - low) if math.isfinite(high) else math.inf

@@ -1,0 +1,93 @@
+"""A virtual screen, the real program on it, and keys pressed as a person would."""
+
+import contextlib
+import os
+import shutil
+import subprocess
+import sys
+import time
+
+import pytest
+
+needs_screen = pytest.mark.skipif(
+    sys.platform != "linux" or not (shutil.which("Xvfb") and shutil.which("xdotool")),
+    reason="needs Xvfb and xdotool: apt-get install xvfb xdotool",
+)
+
+
+@contextlib.contextmanager
+def screen(size="1280x800x24"):
+    """Start a virtual screen and give its name."""
+    read, write = os.pipe()
+    server = subprocess.Popen(
+        ["Xvfb", "-displayfd", str(write), "-screen", "0", size, "-nolisten", "tcp"],
+        pass_fds=[write],
+        stderr=subprocess.DEVNULL,
+    )
+    os.close(write)
+    try:
+        yield f":{os.read(read, 16).decode().strip()}"
+    finally:
+        os.close(read)
+        server.terminate()
+        server.wait(10)
+
+
+class Program:
+    """The program in a process of its own, on a virtual screen."""
+
+    def __init__(self, display, arguments, **environment):
+        self.environment = {**os.environ, "DISPLAY": display, "QT_QPA_PLATFORM": "xcb", **environment}
+        command = [sys.executable, "-m", "studiotimer", *map(str, arguments)]
+        self.process = subprocess.Popen(
+            command, env=self.environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+        )
+
+    def do(self, *arguments):
+        """Run xdotool and return what it says."""
+        done = subprocess.run(["xdotool", *map(str, arguments)], env=self.environment, capture_output=True, text=True)
+        return done.stdout.strip()
+
+    def window(self, seconds=30):
+        """Wait for the window, give it the keys, and return its number."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            assert self.process.poll() is None, self.process.stdout.read()
+            found = self.do("search", "--onlyvisible", "--name", "Studiotimer").split()
+            if found:
+                self.do("windowfocus", "--sync", found[-1])
+                return found[-1]
+            time.sleep(0.1)
+        raise AssertionError("the window did not open")
+
+    def press(self, *keys, wait=0.0):
+        """Press keys one after another."""
+        for key in keys:
+            time.sleep(wait)
+            self.do("key", "--clearmodifiers", key)
+
+    def call(self, *arguments):
+        """Run `studiotimer call` and return the finished process."""
+        command = [sys.executable, "-m", "studiotimer", "call", *map(str, arguments)]
+        return subprocess.run(command, env=self.environment, capture_output=True, text=True, timeout=60)
+
+    def end(self):
+        """End the program as a person closing it would, and return its exit status."""
+        if self.process.poll() is None:
+            self.process.terminate()
+        try:
+            return self.process.wait(20)
+        finally:
+            self.process.stdout.close()
+            if self.process.poll() is None:
+                self.process.kill()
+
+
+@contextlib.contextmanager
+def program(display, *arguments, **environment):
+    """Run the program and end it in any case."""
+    running = Program(display, arguments, **environment)
+    try:
+        yield running
+    finally:
+        running.end()

@@ -1,0 +1,281 @@
+"""The countdowns of a session, against the values of an independent build of the method and against themselves."""
+
+import math
+
+import pytest
+
+from studiotimer.prep.plan import parse_plan
+from studiotimer.session.climate import Climate
+from studiotimer.session.forecast import Forecaster
+from studiotimer.session.live import new_session
+from tests.session.clocks import HandClock
+
+FLAVOURS = [
+    {"name": "rich", "mix": "superpremium"},
+    {"name": "usual", "mix": "regular"},
+    {"name": "fruit", "mix": "sorbet"},
+]
+
+
+def plan(look="crisp", light="LED 2000 lx", freezer="-12 °C", flavours=("rich",), **changes):
+    return parse_plan(
+        {
+            "room": {"air": "22 °C", "humidity": "45 %"},
+            "flavours": FLAVOURS,
+            "shots": [
+                {"name": "one", "look": look, "light": light, "dressing": "0 s", "takes": 3,
+                 "heroes": [{"flavour": name, "spot": name} for name in flavours]},
+            ],
+            "pull_to_set": "0 s",
+            "freezer": freezer,
+            **changes,
+        }
+    )  # fmt: skip
+
+
+@pytest.fixture
+def begin(tmp_path):
+    """Begin a session on a plan and its first shot."""
+    opened = []
+
+    def begin(chosen):
+        clock = HandClock()
+        session = new_session(tmp_path / f"{len(opened)}.setlog", chosen, clock)
+        opened.append(session)
+        assert session.call("shot").refused is None
+        return session, clock
+
+    yield begin
+    for session in opened:
+        session.close()
+
+
+def call(session, clock, kind, wait=0.0, **given):
+    clock.advance(wait)
+    outcome = session.call(kind, given)
+    assert outcome.refused is None, outcome.refused
+    return outcome.entry
+
+
+def on_set(session, forecaster=None):
+    """Return sheen, edges, first drip and slump of the first hero, in seconds on set."""
+    hero = (forecaster or Forecaster(session.plan)).forecast(session.state, session.time()).heroes[0]
+    changes = hero.changes
+    return [band.likely - hero.since for band in (changes.sheen, changes.edges, changes.first_drip, changes.slump)]
+
+
+def same(times, wanted):
+    edge = all(time == pytest.approx(value, rel=0.005) for time, value in zip(times[:3], wanted[:3], strict=True))
+    return edge and times[3] == pytest.approx(wanted[3], rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("flavour", "freezer", "wanted"),
+    [("rich", "-12 °C", [62.8, 213.2, 315.4, 924]), ("usual", "-18 °C", [75.4, 222.4, 288.4, 947])],
+)
+def test_straight_from_the_freezer(begin, flavour, freezer, wanted):
+    session, clock = begin(plan(freezer=freezer, flavours=(flavour,)))
+    call(session, clock, "hero_in", 10)
+    assert same(on_set(session), wanted)
+
+
+@pytest.mark.parametrize(
+    ("flavour", "freezer", "wanted"),
+    [("rich", "-12 °C", [77.5, 228.0, 330.1, 1338]), ("usual", "-18 °C", [10.0, 157.1, 223.0, 1127])],
+)
+def test_minutes_in_the_box_give_back_and_minutes_on_the_tray_cost(begin, flavour, freezer, wanted):
+    session, clock = begin(plan(freezer=freezer, flavours=(flavour,)))
+    call(session, clock, "pull", 10, to="box")
+    call(session, clock, "move", 20 * 60, scoop=1, to="tray")
+    call(session, clock, "hero_in", 2 * 60, scoops=[1])
+    assert same(on_set(session), wanted)
+
+
+def test_placed_now_is_what_the_hero_then_has(begin):
+    session, clock = begin(plan(pull_to_set="25 s"))
+    call(session, clock, "pull", 10, to="box")
+    clock.advance(300)
+    forecaster = Forecaster(session.plan)
+    placed = forecaster.forecast(session.state, session.time()).line[0].placed(session.time())
+    call(session, clock, "hero_in", 25, scoops=[1])
+    hero = forecaster.forecast(session.state, session.time()).heroes[0]
+    assert hero.end.likely - hero.since == pytest.approx(placed[1], abs=0.5)
+    assert max(hero.start.likely - hero.since, 0.0) == pytest.approx(placed[0], abs=0.5)
+
+
+def test_placed_later_lies_on_the_curve_worked_out_before(begin):
+    session, clock = begin(plan())
+    call(session, clock, "pull", 10, to="tray")
+    before = Forecaster(session.plan).forecast(session.state, session.time()).line[0]
+    clock.advance(45)
+    now = session.time()
+    after = Forecaster(session.plan).forecast(session.state, now).line[0]
+    assert before.placed(now)[1] == pytest.approx(after.placed(now)[1], rel=0.02)
+    assert before.placed(now)[1] < before.placed(now - 45)[1]
+
+
+def test_followed_step_by_step_and_all_at_once_agree(begin):
+    session, clock = begin(plan(flavours=("rich", "usual", "fruit"), pull_to_set="20 s"))
+    forecaster = Forecaster(session.plan)
+    for kind, wait, given in (
+        ("top_up", 20, {"mass_kg": 1.0, "form": "pellets"}), ("pull", 40, {}), ("pull", 40, {}), ("pull", 50, {}),
+        ("move", 200, {"scoop": 2, "to": "tray"}), ("hero_in", 30, {}), ("reading", 20, {"what": "room_c", "value": 25.0}),
+        ("lamp", 35, {"on": False}), ("lamp", 25, {"on": True}), ("pull", 30, {}), ("look", 40, {"seen": "sheen"}),
+    ):  # fmt: skip
+        call(session, clock, kind, wait, **given)
+        forecaster.forecast(session.state, session.time())
+    clock.advance(33)
+    stepwise = forecaster.forecast(session.state, session.time())
+    at_once = Forecaster(session.plan).forecast(session.state, session.time())
+    for one, other in zip(stepwise.heroes, at_once.heroes, strict=True):
+        for name in ("crisp", "sheen", "edges", "first_drip"):
+            assert getattr(one.changes, name).likely == pytest.approx(getattr(other.changes, name).likely, abs=0.05)
+        assert one.changes.slump.likely == pytest.approx(other.changes.slump.likely, rel=0.003)
+    assert stepwise.line[0].end_s == pytest.approx(at_once.line[0].end_s, rel=1e-3)
+
+
+def test_in_constant_surroundings_the_end_does_not_move(begin):
+    session, clock = begin(plan())
+    call(session, clock, "hero_in", 10)
+    forecaster = Forecaster(session.plan)
+    ends = []
+    for _ in range(60):
+        clock.advance(10)
+        ends.append(forecaster.forecast(session.state, session.time()).window.end.likely)
+    assert max(ends) - min(ends) < 0.05
+
+
+def test_a_reading_or_a_lamp_counts_from_then_on(begin):
+    session, clock = begin(plan(light="tungsten 10000 lx"))
+    call(session, clock, "hero_in", 10)
+    clock.advance(20)
+    before = on_set(session)
+    call(session, clock, "lamp", on=False)
+    dark = on_set(session)
+    assert dark[1] > before[1] * 1.2
+    call(session, clock, "reading", 1, what="room_c", value=30.0)
+    assert on_set(session)[1] < dark[1]
+    call(session, clock, "take_back", 1)
+    assert on_set(session)[1] == pytest.approx(dark[1], rel=1e-6)
+
+
+def test_dry_ice_buys_time_and_a_reading_beside_the_scoop_sets_its_gain(begin):
+    session, clock = begin(plan())
+    call(session, clock, "hero_in", 10)
+    plain = on_set(session)[1]
+    call(session, clock, "top_up", 5, mass_kg=1.0, form="pellets", where="set")
+    assert on_set(session)[1] > plain
+    call(session, clock, "reading", 60, what="air_c", value=4.0)
+    climate = Climate(session.state, session.plan)
+    now = session.time()
+    assert climate.local_air_c(now) == pytest.approx(4.0, abs=0.05)
+    assert climate.gain_k_per_w(now) == pytest.approx((22.0 - 4.0) / climate.ice_w(now))
+    call(session, clock, "ice_cleared", 30, where="set")
+    assert Climate(session.state, session.plan).local_air_c(session.time()) == pytest.approx(22.0)
+
+
+def test_without_dry_ice_a_reading_beside_the_scoop_is_the_air_there(begin):
+    session, clock = begin(plan())
+    call(session, clock, "reading", 5, what="air_c", value=24.5)
+    climate = Climate(session.state, session.plan)
+    assert climate.local_air_c(session.time()) == pytest.approx(24.5)
+    assert climate.room_c(session.time()) == 22.0
+
+
+@pytest.mark.parametrize(
+    ("look", "start", "end"),
+    [("crisp", "crisp", "edges"), ("sheen", "sheen", "edges"), ("melt", "first_drip", "slump")],
+)
+def test_each_look_has_its_window(begin, look, start, end):
+    session, clock = begin(plan(look=look))
+    call(session, clock, "hero_in", 10)
+    hero = Forecaster(session.plan).forecast(session.state, session.time()).heroes[0]
+    assert hero.start == getattr(hero.changes, start)
+    assert hero.end == getattr(hero.changes, end)
+
+
+def test_a_cold_scoop_is_frosted_until_its_edge_comes_to_the_advised_setting(begin):
+    session, clock = begin(plan(freezer="-24 °C"))
+    call(session, clock, "hero_in", 10)
+    window = Forecaster(session.plan).forecast(session.state, session.time()).window
+    assert 30.0 < window.start.likely - session.time() < 120.0
+    session, clock = begin(plan(freezer="-12 °C"))
+    call(session, clock, "hero_in", 10)
+    window = Forecaster(session.plan).forecast(session.state, session.time()).window
+    assert window.start.likely == pytest.approx(session.time(), abs=0.5)
+
+
+def test_dressing_passes_before_the_window_opens(begin):
+    chosen = plan()
+    session, clock = begin(chosen)
+    call(session, clock, "shot", 1, name="one", dressing_s=25.0)
+    call(session, clock, "hero_in", 10)
+    window = Forecaster(session.plan).forecast(session.state, session.time()).window
+    assert window.start.likely == pytest.approx(session.time() + 25.0)
+
+
+def test_with_several_heroes_the_window_is_where_all_are_in_theirs(begin):
+    session, clock = begin(plan(flavours=("rich", "usual", "fruit"), freezer="-14 °C"))
+    call(session, clock, "hero_in", 10)
+    forecast = Forecaster(session.plan).forecast(session.state, session.time())
+    ends = {hero.scoop: hero.end.likely for hero in forecast.heroes}
+    assert forecast.window.end.likely == min(ends.values())
+    assert ends[forecast.window.ended_by] == min(ends.values())
+    assert forecast.window.start.likely == max(hero.start.likely for hero in forecast.heroes)
+    assert forecast.window.end.early < forecast.window.end.likely < forecast.window.end.late
+
+
+def test_what_never_comes_within_three_hours_is_said_to_be_never(begin):
+    session, clock = begin(plan(room={"air": "-15 °C", "humidity": "50 %"}, light="LED 0 lx"))
+    call(session, clock, "hero_in", 10)
+    window = Forecaster(session.plan).forecast(session.state, session.time()).window
+    assert math.isinf(window.end.likely)
+
+
+def test_a_scoop_past_its_changes_keeps_the_times_they_came(begin):
+    session, clock = begin(plan())
+    call(session, clock, "hero_in", 10)
+    first = on_set(session)
+    clock.advance(1500)
+    assert on_set(session) == pytest.approx(first, rel=0.005)
+
+
+def test_the_line_is_ranked_by_judgement_then_by_time_left(begin):
+    session, clock = begin(plan())
+    for _ in range(3):
+        call(session, clock, "pull", 60, to="tray")
+    call(session, clock, "judge", 5, scoop=3, **{"as": "spare"})
+    call(session, clock, "judge", 5, scoop=1, **{"as": "hero"})
+    assert Forecaster(session.plan).forecast(session.state, session.time()).best == [1, 2, 3]
+
+
+def test_a_flavour_the_plan_does_not_know_is_counted_all_the_same(begin):
+    session, clock = begin(plan())
+    call(session, clock, "hero_in", 10, scoops=[3], flavours=["mango"], spots=["left"])
+    assert same(on_set(session), [62.8, 213.2, 315.4, 924])
+
+
+def test_the_co2_estimate_rises_with_dry_ice_and_is_silent_without(begin):
+    session, clock = begin(plan())
+    assert Climate(session.state, session.plan).co2_ppm(session.time()) is None
+    call(session, clock, "top_up", 10, mass_kg=5.0, form="crushed", where="set")
+    clock.advance(600)
+    first = Climate(session.state, session.plan).co2_ppm(session.time())
+    clock.advance(1200)
+    second = Climate(session.state, session.plan).co2_ppm(session.time())
+    assert 420.0 < first < second
+
+
+def test_setting_the_wall_clock_back_moves_nothing(begin):
+    session, clock = begin(plan())
+    call(session, clock, "hero_in", 10)
+    clock.advance(60)
+    forecaster = Forecaster(session.plan)
+    left = forecaster.forecast(session.state, session.time()).window.end.likely - session.time()
+    clock.set_wall(-3600)
+    again = forecaster.forecast(session.state, session.time()).window.end.likely - session.time()
+    assert again == left
+    call(session, clock, "note", 30, text="an hour back")
+    assert forecaster.forecast(session.state, session.time()).window.end.likely - session.time() == pytest.approx(
+        left - 30
+    )

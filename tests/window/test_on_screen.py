@@ -1,0 +1,112 @@
+"""The real program on a virtual screen, driven with real key presses and with `studiotimer call`."""
+
+import random
+import signal
+import time
+
+import pytest
+
+from studiotimer.prep.plan import parse_plan
+from studiotimer.session.live import new_session, open_read_only
+from studiotimer.session.reading import read
+from studiotimer.session.verifying import verify
+from tests.screens import needs_screen, program, screen
+from tests.window.conftest import PLAN
+
+pytestmark = needs_screen
+
+
+@pytest.fixture
+def begun(tmp_path):
+    """A session file that was begun and closed."""
+    path = tmp_path / "screen.setlog"
+    new_session(path, parse_plan(PLAN)).close()
+    return path
+
+
+def wait_for(path, test, seconds=20):
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        entries = read(path).entries
+        if test(entries):
+            return entries
+        time.sleep(0.05)
+    raise AssertionError(f"never came: {[entry.kind for entry in read(path).entries]}")
+
+
+def test_a_small_shoot_with_real_keys(begun):
+    with screen() as display, program(display, begun) as running:
+        window = running.window()
+        wait_for(begun, lambda entries: entries[-1].kind == "opened")
+        time.sleep(1.0)
+        running.press("k", "p")
+        running.press("p", "p", "p", wait=0.8)
+        running.press("j", "m", "1", "2", "3", "h", "d")
+        wait_for(begun, lambda entries: entries[-1].kind == "top_up")
+        time.sleep(1.0)
+        running.press("s", "l")
+        running.press("a", "a", "a", "a", "a", "Return")
+        wait_for(begun, lambda entries: entries[-1].kind in ("amend", "look"))
+        running.press("BackSpace", "g", "o")
+        entries = wait_for(begun, lambda entries: entries[-1].kind == "out")
+        assert running.do("getwindowname", window).startswith("screen")
+        assert running.end() == 0
+    kinds = [entry.kind for entry in entries]
+    for kind in ("shot", "pull", "judge", "move", "lock", "hero_in", "top_up", "swap", "look", "take_back", "got_it"):
+        assert kind in kinds
+    assert kinds.count("pull") == 4
+    assert len(next(entry for entry in entries if entry.kind == "hero_in").scoops) == 3
+    assert read(begun).entries[-1].kind == "closed"
+    assert verify(begun).state == "whole"
+    assert open_read_only(begun).state.contradictions == ()
+
+
+def test_every_kind_can_be_called_from_outside(begun):
+    calls = [
+        ("shot",), ("lock", "--which", "light", "--on", "yes"), ("pull", "--to", "tray"), ("pull",), ("pull",),
+        ("judge", "--as", "hero"), ("move", "--to", "box"), ("stand-in", "--prop", "foam scoop"),
+        ("hero-in", "--scoop", "7"), ("hero-in", "--scoops", "1", "2"), ("swap", "--out", "7", "--in", "9"),
+        ("look", "--seen", "edges"), ("hold", "--why", "break"), ("resume",), ("top-up", "--mass-kg", "0.5"),
+        ("ice-cleared",), ("lamp", "--on", "no"), ("tub-out",), ("tub-back",), ("reading", "--what", "box_c", "--value=-41"),
+        ("frame", "--name", "A_0001.JPG"), ("note", "--text", "from a script"),
+        ("amend", "--change", '{"text": "mended"}'), ("take-back",), ("got-it",), ("out", "--why", "got it"),
+    ]  # fmt: skip
+    with screen() as display, program(display, begun) as running:
+        running.window()
+        wait_for(begun, lambda entries: entries[-1].kind == "opened")
+        for arguments in calls:
+            done = running.call(*arguments)
+            assert done.returncode == 0, (arguments, done.stderr)
+            assert "is on disk" in done.stdout
+            kind = arguments[0].replace("-", "_")
+            assert read(begun).entries[-1].kind == kind
+        refused = running.call("top-up", "--mass-kg=-1")
+        assert refused.returncode == 2
+        assert "mass" in refused.stderr
+        assert read(begun).entries[-1].kind == "out"
+    assert verify(begun).state == "whole"
+
+
+def test_with_no_window_a_call_says_so(tmp_path, capsys):
+    from studiotimer.cli import main
+
+    assert main(["call", "note", "--text", "nobody"]) == 1
+    assert "no studiotimer window" in capsys.readouterr().err
+
+
+def test_killed_between_any_two_calls_nothing_acknowledged_is_lost(begun):
+    chance = random.Random(4)
+    said = []
+    with screen() as display:
+        for life in range(4):
+            with program(display, begun) as running:
+                running.window()
+                for number in range(chance.randint(1, 4)):
+                    done = running.call("note", "--text", f"life {life} note {number}", "--json")
+                    assert done.returncode == 0, done.stderr
+                    said.append(f"life {life} note {number}")
+                running.process.send_signal(signal.SIGKILL)
+                running.process.wait(10)
+    held = read(begun)
+    assert held.condition in ("whole", "torn")
+    assert [entry.text for entry in held.entries if entry.kind == "note"] == said

@@ -19,7 +19,7 @@ from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.criteria import SLUMP_M, targets
 from studiotimer.thermal.grid import Grid
 from studiotimer.thermal.lookup import Tables
-from studiotimer.thermal.material import POINTS, material
+from studiotimer.thermal.material import POINTS, material, uniform_enthalpy
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
 
@@ -69,7 +69,7 @@ GRID = Grid.stretched(RINGS, _GROWTH)
 
 def start_body(mix: Mix, t_c: float) -> Floats:
     """Return the state of a scoop uniform at `t_c` [°C], shape (RINGS,)."""
-    return np.full(RINGS, float(material(mix).enthalpy(t_c)))
+    return np.full(RINGS, uniform_enthalpy(mix, t_c))
 
 
 def mean_enthalpy(state: Floats) -> float:

@@ -92,3 +92,9 @@ def material(mix: Mix) -> Material:
         temperature_c=np.interp(grid, h, t), ice=ice_grid, phi=ice_volume_share(mix, ice_grid),
         theta=np.interp(grid, h, theta),
     )  # fmt: skip
+
+
+@lru_cache(maxsize=4096)
+def uniform_enthalpy(mix: Mix, t_c: float) -> float:
+    """Return the enthalpy [J/kg] of a mix in equilibrium at one temperature [°C], computed once for each."""
+    return float(enthalpy(mix, t_c))

@@ -13,9 +13,8 @@ from numpy.typing import ArrayLike, NDArray
 from studiotimer.thermal.body import HORIZON_S, Case, Piece, slump_times, start_body
 from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.edge import EDGE_M, WIDTH_M, edge_clock
-from studiotimer.thermal.material import material
+from studiotimer.thermal.material import material, uniform_enthalpy
 from studiotimer.thermal.mix import Mix
-from studiotimer.thermal.properties import enthalpy
 from studiotimer.thermal.surroundings import Surroundings
 
 __all__ = [
@@ -104,12 +103,15 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
     ]
     longest = HORIZON_S * max(pace, default=1.0)
     slumps = slump_times(cases, longest)
-    results = []
-    for scoop, slow, slump in zip(scoops, pace, slumps, strict=True):
-        edge = edge_after(scoop.mix, scoop.start_c, scoop.history, scoop.build, scoop.tau)
-        crisp, sheen, edges, drip = (edge_changes(scoop.mix, edge, scoop.on_set, scoop.build) / slow).tolist()
-        results.append(ordered(crisp, sheen, edges, drip, float(slump) / slow))
-    return results
+    looks = np.empty((len(scoops), 4))
+    alike: dict[tuple[Mix, Surroundings, Build], list[int]] = {}
+    for i, scoop in enumerate(scoops):
+        alike.setdefault((scoop.mix, scoop.on_set, scoop.build), []).append(i)
+    for (mix, on_set, build), members in alike.items():
+        edges = [edge_after(mix, scoops[i].start_c, scoops[i].history, build, scoops[i].tau) for i in members]
+        looks[members] = edge_changes(mix, edges, on_set, build)
+    every = (np.column_stack([looks, slumps]) / np.array(pace)[:, None]).tolist() if scoops else []
+    return [ordered(*row) for row in every]
 
 
 def seconds_by_tau(scoop: Scoop, look: Look, taus: ArrayLike) -> NDArray[np.float64]:
@@ -134,11 +136,11 @@ def edge_after(
     mix: Mix, start_c: float, history: Sequence[Piece], build: Build = Build(), tau: float = 0.0
 ) -> float:  # fmt: skip
     """Return the edge's enthalpy [J/kg] after a history from uniform at `start_c` [°C]."""
-    h: NDArray[np.float64] = enthalpy(mix, start_c)
+    h: ArrayLike = uniform_enthalpy(mix, start_c)
     for piece in history:
         clock = edge_clock(mix, piece.surroundings, build.width_m, build.edge_m)
         h = clock.advance(h, piece.seconds * math.exp(-tau))
-    return float(h)
+    return float(np.asarray(h))
 
 
 def edge_temperature_after(
@@ -148,11 +150,12 @@ def edge_temperature_after(
     return float(material(mix).temperature(edge_after(mix, start_c, history, build, tau)))
 
 
-def edge_changes(mix: Mix, edge_h: float, on_set: Surroundings, build: Build = Build()) -> NDArray[np.float64]:
-    """Return seconds until crisp, sheen, edges and first drip, shape (4,), from the edge's enthalpy [J/kg]."""
+def edge_changes(mix: Mix, edge_h: ArrayLike, on_set: Surroundings, build: Build = Build()) -> NDArray[np.float64]:
+    """Return seconds until crisp, sheen, edges and first drip, shape (..., 4), from edges' enthalpies [J/kg]."""
     wanted = targets(mix)
     clock = edge_clock(mix, on_set, build.width_m, build.edge_m)
-    return clock.seconds_to(edge_h, [wanted.crisp, wanted.sheen, wanted.edges, wanted.first_drip])
+    looks = [wanted.crisp, wanted.sheen, wanted.edges, wanted.first_drip]
+    return clock.seconds_to(np.asarray(edge_h, dtype=float)[..., None], looks)
 
 
 def _slowed(history: Sequence[Piece], pace: float) -> tuple[Piece, ...]:

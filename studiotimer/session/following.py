@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from studiotimer.plain import plain
 from studiotimer.session.clock import steady_seconds
 from studiotimer.session.entries import AnyEntry, BadLineError
 from studiotimer.session.reading import BadLine, Scan, SessionFileError, bytes_of, header_on
@@ -23,6 +24,7 @@ class Follower:
             raise SessionFileError(f"{path.name} cannot be followed: its first line is not a whole session's")
         self.path = path
         self.header = header
+        self._name = plain(path.name)
         self.trouble: str | None = None
         """Why there may be more than was read, one sentence; None while all is well."""
         self._seconds = seconds
@@ -55,14 +57,14 @@ class Follower:
                 file.seek(begin)
                 data = file.read()
         except OSError as error:
-            self.trouble = f"{self.path.name} cannot be read just now: {error.strerror}"
+            self.trouble = f"{self._name} cannot be read just now: {error.strerror}"
             return None
         if data.startswith(self._last):
             return data[len(self._last) :]
         if len(data) < len(self._last):
-            self.trouble = f"{self.path.name} is shorter than it was; waiting for it to grow again"
+            self.trouble = f"{self._name} is shorter than it was; waiting for it to grow again"
         else:
-            self.trouble = f"{self.path.name} was replaced by another file; open it again to follow that one"
+            self.trouble = f"{self._name} was replaced by another file; open it again to follow that one"
         return None
 
     def _taken(self, line: bytes) -> bool:
@@ -87,4 +89,4 @@ class Follower:
         if not held_up:
             self._stuck_since = None
         stuck = bool(held_up) and self._waited()
-        self.trouble = f"line {self._scan.line + 1} of {self.path.name} is not complete yet" if stuck else None
+        self.trouble = f"line {self._scan.line + 1} of {self._name} is not complete yet" if stuck else None

@@ -91,7 +91,9 @@ class Ledger:
         ledger = cls()
         for entry in entries:
             ledger._note(entry)
-            ledger._mend(entry)
+        for entry in reversed(ledger.entries):
+            if entry.kind == "take_back" and entry.entry < entry.n and entry.n not in ledger.undone:
+                ledger.undone.add(entry.entry)
         counting = (entry for entry in ledger.entries if not _mends(entry) and entry.n not in ledger.undone)
         ledger.told = sorted(map(ledger._as_amended, counting), key=attrgetter("at"))
         ledger._amended_at = {told.entry.n: told.at for told in ledger.told if told.amended}
@@ -102,7 +104,7 @@ class Ledger:
         """Take one more entry, whether or not it can be true."""
         self._note(entry)
         if _mends(entry):
-            self._tell_again(self._mend(entry))
+            self._tell_again(self._changed_by(entry))
         else:
             self._insert(Told(entry, self.seconds(entry)))
 
@@ -150,6 +152,7 @@ class Ledger:
         if entry.run not in self.runs:
             self.runs[entry.run] = self._new_run(entry)
         self.entries.append(entry)
+        self._note_mend(entry)
         if entry.kind != "frame":
             self._last_at = max(self._last_at, self.seconds(entry))
             self._last_wall = entry.at.timestamp()
@@ -165,15 +168,18 @@ class Ledger:
     def _comes_last(self, entry: AnyEntry) -> bool:
         return entry.run in self.runs and (not self.told or self.told[-1].at <= self.seconds(entry))
 
-    def _mend(self, entry: AnyEntry) -> int | None:
-        """Note what a mend does, and return the call it changes; a mend of something later does nothing."""
+    def _note_mend(self, entry: AnyEntry) -> None:
+        """Note whom a mend mends; one of something that comes later does nothing."""
         if entry.kind == "amend" and entry.entry < entry.n:
             self._changes[entry.entry] = (*self._changes.get(entry.entry, ()), entry)
-            return entry.entry
-        if entry.kind == "take_back" and entry.entry < entry.n:
+        elif entry.kind == "take_back" and entry.entry < entry.n:
             self._takers[entry.entry] = (*self._takers.get(entry.entry, ()), entry.n)
-            return self._settle(entry.entry)
-        return None
+
+    def _changed_by(self, mend: AnyEntry) -> int | None:
+        """Return the call that a new mend changes, if it changes one."""
+        if mend.kind == "take_back" and mend.entry < mend.n:
+            return self._settle(mend.entry)
+        return mend.entry if mend.kind == "amend" and mend.entry < mend.n else None
 
     def _settle(self, number: int) -> int | None:
         """Mark `number`, and what its own mending undid or restored, as undone or counting; return the call changed."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import stat
 import uuid
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, BinaryIO, Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
@@ -28,6 +28,9 @@ Condition = Literal["whole", "torn", "damaged"]
 
 class SessionFileError(ValueError):
     """The file cannot be used as a session; the message is one clear sentence."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(plain(sentence))
 
 
 class Header(BaseModel):
@@ -120,11 +123,7 @@ def read(path: Path) -> SessionFile:
 
 def read_header(path: Path) -> Header:
     """Return the first line of the session at `path`, without reading the rest; raises SessionFileError."""
-    try:
-        with path.open("rb") as file:
-            first = file.readline(LONGEST_LINE)
-    except OSError:
-        first = bytes_of(path)
+    first = _read_with(path, lambda file: file.readline(LONGEST_LINE))
     return header_on(path, first.removesuffix(b"\n")) or read(path).header
 
 
@@ -152,6 +151,10 @@ def parse(path: Path, data: bytes) -> SessionFile:
 
 def bytes_of(path: Path) -> bytes:
     """Return what the file holds; raises SessionFileError when it cannot be read."""
+    return _read_with(path, lambda file: file.read())
+
+
+def _read_with(path: Path, reading: Callable[[BinaryIO], bytes]) -> bytes:
     try:
         about = path.stat()
         if stat.S_ISDIR(about.st_mode):
@@ -160,14 +163,15 @@ def bytes_of(path: Path) -> bytes:
             raise SessionFileError(f"{path.name} is not a file; choose a session file")
         if about.st_size > LARGEST_FILE:
             raise SessionFileError(f"{path.name} is {about.st_size >> 20} MiB large; no session is that large")
-        return path.read_bytes()
+        with path.open("rb") as file:
+            return reading(file)
     except FileNotFoundError:
         raise SessionFileError(f"{path.name}: there is no such file") from None
     except (OSError, ValueError) as error:
         if isinstance(error, SessionFileError):
             raise
         why = getattr(error, "strerror", None) or str(error)
-        raise SessionFileError(f"{plain(path.name)} cannot be read: {why}") from None
+        raise SessionFileError(f"{path.name} cannot be read: {why}") from None
 
 
 def header_on(path: Path, line: bytes) -> Header | None:

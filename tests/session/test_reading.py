@@ -5,7 +5,7 @@ import os
 import pytest
 
 from studiotimer.session.lines import summed, to_line
-from studiotimer.session.reading import LARGEST_FILE, LONGEST_LINE, SessionFileError, parse, read
+from studiotimer.session.reading import LARGEST_FILE, LONGEST_LINE, SessionFileError, parse, read, read_header
 from tests.session.shoots import BEGAN, entry, file_bytes, header_line, small_shoot
 
 ENTRIES = small_shoot()
@@ -180,6 +180,8 @@ def test_a_pipe_is_refused_rather_than_waited_for(tmp_path):
     os.mkfifo(tmp_path / "pipe.setlog")
     with pytest.raises(SessionFileError, match=r"pipe.setlog is not a file; choose a session file"):
         read(tmp_path / "pipe.setlog")
+    with pytest.raises(SessionFileError, match="is not a file"):
+        read_header(tmp_path / "pipe.setlog")
 
 
 def test_a_file_too_large_to_be_a_session_is_not_read(path):
@@ -192,3 +194,16 @@ def test_a_file_too_large_to_be_a_session_is_not_read(path):
 def test_fields_a_newer_minor_writer_puts_in_the_header_do_no_harm(path):
     held = parse(path, header_line(studio="north") + to_line(entry(1, "note", text="x")))
     assert held.condition == "whole"
+
+
+def test_the_first_line_alone(path):
+    path.write_bytes(WHOLE)
+    assert read_header(path) == read(path).header
+    path.write_bytes(WHOLE.replace(b'"Test"', b'"Tast"'))
+    assert read_header(path).plan == {"title": "Tast"}
+    path.write_bytes(header_line(version=7))
+    with pytest.raises(SessionFileError, match="newer studiotimer"):
+        read_header(path)
+    path.write_bytes(b"hello\n")
+    with pytest.raises(SessionFileError, match="is not a studiotimer session"):
+        read_header(path)

@@ -17,6 +17,8 @@ from studiotimer.session.state import State
 from studiotimer.window.faults import logged
 
 REFRESH_MS = 30_000
+SHOWN_FIRST_MS = 15
+"""How long a forecast waits, so that the call that changed it is shown first."""
 
 
 class ForecastThread(threading.Thread):
@@ -77,10 +79,13 @@ class Running(QObject):
         self.selected: int | None = None
         session.listeners.on_disk = self.stored.emit
         session.listeners.on_trouble = self.trouble.emit
-        self.stored.connect(lambda _: self.changed.emit())
         self.trouble.connect(lambda _: self.changed.emit())
         self.forecast_ready.connect(self._forecast)
         self._thread = ForecastThread(session.plan, self.forecast_ready.emit)
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SHOWN_FIRST_MS)
+        self._soon.timeout.connect(self.ask_forecast)
         self._refresh = QTimer(self)
         self._refresh.setInterval(REFRESH_MS)
         self._refresh.timeout.connect(self.ask_forecast)
@@ -118,7 +123,7 @@ class Running(QObject):
             self.selected = None
         self.changed.emit()
         if entry.kind not in ("frame", "note"):
-            self.ask_forecast()
+            self._soon.start()
 
     def ask_forecast(self) -> None:
         """Ask for a fresh forecast of the state as it is."""

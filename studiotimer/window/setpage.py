@@ -47,6 +47,7 @@ class SetPage(QWidget):
         self.cue = Cue("shot", "")
         self._build()
         running.changed.connect(self.refresh)
+        running.stored.connect(self._show_log)
         running.refused.connect(self.say)
         self._tick = QTimer(self)
         self._tick.setTimerType(Qt.TimerType.PreciseTimer)
@@ -326,7 +327,7 @@ class SetPage(QWidget):
     def _empty_line(self) -> str:
         return f"Nothing is pulled. {self.keys.shown('pull')} logs a pull from the freezer."
 
-    def _show_log(self) -> None:
+    def _show_log(self, _stored: int = 0) -> None:
         ledger = self.running.session.ledger
         told = {one.entry.n: one for one in ledger.told} if len(ledger.told) < 500 else {}
         rows = []

@@ -77,11 +77,15 @@ def _load_fonts() -> str:
 
 def font(pixels: float, weight: Weight = "regular") -> QFont:
     """Return the program's typeface at a size in logical pixels, its figures all of one width."""
+    return _font(max(round(pixels), 1), weight)
+
+
+@cache
+def _font(pixels: int, weight: Weight) -> QFont:
     chosen = QFont(_load_fonts())
-    chosen.setPixelSize(max(round(pixels), 1))
+    chosen.setPixelSize(pixels)
     chosen.setWeight(_WEIGHTS[weight])
-    if hasattr(QFont, "Tag"):
-        chosen.setFeature(QFont.Tag("tnum"), 1)
+    chosen.setFeature(QFont.Tag("tnum"), 1)
     return chosen
 
 

@@ -50,9 +50,13 @@ def pressed(without_disk):
         for number in range(PRESSES):
             key = keys[number % len(keys)] if number < 100 or keys[number % len(keys)] != Qt.Key.Key_P else Qt.Key.Key_2
             began = time.perf_counter()
-            QApplication.sendEvent(window, QKeyEvent(QEvent.Type.KeyPress, key, Qt.KeyboardModifier.NoModifier))
+            before = session.ledger.entries[-1].n
+            target = QApplication.focusWidget() or window
+            QApplication.sendEvent(target, QKeyEvent(QEvent.Type.KeyPress, key, Qt.KeyboardModifier.NoModifier))
             last = session.ledger.entries[-1].n
-            window.repaint()
+            if last == before:
+                raise SystemExit(f"press {number} was not logged: {window.page.quiet_line.text()}")
+            app.processEvents()
             shown.append((time.perf_counter() - began) * 1000)
             while session.on_disk < last or window.page.log.rows[0].mark:
                 app.processEvents()

@@ -12,6 +12,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from studiotimer.session.bulk import no_collection
 from studiotimer.session.entries import Amend, AnyEntry, field_names
 from studiotimer.session.problems import first_problem
 from studiotimer.session.state import ContradictionError, State, apply, fold
@@ -89,15 +90,16 @@ class Ledger:
     def of(cls, entries: Iterable[AnyEntry]) -> Ledger:
         """Return the ledger of `entries`."""
         ledger = cls()
-        for entry in entries:
-            ledger._note(entry)
-        for entry in reversed(ledger.entries):
-            if entry.kind == "take_back" and entry.entry < entry.n and entry.n not in ledger.undone:
-                ledger.undone.add(entry.entry)
-        counting = (entry for entry in ledger.entries if not _mends(entry) and entry.n not in ledger.undone)
-        ledger.told = sorted(map(ledger._as_amended, counting), key=attrgetter("at"))
-        ledger._amended_at = {told.entry.n: told.at for told in ledger.told if told.amended}
-        ledger._refold(0)
+        with no_collection():
+            for entry in entries:
+                ledger._note(entry)
+            for entry in reversed(ledger.entries):
+                if entry.kind == "take_back" and entry.entry < entry.n and entry.n not in ledger.undone:
+                    ledger.undone.add(entry.entry)
+            counting = (entry for entry in ledger.entries if not _mends(entry) and entry.n not in ledger.undone)
+            ledger.told = sorted(map(ledger._as_amended, counting), key=attrgetter("at"))
+            ledger._amended_at = {told.entry.n: told.at for told in ledger.told if told.amended}
+            ledger._refold(0)
         return ledger
 
     def add(self, entry: AnyEntry) -> None:

@@ -12,6 +12,7 @@ from typing import Any, BinaryIO, Literal
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from studiotimer.plain import plain
+from studiotimer.session.bulk import no_collection
 from studiotimer.session.entries import AnyEntry, BadLineError
 from studiotimer.session.fields import Count, Name, Wall
 from studiotimer.session.lines import checked_body, from_line
@@ -133,8 +134,9 @@ def parse(path: Path, data: bytes) -> SessionFile:
     tail = lines.pop() if lines else b""
     header = header_on(path, first)
     scan = Scan()
-    for line in lines:
-        scan.take(line)
+    with no_collection():
+        for line in lines:
+            scan.take(line)
     bad = scan.bad
     if header is None:
         header = _salvaged(path, first, scan.entries)

@@ -22,6 +22,8 @@ from studiotimer.thermal.surroundings import Surroundings
 
 ICE_STEP_S = 120.0
 CO2_STEP_S = 300.0
+TOP_UP_HORIZON_MIN = 60
+TARGET_SLACK_K = 0.1
 CALIBRATION_W = 1.0
 """Least heat taken up by dry ice at which a reading beside the scoop calibrates its gain."""
 
@@ -109,6 +111,14 @@ class Climate:
         room = self.room_c(at)
         last = max((one.at + dryice.lasts_s(one, room) for one in self._charges("set", at)), default=at)
         return last if last > at else None
+
+    def top_up_at(self, at: float) -> float | None:
+        """Return when the air over the set will be back at the plan's target; None without one, or not within 1 h."""
+        target = self._plan.dry_ice.target_air_c
+        if target is None:
+            return None
+        ahead = (at + minutes * 60.0 for minutes in range(TOP_UP_HORIZON_MIN + 1))
+        return next((time for time in ahead if self.local_air_c(time) > target + TARGET_SLACK_K), None)
 
     def co2_ppm(self, at: float) -> float | None:
         """Return an estimate of the CO₂ in the well-mixed room [ppm], None when no dry ice was logged.

@@ -83,7 +83,10 @@ class ShotWindow:
 
 @dataclass(frozen=True, slots=True)
 class ClimateNow:
-    """The climate at the time of the forecast: °C, fraction, kg, W, session seconds, K/W, ppm."""
+    """The climate at the time of the forecast: °C, fraction, kg, W, session seconds, K/W, ppm.
+
+    `top_up_at` is when the air over the set will have risen to the plan's target (None: no target, or not within 1 h).
+    """
 
     room_c: float
     humidity: float
@@ -95,6 +98,15 @@ class ClimateNow:
     ice_gone_at: float | None
     gain_k_per_w: float
     co2_ppm: float | None
+    top_up_at: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How many times longer things take on this set than the model says, and how many looks that rests on."""
+
+    factor: float = 1.0
+    seen: int = 0
 
 
 @dataclass(frozen=True)
@@ -106,6 +118,7 @@ class Forecast:
     heroes: tuple[HeroForecast, ...] = ()
     line: tuple[LineForecast, ...] = ()
     window: ShotWindow | None = None
+    pace: Pace = Pace()
 
     @property
     def best(self) -> list[int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,16 +19,17 @@ from studiotimer.session.countdowns import (
     Forecast,
     HeroForecast,
     LineForecast,
+    Pace,
     ShotWindow,
 )
 from studiotimer.session.entries import Look
-from studiotimer.session.lives import QUANTILES, Belief, Bodies, Life, Lives, Origin
+from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
+from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives, Origin
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal.body import Case, Piece, slump_times
 from studiotimer.thermal.surroundings import Surroundings
 
-SET_SD, MIX_SD = 0.30, 0.20
 HORIZON_S = 3 * 3600.0
 _AHEAD = np.array(AHEAD_S)
 SLUMP_AHEAD_S = np.array([0.0, 120, 600, 3600])
@@ -37,31 +38,21 @@ _RANKS = {"hero": 0, None: 1, "spare": 2}
 Floats = NDArray[np.float64]
 
 
-def prior(plan: Plan, flavours: Iterable[str]) -> dict[str, Belief]:
-    """Return what is believed of tau for each flavour before anything was seen on set."""
-    beliefs = {}
-    for flavour in flavours:
-        known = next((one for one in plan.flavours if one.name == flavour), plan.flavours[0])
-        learned = plan.learned.get(known.mix_name)
-        mean, sd = (learned.mean, learned.sd) if learned else (0.0, MIX_SD)
-        beliefs[flavour] = Belief(mean, math.hypot(SET_SD, sd))
-    return beliefs
-
-
 class Forecaster:
     """Works out forecasts of one session; it keeps how far each scoop was followed, only to save work."""
 
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._lives = Lives(plan)
+        self._learner = Learner(plan)
 
-    def forecast(self, state: State, at: float, beliefs: Mapping[str, Belief] | None = None) -> Forecast:
+    def forecast(self, state: State, at: float) -> Forecast:
         """Return every countdown for `state` at session second `at`."""
         climate = Climate(state, self._plan)
         active = state.active()
-        if beliefs is None:
-            beliefs = prior(self._plan, {scoop.flavour for scoop in active})
-        lives = self._lives.follow(active, climate, at, beliefs)
+        learned = self._learner.learned(state, climate)
+        taus = taus_of(learned.belief, self._plan, {scoop.flavour for scoop in active})
+        lives = self._lives.follow(active, climate, at, taus)
         looked = Looked.of(state)
         on_set = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
         slumps = _slumps_on_set(on_set, self._lives.bodies(on_set), climate, at)
@@ -71,7 +62,9 @@ class Forecaster:
         flavours = {number: state.scoops[number].flavour for number in waiting}
         line = self._waiting(waiting, flavours, climate, at, looked)
         line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -one.end_s[0], one.scoop))
-        return Forecast(at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes))
+        return Forecast(
+            at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
+        )
 
     def _waiting(
         self, lives: Mapping[int, Life], flavours: Mapping[int, str], climate: Climate, at: float, looked: Looked
@@ -216,7 +209,15 @@ def _now(climate: Climate, at: float) -> ClimateNow:
         ice_gone_at=climate.ice_gone_at(at),
         gain_k_per_w=climate.gain_k_per_w(at),
         co2_ppm=climate.co2_ppm(at),
+        top_up_at=climate.top_up_at(at),
     )
+
+
+def _pace(learned: Learned, state: State, plan: Plan) -> Pace:
+    """Return how this set compares with the model, for the mix of the shot's first flavour."""
+    flavours = state.shot.flavours if state.shot and state.shot.flavours else (plan.flavours[0].name,)
+    mix = mix_names(plan, flavours[:1])[flavours[0]]
+    return Pace(math.exp(learned.tau(mix).mean), len(learned.observations))
 
 
 def _within_horizon(seconds: Floats) -> Floats:

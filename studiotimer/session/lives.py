@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,25 +16,18 @@ from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.product import STAGES, Product
 from studiotimer.session.scoops import Scoop
 from studiotimer.thermal.body import Case, Piece, advance_bodies, start_body
+from studiotimer.thermal.learn import BAND
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
 
-TENTH = 1.2815515655446004  # the standard normal's 90 % point
-QUANTILES = 3
+QUANTILES = len(BAND)
 
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Belief:
-    """What is known of tau, which slows the whole model: its mean and standard deviation."""
-
-    mean: float
-    sd: float
-
-    def slowing(self) -> tuple[float, ...]:
-        """Return how many times longer everything takes at the 10 %, 50 % and 90 % points."""
-        return tuple(np.exp(self.mean + self.sd * np.array([-TENTH, 0.0, TENTH])).tolist())
+def slowing(tau: NormalDist) -> tuple[float, ...]:
+    """Return how many times longer everything takes at the 10 %, 50 % and 90 % points of tau."""
+    return tuple(math.exp(tau.inv_cdf(share)) for share in BAND)
 
 
 @lru_cache(maxsize=256)
@@ -101,14 +96,14 @@ class Lives:
         self._bodies: dict[int, Bodies] = {}
 
     def follow(
-        self, scoops: Sequence[Scoop], climate: Climate, at: float, beliefs: Mapping[str, Belief]
+        self, scoops: Sequence[Scoop], climate: Climate, at: float, taus: Mapping[str, NormalDist]
     ) -> dict[int, Life]:
-        """Return every scoop's life up to session second `at`; `beliefs` by flavour."""
-        origins = {flavour: (Product.of(self._plan, flavour), belief.slowing()) for flavour, belief in beliefs.items()}
+        """Return every scoop's life up to session second `at`; `taus` by flavour."""
+        origins = {flavour: (Product.of(self._plan, flavour), slowing(tau)) for flavour, tau in taus.items()}
         lives = {}
         for scoop in scoops:
-            product, slowing = origins[scoop.flavour]
-            origin = Origin(product, climate.freezer_c(product, scoop.pulled), slowing)
+            product, slow = origins[scoop.flavour]
+            origin = Origin(product, climate.freezer_c(product, scoop.pulled), slow)
             *done, now = climate.history(scoop, at, product) or [_instant(scoop, climate, at, origin)]
             lives[scoop.number] = self._followed(scoop.number, origin, tuple(done), now)
         self._known = lives
@@ -194,10 +189,10 @@ def _advanced(bodies: Sequence[Bodies], ahead: Sequence[Sequence[Stretch]]) -> l
             bodies[index].origin.product.mix,
             bodies[index].origin.product.width_m,
             state,
-            tuple(Piece(one.around, one.seconds / slowing) for one in ahead[index]),
+            tuple(Piece(one.around, one.seconds / slow) for one in ahead[index]),
         )
         for index in moving
-        for state, slowing in zip(bodies[index].states, bodies[index].origin.slowing, strict=True)
+        for state, slow in zip(bodies[index].states, bodies[index].origin.slowing, strict=True)
     ]
     states = advance_bodies(cases) if cases else []
     moved = {index: tuple(states[i * QUANTILES : (i + 1) * QUANTILES]) for i, index in enumerate(moving)}

@@ -1,0 +1,155 @@
+"""What the looks seen in a session teach: the belief of how quick this set and its mixes are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.prep.plan import Plan
+from studiotimer.session.climate import Climate, Stretch
+from studiotimer.session.entries import SEEN, Seen
+from studiotimer.session.product import Product
+from studiotimer.session.state import State
+from studiotimer.thermal import learn
+from studiotimer.thermal.body import HORIZON_S, Case, Piece, slump_times, start_body
+from studiotimer.thermal.material import material
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """A change seen on a scoop of a mix, and the tau that explains it."""
+
+    scoop: int
+    mix: str
+    seen: Seen
+    at: float
+    tau: float
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """The belief after everything seen, and what was seen, in order of time."""
+
+    belief: learn.Belief
+    observations: tuple[Observation, ...] = ()
+
+    def tau(self, mix: str) -> NormalDist:
+        """Return what is believed of tau for a mix."""
+        return self.belief.tau(mix)
+
+    def mix_part(self, mix: str) -> tuple[float, float]:
+        """Return the mean and standard deviation of a mix's own part of tau."""
+        known = self.belief.knowing(mix)
+        place = 1 + known.mixes.index(mix)
+        return known.mean[place], known.covariance[place][place] ** 0.5
+
+
+def prior(plan: Plan) -> learn.Belief:
+    """Return the belief a session starts from: the book's, with what the plan has learned of its mixes."""
+    names = tuple(plan.learned)
+    covariance = np.diag([learn.SET_SD**2, *(plan.learned[name].sd ** 2 for name in names)])
+    mean = (0.0, *(plan.learned[name].mean for name in names))
+    return learn.Belief(names, mean, tuple(tuple(row) for row in covariance.tolist()))
+
+
+def mix_names(plan: Plan, flavours: Iterable[str]) -> dict[str, str]:
+    """Return the name each flavour's mix is learned under; a flavour the plan does not know has its first's."""
+    known = {one.name: one.mix_name for one in plan.flavours}
+    return {flavour: known.get(flavour, plan.flavours[0].mix_name) for flavour in flavours}
+
+
+def taus_of(belief: learn.Belief, plan: Plan, flavours: Iterable[str]) -> dict[str, NormalDist]:
+    """Return what is believed of tau for each flavour."""
+    return {flavour: belief.tau(mix) for flavour, mix in mix_names(plan, flavours).items()}
+
+
+class Learner:
+    """Learns from a state; keeps the tau of each observation, only to save work."""
+
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+        self._known: dict[tuple[int, Seen, tuple[Stretch, ...]], float] = {}
+
+    def learned(self, state: State, climate: Climate) -> Learned:
+        """Return what everything seen so far teaches."""
+        seen = sorted(
+            (at, scoop.number, what) for scoop in state.scoops.values() for at, what in scoop.seen if at > scoop.pulled
+        )
+        names = mix_names(self._plan, {scoop.flavour for scoop in state.scoops.values()})
+        belief = prior(self._plan)
+        kept: dict[tuple[int, Seen, tuple[Stretch, ...]], float] = {}
+        observations = []
+        for at, number, what in seen:
+            scoop = state.scoops[number]
+            product = Product.of(self._plan, scoop.flavour)
+            history = tuple(climate.history(scoop, at, product))
+            if not history:
+                continue
+            key = (number, what, history)
+            kept[key] = self._known.get(key, np.nan)
+            if np.isnan(kept[key]):
+                kept[key] = tau_seen(product, climate.freezer_c(product, scoop.pulled), history, what)
+            mix = names[scoop.flavour]
+            belief = learn.observe(belief, mix, kept[key])
+            observations.append(Observation(number, mix, what, at, kept[key]))
+        self._known = kept
+        return Learned(belief, tuple(observations))
+
+
+def tau_seen(product: Product, start_c: float, history: Sequence[Stretch], seen: Seen) -> float:
+    """Return the tau at which the model reaches the change `seen` at the end of `history`."""
+    place = next(i for i in range(len(history), 0, -1) if i == 1 or history[i - 2].spot != history[-1].spot) - 1
+    before, here = history[:place], history[place:]
+    seconds = sum(one.seconds for one in here)
+
+    def predicted(taus: Floats) -> Floats:
+        if seen == "slump":
+            return _slump_after(product, start_c, before, here, taus)
+        return _stage_after(product, start_c, before, here, SEEN.index(seen) + 1, taus)
+
+    return learn.tau_that_reaches(predicted, seconds)
+
+
+def _stage_after(
+    product: Product, start_c: float, before: Sequence[Stretch], here: Sequence[Stretch], stage: int, taus: Floats
+) -> Floats:
+    """Return the seconds in the last place until the edge comes to a stage, for taus of shape (n,)."""
+    slowing = np.exp(taus)
+    edge = np.full(taus.shape, float(material(product.mix).enthalpy(start_c)))
+    for one in before:
+        edge = product.edge_after(one.around, edge, one.seconds / slowing)
+    reached = np.full(taus.shape, np.inf)
+    passed = 0.0
+    for number, one in enumerate(here):
+        due = passed + product.stage_times(one.around, edge, slowing)[stage]
+        in_time = due <= passed + one.seconds if number + 1 < len(here) else np.full(taus.shape, True)
+        reached = np.minimum(reached, np.where(in_time, due, np.inf))
+        edge = product.edge_after(one.around, edge, one.seconds / slowing)
+        passed += one.seconds
+    return reached
+
+
+def _slump_after(
+    product: Product, start_c: float, before: Sequence[Stretch], here: Sequence[Stretch], taus: Floats
+) -> Floats:
+    """Return the seconds in the last place until the body slumps, for taus of shape (n,)."""
+    *earlier, last = [*before, *here]
+    body = start_body(product.mix, start_c)
+    cases = [
+        Case(
+            product.mix,
+            product.width_m,
+            body,
+            tuple(Piece(one.around, one.seconds / float(slow)) for one in earlier if one.seconds > 0),
+            last.around,
+        )
+        for slow in np.exp(taus)
+    ]
+    passed = sum(one.seconds for one in here[:-1])
+    return passed + slump_times(cases, HORIZON_S) * np.exp(taus)

@@ -1,10 +1,11 @@
-"""Prints error and time of the body solver against scipy's BDF, and how its time grows: python -m tests.speed.bodies."""
+"""Prints error and time of the body solver against BDF, and how its time grows: python -m tests.speed.bodies."""
 
 from __future__ import annotations
 
 import argparse
 import sys
 import time
+from itertools import pairwise
 
 import numpy as np
 
@@ -98,7 +99,7 @@ def growth(few: list[Case]) -> bool:
         span = best(lambda many=many: slump_times(many), 5)
         each.append(span / count)
         print(f"{count:>7}{1000 * span:>9.1f}{1000 * span / count:>12.3f}")
-    return all(later <= 1.1 * sooner for sooner, later in zip(each, each[1:], strict=False))
+    return all(later <= 1.1 * sooner for sooner, later in pairwise(each))
 
 
 def forecasts() -> None:

@@ -1,0 +1,222 @@
+"""Mixes from the table, from recipes and from carton labels, and what is said of bad ones."""
+
+import json
+
+import pytest
+
+from studiotimer.lamps import lamp, lamps, parse_light
+from studiotimer.mixes import find_mix, mix_from_data, mix_from_file, mixes
+from studiotimer.places import resource
+from studiotimer.thermal.label import mix_from_label
+from studiotimer.thermal.mix import Mix, MixError
+from studiotimer.thermal.properties import density
+from studiotimer.units import UnitError
+
+LABEL = {
+    "serving_ml": 160.0,
+    "serving_g": 106.0,
+    "fat_g": 17.0,
+    "carbohydrate_g": 21.0,
+    "protein_g": 4.0,
+    "total_sugars_g": 20.0,
+    "added_sugars_g": 14.0,
+}
+RECIPE = {"fat": 14, "msnf": 10, "sucrose": 14, "css": 3, "stab": 0.25, "other": 0.13, "overrun_percent": 65}
+
+
+def test_nine_classes_each_with_a_source():
+    rows = json.loads(resource("mixes.json").read_text(encoding="utf-8"))["mixes"]
+    assert [row["name"] for row in rows] == list(mixes())
+    assert len(rows) == 9
+    assert all(row["source"].strip() for row in rows)
+
+
+def test_a_class_is_found_however_it_is_written():
+    assert find_mix("Low fat") is mixes()["low-fat"]
+    assert find_mix("super-premium") is mixes()["superpremium"]
+    assert find_mix(" REGULAR ") is mixes()["regular"]
+
+
+def test_recipe():
+    mix = mix_from_data({"recipe": RECIPE}, "house")
+    assert (mix.name, mix.overrun, mix.water) == ("house", 0.65, pytest.approx(58.62))
+    assert mix_from_data(RECIPE, "house") == mix
+
+
+def test_label_by_hand():
+    """Every share worked out by hand from the label's grams."""
+    mix = mix_from_data({"label": LABEL}, "carton")
+    share = 100 / 106.0
+    msnf = 4.0 / 0.37
+    assert mix.fat == pytest.approx(17 * share)
+    assert mix.msnf == pytest.approx(msnf * share)
+    assert mix.sucrose == pytest.approx(14 * share)
+    assert mix.stab == 0.3
+    assert mix.other == pytest.approx((21 - 0.545 * msnf - 14) * share - 0.3)
+    assert mix.water == pytest.approx(100 - (17 + 21 + 4 + 0.085 * msnf) * share)
+    assert density(mix) == pytest.approx(1000 * 106 / 160)
+
+
+def test_label_without_added_sugars_takes_lactose_from_the_total():
+    without = {name: value for name, value in LABEL.items() if name != "added_sugars_g"}
+    mix = mix_from_data(without, "carton")
+    assert mix.sucrose == pytest.approx((20 - 0.545 * 4 / 0.37) * 100 / 106)
+
+
+def test_label_whose_sugars_leave_nothing_else_keeps_its_water():
+    mix = mix_from_data({**LABEL, "carbohydrate_g": 20.0, "total_sugars_g": 20.0, "added_sugars_g": 15.0}, "carton")
+    assert mix.other == 0.0
+    assert mix.water == pytest.approx(100 - (17 + 20 + 4 + 0.085 * 4 / 0.37) * 100 / 106)
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "limit"),
+    [
+        ({"fat_g": 90.0}, "serving_g", "106"),
+        ({"total_sugars_g": 22.0}, "total_sugars_g", "21"),
+        ({"added_sugars_g": 20.5}, "added_sugars_g", "20"),
+        ({"serving_ml": 90.0}, "serving_ml", "0 to 200 %"),
+        ({"serving_ml": 400.0}, "serving_ml", "0 to 200 %"),
+        ({"serving_g": 0.0}, "serving_g", "greater than 0"),
+        ({"protein_g": -1.0}, "protein_g", "0"),
+        ({"stab_percent": -1.0}, "stab", "0"),
+        ({"fat": 3.0}, "fat", "not permitted"),
+        ({"fat_g": "much"}, "fat_g", "number"),
+    ],
+)
+def test_bad_labels(change, field, limit):
+    with pytest.raises(MixError) as caught:
+        mix_from_data({"label": {**LABEL, **change}}, "carton")
+    message = str(caught.value)
+    assert message.startswith(field)
+    assert limit in message
+    assert "\n" not in message
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "limit"),
+    [
+        ({"sucrose": 80}, "recipe", "100 %"),
+        ({"fat": -1}, "fat", "0 to 100 %"),
+        ({"fat": 120}, "fat", "0 to 100 %"),
+        ({"fat": float("nan")}, "fat", "0 to 100 %"),
+        ({"overrun_percent": 201}, "overrun", "0 to 200 %"),
+        ({"overrun_percent": -1}, "overrun", "0 to 200 %"),
+        ({"css_de": 101}, "css_de", "0 to 100"),
+        ({"sucrose": 70}, "sucrose and milk solids", "-35 °C"),
+        ({"sucrose": 72.62}, "water", "below 100 %"),
+        ({"sugar": 3}, "sugar", "not permitted"),
+    ],
+)
+def test_bad_recipes(change, field, limit):
+    with pytest.raises(MixError) as caught:
+        mix_from_data({"recipe": {**RECIPE, **change}}, "house")
+    message = str(caught.value)
+    assert message.startswith(field)
+    assert limit in message
+    assert "\n" not in message
+
+
+def test_a_mix_of_solids_only_never_freezes():
+    with pytest.raises(MixError, match=r"water: .* never freezes"):
+        Mix("dry", fat=50, sucrose=50)
+
+
+def test_label_in_python_refuses_an_empty_serving():
+    with pytest.raises(MixError, match="serving_ml"):
+        mix_from_label(
+            "x", volume_ml=0, mass_g=100, fat_g=1, carbohydrate_g=20, protein_g=3, total_sugars_g=15
+        )  # fmt: skip
+    with pytest.raises(MixError, match="serving_g"):
+        mix_from_label("x", volume_ml=1, mass_g=-1, fat_g=1, carbohydrate_g=20, protein_g=3, total_sugars_g=15)
+
+
+def test_files(tmp_path):
+    path = tmp_path / "house.json"
+    path.write_text(json.dumps({"recipe": RECIPE}), encoding="utf-8")
+    assert mix_from_file(path) == find_mix(str(path))
+    assert find_mix(str(path)).name == "house"
+    path.write_text("not json", encoding="utf-8")
+    with pytest.raises(MixError, match="not a JSON file"):
+        find_mix(str(path))
+    path.write_bytes(b"\xff\xfe\x00")
+    with pytest.raises(MixError, match="not a JSON file"):
+        find_mix(str(path))
+    path.write_text("[1]", encoding="utf-8")
+    with pytest.raises(MixError, match="recipe or a label"):
+        find_mix(str(path))
+    path.write_text('{"recipe": 3}', encoding="utf-8")
+    with pytest.raises(MixError, match="recipe or a label"):
+        find_mix(str(path))
+    with pytest.raises(MixError, match="cannot be read"):
+        find_mix(str(tmp_path / "none.json"))
+    with pytest.raises(MixError, match="superpremium, premium"):
+        find_mix("nonesuch")
+
+
+def test_the_help_page_shows_files_that_work(tmp_path):
+    page = resource("help", "mix-files.md").read_text(encoding="utf-8")
+    examples = [block.split("```")[0] for block in page.split("```json")[1:]]
+    assert len(examples) == 2
+    for text in examples:
+        (tmp_path / "example.json").write_text(text, encoding="utf-8")
+        assert find_mix(str(tmp_path / "example.json")).name in ("house vanilla", "carton vanilla")
+
+
+def test_lamps_each_with_a_source():
+    rows = json.loads(resource("lamps.json").read_text(encoding="utf-8"))["lamps"]
+    assert [row["kind"] for row in rows] == list(lamps()) == ["LED", "daylight", "tungsten"]
+    assert all(row["source"].strip() for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "lux"),
+    [
+        ("LED 2000 lx", "LED", 2000),
+        ("led 2,000 lux", "LED", 2000),
+        ("tungsten EV 12", "tungsten", 2.5 * 2**12),
+        ("tungsten 12 EV", "tungsten", 2.5 * 2**12),
+        ("daylight 10 klx", "daylight", 10_000),
+        ("LED 200 fc", "LED", 200 / 0.3048**2),
+        ("hot light 20000 lx", "tungsten", 20_000),
+        ("LED 1,5 klx", "LED", 1500),
+    ],
+)
+def test_light(text, kind, lux):
+    found = parse_light(text)
+    assert (found.lamp.kind, found.lux) == (kind, pytest.approx(lux))
+
+
+def test_no_light():
+    assert parse_light("none") is None
+    assert parse_light("Flash") is None
+
+
+def test_absorbed_heat():
+    """Half of what the lamp's light gives that tone: 2,000 lx / 300 lm/W x 0.15 / 2."""
+    assert parse_light("LED 2000 lx").absorbed("pale") == pytest.approx(0.5)
+    assert parse_light("LED 2000 lx").absorbed("dark") == pytest.approx(2000 / 300 * 0.70 / 2)
+    assert parse_light("daylight 2100 lx").absorbed("mid") == pytest.approx(2100 / 105 * 0.43 / 2)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("candle 20 lx", "LED, daylight, tungsten"),
+        ("LED", "write LED 2000 lx"),
+        ("LED 200001 lx", "100,000"),
+        ("LED -5 lx", "from 0"),
+        ("LED EV 99", "-10 to 30"),
+        ("LED ..., lx", "no number"),
+    ],
+)
+def test_bad_light(text, says):
+    with pytest.raises(UnitError) as caught:
+        parse_light(text)
+    assert str(caught.value).startswith("light: ")
+    assert says in str(caught.value)
+
+
+def test_unknown_lamp():
+    with pytest.raises(UnitError, match="is not a lamp"):
+        lamp("moon")

@@ -1,0 +1,94 @@
+"""Dry ice: charges melt away as the closed form says, add up, and chill the air within limits."""
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from studiotimer.thermal.co2 import gas_m3_kg, ppm_after, ppm_over, sublimation_kg_s
+from studiotimer.thermal.dryice import (
+    AREA_FACTOR,
+    CAUTIONS,
+    Charge,
+    heat_taken_w,
+    lasts_s,
+    left_kg,
+    link_from_reading,
+    local_air_c,
+)
+
+
+@pytest.mark.parametrize("form", AREA_FACTOR)
+def test_left_against_stepping(form):
+    """dm/dt = -10 c (m/1560)^(2/3) (22 + 78.5) / 571000 through scipy's solve_ivp."""
+    run = solve_ivp(
+        lambda _, m: -10 * AREA_FACTOR[form] * (m / 1560) ** (2 / 3) * 100.5 / 571e3,
+        (0, 7200),
+        [2.0],
+        rtol=1e-10,
+        atol=1e-12,
+        t_eval=[0, 1800, 7200],
+    )
+    assert left_kg(Charge(2.0, form), 22.0, [0, 1800, 7200]) == pytest.approx(run.y[0], rel=1e-6)
+
+
+def test_a_charge_ends_when_it_says():
+    charge = Charge(1.0, "crushed")
+    end = lasts_s(charge, 22.0)
+    assert float(left_kg(charge, 22.0, end * 0.999)) > 0.0
+    assert float(left_kg(charge, 22.0, end * 1.001)) == 0.0
+    assert lasts_s(charge, -79.0) == np.inf
+    assert float(left_kg(charge, -79.0, 1e6)) == pytest.approx(1.0)
+
+
+def test_heat_is_what_the_lost_mass_took_up():
+    charge = Charge(2.0, "pellets", at=100.0)
+    times = np.linspace(100.0, 5100.0, 2001)
+    heat = np.trapezoid(heat_taken_w([charge], 22.0, times), times)
+    assert heat == pytest.approx(571e3 * float(2.0 - left_kg(charge, 22.0, 5000.0)), rel=1e-5)
+
+
+def test_charges_add_from_when_they_are_put_out():
+    first, second = Charge(1.0, "slab", 0.0), Charge(2.0, "pellets", 600.0)
+    both = heat_taken_w([first, second], 22.0, [0.0, 599.0, 601.0])
+    alone = heat_taken_w([first], 22.0, [0.0, 599.0, 601.0])
+    assert both[:2] == pytest.approx(alone[:2])
+    assert both[2] == pytest.approx(alone[2] + heat_taken_w([second], 22.0, 601.0))
+
+
+def test_local_air():
+    assert local_air_c(22.0, [0.0, 100.0, -5.0, 1e6]) == pytest.approx([22.0, 7.0, 22.0, -40.0])
+    assert float(local_air_c(-50.0, 100.0)) == -50.0
+
+
+def test_a_reading_sets_the_link():
+    heat = 80.0
+    link = link_from_reading(22.0, 6.0, heat)
+    assert float(local_air_c(22.0, heat, link)) == pytest.approx(6.0)
+    assert link_from_reading(22.0, 23.0, heat) == 0.0
+    with pytest.raises(ValueError, match="no dry ice"):
+        link_from_reading(22.0, 6.0, 0.0)
+
+
+def test_room_piece_by_piece_agrees_with_one_piece():
+    room = {"volume_m3": 80.0, "changes_per_s": 1.5 / 3600, "room_c": 22.0}
+    source = float(sublimation_kg_s(70.0))
+    pieces = ppm_over(600.0, [(source, 900.0), (source, 2700.0)], **room)
+    assert pieces[-1] == pytest.approx(float(ppm_after(600.0, source, 3600.0, **room)))
+    assert pieces[0] < pieces[1]
+
+
+def test_a_room_never_holds_more_than_all():
+    assert float(ppm_after(420.0, 1.0, 1e6, volume_m3=1.0, changes_per_s=0.0)) == 1e6
+
+
+def test_sealed_room_rises_evenly():
+    risen = float(ppm_after(420.0, 1e-4, 1000.0, volume_m3=50.0, changes_per_s=0.0)) - 420.0
+    assert risen == pytest.approx(1e6 * 0.1 * gas_m3_kg(20.0) / 50.0)
+
+
+def test_cautions_say_what_they_must():
+    text = " ".join(CAUTIONS)
+    for word in ("gloves", "ventilated", "sealed", "closed car", "cold room", "low places", "monitor", "data sheet"):
+        assert word in text
+    assert "Local codes" in text
+    assert "licensed practice" in text

@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from studiotimer.thermal.freezing import depression_curve, sucrose_equivalent
+from studiotimer.thermal.freezing import FREEZING_STOPS_C, depression_curve, sucrose_equivalent
 
 OVERRUN_LIMIT = 2.0
-COLDEST_FREEZING_C = -35.0
 
 _PARTS = ("fat", "msnf", "sucrose", "css", "dextrose", "whey", "stab", "other")
-_PROTEIN_IN_MSNF, _PROTEIN_IN_WHEY, _ASH_SHARE, _LACTOSE_IN_MSNF = 0.37, 0.12, 0.085, 0.545
+_PROTEIN_IN_MSNF, _PROTEIN_IN_WHEY, _ASH_SHARE = 0.37, 0.12, 0.085
 
 
 class MixError(ValueError):
@@ -56,10 +55,10 @@ class Mix:
         if self.water <= 0.0:
             raise MixError("water: the parts leave no water, so the mix never freezes; some must be left below 100 %")
         depressions, _ = depression_curve(self.sucrose_equivalent, self.salts, at_most=100.0 / self.water)
-        if depressions[-1] > -COLDEST_FREEZING_C:
+        if depressions[-1] > -FREEZING_STOPS_C:
             raise MixError(
                 f"sucrose and milk solids: the mix never freezes, it would begin at -{depressions[-1]:.4g} °C; "
-                f"it must begin above {COLDEST_FREEZING_C:g} °C"
+                f"it must begin above {FREEZING_STOPS_C:g} °C"
             )
 
     @property

@@ -1,63 +1,246 @@
-"""What the program asks of the crew next."""
+"""What the program asks of the crew: each cue a verb and a time, the most urgent first. Pure."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Literal
 
-from studiotimer.session.defaults import Desk, NoDefaultError, filled, free_spots
+from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast
+from studiotimer.session.defaults import NoDefaultError, filled
+from studiotimer.session.desk import Desk, best_of, free_spots, next_shot
+from studiotimer.session.pulling import placed_in_shot, pull_to_set_by, still_wanted
 from studiotimer.session.wording import numbers
+
+Sound = Literal["pull", "thirty", "swap"]
+
+READY_SHARE = 0.9
+TUB_OUT_S = 300.0  # own rule
+FOG_S = 60.0  # own rule
+LAMP_ON_S = 60.0  # own rule
+MOVE_LEAD_S = 60.0  # own rule
+SOON_S = 600.0
+NOW_S = 1.0
 
 
 @dataclass(frozen=True)
 class Cue:
-    """One call the cue key would make now, in a verb and what it acts on."""
+    """Something asked of a person: what to do, from which session second on, and the call it makes.
 
-    kind: str
+    `kind` is None when there is nothing to call ("wait for the fog").
+    """
+
+    kind: str | None
     words: str
+    due: float
     given: Mapping[str, Any] = field(default_factory=dict)
+    sound: Sound | None = None
+
+    def said_at(self, now: float) -> str:
+        """Return the cue as a verb and a time: "Pull pistachio in 0:40"."""
+        ahead = self.due - now
+        if ahead < NOW_S or not math.isfinite(ahead):
+            return self.words
+        minutes, seconds = divmod(math.ceil(ahead), 60)
+        return f"{self.words} in {minutes}:{seconds:02d}"
 
 
-def next_call(desk: Desk) -> Cue:
-    """Return the next sensible call: the shot, a pull, hero in, then swap."""
+def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
+    """Return every cue that stands, the most urgent first; never empty, the last resort is what comes later."""
+    found = [
+        *_resume(desk),
+        *_shots(desk),
+        *_locks(desk),
+        *_swaps(desk, forecast),
+        *_fog(desk),
+        *_heroes(desk),
+        *_pulls(desk, forecast),
+        *_running_out(desk, forecast),
+        *_top_ups(desk, forecast),
+        *_tubs(desk),
+        *_lamps(desk),
+    ]
+    standing = [cue for cue in found if cue.due <= desk.at + SOON_S]
+    standing.sort(key=lambda cue: max(cue.due, desk.at))
+    return standing or [_fallback(desk, found)]
+
+
+def callable_cue(standing: list[Cue]) -> Cue:
+    """Return the first cue that is a call: what the cue key makes."""
+    return next((cue for cue in standing if cue.kind is not None), standing[0])
+
+
+def _fallback(desk: Desk, found: list[Cue]) -> Cue:
+    later = min(found, key=lambda cue: cue.due, default=None)
+    return later or Cue(None, "Nothing to call", desk.at)
+
+
+def _shooting(desk: Desk) -> bool:
+    """Whether pulls and swaps are cued: a shot has begun and is not got, nothing holds, all locks are on."""
+    state = desk.state
+    return state.shot is not None and state.shot.name not in state.got and state.hold is None and _locked(desk)
+
+
+def _locked(desk: Desk) -> bool:
+    return all(desk.state.locks.values())
+
+
+def _action(kind: str, desk: Desk, words: str, due: float, sound: Sound | None = None, **given: Any) -> Iterable[Cue]:
+    """Yield a cue for a call with what is filled in for it, unless there is nothing to fill in."""
+    asked = Desk(desk.ledger, desk.plan, desk.at, desk.best, desk.ending, None, given)
+    try:
+        fields = filled(kind, asked)
+    except NoDefaultError:
+        return
+    yield Cue(kind, words.format(**{key: _shown(value) for key, value in fields.items()}), due, given, sound)
+
+
+def _shown(value: Any) -> str:
+    return numbers(value) if isinstance(value, list | tuple) and value and isinstance(value[0], int) else str(value)
+
+
+def _fog(desk: Desk) -> Iterable[Cue]:
+    put_down = max((charge.at for charge in desk.state.charges["set"]), default=-math.inf)
+    cleared = max(desk.state.cleared["set"], default=-math.inf)
+    if desk.at - put_down < FOG_S and cleared < put_down:
+        yield Cue(None, "Wait for the fog", desk.at)
+
+
+def _locks(desk: Desk) -> Iterable[Cue]:
+    state = desk.state
+    if state.shot is None or state.shot.name in state.got or state.hold is not None:
+        return
+    missing = next((lock for lock, on in state.locks.items() if not on), None)
+    if missing is not None:
+        yield Cue("lock", f"Lock {missing}", desk.at, {"which": missing, "on": True})
+
+
+def _swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    if forecast is None or not _shooting(desk):
+        return
+    heroes = [hero for hero in forecast.heroes if hero.hero]
+    wanted = still_wanted_on_set(desk)
+    for hero in heroes:
+        if not math.isfinite(hero.end.likely):
+            continue
+        best = best_of(desk, hero.flavour)
+        if best is not None and wanted[hero.flavour] > 0:
+            given = {"out": hero.scoop, "in": best}
+            yield Cue("swap", f"Swap {hero.spot} for {best}", hero.end.likely, given, "swap")
+        elif wanted[hero.flavour] <= 0 or hero.end.likely <= desk.at:
+            yield Cue("out", f"Out {hero.scoop} {hero.flavour}", hero.end.likely, {"scoops": [hero.scoop]}, "swap")
+
+
+def still_wanted_on_set(desk: Desk) -> Counter[str]:
+    """Return how many more heroes of each flavour the current shot wants placed, spares left out."""
+    shot = desk.state.shot
+    if shot is None:
+        return Counter()
+    used = placed_in_shot(desk.state, shot.name)
+    return Counter({flavour: count * shot.takes - used[flavour] for flavour, count in Counter(shot.flavours).items()})
+
+
+def _pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    if not _shooting(desk):
+        return
+    wanted = still_wanted(desk.state)
+    waiting = Counter(scoop.flavour for scoop in desk.state.line())
+    lead = pull_to_set_by(desk.state, desk.plan, READY_SHARE)
+    for flavour in sorted(wanted, key=lambda name: waiting[name]):
+        ends = sorted(_ends(forecast, flavour))
+        free = sum(1 for one, _ in free_spots(desk.state) if one == flavour)
+        covered = waiting[flavour] - free
+        if covered < 0:
+            due = desk.at
+        elif covered < len(ends):
+            due = max(ends[covered] - lead, desk.at)
+        else:
+            continue
+        if math.isfinite(due):
+            yield from _action("pull", desk, "Pull {flavour}", due, "pull", flavour=flavour)
+
+
+def _ends(forecast: Forecast | None, flavour: str) -> list[float]:
+    """Return when the windows of the heroes of a flavour end, early."""
+    heroes: Iterable[HeroForecast] = forecast.heroes if forecast else ()
+    return [hero.end.early for hero in heroes if hero.hero and hero.flavour == flavour]
+
+
+def _running_out(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    """Yield a cue for a waiting scoop whose window is closing where it waits."""
+    if forecast is None:
+        return
+    for one in forecast.line:
+        scoop = desk.state.scoops.get(one.scoop)
+        closes = _closes(one)
+        if scoop is None or not scoop.waiting or closes is None:
+            continue
+        if scoop.place == "tray" and closes > desk.at:
+            in_time = max(closes - MOVE_LEAD_S, desk.at)
+            yield Cue("move", f"Move {one.scoop} to the box", in_time, {"scoop": one.scoop, "to": "box"})
+        else:
+            yield Cue("judge", f"Reject {one.scoop}, it is gone", closes, {"scoop": one.scoop, "as": "reject"})
+
+
+def _closes(one: LineForecast) -> float | None:
+    """Return when a scoop placed from where it waits would have no window left, None when not within the forecast."""
+    step = 15.0
+    for index in range(int(SOON_S / step) + 1):
+        start, end = one.placed(one.at + index * step)
+        if end - start <= 0.0:
+            return one.at + index * step
+    return None
+
+
+def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    in_use = bool(desk.state.charges["set"]) or bool(desk.state.line()) or bool(desk.state.heroes())
+    if forecast is not None and forecast.climate.top_up_at is not None and in_use:
+        yield Cue("top_up", "Top up the dry ice", forecast.climate.top_up_at)
+
+
+def _tubs(desk: Desk) -> Iterable[Cue]:
+    for flavour, since in desk.state.tubs_out.items():
+        yield Cue("tub_back", f"Tub of {flavour} back", since + TUB_OUT_S, {"flavour": flavour})
+
+
+def _lamps(desk: Desk) -> Iterable[Cue]:
+    state = desk.state
+    hot = state.shot is not None and state.shot.lamp == "tungsten" and state.lamp_on
+    if hot and not state.heroes() and not state.stand_ins() and not state.props:
+        yield Cue("lamp", "Lamp off, no hero is on set", _bare_since(desk) + LAMP_ON_S, {"on": False})
+
+
+def _bare_since(desk: Desk) -> float:
+    """Return since when the lamp has shone on an empty set."""
+    lit = next((light.at for light in reversed(tuple(desk.state.lights)) if light.on), desk.state.shot_since)
+    left = (scoop.since for scoop in desk.state.scoops.values() if len(scoop.stays) > 1)
+    return max(lit, max(left, default=lit))
+
+
+def _shots(desk: Desk) -> Iterable[Cue]:
     state = desk.state
     if state.shot is None:
-        return _cue("shot", desk)
-    if state.heroes():
-        if free_spots(state) and state.line():
-            return _cue("hero_in", desk)
-        going = filled("swap", desk)
-        if going["in"] in state.scoops:
-            return _cue("swap", desk)
-        return _cue("pull", desk)
-    if state.line():
-        return _cue("hero_in", desk)
-    return _cue("pull", desk)
+        yield from _action("shot", desk, "Begin {name}", desk.at)
+    elif state.shot.name in state.got:
+        if state.heroes():
+            yield from _action("out", desk, "Out {scoops}", desk.at)
+        elif (following := next_shot(desk)).name not in state.got:
+            yield Cue("shot", f"Begin {following.name}", desk.at, {"name": following.name})
 
 
-def _cue(kind: str, desk: Desk) -> Cue:
-    try:
-        return Cue(kind, action(kind, filled(kind, desk), desk))
-    except NoDefaultError:
-        return Cue(kind, kind)
+def _heroes(desk: Desk) -> Iterable[Cue]:
+    """Yield hero in once the line has a scoop for every free spot."""
+    if not _shooting(desk):
+        return
+    free = Counter(flavour for flavour, _ in free_spots(desk.state))
+    waiting = Counter(scoop.flavour for scoop in desk.state.line())
+    wanted = still_wanted_on_set(desk)
+    if free and all(waiting[flavour] >= count and wanted[flavour] > 0 for flavour, count in free.items()):
+        yield from _action("hero_in", desk, "Hero in {scoops}", desk.at)
 
 
-def action(kind: str, fields: Mapping[str, Any], desk: Desk) -> str:
-    """Return what a call would do as a verb and its object: "Pull pistachio", "Swap lemon spot for 15"."""
-    state = desk.state
-    match kind:
-        case "shot":
-            return f"Begin {fields['name']}"
-        case "pull":
-            return f"Pull {fields['flavour']}"
-        case "hero_in":
-            return f"Hero in {numbers(fields['scoops'])}"
-        case "swap":
-            going = state.scoops.get(fields["out"])
-            spot = going.spot if going and going.spot else str(fields["out"])
-            return f"Swap {spot} for {fields['in']}"
-        case "top_up":
-            return f"Top-up {fields['mass_kg']:g} kg"
-        case _:
-            return kind
+def _resume(desk: Desk) -> Iterable[Cue]:
+    if desk.state.hold is not None:
+        yield Cue("resume", "Resume", desk.at)

@@ -62,7 +62,12 @@ class Entry(BaseModel):
     """What every entry has: its number, run, wall time (UTC) and tick in seconds since the run began."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True, serialize_by_alias=True, defer_build=True
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        populate_by_name=True,
+        serialize_by_alias=True,
+        defer_build=True,
     )
 
     n: Count

@@ -54,12 +54,14 @@ def hold(path: Path) -> Hold:
 
     Raises HeldError when another process holds it, OSError when the file cannot be made.
     """
-    for attempt in range(1, _ATTEMPTS + 1):
+    attempts = 0
+    while True:
+        attempts += 1
         handle = os.open(path, _FLAGS, 0o644)
         try:
             sure = _lock(handle)
             named = _names(path, handle)
-            if named or attempt == _ATTEMPTS:
+            if named or attempts == _ATTEMPTS:
                 before = _said(handle)
                 _say(handle)
                 return Hold(path, handle, sure and named, before or None)
@@ -71,7 +73,6 @@ def hold(path: Path) -> Hold:
             os.close(handle)
             raise
         os.close(handle)
-    raise AssertionError("the last attempt returns or raises")
 
 
 def _lock(handle: int) -> bool:

@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast
+from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast, Pace
 from studiotimer.session.cues import Cue
 from studiotimer.session.state import State
 from studiotimer.units import duration
 from studiotimer.window.tiles import Tile, placed_words
+
+WARNING_S = 30.0
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,23 @@ def hero_lines(forecast: Forecast | None, now: float) -> list[str]:
     return [line for line in lines if line]
 
 
+def sounds_due(standing: Sequence[Cue], forecast: Forecast | None, now: float) -> list[tuple[str, int]]:
+    """Return the sounds whose time has come, each with a mark so that it sounds once."""
+    due = [(cue.sound, hash((cue.kind, cue.words))) for cue in standing if cue.sound and cue.due <= now]
+    window = forecast.window if forecast else None
+    if window is not None and 0.0 < window.end.likely - now <= WARNING_S:
+        due.append(("thirty", hash(window.ended_by)))
+    return [(sound, mark) for sound, mark in due if sound is not None]
+
+
+def pace_words(pace: Pace) -> str:
+    """Return how this set compares with the book, once something was seen on it."""
+    percent = round(100.0 * abs(1.0 - pace.factor))
+    if pace.seen == 0 or percent < 1:
+        return ""
+    return f"this set runs {percent} % {'slower' if pace.factor > 1 else 'quicker'} than the book"
+
+
 def _spot(hero: HeroForecast) -> str:
     return f"{hero.scoop} {hero.flavour}"
 
@@ -119,8 +138,3 @@ def in_turns(flavours: Sequence[str], state: State) -> list[int]:
 
 def _placed(one: LineForecast | None, now: float) -> str:
     return placed_words(*one.placed(now)) if one else "–:––"
-
-
-def cue_words(cue: Cue, key: str) -> tuple[str, str]:
-    """Return the cue in words, and how it is made."""
-    return cue.words, f"{key}, foot switch"

@@ -103,7 +103,7 @@ class Header(QWidget):
         flow = FlowLayout(18)
         strip.setLayout(flow)
         self.chips: dict[str, WordButton] = {}
-        for name in ("air_c", "room_c", "ice", "box_c", "co2_ppm", "lamp", "caution"):
+        for name in ("air_c", "room_c", "ice", "box_c", "co2_ppm", "lamp", "pace", "caution"):
             chip = WordButton(size=theme.BODY)
             self.chips[name] = chip
             flow.addWidget(chip)
@@ -139,13 +139,15 @@ class Header(QWidget):
                 name=f"{lock} {'locked' if on else 'free'}, key {keys[f'lock:{lock}']}",
             )
 
-    def show_climate(self, climate: ClimateNow, state: State, at: float) -> None:
+    def show_climate(self, climate: ClimateNow, state: State, at: float, pace: str) -> None:
         """Show what is around the set."""
         self.chips["air_c"].say("set air", temperature(climate.local_air_c, digits=1))
         self.chips["room_c"].say("room", f"{temperature(climate.room_c)}, {climate.humidity * 100:.0f} %")
         self._show_ice(climate, at)
         self.chips["box_c"].say("box", temperature(climate.box_c))
         self._show_co2(climate, state)
+        self.chips["pace"].setVisible(bool(pace))
+        self.chips["pace"].say(pace)
         lamp = state.shot.lamp if state.shot else None
         self.chips["lamp"].setVisible(lamp is not None)
         if lamp is not None:

@@ -139,6 +139,7 @@ class MainWindow(QMainWindow):
         self.page = SetPage(self.running, self.keys)
         self.running.accepted.connect(lambda _: self.sounds.play("accepted"))
         self.running.refused.connect(lambda _: self.sounds.play("refused"))
+        self.page.sound_wanted.connect(self.sounds.play)
         self.running.trouble.connect(lambda _: self._stand())
         self.pages.addWidget(self.page)
         self.pages.setCurrentWidget(self.page)

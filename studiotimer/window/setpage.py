@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
 from studiotimer.session.choices import amend_fields, amendment, choices
-from studiotimer.session.cues import Cue, next_call
+from studiotimer.session.cues import Cue, callable_cue, cues
 from studiotimer.session.defaults import NoDefaultError, last_call, last_take_back
 from studiotimer.session.mending import MendError
 from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
@@ -40,11 +40,14 @@ HIDDEN_KINDS = ("frame",)
 class SetPage(QWidget):
     """The page a crew works from. Keys and clicks make calls; it shows what the session says."""
 
+    sound_wanted = Signal(str)
+
     def __init__(self, running: Running, keys: KeyMap, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.running = running
         self.keys = keys
-        self.cue = Cue("shot", "")
+        self.cues: list[Cue] = [Cue("shot", "", 0.0)]
+        self._sounded: set[tuple[str, int]] = set()
         self._build()
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
@@ -205,10 +208,13 @@ class SetPage(QWidget):
         return action
 
     def _act_cue(self, choosing: bool, tick: float | None) -> None:
+        cue = callable_cue(self.cues)
+        if cue.kind is None:
+            return
         if choosing:
-            self.choose(self.cue.kind, dict(self.cue.given))
+            self.choose(cue.kind, dict(cue.given))
         else:
-            self.running.call(self.cue.kind, self.cue.given, tick)
+            self.running.call(cue.kind, cue.given, tick)
             self._leave()
 
     def _call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> None:
@@ -314,7 +320,7 @@ class SetPage(QWidget):
         running = self.running
         forecast = running.forecast
         if forecast is not None:
-            self.header.show_climate(forecast.climate, running.state, now)
+            self.header.show_climate(forecast.climate, running.state, now, face.pace_words(forecast.pace))
         on_set = forecast.heroes if forecast else ()
         shown = [hero for hero in on_set if hero.hero] or on_set
         if forecast is not None and shown:
@@ -322,7 +328,21 @@ class SetPage(QWidget):
         else:
             self.ribbon.show_ribbon(None, "the hero's stages appear here once it is in")
         self.line.show_line(face.tiles(forecast, running.state, now), self._empty_line())
-        self.under_cue.setText("\n".join(face.hero_lines(forecast, now)))
+        self._show_cues(now)
+
+    def _show_cues(self, now: float) -> None:
+        """Show the most urgent cue, the next one below, and sound what has come due."""
+        self.cues = cues(self.running.desk(), self.running.forecast)
+        first = self.cues[0]
+        self.cue_label.setText(first.said_at(now))
+        after = [f"then {cue.said_at(now)[:1].lower()}{cue.said_at(now)[1:]}" for cue in self.cues[1:2]]
+        self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
+        made = callable_cue(self.cues)
+        self.cue_button.show_call(made.words, "", f"{self.keys.shown('cue')}, foot switch")
+        for name, mark in face.sounds_due(self.cues, self.running.forecast, now):
+            if (name, mark) not in self._sounded:
+                self._sounded.add((name, mark))
+                self.sound_wanted.emit(name)
 
     def _empty_line(self) -> str:
         return f"Nothing is pulled. {self.keys.shown('pull')} logs a pull from the freezer."
@@ -347,10 +367,6 @@ class SetPage(QWidget):
         self.log.show_rows(rows)
 
     def _show_calls(self) -> None:
-        desk = self.running.desk()
-        self.cue = next_call(desk)
-        self.cue_label.setText(self.cue.words)
-        self.cue_button.show_call(self.cue.words, "", f"{self.keys.shown('cue')}, foot switch")
         calls = []
         for action in BAR_ORDER:
             call = kind_of(self._concrete(action))

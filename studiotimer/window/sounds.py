@@ -9,7 +9,7 @@ from studiotimer.places import resource
 if TYPE_CHECKING:
     from PySide6.QtMultimedia import QSoundEffect
 
-NAMES = ("accepted", "refused")
+NAMES = ("accepted", "refused", "pull", "thirty", "swap")
 NO_SOUND = "No sound: this machine has no audio device, or its library is missing ({why}). Everything else works."
 
 

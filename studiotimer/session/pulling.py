@@ -1,0 +1,71 @@
+"""How long it takes from pull to set, as measured in this session, and how many scoops are still wanted."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from statistics import NormalDist
+
+from studiotimer.prep.plan import Plan
+from studiotimer.session.scoops import Scoop
+from studiotimer.session.state import State
+
+PRIOR_WEIGHT = 3.0
+SPREAD = 0.35
+STRAIGHT = 3.0
+"""A scoop was brought straight when it came within this many times the planned time; it did not rest."""
+
+
+def pull_to_set_times(state: State, planned_s: float) -> list[float]:
+    """Return the seconds from pull to set of the scoops that were brought straight, assumed ones left out."""
+    times = []
+    for scoop in state.scoops.values():
+        placed = next((stay for stay in scoop.stays if stay.place == "set"), None)
+        if placed is not None and not scoop.assumed and not placed.assumed:
+            took = placed.since - scoop.pulled
+            if 0.0 < took <= STRAIGHT * planned_s:
+                times.append(took)
+    return times
+
+
+def pull_to_set(state: State, plan: Plan) -> NormalDist:
+    """Return the logarithm of the seconds from pull to set (own rule).
+
+    The plan's time counts as three measured ones; the spread is a third and narrows as times are measured.
+    """
+    planned = max(float(plan.pull_to_set_s), 1.0)
+    logs = [math.log(max(time, 1.0)) for time in pull_to_set_times(state, planned)]
+    weight = PRIOR_WEIGHT + len(logs)
+    mean = (PRIOR_WEIGHT * math.log(planned) + sum(logs)) / weight
+    squares = PRIOR_WEIGHT * SPREAD**2 + sum((one - mean) ** 2 for one in logs)
+    return NormalDist(mean, math.sqrt(squares / weight))
+
+
+def pull_to_set_by(state: State, plan: Plan, share: float) -> float:
+    """Return the seconds within which a pulled scoop is on set, in that share of pulls."""
+    return math.exp(pull_to_set(state, plan).inv_cdf(share))
+
+
+def placed_in_shot(state: State, shot: str) -> Counter[str]:
+    """Return how many heroes of each flavour were placed in a shot so far."""
+    return Counter(scoop.flavour for scoop in state.scoops.values() if _was_hero(scoop, shot))
+
+
+def still_wanted(state: State) -> Counter[str]:
+    """Return how many more scoops of each flavour the current shot wants pulled: heroes and spares, less the line."""
+    shot = state.shot
+    if shot is None or shot.name in state.got:
+        return Counter()
+    heroes = Counter(shot.flavours)
+    used = placed_in_shot(state, shot.name)
+    waiting = Counter(scoop.flavour for scoop in state.line())
+    flavours = list(heroes)
+    wanted: Counter[str] = Counter()
+    for index, flavour in enumerate(flavours):
+        spares = shot.spares // len(flavours) + (index < shot.spares % len(flavours))
+        wanted[flavour] = heroes[flavour] * shot.takes - used[flavour] + spares - waiting[flavour]
+    return +wanted
+
+
+def _was_hero(scoop: Scoop, shot: str) -> bool:
+    return scoop.shot == shot and any(stay.place == "set" for stay in scoop.stays)

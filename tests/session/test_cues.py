@@ -1,0 +1,248 @@
+"""Cues: what is asked, when, and what is not."""
+
+import math
+
+import pytest
+
+from studiotimer.prep.plan import parse_plan
+from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, callable_cue, cues
+from studiotimer.session.forecast import Forecaster
+from studiotimer.session.live import Choice, new_session
+from studiotimer.session.pulling import pull_to_set, pull_to_set_by, pull_to_set_times, still_wanted
+from tests.session.clocks import HandClock
+
+PLAN = {
+    "room": {"air": "23 °C", "humidity": "48 %"},
+    "flavours": [{"name": "pistachio", "mix": "superpremium"}, {"name": "lemon", "mix": "sorbet"}],
+    "shots": [
+        {"name": "coupe", "light": "tungsten 6000 lx", "takes": 2, "spares": 2, "dressing": "0 s",
+         "heroes": [{"flavour": "pistachio", "spot": "left"}, {"flavour": "lemon", "spot": "right"}]},
+        {"name": "cone", "light": "LED 2000 lx", "heroes": [{"flavour": "lemon", "spot": "top"}]},
+    ],
+    "pull_to_set": "30 s",
+    "freezer": "-14 °C",
+    "dry_ice": {"form": "pellets", "target_air": "12 °C"},
+}  # fmt: skip
+
+
+class Shoot:
+    """A session, its clock, and what is cued."""
+
+    def __init__(self, path, plan):
+        self.clock = HandClock()
+        self.session = new_session(path, plan, self.clock)
+        self.forecaster = Forecaster(plan)
+
+    def call(self, kind, wait=5.0, **given):
+        self.clock.advance(wait)
+        forecast = self.forecast()
+        ending = forecast.window.ended_by if forecast.window else None
+        outcome = self.session.call(kind, given, Choice(forecast.best, ending))
+        assert outcome.refused is None, outcome.refused
+
+    def calls(self, *kinds):
+        for kind in kinds:
+            self.call(kind)
+
+    def lock(self):
+        for which in ("light", "set", "camera"):
+            self.call("lock", which=which, on=True)
+
+    def forecast(self):
+        return self.forecaster.forecast(self.session.state, self.session.time())
+
+    def cues(self):
+        forecast = self.forecast()
+        return cues(self.session.desk(Choice(forecast.best)), forecast)
+
+    def words(self):
+        now = self.session.time()
+        return [cue.said_at(now) for cue in self.cues()]
+
+    def kinds(self):
+        return [cue.kind for cue in self.cues()]
+
+
+@pytest.fixture
+def shoot(tmp_path):
+    begun = Shoot(tmp_path / "cues.setlog", parse_plan(PLAN))
+    yield begun
+    begun.session.close()
+
+
+def test_a_shot_then_its_locks_then_pulls_then_heroes(shoot):
+    assert shoot.words()[0] == "Begin coupe"
+    shoot.call("shot")
+    for lock in ("light", "set", "camera"):
+        assert shoot.words()[0] == f"Lock {lock}"
+        assert "pull" not in shoot.kinds()
+        shoot.call("lock", which=lock, on=True)
+    assert shoot.words()[:2] == ["Pull pistachio", "Pull lemon"]
+    shoot.call("pull", flavour="pistachio", to="tray")
+    assert shoot.words()[0] == "Pull lemon"
+    shoot.call("pull", flavour="lemon", to="tray")
+    assert shoot.words()[0] == "Hero in 1, 2"
+
+
+def on_set(shoot):
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", flavour="pistachio")
+    shoot.call("pull", flavour="lemon")
+    shoot.call("hero_in", wait=40)
+
+
+def test_the_next_pull_is_ready_by_the_early_end_of_the_window_with_ninety_percent(shoot):
+    on_set(shoot)
+    forecast = shoot.forecast()
+    lead = pull_to_set_by(shoot.session.state, shoot.session.plan, 0.9)
+    pulls = {cue.given["flavour"]: cue for cue in shoot.cues() if cue.kind == "pull"}
+    for hero in forecast.heroes:
+        if hero.flavour in pulls:
+            assert pulls[hero.flavour].due == pytest.approx(max(hero.end.early - lead, shoot.session.time()), abs=0.2)
+    assert pulls["pistachio"].sound == "pull"
+    assert " in " in pulls["pistachio"].said_at(shoot.session.time())
+
+
+def test_a_swap_is_cued_for_the_end_of_each_spot_once_there_is_a_scoop_for_it(shoot):
+    on_set(shoot)
+    assert "swap" not in shoot.kinds()
+    shoot.call("pull", flavour="pistachio")
+    swap = next(cue for cue in shoot.cues() if cue.kind == "swap")
+    hero = next(one for one in shoot.forecast().heroes if one.flavour == "pistachio")
+    assert swap.given == {"out": hero.scoop, "in": 3}
+    assert swap.due == pytest.approx(hero.end.likely, abs=0.5)
+    assert swap.words == "Swap left for 3"
+    assert swap.sound == "swap"
+
+
+def test_nothing_is_cued_for_pulling_on_hold_or_after_got_it(shoot):
+    on_set(shoot)
+    assert "pull" in shoot.kinds()
+    shoot.call("hold")
+    assert "pull" not in shoot.kinds()
+    assert shoot.words()[0] == "Resume"
+    shoot.call("resume")
+    assert "pull" in shoot.kinds()
+    shoot.call("got_it")
+    assert not {"pull", "swap", "hero_in"} & set(shoot.kinds())
+    assert shoot.words()[0] == "Out 1, 2"
+    shoot.call("out")
+    assert shoot.words()[0] == "Begin cone"
+
+
+def test_no_pull_beyond_heroes_and_spares_still_wanted(shoot):
+    shoot.call("shot")
+    shoot.lock()
+    assert still_wanted(shoot.session.state) == {"pistachio": 3, "lemon": 3}
+    for _ in range(3):
+        shoot.call("pull", flavour="pistachio")
+        shoot.call("pull", flavour="lemon")
+    assert still_wanted(shoot.session.state) == {}
+    assert "pull" not in shoot.kinds()
+    shoot.call("judge", scoop=1, **{"as": "reject"})
+    assert still_wanted(shoot.session.state) == {"pistachio": 1}
+
+
+def test_the_last_heroes_are_taken_out_not_swapped(shoot):
+    on_set(shoot)
+    for _ in range(2):
+        shoot.call("pull", flavour="pistachio")
+    shoot.call("swap", out=1, **{"in": 3})
+    cued = [cue for cue in shoot.cues() if cue.kind in ("swap", "out") and "pistachio" in cue.words]
+    assert [cue.kind for cue in cued] == ["out"]
+
+
+def test_a_scoop_on_the_tray_is_moved_before_it_is_gone(shoot):
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", flavour="pistachio", to="tray")
+    moved = next(cue for cue in shoot.cues() if cue.kind == "move")
+    assert moved.given == {"scoop": 1, "to": "box"}
+    start, end = shoot.forecast().line[0].placed(moved.due)
+    assert end - start > 0
+    assert shoot.session.time() < moved.due < shoot.session.time() + 600
+
+
+def test_a_scoop_gone_in_the_line_is_to_be_rejected(shoot):
+    shoot.call("shot")
+    shoot.call("pull", flavour="pistachio", to="tray")
+    shoot.clock.advance(1800)
+    assert ("judge", "Reject 1, it is gone") in [(cue.kind, cue.words) for cue in shoot.cues()]
+
+
+def test_a_tub_out_for_five_minutes_is_cued_back(shoot):
+    shoot.call("shot")
+    shoot.call("tub_out", flavour="lemon")
+    out = shoot.session.time()
+    cue = next(cue for cue in shoot.cues() if cue.kind == "tub_back")
+    assert cue.due == pytest.approx(out + TUB_OUT_S)
+    shoot.call("tub_back")
+    assert "tub_back" not in shoot.kinds()
+
+
+def test_a_hot_lamp_over_an_empty_set_is_cued_off(shoot):
+    shoot.call("shot")
+    begun = shoot.session.time()
+    lamp = next(cue for cue in shoot.cues() if cue.kind == "lamp")
+    assert lamp.due == pytest.approx(begun + LAMP_ON_S)
+    shoot.call("stand_in", prop="foam scoop", on=True)
+    assert "lamp" not in shoot.kinds()
+    shoot.call("stand_in", prop="foam scoop", on=False)
+    shoot.call("lamp", on=False)
+    assert "lamp" not in shoot.kinds()
+    shoot.call("shot", name="cone")
+    shoot.call("lamp", on=True)
+    assert "lamp" not in shoot.kinds(), "an LED is not hot"
+
+
+def test_after_a_top_up_the_fog_is_waited_for(shoot):
+    shoot.call("shot")
+    shoot.call("top_up")
+    fog = next(cue for cue in shoot.cues() if cue.kind is None)
+    assert fog.words == "Wait for the fog"
+    assert callable_cue(shoot.cues()).kind == "lock"
+    shoot.clock.advance(FOG_S)
+    assert None not in shoot.kinds()
+
+
+def test_dry_ice_is_topped_up_to_hold_the_target(shoot):
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull")
+    assert next(cue.due for cue in shoot.cues() if cue.kind == "top_up") == pytest.approx(shoot.session.time())
+    shoot.call("top_up", mass_kg=2.0, form="pellets", where="set")
+    climate = shoot.forecast().climate
+    assert climate.local_air_c < 12.0
+    assert "top_up" not in shoot.kinds()
+    shoot.call("ice_cleared", where="set")
+    assert "top_up" in shoot.kinds()
+
+
+def test_pull_to_set_begins_at_the_plan_and_follows_what_is_measured(shoot):
+    plan = shoot.session.plan
+    assert math.exp(pull_to_set(shoot.session.state, plan).mean) == pytest.approx(30.0)
+    assert pull_to_set_by(shoot.session.state, plan, 0.9) == pytest.approx(30.0 * math.exp(1.2816 * 0.35), rel=1e-3)
+    shoot.call("shot")
+    for number in range(1, 7):
+        shoot.call("pull", flavour="lemon", to="tray")
+        shoot.call("hero_in", wait=50, scoops=[number])
+    assert pull_to_set_times(shoot.session.state, 30.0) == pytest.approx([50.0] * 6)
+    assert 40.0 < math.exp(pull_to_set(shoot.session.state, plan).mean) < 50.0
+
+
+def test_scoops_that_rested_in_the_box_do_not_count_as_slow(shoot):
+    shoot.call("shot")
+    shoot.call("pull", flavour="lemon")
+    shoot.call("hero_in", wait=900, scoops=[1])
+    assert pull_to_set_times(shoot.session.state, 30.0) == []
+
+
+def test_there_is_always_something_to_show(shoot):
+    assert cues(shoot.session.desk(), None)
+    on_set(shoot)
+    shoot.call("got_it")
+    shoot.call("out")
+    shoot.call("shot", name="cone")
+    shoot.call("got_it")
+    assert shoot.words()

@@ -1,0 +1,117 @@
+"""Learning on set: a session that runs quicker or slower than the model is found out by what is seen."""
+
+import math
+
+import pytest
+
+from studiotimer.prep.plan import parse_plan
+from studiotimer.session.climate import Climate
+from studiotimer.session.forecast import Forecaster
+from studiotimer.session.learning import Learner, prior
+from studiotimer.session.live import new_session
+from studiotimer.thermal import learn
+from tests.session.clocks import HandClock
+from tests.session.test_forecast import plan
+
+
+@pytest.fixture
+def hero(tmp_path):
+    """A session with a superpremium hero just in, straight from the freezer, whose book times are known."""
+    clock = HandClock()
+    session = new_session(tmp_path / "learn.setlog", plan(), clock)
+    session.call("shot")
+    clock.advance(10)
+    session.call("hero_in", {"scoops": [1]})
+    yield session, clock
+    session.close()
+
+
+def learned(session):
+    return Learner(session.plan).learned(session.state, Climate(session.state, session.plan))
+
+
+def test_a_change_seen_when_the_book_says_teaches_nothing(hero):
+    session, clock = hero
+    clock.advance(213.2)
+    session.call("look", {"seen": "edges"})
+    assert learned(session).observations[0].tau == pytest.approx(0.0, abs=0.01)
+
+
+@pytest.mark.parametrize(("seen", "book"), [("sheen", 62.8), ("edges", 213.2), ("first drip", 315.4), ("slump", 924.0)])
+@pytest.mark.parametrize("tau", [-0.3, 0.25])
+def test_the_tau_that_explains_a_change_is_found(hero, seen, book, tau):
+    session, clock = hero
+    clock.advance(book * math.exp(tau))
+    session.call("look", {"seen": seen})
+    assert learned(session).observations[0].tau == pytest.approx(tau, abs=0.02)
+
+
+def test_history_counts(tmp_path):
+    clock = HandClock()
+    session = new_session(tmp_path / "box.setlog", plan(), clock)
+    session.call("shot")
+    clock.advance(5)
+    session.call("pull", {"to": "box"})
+    clock.advance(20 * 60)
+    session.call("move", {"scoop": 1, "to": "tray"})
+    clock.advance(2 * 60)
+    session.call("hero_in", {"scoops": [1]})
+    clock.advance(228.0)
+    session.call("look", {"seen": "edges"})
+    assert learned(session).observations[0].tau == pytest.approx(0.0, abs=0.02)
+    session.close()
+
+
+def test_the_clock_moves_to_the_median_and_the_band_narrows(hero):
+    session, clock = hero
+    forecaster = Forecaster(session.plan)
+    before = forecaster.forecast(session.state, session.time())
+    width = math.log((before.window.end.late - 10) / (before.window.end.early - 10))
+    clock.advance(62.8 * 0.8)
+    session.call("look", {"seen": "sheen"})
+    after = forecaster.forecast(session.state, session.time())
+    expected = learn.observe(prior(session.plan), "superpremium", math.log(0.8)).tau("superpremium")
+    assert after.pace.factor == pytest.approx(math.exp(expected.mean), rel=0.01)
+    assert after.window.end.likely - 10 == pytest.approx(213.2 * after.pace.factor, rel=0.01)
+    assert math.log((after.window.end.late - 10) / (after.window.end.early - 10)) < width
+    assert after.window.end.likely < before.window.end.likely
+
+
+def test_stand_ins_and_test_pulls_teach_too(tmp_path):
+    clock = HandClock()
+    session = new_session(tmp_path / "test.setlog", plan(), clock)
+    session.call("shot")
+    clock.advance(5)
+    session.call("pull", {"to": "tray"})
+    clock.advance(70)
+    session.call("look", {"scoop": 1, "seen": "sheen"})
+    clock.advance(5)
+    session.call("stand_in", {"scoop": 1, "on": True})
+    clock.advance(150)
+    session.call("look", {"scoop": 1, "seen": "edges"})
+    assert len(learned(session).observations) == 2
+    session.close()
+
+
+def test_a_look_taken_back_is_unlearned(hero):
+    session, clock = hero
+    clock.advance(40)
+    session.call("look", {"seen": "sheen"})
+    assert learned(session).observations
+    clock.advance(2)
+    session.call("take_back")
+    assert learned(session).observations == ()
+    assert learned(session).tau("superpremium").mean == 0.0
+
+
+def test_a_plan_can_start_from_what_was_learned():
+    known = parse_plan(
+        {
+            "flavours": [{"name": "rich", "mix": "superpremium"}],
+            "shots": [{"name": "one", "heroes": [{"flavour": "rich"}]}],
+            "learned": {"superpremium": {"mean": -0.15, "sd": 0.1}},
+        }
+    )
+    held = prior(known).tau("superpremium")
+    assert held.mean == pytest.approx(-0.15)
+    assert held.stdev == pytest.approx(math.hypot(learn.SET_SD, 0.1))

@@ -1,0 +1,182 @@
+"""What each frame shows: its shot, its scoops, their age and stage, the working time left, the air over the set."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePosixPath
+
+from studiotimer.session.entries import Shot
+from studiotimer.wrap.camera import CameraClock
+from studiotimer.wrap.frames import Found, Gathered
+from studiotimer.wrap.passages import STAGES, Passage
+from studiotimer.wrap.recorded import Recorded, WrongClockError
+from studiotimer.wrap.review import Review
+from studiotimer.wrap.zones import ZoneError
+
+STACK_S = 2.0
+"""Frames less than this apart are one stack: a focus or exposure series (own rule)."""
+
+OUTSIDE_S = 3600.0
+"""A frame further than this from the session is left out as not of it (own rule)."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnFrame:
+    """A scoop in a frame: seconds since its pull and on set, its stage, and its own working time left [s]."""
+
+    passage: Passage
+    since_pull_s: float
+    on_set_s: float
+    stage: int
+    left_s: float
+
+    @property
+    def stage_words(self) -> str:
+        """The stage by name."""
+        return STAGES[self.stage]
+
+    @property
+    def seen(self) -> bool:
+        """Whether a person called that stage, rather than the model."""
+        return self.stage in self.passage.seen
+
+
+@dataclass(frozen=True, slots=True)
+class Aged:
+    """A frame and what it shows; `at` is its session second. `stack` counts from 1, `of_stack` is how many it has."""
+
+    name: str
+    at: float
+    shot: Shot | None
+    scoops: tuple[OnFrame, ...]
+    local_air_c: float
+    select: bool
+    path: Path | None
+    stack: int = 0
+    of_stack: int = 1
+
+    @property
+    def heroes(self) -> list[OnFrame]:
+        """The heroes in it."""
+        return [one for one in self.scoops if one.passage.stay.hero]
+
+    @property
+    def oldest(self) -> OnFrame | None:
+        """The hero that had been on set the longest, else the stand-in that had."""
+        return max(self.heroes or self.scoops, key=lambda one: one.on_set_s, default=None)
+
+    @property
+    def left_s(self) -> float | None:
+        """The working time left of all heroes together [s]; None without heroes."""
+        return min((one.left_s for one in self.heroes), default=None)
+
+
+def dated(session: Recorded, gathered: Gathered, clock: CameraClock) -> list[tuple[Found, float]]:
+    """Return each frame with its session second, in order of time.
+
+    Those far outside the session, or whose time came twice, are counted in `gathered`. Raises CameraError when the
+    camera's clock needs more to be given, or when every frame's time is ambiguous.
+    """
+    found, first_doubt = [], None
+    for frame in gathered.frames:
+        try:
+            at = frame.at if frame.taken is None else clock.second(session, frame.taken, frame.name)
+        except (ZoneError, WrongClockError) as error:
+            first_doubt = first_doubt or error
+            gathered.leave(frame.name, "its time came twice or not at all")
+            continue
+        assert at is not None
+        if session.begin - OUTSIDE_S <= at <= session.end + OUTSIDE_S:
+            found.append((frame, at))
+        else:
+            gathered.leave(frame.name, "more than an hour outside the session")
+    if first_doubt is not None and not found:
+        raise first_doubt
+    return sorted(found, key=lambda one: (one[1], one[0].name))
+
+
+def aged(review: Review, frames: Sequence[tuple[Found, float]], selects: Iterable[str] = ()) -> list[Aged]:
+    """Return what each frame shows; `selects` are the names of those that were chosen."""
+    chosen = {key for name in selects for key in _keys(name)[:1]}
+    stays = sorted(review.passages.values(), key=lambda one: one.stay.since)
+    begins = [one.stay.since for one in stays]
+    until, longest = [], float("-inf")
+    for one in stays:
+        longest = max(longest, one.stay.until)
+        until.append(longest)
+    found = []
+    for frame, at in frames:
+        shot = review.session.shot_at(at)
+        there = stays[bisect_left(until, at) : bisect_right(begins, at)]
+        scoops = tuple(_on_frame(one, at, shot) for one in there if one.stay.since <= at < one.stay.until)
+        select = frame.select or any(key in chosen for key in _keys(frame.name))
+        found.append(Aged(frame.name, at, shot, scoops, review.session.climate.local_air_c(at), select, frame.path))
+    return _stacked(found)
+
+
+def _keys(name: str) -> list[str]:
+    """Return what a frame can be called by: its name with folders, without, and without its ending."""
+    path = PurePosixPath(name.casefold())
+    return [str(path), path.name, path.stem]
+
+
+def unknown(names: Iterable[str], frames: Sequence[Aged]) -> list[str]:
+    """Return the names that no frame has."""
+    known = {key for frame in frames for key in _keys(frame.name)}
+    return [name for name in names if _keys(name)[0] not in known]
+
+
+def _on_frame(passage: Passage, at: float, shot: Shot | None) -> OnFrame:
+    stay = passage.stay
+    return OnFrame(
+        passage, at - stay.pulled, at - stay.since, passage.stage_at(at), passage.window(shot)[1] - at
+    )  # fmt: skip
+
+
+def _stacked(frames: Sequence[Aged]) -> list[Aged]:
+    stacks: list[list[Aged]] = []
+    for frame in frames:
+        before = stacks[-1][-1] if stacks else None
+        if before is not None and frame.at - before.at < STACK_S and _same(before, frame):
+            stacks[-1].append(frame)
+        else:
+            stacks.append([frame])
+    return [
+        replace(frame, stack=number, of_stack=len(stack))
+        for number, stack in enumerate(stacks, 1)
+        for frame in stack
+    ]  # fmt: skip
+
+
+def _same(one: Aged, other: Aged) -> bool:
+    return [each.passage for each in one.scoops] == [each.passage for each in other.scoops]
+
+
+@dataclass(frozen=True)
+class Stack:
+    """Frames taken in one go, and how their oldest scoop changed from the first to the last."""
+
+    frames: tuple[Aged, ...]
+
+    @property
+    def change(self) -> str:
+        """Return the change of stage in words, empty when there was none."""
+        first, last = self.frames[0].oldest, self.frames[-1].oldest
+        if first is None or last is None or first.stage == last.stage:
+            return ""
+        return f"{first.stage_words} to {last.stage_words}"
+
+    @property
+    def select(self) -> bool:
+        """Whether any of its frames was chosen."""
+        return any(frame.select for frame in self.frames)
+
+
+def stacks_of(frames: Sequence[Aged]) -> list[Stack]:
+    """Return the stacks in order of time; a frame alone is a stack of one."""
+    found: dict[int, list[Aged]] = {}
+    for frame in frames:
+        found.setdefault(frame.stack, []).append(frame)
+    return [Stack(tuple(each)) for each in found.values()]

@@ -1,0 +1,89 @@
+"""Carry forward: the next shoot's plan from this one, with what was measured in place of what was guessed."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import dataclass
+from statistics import median
+from typing import Any
+
+from studiotimer.prep.plan import Learned, Plan, parse_plan
+from studiotimer.units import duration
+from studiotimer.wrap.review import Review
+
+LEAST_PULLS = 8
+"""Fewer pulls of which it is known whether they were good say too little of the share (own rule)."""
+LEAST_WALKS = 3
+"""Fewer called times out of the cold say too little of the pull-to-set time (own rule)."""
+
+
+@dataclass(frozen=True)
+class Carried:
+    """The next plan, and in words what was changed in it and what was left as it was for want of data."""
+
+    plan: Plan
+    changed: tuple[str, ...]
+    left: tuple[str, ...]
+
+
+def next_plan(review: Review, date: dt.date) -> Carried:
+    """Return the next shoot's plan, for `date`."""
+    old = review.session.plan
+    changes: dict[str, Any] = {"date": date}
+    changed, left = [], []
+    good, known = review.judged
+    if known >= LEAST_PULLS and good:
+        share = good / known
+        changes["good_share"] = f"{good} in {known}"
+        changed.append(f"good pulls {good} in {known} ({share:.0%}), was {old.good_share:.0%}")
+    else:
+        left.append(f"good pulls: known of {known} only, {LEAST_PULLS} are wanted")
+    walks = review.pull_to_set_s
+    if len(walks) >= LEAST_WALKS:
+        span = median(walks)
+        changes["pull_to_set"] = f"{span:.0f} s"
+        changed.append(f"pull to set {duration(span)} (median of {len(walks)}), was {duration(old.pull_to_set_s)}")
+    else:
+        left.append(f"pull to set: called for {len(walks)} only, {LEAST_WALKS} are wanted")
+    _carry_gain(review, changes, changed, left)
+    learned = _carry_mixes(review, changed, left)
+    values = old.model_dump(mode="json", exclude_none=True)
+    values.update({key: value for key, value in changes.items() if key not in ("date", "dry_ice")})
+    values["date"] = date.isoformat()
+    values["dry_ice"] |= changes.get("dry_ice", {})
+    values["learned"] = {name: one.model_dump(mode="json") for name, one in learned.items()}
+    return Carried(parse_plan(values), tuple(changed), tuple(left))
+
+
+def _carry_gain(review: Review, changes: dict[str, Any], changed: list[str], left: list[str]) -> None:
+    old = review.session.plan.dry_ice.gain_k_per_w
+    gain = review.session.climate.gain_k_per_w(review.session.end)
+    if gain != old and 0 < gain <= 5:
+        changes["dry_ice"] = {"gain_k_per_w": gain}
+        changed.append(f"dry ice cools the set by {gain:.3f} K a watt, was {old:.3f}")
+    elif review.session.state.charges["set"]:
+        left.append("dry ice's cooling: no reading beside the scoop while there was dry ice on set")
+
+
+def _carry_mixes(review: Review, changed: list[str], left: list[str]) -> dict[str, Learned]:
+    session = review.session
+    learned = dict(session.plan.learned)
+    seen = {one.mix for one in session.learned.observations}
+    for mix in sorted({flavour.mix_name for flavour in session.plan.flavours}):
+        if mix not in seen:
+            left.append(f"{mix}: no change of its looks was called")
+            continue
+        mean, sd = session.learned.mix_part(mix)
+        learned[mix] = Learned(mean=mean, sd=sd)
+        count = sum(one.mix == mix for one in session.learned.observations)
+        changed.append(
+            f"{mix} {_longer(session.learned.tau(mix).mean)} than the book says on this set, of which the mix itself "
+            f"{_longer(mean)} ({count} {'look' if count == 1 else 'looks'} seen)"
+        )
+    return learned
+
+
+def _longer(tau: float) -> str:
+    percent = round(100.0 * math.expm1(tau))
+    return f"lasts {abs(percent)} % {'longer' if percent >= 0 else 'shorter'}"

@@ -1,0 +1,196 @@
+"""Frames gathered: those logged on set, those of a folder of pictures, or those of a list."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from studiotimer.plain import plain, shown
+from studiotimer.wrap.camera import Taken, read_time
+from studiotimer.wrap.exif import PICTURES, NoTimeError, taken_of
+from studiotimer.wrap.recorded import Recorded
+
+MOST_FRAMES = 100_000
+LARGEST_LIST = 64 << 20
+_NAMES = ("name", "frame", "file", "filename")
+_TIMES = ("time", "taken", "date", "datetime", "datetimeoriginal")
+_SELECTS = ("select", "selected", "selects")
+_YES = frozenset({"1", "x", "y", "yes", "true", "select"})
+
+Progress = Callable[[int, int], bool]
+"""Told how many of how many are done; returns whether to go on."""
+
+
+class FramesError(ValueError):
+    """The frames cannot be used at all; the message is one sentence."""
+
+
+class StoppedError(Exception):
+    """The person stopped the work."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A frame with the camera's time (or its session second, when it was logged), and its file where there is one."""
+
+    name: str
+    taken: Taken | None
+    at: float | None = None
+    path: Path | None = None
+    select: bool = False
+
+
+@dataclass
+class Gathered:
+    """The frames that can be used, and the others with why not, in a few words."""
+
+    frames: list[Found] = field(default_factory=list)
+    left_out: dict[str, list[str]] = field(default_factory=dict)
+
+    def leave(self, name: str, why: str) -> None:
+        """Count a frame that cannot be used."""
+        self.left_out.setdefault(why, []).append(name)
+
+    def sentences(self) -> list[str]:
+        """Return a line for each reason: how many frames, and the first of their names."""
+        return [f"{why}: {_counted(names)}" for why, names in self.left_out.items()]
+
+
+def _counted(names: Sequence[str], most: int = 3) -> str:
+    named = ", ".join(shown(name) for name in names[:most])
+    return f"{len(names)} left out ({named}{', …' if len(names) > most else ''})"
+
+
+def go_on(*_: int) -> bool:
+    """Go on, whatever is done."""
+    return True
+
+
+def logged(session: Recorded) -> Gathered:
+    """Return the frames logged while the session ran."""
+    frames = [
+        Found(told.entry.name, None, told.at) for told in session.ledger.told if told.entry.kind == "frame"
+    ]  # fmt: skip
+    return Gathered(frames)
+
+
+def gather(source: Path, progress: Progress = go_on) -> Gathered:
+    """Return the frames of a folder of pictures or of a CSV list.
+
+    Raises FramesError when nothing can be read there, StoppedError when `progress` says so.
+    """
+    try:
+        if source.is_dir():
+            return from_folder(source, progress)
+        if source.is_file():
+            return from_list(source)
+    except OSError as error:
+        raise FramesError(f"{source.name} cannot be read: {error.strerror}") from None
+    raise FramesError(f"{shown(str(source), 120)}: there is no such folder or list of frames")
+
+
+def from_folder(folder: Path, progress: Progress = go_on) -> Gathered:
+    """Return the frames of the pictures in `folder` and the folders in it, in order of name."""
+    gathered = Gathered()
+    paths = sorted(_pictures(folder, gathered))
+    if len(paths) > MOST_FRAMES:
+        raise FramesError(f"{folder.name} holds {len(paths)} pictures; at most {MOST_FRAMES} can be matched at a time")
+    for done, path in enumerate(paths):
+        if not progress(done, len(paths)):
+            raise StoppedError
+        name = plain(path.relative_to(folder).as_posix())
+        try:
+            gathered.frames.append(Found(name, taken_of(path), path=path))
+        except NoTimeError as error:
+            gathered.leave(name, str(error))
+        except OSError as error:
+            gathered.leave(name, f"not readable ({error.strerror or 'gone'})")
+    progress(len(paths), len(paths))
+    return gathered
+
+
+def _pictures(folder: Path, gathered: Gathered) -> Iterator[Path]:
+    """Yield the picture files below `folder`; no link to a folder is followed."""
+    for here, folders, names in os.walk(folder, onerror=lambda error: _lost(error, folder, gathered)):
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        for name in names:
+            path = Path(here) / name
+            if name.startswith(".") or path.suffix.lower() not in PICTURES:
+                continue
+            if path.is_file():
+                yield path
+            else:
+                gathered.leave(plain(path.relative_to(folder).as_posix()), "not a file")
+
+
+def _lost(error: OSError, folder: Path, gathered: Gathered) -> None:
+    where = Path(error.filename or folder)
+    gathered.leave(plain(where.name), f"folder not readable ({error.strerror or 'gone'})")
+
+
+def from_list(path: Path) -> Gathered:
+    """Return the frames of a CSV: a name and a time a row, with or without a heading; a select column counts."""
+    rows = _rows(path)
+    if not rows:
+        raise FramesError(f"{path.name} is empty; it must have a name and a time in each row")
+    name, time, select = _columns(rows[0])
+    gathered = Gathered()
+    for number, row in enumerate(rows if name is None else rows[1:], 1 if name is None else 2):
+        cells = [cell.strip() for cell in row]
+        if not any(cells):
+            continue
+        called = plain(cells[name or 0]) if len(cells) > (name or 0) else ""
+        written = cells[time] if len(cells) > time else ""
+        taken = read_time(written)
+        if not called:
+            gathered.leave(f"row {number}", "no name")
+        elif taken is None:
+            gathered.leave(called, "its time is not like 2026-06-14 10:32:05.12+02:00")
+        else:
+            chosen = select is not None and len(cells) > select and cells[select].lower() in _YES
+            gathered.frames.append(Found(called, taken, select=chosen))
+    if len(gathered.frames) > MOST_FRAMES:
+        raise FramesError(f"{path.name} has {len(gathered.frames)} frames; at most {MOST_FRAMES} can be matched")
+    return gathered
+
+
+def _columns(first: Sequence[str]) -> tuple[int | None, int, int | None]:
+    """Return the columns of the name, the time and the select; the name's is None when there is no heading."""
+    heads = [cell.strip().lower() for cell in first]
+    name = next((heads.index(one) for one in _NAMES if one in heads), None)
+    time = next((heads.index(one) for one in _TIMES if one in heads), None)
+    if name is None or time is None:
+        return None, 1, 2
+    return name, time, next((heads.index(one) for one in _SELECTS if one in heads), None)
+
+
+def names_in(path: Path) -> list[str]:
+    """Return the names in a list of selects: the first cell of each row, or those a select column marks."""
+    rows = _rows(path)
+    if not rows:
+        return []
+    heads = [cell.strip().lower() for cell in rows[0]]
+    name = next((heads.index(one) for one in _NAMES if one in heads), None)
+    chosen = next((heads.index(one) for one in _SELECTS if one in heads), None)
+    named = [row for row in (rows[1:] if name is not None else rows) if len(row) > (name or 0)]
+    if name is not None and chosen is not None:
+        named = [row for row in named if len(row) > chosen and row[chosen].strip().lower() in _YES]
+    return [plain(row[name or 0]) for row in named if row[name or 0].strip()]
+
+
+def _rows(path: Path) -> list[list[str]]:
+    """Return the cells of a CSV file, commas or semicolons; raises FramesError."""
+    try:
+        if path.stat().st_size > LARGEST_LIST:
+            raise FramesError(f"{path.name} is larger than any list of frames")
+        text = path.read_bytes().decode("utf-8-sig", errors="replace").replace("\0", "")
+        semicolons = text.split("\n", 1)[0].count(";") > text.split("\n", 1)[0].count(",")
+        return [row for row in csv.reader(io.StringIO(text), delimiter=";" if semicolons else ",") if row]
+    except OSError as error:
+        raise FramesError(f"{path.name} cannot be read: {error.strerror}") from None
+    except csv.Error as error:
+        raise FramesError(f"{path.name} is not a list of frames: {error}") from None

@@ -1,0 +1,155 @@
+"""How each scoop changed on set, with all that is known by the end: the model's times, mended by what was seen."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import NormalDist
+
+import numpy as np
+
+from studiotimer.session.climate import Climate
+from studiotimer.session.entries import SEEN, Look, Shot
+from studiotimer.session.forecast import HORIZON_S
+from studiotimer.session.learning import prior, taus_of
+from studiotimer.session.lives import Life, Lives
+from studiotimer.session.scoops import Scoop, Stay
+from studiotimer.thermal.body import Case, slump_times
+from studiotimer.wrap.recorded import Recorded
+from studiotimer.wrap.stays import OnSet
+
+STAGES = ("frosted", "crisp", "sheen", "edges gone", "dripping", "slumped")
+_SEEN_STAGE = dict(zip(SEEN, range(2, 6), strict=True))
+_WINDOWS: dict[Look, tuple[int, int]] = {"crisp": (1, 3), "sheen": (2, 3), "melt": (4, 5)}
+_MEDIAN = 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Passage:
+    """A stay on set and when each of STAGES began in it (session seconds, rising; infinite: not within 3 h).
+
+    `seen` are the stages whose time a person called; the others are reckoned.
+    """
+
+    stay: OnSet
+    starts: tuple[float, ...]
+    seen: frozenset[int]
+
+    def stage_at(self, at: float) -> int:
+        """Return which of STAGES it was in."""
+        return max(bisect_right(self.starts, at) - 1, 0)
+
+    def window(self, shot: Shot | None = None) -> tuple[float, float]:
+        """Return when the look of `shot` (by default its own) began and ended, had it stayed on set."""
+        asked = shot or self.stay.asked
+        look, dressing_s = (asked.look, asked.dressing_s) if asked else ("crisp", 0.0)
+        start, end = _WINDOWS[look]
+        return max(self.starts[start], self.stay.since + dressing_s), self.starts[end]
+
+    def working_s(self, shot: Shot | None = None) -> float:
+        """Return how long the look of `shot` was right [s], had it stayed on set; infinite: past 3 h."""
+        start, end = self.window(shot)
+        return max(end - start, 0.0) if math.isfinite(start) else 0.0
+
+    def ended_as_seen(self, shot: Shot | None = None) -> bool:
+        """Whether a person called the change that ends the window."""
+        asked = shot or self.stay.asked
+        return _WINDOWS[asked.look if asked else "crisp"][1] in self.seen
+
+
+def passages(
+    session: Recorded, stays: Sequence[OnSet], taus: Mapping[str, NormalDist] | None = None
+) -> dict[tuple[int, float], Passage]:
+    """Return the passage of every stay, by scoop and the second it came on set.
+
+    `taus` by flavour are what the shoot taught; by default what the plan held before it.
+    """
+    held = taus or taus_of(prior(session.plan), session.plan, {stay.flavour for stay in stays})
+    found: dict[tuple[int, float], Passage] = {}
+    rounds: dict[int, list[OnSet]] = {}
+    turn: dict[int, int] = {}
+    for stay in stays:
+        turn[stay.scoop] = turn.get(stay.scoop, 0) + 1
+        rounds.setdefault(turn[stay.scoop], []).append(stay)
+    for each in rounds.values():
+        found |= _passages(session, each, held)
+    return found
+
+
+def _passages(
+    session: Recorded, stays: Sequence[OnSet], taus: Mapping[str, NormalDist]
+) -> dict[tuple[int, float], Passage]:
+    """Return the passages of stays of different scoops."""
+    lives = Lives(session.plan)
+    cut = [_cut(session.state.scoops[stay.scoop], stay) for stay in stays]
+    until = max(stay.until for stay in stays) + 1.0
+    followed = lives.follow(cut, session.climate, until, taus)
+    reached = {
+        stay.scoop: _reached(followed[stay.scoop], session.climate, stay.until)
+        for stay in stays
+        if followed[stay.scoop].now.on_set
+    }
+    melt = any(shot.look == "melt" for _, shot in session.shots)
+    slumping = [stay for stay in stays if stay.scoop in reached and (melt or reached[stay.scoop][3] < stay.until)]
+    slumps = _slumps(lives, session, slumping, followed)
+    return {
+        (stay.scoop, stay.since): _passage(
+            stay, session.state.scoops[stay.scoop], (*reached.get(stay.scoop, (math.inf,) * 4), slumps.get(stay.scoop))
+        )
+        for stay in stays
+    }
+
+
+def _cut(scoop: Scoop, stay: OnSet) -> Scoop:
+    """Return the scoop with its life ending with `stay`."""
+    kept = tuple(one for one in scoop.stays if one.since <= stay.since)
+    return replace(scoop, stays=(*kept, Stay("out", stay.until)))
+
+
+def _reached(life: Life, climate: Climate, until: float) -> tuple[float, ...]:
+    """Return when the median edge came to crisp, sheen, edges and first drip, had it stayed."""
+    there = climate.around("set", until, life.product)
+    ahead = life.product.stage_times(there, life.edge_now(), life.slowing)
+    ahead = np.where(ahead <= HORIZON_S, until + ahead, np.inf)
+    times = np.minimum(life.shown_by_now(), ahead)[:, _MEDIAN]
+    return tuple(times.tolist())
+
+
+def _slumps(lives: Lives, session: Recorded, stays: Sequence[OnSet], followed: Mapping[int, Life]) -> dict[int, float]:
+    """Return when each scoop slumped, had it stayed."""
+    if not stays:
+        return {}
+    bodies = lives.bodies({stay.scoop: followed[stay.scoop] for stay in stays})
+    after, placed = [], []
+    for stay in stays:
+        life, body = followed[stay.scoop], bodies[stay.scoop]
+        there = session.climate.around("set", stay.until, life.product)
+        first = next(one.around for one in (*life.done, life.now) if one.on_set)
+        after.append(Case(life.product.mix, life.product.width_m, body.states[_MEDIAN], (), there))
+        placed.append(Case(life.product.mix, life.product.width_m, body.placed[_MEDIAN], (), first))
+    from_end, from_start = slump_times(after, HORIZON_S), slump_times(placed, HORIZON_S)
+    found = {}
+    for stay, later, sooner in zip(stays, from_end.tolist(), from_start.tolist(), strict=True):
+        slowing = float(followed[stay.scoop].slowing[_MEDIAN])
+        found[stay.scoop] = (
+            stay.until + later * slowing if later > 0 else min(stay.since + sooner * slowing, stay.until)
+        )
+    return found
+
+
+def _passage(stay: OnSet, scoop: Scoop, times: Sequence[float | None]) -> Passage:
+    starts = [stay.since]
+    for time in times:
+        starts.append(max(math.inf if time is None else time, starts[-1]))
+    seen = set()
+    for at, what in sorted(scoop.seen):
+        if not stay.since <= at <= stay.until:
+            continue
+        index = _SEEN_STAGE[what]
+        seen.add(index)
+        starts[index] = at
+        starts[:index] = [min(one, at) for one in starts[:index]]
+        starts[index + 1 :] = [max(one, at) for one in starts[index + 1 :]]
+    return Passage(stay, tuple(starts), frozenset(seen))

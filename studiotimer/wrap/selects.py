@@ -1,0 +1,113 @@
+"""Selects against age: at which ages on set frames were chosen, and whether an age stands out (own rule).
+
+A stack counts once. The best span is the run of ages in which the selects most exceed their share of all frames; it
+is told only with at least 8 selects from at least 3 heroes, and only if such a run comes up in fewer than 1 in 20
+random hands of as many selects over the same frames (a permutation test of the scan statistic: Kulldorff,
+Communications in Statistics 26, 1997).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from studiotimer.session.entries import Look
+from studiotimer.units import duration
+from studiotimer.wrap.aged import Aged, stacks_of
+
+LEAST_SELECTS, LEAST_OTHERS, LEAST_HEROES = 8, 8, 3
+HANDS, RARE = 999, 0.05
+BIN_S = 15.0
+_FIXED = 20
+
+
+@dataclass(frozen=True)
+class Bin:
+    """The stacks whose oldest hero was on set from `start_s` to `end_s` seconds."""
+
+    start_s: float
+    end_s: float
+    count: int
+    selects: int
+
+
+@dataclass(frozen=True)
+class ByAge:
+    """Selects of one look by age; `start_s` to `end_s` is the best span, None when no age can be said to stand out."""
+
+    look: Look
+    bins: tuple[Bin, ...]
+    count: int
+    selects: int
+    heroes: int
+    start_s: float | None
+    end_s: float | None
+    inside: int
+    why: str
+
+    @property
+    def words(self) -> str:
+        """The finding in one line, with what it rests on."""
+        rests = f"{self.selects} selects of {self.count} frames or stacks, {self.heroes} heroes"
+        if self.start_s is None or self.end_s is None:
+            return f"{self.why} ({rests})"
+        span = f"best between {duration(self.start_s)} and {duration(self.end_s)} for this look"
+        return f"{span}: {self.inside} of {rests}"
+
+
+def selects_by_age(frames: Sequence[Aged]) -> list[ByAge]:
+    """Return selects against age for each look that has frames of a hero."""
+    found: dict[Look, list[tuple[float, bool, tuple[int, float]]]] = {}
+    for stack in stacks_of(frames):
+        first = stack.frames[0]
+        oldest = first.oldest
+        if first.shot is None or oldest is None or not oldest.passage.stay.hero:
+            continue
+        stay = oldest.passage.stay
+        found.setdefault(first.shot.look, []).append((oldest.on_set_s, stack.select, (stay.scoop, stay.since)))
+    return [_by_age(look, sorted(each)) for look, each in found.items()]
+
+
+def _by_age(look: Look, stacks: Sequence[tuple[float, bool, tuple[int, float]]]) -> ByAge:
+    ages = np.array([age for age, _, _ in stacks])
+    chosen = np.array([select for _, select, _ in stacks])
+    heroes = len({hero for _, select, hero in stacks if select})
+    selects = int(chosen.sum())
+    bins = tuple(
+        Bin(start, start + BIN_S, int(inside.sum()), int(chosen[inside].sum()))
+        for start in np.arange(0.0, float(ages.max()) + 1e-9, BIN_S).tolist()
+        for inside in [(ages >= start) & (ages < start + BIN_S)]
+    )
+    none = ByAge(look, bins, len(stacks), selects, heroes, None, None, 0, "")
+    why = _too_few(selects, len(stacks) - selects, heroes)
+    if why:
+        return ByAge(**{**none.__dict__, "why": why})
+    most, first, last = _best_run(chosen)
+    random = np.random.default_rng(_FIXED)
+    as_good = sum(_best_run(random.permutation(chosen))[0] >= most - 1e-9 for _ in range(HANDS))
+    if (as_good + 1) / (HANDS + 1) >= RARE:
+        return ByAge(**{**none.__dict__, "why": "no age stands out"})
+    inside = int(chosen[first : last + 1].sum())
+    return ByAge(look, bins, len(stacks), selects, heroes, float(ages[first]), float(ages[last]), inside, "")
+
+
+def _too_few(selects: int, others: int, heroes: int) -> str:
+    if selects < LEAST_SELECTS:
+        return f"too few to say: {LEAST_SELECTS} selects are wanted"
+    if others < LEAST_OTHERS:
+        return f"too few to say: {LEAST_OTHERS} frames that were not chosen are wanted"
+    if heroes < LEAST_HEROES:
+        return f"too few to say: selects of {LEAST_HEROES} heroes are wanted"
+    return ""
+
+
+def _best_run(chosen: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> tuple[float, int, int]:
+    """Return the run in which the selects most exceed their share: by how many, its first and its last."""
+    excess = np.concatenate(([0.0], np.cumsum(chosen - chosen.mean())))
+    lowest = np.minimum.accumulate(excess[:-1])
+    gain = excess[1:] - lowest
+    last = int(np.argmax(gain))
+    first = int(np.argmin(excess[: last + 1]))
+    return float(gain[last]), first, last

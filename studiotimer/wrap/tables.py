@@ -1,0 +1,109 @@
+"""scoops.csv and frames.csv: RFC 4180, and no cell that a spreadsheet would run."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from studiotimer.session.entries import SEEN
+from studiotimer.wrap.aged import Aged, OnFrame, Stack, stacks_of
+from studiotimer.wrap.passages import STAGES, Passage
+from studiotimer.wrap.review import Review, ScoopLife
+
+FRAME_COLUMNS = (
+    "frame", "taken_utc", "taken_local", "session_s", "shot", "look", "scoop", "flavour", "spot", "as",
+    "since_pull_s", "on_set_s", "stage", "stage_from", "left_s", "shot_left_s", "local_air_c", "stack", "of_stack",
+    "stack_change", "select",
+)  # fmt: skip
+SCOOP_COLUMNS = (
+    "scoop", "flavour", "pulled_utc", "judged", "places", "shot", "spot", "as", "on_set_utc", "out_of_cold_s",
+    "on_set_s", "working_s", *(f"{name.replace(' ', '_')}_s" for name in STAGES[1:]),
+    *(f"{name.replace(' ', '_')}_seen_s" for name in SEEN), "out", "marks",
+)  # fmt: skip
+_STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def harmless(value: object) -> str:
+    """Return a cell's text; a person's words that begin like a formula get an apostrophe before them (OWASP)."""
+    if value is None or (isinstance(value, float) and not math.isfinite(value)):
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else ""
+    if isinstance(value, float):
+        return f"{value:.1f}"
+    text = str(value)
+    return f"'{text}" if isinstance(value, str) and text.lstrip(" ").startswith(_STARTS_A_FORMULA) else text
+
+
+def to_csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    """Return rows as CSV: UTF-8, commas, lines ended by CR LF (RFC 4180)."""
+    written = io.StringIO()
+    writer = csv.writer(written, lineterminator="\r\n")
+    writer.writerow(columns)
+    writer.writerows([harmless(cell) for cell in row] for row in rows)
+    return written.getvalue().encode("utf-8")
+
+
+def frames_csv(review: Review, frames: Sequence[Aged]) -> bytes:
+    """Return frames.csv: a row for each scoop in each frame, one for a frame without."""
+    rows = [
+        _frame_row(review, frame, scoop, stack)
+        for stack in stacks_of(frames)
+        for frame in stack.frames
+        for scoop in (frame.scoops or (None,))
+    ]
+    return to_csv(FRAME_COLUMNS, rows)
+
+
+def scoops_csv(review: Review) -> bytes:
+    """Return scoops.csv: a row for each stay on set, one for a scoop that never was."""
+    rows = [
+        _scoop_row(review, scoop, passage, index == 0)
+        for scoop in review.scoops
+        for index, passage in enumerate(scoop.passages or (None,))
+    ]
+    return to_csv(SCOOP_COLUMNS, rows)
+
+
+def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, stack: Stack) -> list[Any]:
+    local = review.session.local(frame.at)
+    head = [
+        frame.name, _utc(local), local.isoformat(timespec="milliseconds"), frame.at,
+        frame.shot.name if frame.shot else None, frame.shot.look if frame.shot else None,
+    ]  # fmt: skip
+    tail = [
+        frame.left_s, frame.local_air_c, frame.stack, frame.of_stack, stack.change or None, frame.select
+    ]  # fmt: skip
+    if scoop is None:
+        return [*head, *[None] * 9, *tail]
+    stay = scoop.passage.stay
+    return [
+        *head, stay.scoop, stay.flavour, stay.spot, "hero" if stay.hero else "stand-in", scoop.since_pull_s,
+        scoop.on_set_s, scoop.stage_words, "seen" if scoop.seen else "reckoned", scoop.left_s, *tail,
+    ]  # fmt: skip
+
+
+def _scoop_row(review: Review, scoop: ScoopLife, passage: Passage | None, first: bool) -> list[Any]:
+    places = " > ".join(stay.place for stay in scoop.stays)
+    head = [scoop.number, scoop.flavour, _utc(review.session.local(scoop.pulled)), scoop.judged, places]
+    tail = [scoop.why_out, "; ".join(scoop.marks)]
+    if passage is None:
+        return [*head, *[None] * (len(SCOOP_COLUMNS) - len(head) - len(tail)), *tail]
+    stay = passage.stay
+    reached = [start - stay.since if start <= stay.until else None for start in passage.starts[1:]]
+    seen = [
+        passage.starts[index] - stay.since if index in passage.seen else None for index in range(2, len(STAGES))
+    ]  # fmt: skip
+    return [
+        *head, stay.shot, stay.spot, "hero" if stay.hero else "stand-in", _utc(review.session.local(stay.since)),
+        scoop.out_of_cold_s if first else None, stay.until - stay.since,
+        passage.working_s() if stay.hero else None, *reached, *seen, *tail,
+    ]  # fmt: skip
+
+
+def _utc(at: dt.datetime) -> str:
+    return at.astimezone(dt.UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")

@@ -1,0 +1,186 @@
+"""The timeline's content, with no say in how it is drawn: a row a scoop, and what happened around them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from studiotimer.session.entries import Measured
+from studiotimer.session.wording import entry_words
+from studiotimer.units import duration
+from studiotimer.wrap.aged import Aged
+from studiotimer.wrap.passages import STAGES, Passage
+from studiotimer.wrap.review import Review, ScoopLife
+
+AIR_POINTS = 240
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Something from `start` to `end` (session seconds), with its words; `assumed` when no call said so."""
+
+    start: float
+    end: float
+    words: str
+    assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Something that happened at a moment (session seconds)."""
+
+    at: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One scoop: where it waited, its stages on set, when it was hero, and the looks seen."""
+
+    number: int
+    flavour: str
+    places: tuple[Span, ...]
+    stages: tuple[Span, ...]
+    heroes: tuple[Span, ...]
+    looks: tuple[Mark, ...]
+    end: str
+
+    @property
+    def start(self) -> float:
+        """When it was pulled."""
+        return min(span.start for span in (*self.places, *self.stages))
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A frame on the timeline."""
+
+    at: float
+    words: str
+    select: bool
+
+
+@dataclass(frozen=True)
+class Timeline:
+    """All that is drawn, in session seconds; `began` is the time of day where the set was at second 0."""
+
+    title: str
+    start: float
+    end: float
+    began: dt.datetime
+    rows: tuple[Row, ...]
+    shots: tuple[Span, ...]
+    holds: tuple[Span, ...]
+    swaps: tuple[Mark, ...]
+    top_ups: tuple[Mark, ...]
+    readings: tuple[Mark, ...]
+    air: tuple[tuple[float, float], ...]
+    frames: tuple[Picture, ...]
+
+    def time_of_day(self, at: float) -> dt.datetime:
+        """Return the time of day where the set was at session second `at`."""
+        moved = self.began.astimezone(dt.UTC) + dt.timedelta(seconds=at)
+        return moved.astimezone(self.began.tzinfo)
+
+
+def timeline_of(review: Review, frames: Sequence[Aged] = ()) -> Timeline:
+    """Return the timeline of a session with its frames."""
+    session = review.session
+    rows = [_row(scoop, session.end) for scoop in review.scoops]
+    start = min([session.begin, *(row.start for row in rows), *(frame.at for frame in frames)])
+    end = max([session.end, start + 60.0, *(frame.at for frame in frames)])
+    local = session.local(0.0)
+    return Timeline(
+        session.plan.title,
+        start,
+        end,
+        local,
+        tuple(sorted(rows, key=lambda row: (row.start, row.number))),
+        _shots(review),
+        _holds(review),
+        _marks(review, "swap"),
+        _marks(review, "top_up", "ice_cleared"),
+        _marks(review, "reading"),
+        _air(review, start, end),
+        tuple(Picture(frame.at, frame_words(frame), frame.select) for frame in frames),
+    )
+
+
+def frame_words(frame: Aged) -> str:
+    """Return a frame in a line: its name, its oldest scoop's age and stage, and the working time left."""
+    words = [frame.name]
+    oldest = frame.oldest
+    if oldest is not None:
+        numbers = ", ".join(str(one.passage.stay.scoop) for one in frame.scoops)
+        words += [f"scoop {numbers}", f"{duration(oldest.on_set_s)} on set", oldest.stage_words]
+    left = frame.left_s
+    if left is not None and abs(left) < 3 * 3600:
+        words.append(f"{duration(left)} left" if left >= 0 else f"{duration(-left)} past")
+    return ", ".join([*words, "select"] if frame.select else words)
+
+
+def _row(scoop: ScoopLife, session_end: float) -> Row:
+    ends = [stay.since for stay in scoop.stays[1:]] + [session_end]
+    places = [
+        Span(stay.since, max(end, stay.since), stay.place, stay.assumed)
+        for stay, end in zip(scoop.stays, ends, strict=True)
+        if stay.place not in ("set", "out")
+    ]
+    stages = [span for passage in scoop.passages for span in stage_spans(passage)]
+    heroes = [
+        Span(one.stay.hero_since, one.stay.until, one.stay.shot)
+        for one in scoop.passages
+        if one.stay.hero_since is not None
+    ]
+    looks = [Mark(one.starts[index], f"{STAGES[index]} seen") for one in scoop.passages for index in sorted(one.seen)]
+    return Row(
+        scoop.number, scoop.flavour, tuple(places), tuple(stages), tuple(heroes), tuple(looks),
+        scoop.why_out or scoop.judged or "",
+    )  # fmt: skip
+
+
+def stage_spans(passage: Passage) -> list[Span]:
+    """Return the stages a scoop went through while it was on set."""
+    stay = passage.stay
+    ends = [*passage.starts[1:], float("inf")]
+    return [
+        Span(max(start, stay.since), min(end, stay.until), STAGES[index], stay.assumed)
+        for index, (start, end) in enumerate(zip(passage.starts, ends, strict=True))
+        if start < stay.until and min(end, stay.until) > start
+    ]
+
+
+def _shots(review: Review) -> tuple[Span, ...]:
+    begun = review.session.shots
+    ends = [at for at, _ in begun[1:]] + [review.session.end]
+    return tuple(Span(at, end, f"{shot.name}, {shot.look} look") for (at, shot), end in zip(begun, ends, strict=True))
+
+
+def _holds(review: Review) -> tuple[Span, ...]:
+    spans: list[Span] = []
+    begun: tuple[float, str] | None = None
+    for told in review.session.ledger.told:
+        if told.entry.kind == "hold" and begun is None:
+            begun = told.at, told.entry.why or "hold"
+        elif told.entry.kind == "resume" and begun is not None:
+            spans.append(Span(begun[0], told.at, begun[1]))
+            begun = None
+    if begun is not None:
+        spans.append(Span(begun[0], review.session.end, begun[1]))
+    return tuple(spans)
+
+
+def _marks(review: Review, *kinds: str) -> tuple[Mark, ...]:
+    told = review.session.ledger.told
+    return tuple(Mark(one.at, entry_words(one.entry)) for one in told if one.entry.kind in kinds)
+
+
+def _air(review: Review, start: float, end: float) -> tuple[tuple[float, float], ...]:
+    """Return the air over the set [°C] over the session, with a point at each reading and top-up."""
+    even = [start + (end - start) * index / AIR_POINTS for index in range(AIR_POINTS + 1)]
+    kinds: tuple[Measured, ...] = ("air_c", "room_c")
+    turns = [change.at for what in kinds for change in review.session.state.readings.get(what, ())]
+    turns += [charge.at for charge in review.session.state.charges["set"]]
+    times = sorted({*even, *turns, *(turn - 0.5 for turn in turns)})
+    return tuple((at, review.session.climate.local_air_c(at)) for at in times)

@@ -202,8 +202,9 @@ def _temper(args: argparse.Namespace) -> int:
 
 def _dryice(args: argparse.Namespace) -> int:
     from studiotimer.thermal import dryice
+    from studiotimer.thermal.charge import CAUTIONS, Charge
 
-    charge = dryice.Charge(parse(args.mass, MASS, "mass"), args.form)
+    charge = Charge(parse(args.mass, MASS, "mass"), args.form)
     room_c = parse(args.room, TEMPERATURE, "room")
     seconds = _hours(args.hours)
     left = float(dryice.left_kg(charge, room_c, seconds))
@@ -218,15 +219,16 @@ def _dryice(args: argparse.Namespace) -> int:
     local = float(dryice.local_air_c(room_c, heat, link))
     lasts = dryice.lasts_s(charge, room_c)
     values |= {"local_air_c": round(local, 3), "heat_w": round(heat, 3), "lasts_h": _or_none(lasts / 3600.0, 3)}
-    values["cautions"] = list(dryice.CAUTIONS)
+    values["cautions"] = list(CAUTIONS)
     how_long = f"{lasts / 3600.0:.1f} h in all" if math.isfinite(lasts) else "for good, at that temperature"
     text = f"left {left:.2f} kg (it lasts {how_long}); air over the set about {temperature(local)}"
-    show(values, "\n".join([text, *dryice.CAUTIONS]), args.json)
+    show(values, "\n".join([text, *CAUTIONS]), args.json)
     return 0
 
 
 def _co2(args: argparse.Namespace) -> int:
-    from studiotimer.thermal import co2, dryice
+    from studiotimer.thermal import co2
+    from studiotimer.thermal.charge import CAUTIONS, LIMITS_PPM, LIMITS_SOURCE
 
     if not (math.isfinite(args.start) and 0.0 <= args.start <= 1e6):
         raise BadInputError(f"start: {args.start:g} ppm cannot be; it must be from 0 to 1000000 ppm")
@@ -237,10 +239,10 @@ def _co2(args: argparse.Namespace) -> int:
     ppm = float(
         co2.ppm_after(args.start, source, _hours(args.hours), volume_m3=volume, changes_per_s=changes, room_c=room_c)
     )
-    values = {"ppm": round(ppm, 1), "limits_ppm": dict(dryice.LIMITS_PPM), "cautions": list(dryice.CAUTIONS)}
-    limits = ", ".join(f"{limit:,.0f} ppm {name}" for name, limit in dryice.LIMITS_PPM.items())
-    text = f"about {ppm:,.0f} ppm, an estimate and never an all-clear; limits: {limits} ({dryice.LIMITS_SOURCE})"
-    show(values, "\n".join([text, *dryice.CAUTIONS]), args.json)
+    values = {"ppm": round(ppm, 1), "limits_ppm": dict(LIMITS_PPM), "cautions": list(CAUTIONS)}
+    limits = ", ".join(f"{limit:,.0f} ppm {name}" for name, limit in LIMITS_PPM.items())
+    text = f"about {ppm:,.0f} ppm, an estimate and never an all-clear; limits: {limits} ({LIMITS_SOURCE})"
+    show(values, "\n".join([text, *CAUTIONS]), args.json)
     return 0
 
 

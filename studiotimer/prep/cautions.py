@@ -1,6 +1,6 @@
 """What is said wherever dry ice or CO₂ is shown."""
 
-from studiotimer.thermal.dryice import CAUTIONS, LIMITS_PPM, LIMITS_SOURCE
+from studiotimer.thermal.charge import CAUTIONS, LIMITS_PPM, LIMITS_SOURCE
 
 DRY_ICE_SHORT = "gloves; open doors; never sealed; never in a closed car or cold room"
 

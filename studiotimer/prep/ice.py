@@ -17,8 +17,9 @@ from studiotimer.prep.day import Day
 from studiotimer.prep.found import OWN_RULE, Found, counted, percent
 from studiotimer.prep.plan import Plan
 from studiotimer.thermal import dryice
+from studiotimer.thermal.charge import LIMITS_PPM, OUTDOOR_PPM
+from studiotimer.thermal.charge import Charge as PutOut
 from studiotimer.thermal.co2 import ppm_over, sublimation_kg_s
-from studiotimer.thermal.dryice import LIMITS_PPM, OUTDOOR_PPM
 
 CO2_STEP_S, CO2_STEPS = 60.0, 1440
 MOST_KG = 500.0
@@ -107,7 +108,7 @@ def charges_of(plan: Plan, day: Day) -> list[Charge]:
 def on_set_w(plan: Plan, charges: Sequence[Charge], since: dt.datetime, seconds: ArrayLike) -> Floats:
     """Return the heat [W] all charges take up at `seconds` after `since`, same shape."""
     form = plan.dry_ice.form
-    put_out = [dryice.Charge(each.mass_kg, form, (each.at - since).total_seconds()) for each in charges]
+    put_out = [PutOut(each.mass_kg, form, (each.at - since).total_seconds()) for each in charges]
     return dryice.heat_taken_w(put_out, float(plan.room.air_c), seconds)
 
 
@@ -119,7 +120,7 @@ def _least_mass(plan: Plan, needed_w: float, after_s: float) -> float:
     low, high = 0.0, MOST_KG
     for _ in range(60):
         middle = (low + high) / 2
-        enough = dryice.heat_taken_w([dryice.Charge(middle, form)], room_c, after_s) >= needed_w
+        enough = dryice.heat_taken_w([PutOut(middle, form)], room_c, after_s) >= needed_w
         low, high = (low, middle) if enough else (middle, high)
     return high
 

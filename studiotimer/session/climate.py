@@ -16,7 +16,7 @@ from studiotimer.session.product import Product
 from studiotimer.session.scoops import Place, Scoop
 from studiotimer.session.state import Change, State
 from studiotimer.thermal import co2, dryice, surroundings
-from studiotimer.thermal.dryice import Charge
+from studiotimer.thermal.charge import OUTDOOR_PPM, Charge
 from studiotimer.thermal.light import Light, Tone
 from studiotimer.thermal.surroundings import Surroundings
 
@@ -133,7 +133,7 @@ class Climate:
         middles = [first + (index + 0.5) * span for index in range(steps)]
         room = self._plan.room
         levels = co2.ppm_over(
-            dryice.OUTDOOR_PPM,
+            OUTDOOR_PPM,
             [(self._source_kg_s(middle), span) for middle in middles],
             volume_m3=room.volume_m3,
             changes_per_s=room.changes_per_s,

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from studiotimer.lamps import parse_light
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.session.entries import AnyEntry, Measured
 from studiotimer.session.mending import Ledger
@@ -34,6 +33,8 @@ class Desk:
 
 def shot_fields(shot: Shot) -> dict[str, Any]:
     """Return the fields of the shot call that begins a plan's shot."""
+    from studiotimer.lamps import parse_light  # brings the physics, which the window opens without
+
     light = parse_light(shot.light)
     lamp, lux = ("LED", 0.0) if light is None else (light.lamp.kind, light.lux)
     return {

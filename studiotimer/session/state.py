@@ -10,7 +10,7 @@ from studiotimer.session import entries as e
 from studiotimer.session.fields import HIGHEST_NUMBER
 from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.session.trail import Trail
-from studiotimer.thermal.dryice import Charge
+from studiotimer.thermal.charge import Charge
 from studiotimer.units import duration
 
 DEFAULT_PULL_TO_SET_S = 75.0

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.air import KELVIN, PRESSURE_PA
-from studiotimer.thermal.dryice import GAS_CONSTANT, LATENT_J_KG, MOLAR_KG, OUTDOOR_PPM
+from studiotimer.thermal.charge import OUTDOOR_PPM
+from studiotimer.thermal.dryice import GAS_CONSTANT, LATENT_J_KG, MOLAR_KG
 
 Floats = NDArray[np.float64]
 

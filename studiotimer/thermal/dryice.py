@@ -8,14 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Form = Literal["slab", "pellets", "crushed"]
-FORMS: tuple[Form, ...] = get_args(Form)
+from studiotimer.thermal.charge import Charge, Form
 
 SUBLIMES_C = -78.5
 LATENT_J_KG = 571e3
@@ -27,34 +24,7 @@ AREA_FACTOR: dict[Form, float] = {"slab": 6.0, "pellets": 12.0, "crushed": 18.0}
 LINK_K_W = 0.15  # kelvin of cooling per watt of heat taken up, until a reading tells: own rule
 COLDEST_LOCAL_C = -40.0
 
-OUTDOOR_PPM = 420.0
-LIMITS_PPM: dict[str, float] = {
-    "over a working day (8 h)": 5_000.0,
-    "for 15 minutes": 30_000.0,
-    "immediately dangerous to life": 40_000.0,
-}
-LIMITS_SOURCE = "NIOSH Pocket Guide to Chemical Hazards, carbon dioxide"
-
-CAUTIONS: tuple[str, ...] = (
-    "Handle dry ice only with dry insulated gloves and eye protection; at -78.5 °C it burns bare skin.",
-    "Keep the room ventilated, and keep people and faces out of low places: the gas is heavier than air and fills "
-    "them first.",
-    "Never shut dry ice in a sealed container: the gas bursts it.",
-    "Never carry it in a closed car, and never leave it in a cold room or any closed space.",
-    "A CO2 monitor decides whether the room is safe; an estimate does not. At its alarm, everyone leaves.",
-    "Local codes, the supplier's safety data sheet and licensed practice come before anything shown here.",
-)
-
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Charge:
-    """Dry ice put out: mass [kg], form, and when [s] on any clock shared by the charges."""
-
-    mass_kg: float
-    form: Form = "pellets"
-    at: float = 0.0
 
 
 def left_kg(charge: Charge, room_c: float, seconds: ArrayLike) -> Floats:

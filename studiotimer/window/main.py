@@ -28,6 +28,8 @@ from studiotimer.window.start import StartPage, remember
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
 REHEARSAL_MS = 40
+SOUNDS_AFTER_MS = 1200
+"""How long the sound library waits, which is slow to load, so that the window is there first."""
 _CHOOSER_KEYS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape, Qt.Key.Key_Up, Qt.Key.Key_Down)
 
 
@@ -75,7 +77,7 @@ class MainWindow(QMainWindow):
         assert app is not None
         app.installEventFilter(self)
         self._place_window()
-        QTimer.singleShot(0, self._load_sounds)
+        QTimer.singleShot(SOUNDS_AFTER_MS, self._load_sounds)
 
     def begin(self, plan: Plan, path: Path) -> None:
         """Begin a new shoot."""

@@ -90,7 +90,7 @@ class Running(QObject):
         self._refresh.setInterval(REFRESH_MS)
         self._refresh.timeout.connect(self.ask_forecast)
         self._refresh.start()
-        self.ask_forecast()
+        self._soon.start()
 
     @property
     def state(self) -> State:

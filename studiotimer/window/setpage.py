@@ -14,7 +14,7 @@ from studiotimer.session.cues import Cue, callable_cue, cues
 from studiotimer.session.defaults import NoDefaultError, last_call, last_take_back
 from studiotimer.session.mending import MendError
 from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
-from studiotimer.thermal.dryice import CAUTIONS
+from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window import face, theme
 from studiotimer.window.buttons import CallButton
 from studiotimer.window.callbar import BarCall, CallBar

@@ -5,7 +5,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from studiotimer.thermal.co2 import gas_m3_kg, ppm_after, sublimation_kg_s
-from studiotimer.thermal.dryice import LIMITS_PPM
+from studiotimer.thermal.charge import LIMITS_PPM
 
 POUND, CUBIC_FOOT = 0.45359237, 0.3048**3
 

@@ -9,7 +9,8 @@ from studiotimer.prep.day import Day
 from studiotimer.prep.ice import DAY_PPM, SHORT_PPM, Ice, charges_of, ice_of
 from studiotimer.prep.plan import DryIce, Plan, parse_plan
 from studiotimer.prep.results import results_of
-from studiotimer.thermal.dryice import LINK_K_W, Charge, heat_taken_w, left_kg
+from studiotimer.thermal.charge import Charge
+from studiotimer.thermal.dryice import LINK_K_W, heat_taken_w, left_kg
 from tests.prep.plans import CALM, THREE_FLAVOURS
 
 

@@ -9,6 +9,7 @@ import statistics
 import subprocess
 import sys
 import tempfile
+from pathlib import Path
 
 from studiotimer.places import demo_sessions
 
@@ -25,7 +26,9 @@ def report():
     up = time.clock_gettime(time.CLOCK_BOOTTIME)
     print(up - began, pages * os.sysconf("SC_PAGE_SIZE") / 2**20, flush=True)
 """
-EMPTY = MEASURE + """
+EMPTY = (
+    MEASURE
+    + """
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QWidget
 app = QApplication([])
@@ -35,7 +38,10 @@ window.show()
 QTimer.singleShot(0, lambda: (app.processEvents(), report(), app.quit()))
 app.exec()
 """
-DEMO = MEASURE + """
+)
+DEMO = (
+    MEASURE
+    + """
 from PySide6.QtCore import QTimer
 from studiotimer.window.app import application
 app = application()
@@ -47,6 +53,7 @@ window.open_file(Path(sys.argv[1]))
 QTimer.singleShot(0, lambda: (app.processEvents(), report(), window.close(), app.quit()))
 app.exec()
 """
+)
 
 
 def once(code, *arguments):
@@ -65,12 +72,11 @@ def main():
     rows = {"empty PySide6 window": [], "studiotimer on a demo": []}
     with tempfile.TemporaryDirectory() as folder:
         for run in range(RUNS):
-            copy = os.path.join(folder, f"{run}.setlog")
-            with open(copy, "wb") as file:
-                file.write(demo.read_bytes())
+            copy = Path(folder) / f"{run}.setlog"
+            copy.write_bytes(demo.read_bytes())
             rows["empty PySide6 window"].append(once(EMPTY))
-            rows["studiotimer on a demo"].append(once(DEMO, copy))
-    medians = {name: tuple(statistics.median(column) for column in zip(*runs)) for name, runs in rows.items()}
+            rows["studiotimer on a demo"].append(once(DEMO, str(copy)))
+    medians = {name: tuple(statistics.median(column) for column in zip(*runs, strict=True)) for name, runs in rows.items()}
     for name, (seconds, mebibytes) in medians.items():
         print(f"{name:24} {seconds:6.2f} s {mebibytes:7.1f} MiB")
     (time_0, memory_0), (time_1, memory_1) = medians.values()

@@ -4,11 +4,10 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from studiotimer.thermal.charge import CAUTIONS, Charge
 from studiotimer.thermal.co2 import gas_m3_kg, ppm_after, ppm_over, sublimation_kg_s
 from studiotimer.thermal.dryice import (
     AREA_FACTOR,
-    CAUTIONS,
-    Charge,
     heat_taken_w,
     lasts_s,
     left_kg,

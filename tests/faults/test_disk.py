@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from pathlib import Path
@@ -140,23 +141,23 @@ def test_a_limit_on_the_size_of_files(tmp_path, monkeypatch):
 
 class TestReadOnly:
     @pytest.fixture(params=[0o555, 0o777], ids=["folder", "file"])
-    def locked(self, tmp_path, request):
+    def locked(self, request):
         """A folder with a session in it, one of them closed to the user the test runs as (root becomes nobody)."""
-        folder = tmp_path / "locked"
-        session = new_session(folder / "shoot.setlog", plan())
-        note(session, 0)
-        assert session.close()
-        for above in (tmp_path.parent.parent, tmp_path.parent, tmp_path):
-            above.chmod(0o755)
-        (folder / "shoot.setlog").chmod(0o444)
-        folder.chmod(request.param)
-        root = os.geteuid() == 0
-        if root:
-            os.seteuid(NOBODY)
-        yield folder
-        if root:
-            os.seteuid(0)
-        folder.chmod(0o755)
+        with tempfile.TemporaryDirectory() as above:
+            folder = Path(above) / "locked"
+            session = new_session(folder / "shoot.setlog", plan())
+            note(session, 0)
+            assert session.close()
+            Path(above).chmod(0o755)
+            (folder / "shoot.setlog").chmod(0o444)
+            folder.chmod(request.param)
+            root = os.geteuid() == 0
+            if root:
+                os.seteuid(NOBODY)
+            yield folder
+            if root:
+                os.seteuid(0)
+            folder.chmod(0o755)
 
     def test_it_opens_to_read_and_says_why_not_to_write(self, locked):
         with pytest.raises(SessionFileError, match=r"^shoot.setlog cannot be written: Permission denied$"):

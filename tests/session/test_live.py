@@ -277,6 +277,7 @@ class TestFiles:
         assert plan_of(read(path).header).flavours[0].name == "unknown"
 
     def test_a_file_that_exists_is_not_written_over(self, session):
+        wait_until(lambda: session.waiting == 0)
         before = session.path.read_bytes()
         with pytest.raises(SessionFileError, match=r"shoot.setlog exists already; choose another name"):
             new_session(session.path, plan())

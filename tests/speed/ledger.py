@@ -84,6 +84,18 @@ def cost_of_an_entry(session, kind, given):
     return statistics.median(times), statistics.quantiles(times, n=100)[98]
 
 
+def cost_of_opening(path):
+    """Return the seconds to read, to fold, and to do both and open, and the memory held [MiB]."""
+    gc.collect()
+    before = psutil.Process().memory_info().rss
+    held = read(path)
+    ledger = Ledger.of(held.entries)
+    memory = (psutil.Process().memory_info().rss - before) / 2**20
+    assert ledger.entries == list(held.entries)
+    folding = best_of(lambda: Ledger.of(held.entries))
+    return best_of(lambda: read(path)), folding, best_of(lambda: open_read_only(path)), memory
+
+
 def measured(path, count):
     """Return the figures of a session of `count` entries, one row of the table."""
     clock = HandClock()
@@ -91,21 +103,14 @@ def measured(path, count):
         path.write_bytes(file_bytes(twelve_hours(count), plan=plan().snapshot()))
     else:
         assert new_session(path, plan(), clock).close()
-    gc.collect()
-    before = psutil.Process().memory_info().rss
-    held = read(path)
-    kept = Ledger.of(held.entries)
-    memory = (psutil.Process().memory_info().rss - before) / 2**20
-    del kept
-    row = [best_of(lambda: read(path)), best_of(lambda: Ledger.of(held.entries)), best_of(lambda: open_read_only(path))]
-    del held
+    opening = cost_of_opening(path)
     clock.advance(HOURS_S)
     session = open_session(path, clock)
     call = cost_of_an_entry(session, "reading", lambda n: {"what": "lux", "value": float(n)})
     last = session.ledger.entries[-1].n
     amend = cost_of_an_entry(session, "amend", lambda n: {"entry": last - n, "change": {"value": n / SOME}})
     assert session.close(30)
-    return [count, *row, memory, *call, *amend]
+    return [count, *opening, *call, *amend]
 
 
 def main():

@@ -135,7 +135,7 @@ class Sheet(BaseModel):
     under the full name (``"air_c": 22.2``) is SI. A snapshot has both, so that reading it parses no unit.
     """
 
-    model_config = ConfigDict(extra="forbid", validate_assignment=True, str_strip_whitespace=True)
+    model_config = ConfigDict(extra="forbid", validate_assignment=True, str_strip_whitespace=True, defer_build=True)
 
     @model_validator(mode="before")
     @classmethod

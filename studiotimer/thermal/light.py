@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import TYPE_CHECKING, Literal, TypeVar, get_args
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 Tone = Literal["pale", "mid", "dark"]
 TONES: tuple[Tone, ...] = get_args(Tone)
@@ -14,7 +15,7 @@ TONES: tuple[Tone, ...] = get_args(Tone)
 LUX_AT_EV_0 = 2.5  # incident meter at ISO 100
 LIT_SHARE = 0.5  # a beam lights one face of the ruffle and half of the scoop: own rule
 
-Floats = NDArray[np.float64]
+Number = TypeVar("Number", float, "NDArray[np.float64]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,16 +45,17 @@ class Light:
         return float(absorbed(irradiance(self.lux, self.lamp), tone, self.lamp))
 
 
-def lux_from_ev(ev: ArrayLike) -> Floats:
-    """Return the illuminance [lx] of an incident reading `ev` at ISO 100; same shape."""
-    return np.asarray(LUX_AT_EV_0 * np.exp2(np.asarray(ev, dtype=float)))
+def lux_from_ev(ev: Number) -> Number:
+    """Return the illuminance [lx] of an incident reading `ev` at ISO 100; a number or an array."""
+    lux: Number = LUX_AT_EV_0 * 2.0**ev
+    return lux
 
 
-def irradiance(lux: ArrayLike, lamp: Lamp) -> Floats:
-    """Return the irradiance [W/m2] of `lux` from that lamp; same shape."""
-    return np.asarray(lux, dtype=float) / lamp.lumens_per_watt
+def irradiance(lux: Number, lamp: Lamp) -> Number:
+    """Return the irradiance [W/m2] of `lux` from that lamp; a number or an array."""
+    return lux / lamp.lumens_per_watt
 
 
-def absorbed(irradiance_w_m2: ArrayLike, tone: Tone, lamp: Lamp) -> Floats:
-    """Return the heat taken up [W/m2], averaged over both faces of the ruffle or the whole scoop; same shape."""
-    return np.asarray(irradiance_w_m2, dtype=float) * lamp.share(tone) * LIT_SHARE
+def absorbed(irradiance_w_m2: Number, tone: Tone, lamp: Lamp) -> Number:
+    """Return the heat taken up [W/m2], averaged over both faces of the ruffle or the whole scoop; number or array."""
+    return irradiance_w_m2 * lamp.share(tone) * LIT_SHARE

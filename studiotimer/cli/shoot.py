@@ -85,21 +85,15 @@ def _package(message: str) -> str:
 
 
 def _verify(options: argparse.Namespace) -> int:
-    from studiotimer.session.reading import SessionFileError, read
+    from studiotimer.session.reading import SessionFileError
+    from studiotimer.session.verifying import verify
 
     try:
-        held = read(options.file)
+        verified = verify(options.file)
     except SessionFileError as error:
         raise BadInputError(str(error)) from None
-    values = {
-        "entries": len(held.entries),
-        "state": held.condition,
-        "bad_lines": [bad.line for bad in held.bad_lines],
-    }
-    lines = [f"{options.file.name}: {len(held.entries)} entries, {held.condition}"]
-    lines += [f"line {bad.line}: {bad.why}" for bad in held.bad_lines]
-    show(values, "\n".join(lines), options.json)
-    return 0 if held.condition == "whole" else 1
+    show(verified.values(), verified.text(), options.json)
+    return 0 if verified.whole else 1
 
 
 def _register_call(commands: _SubParsersAction[Any]) -> None:

@@ -47,6 +47,16 @@ class Rehearsal(Session):
         return self._paused
 
     @property
+    def began(self) -> float:
+        """The session second it begins at."""
+        return self._script[0][0] if self._script else 0.0
+
+    @property
+    def next_at(self) -> float | None:
+        """When the next entry comes, in session seconds; None after the last."""
+        return None if self.done else self._script[self._place][0]
+
+    @property
     def length_s(self) -> float:
         """The recorded session's length."""
         return self._script[-1][0] - self._script[0][0] if self._script else 0.0

@@ -47,6 +47,7 @@ DEFAULT_KEYS: dict[Action, tuple[str, ...]] = {
     "let_go": ("Escape",),
     "more": ("X",),
     "dim": ("Z",),
+    "crew": ("C",),
 }
 SHIFTED_CHOICES = True
 FILE = "keys.json"

@@ -6,11 +6,11 @@ import shutil
 from datetime import datetime
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QObject, QSettings, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QStackedWidget, QWidget
 
-from studiotimer.places import config_folder, data_folder
+from studiotimer.places import data_folder
 from studiotimer.prep.plan import Plan
 from studiotimer.session.live import Outcome, Session, new_session, open_read_only, open_session
 from studiotimer.session.live import follow as follow_session
@@ -19,31 +19,23 @@ from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
 from studiotimer.window.awake import Awake
 from studiotimer.window.call_socket import CallSocket
+from studiotimer.window.crew import CrewScreen
 from studiotimer.window.keys import load_keys
+from studiotimer.window.places_kept import keep_place, put_in_place
+from studiotimer.window.playbar import PlayBar
 from studiotimer.window.running import Running
 from studiotimer.window.setpage import SetPage
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.start import StartPage, remember
+from studiotimer.window.veil import DimVeil
 
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
 REHEARSAL_MS = 40
+FOLLOW_MS = 250
 SOUNDS_AFTER_MS = 1200
 """How long the sound library waits, which is slow to load, so that the window is there first."""
 _CHOOSER_KEYS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape, Qt.Key.Key_Up, Qt.Key.Key_Down)
-
-
-class DimVeil(QWidget):
-    """A dark veil over a window, for a set that must not be lit by it."""
-
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        self.setAccessibleName("dimmed")
-        self.hide()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        QPainter(self).fillRect(self.rect(), QColor(0, 0, 0, 165))
 
 
 class MainWindow(QMainWindow):
@@ -60,9 +52,10 @@ class MainWindow(QMainWindow):
         self.page: SetPage | None = None
         self._socket: CallSocket | None = None
         self._awake = Awake()
-        self._play = QTimer(self)
-        self._play.setInterval(REHEARSAL_MS)
-        self._play.timeout.connect(self._play_on)
+        self.crew: CrewScreen | None = None
+        self.play: PlayBar | None = None
+        self._news = QTimer(self)
+        self._news.timeout.connect(self._hear_news)
         self.pages = QStackedWidget()
         self.setCentralWidget(self.pages)
         self.start = StartPage()
@@ -76,7 +69,7 @@ class MainWindow(QMainWindow):
         app = QApplication.instance()
         assert app is not None
         app.installEventFilter(self)
-        self._place_window()
+        put_in_place(self, "window")
         QTimer.singleShot(SOUNDS_AFTER_MS, self._load_sounds)
 
     def begin(self, plan: Plan, path: Path) -> None:
@@ -99,6 +92,8 @@ class MainWindow(QMainWindow):
             return
         remember(path)
         self._run(session)
+        if session.following:
+            self._news.start(FOLLOW_MS)
 
     def open_demo(self, demo: Path) -> None:
         """Open a copy of a demo."""
@@ -120,7 +115,11 @@ class MainWindow(QMainWindow):
             self.say(str(error))
             return
         self._run(session)
-        self._play.start()
+        assert self.page is not None
+        self.play = PlayBar(session)
+        self.play.jumped.connect(self._jumped)
+        self.page.take_bar(self.play)
+        self._news.start(REHEARSAL_MS)
 
     def say(self, words: str) -> None:
         """Show a quiet line on the page in view."""
@@ -128,8 +127,12 @@ class MainWindow(QMainWindow):
 
     def close_session(self) -> bool:
         """End the session; return whether everything is on disk."""
-        self._play.stop()
+        self._news.stop()
         self._awake.end()
+        self.play = None
+        if self.crew is not None:
+            self.crew.close()
+            self.crew = None
         if self._socket is not None:
             self._socket.close()
             self._socket = None
@@ -159,17 +162,46 @@ class MainWindow(QMainWindow):
     def _heard(self, outcome: Outcome) -> None:
         """A call came through the socket; its sound was made when it was taken or refused."""
 
-    def _play_on(self) -> None:
-        if self.running is None or not isinstance(self.running.session, Rehearsal):
+    def _hear_news(self) -> None:
+        """Take in what a rehearsal plays, or what the followed file has got since."""
+        if self.running is None:
             return
-        for entry in self.running.session.due():
+        session = self.running.session
+        if isinstance(session, Rehearsal):
+            for entry in session.due():
+                self.running.told(entry)
+                self.sounds.play("accepted")
+            if self.play is not None:
+                self.play.show_state()
+            return
+        trouble = session.trouble
+        for entry in session.catch_up():
             self.running.told(entry)
             self.sounds.play("accepted")
+        if session.trouble != trouble:
+            self._stand()
+
+    def _jumped(self) -> None:
+        """A rehearsal jumped: what was shown belongs to another time."""
+        if self.running is not None:
+            self.running.forecast = None
+            self.running.changed.emit()
+            self.running.ask_forecast()
+
+    def show_crew(self) -> None:
+        """Open the crew screen, or close it."""
+        if self.crew is not None:
+            self.crew.close()
+            self.crew = None
+        elif self.page is not None:
+            self.crew = CrewScreen(self.page)
+            self.crew.show()
+            self._stand()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self._hears(watched):
             return self._key(event)
-        if event.type() in (QEvent.Type.WindowActivate, QEvent.Type.WindowDeactivate) and watched is self:
+        if event.type() in (QEvent.Type.WindowActivate, QEvent.Type.WindowDeactivate) and watched in (self, self.crew):
             QTimer.singleShot(0, self._stand)
         return super().eventFilter(watched, event)
 
@@ -179,9 +211,9 @@ class MainWindow(QMainWindow):
             self.page is not None
             and self.pages.currentWidget() is self.page
             and isinstance(watched, QWidget)
-            and watched.window() is self
+            and watched.window() in (self, self.crew)
             and QApplication.activeModalWidget() is None
-            and watched is (QApplication.focusWidget() or self)
+            and watched is (QApplication.focusWidget() or QApplication.activeWindow() or self)
         )
 
     def _key(self, event: QKeyEvent) -> bool:
@@ -194,57 +226,57 @@ class MainWindow(QMainWindow):
             return False
         if writing and event.key() == Qt.Key.Key_Space:
             return False
-        if action == "dim" and not writing:
+        if action in ("dim", "crew") and not writing:
             if not event.isAutoRepeat():
-                self.dim()
+                self.dim() if action == "dim" else self.show_crew()
+            return True
+        if self.play is not None and not event.isAutoRepeat() and self.play.key(event):
             return True
         return self.page.key(event, tick)
 
     def dim(self) -> None:
-        """Dim the window, or light it again."""
-        self._veil.setGeometry(self.rect())
-        self._veil.setVisible(not self._veil.isVisible())
-        self._veil.raise_()
+        """Dim both windows, or light them again."""
+        dimmed = not self._veil.isVisible()
+        self._veil.cover(dimmed)
+        if self.crew is not None:
+            self.crew.dim(dimmed)
 
     def _stand(self) -> None:
         """Show the warnings that stand: keys not heard, disk refusing, read-only."""
         if self.page is None or self.running is None:
             return
         words = []
-        if not self.isActiveWindow():
+        heard = self.isActiveWindow() or (self.crew is not None and self.crew.isActiveWindow())
+        if not heard:
             words.append(NOT_HEARD)
-        if self.running.session.trouble is not None:
-            words.append(NOT_ON_DISK.format(why=self.running.session.trouble))
+        trouble = self.running.session.trouble
+        if trouble is not None:
+            words.append(trouble if self.running.session.following else NOT_ON_DISK.format(why=trouble))
         if isinstance(self.running.session, Rehearsal):
             words.append(f"Rehearsal at {self.running.session.speed:g} times the speed; nothing is logged.")
+        elif self.running.session.following:
+            words.append("Following along; calls are made where this session is written.")
         elif self.running.session.read_only:
             words.append("Read-only: calls are taken where this session is written.")
         self.page.stand(" ".join(words))
+        if self.crew is not None:
+            self.crew.warn("" if heard else "keys are not heard")
 
     def _load_sounds(self) -> None:
         with faults.logged("the sounds"):
             if (words := self.sounds.load()) is not None:
                 self.say(words)
 
-    def _place_window(self) -> None:
-        settings = _settings()
-        geometry = settings.value("window/geometry")
-        if geometry is None or not self.restoreGeometry(geometry):
-            screen = QApplication.primaryScreen().availableGeometry()
-            self.resize(min(1440, screen.width()), min(900, screen.height()))
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._veil.setGeometry(self.rect())
-        super().resizeEvent(event)
-
     def closeEvent(self, event: QCloseEvent) -> None:
-        _settings().setValue("window/geometry", self.saveGeometry())
+        keep_place(self, "window")
         if not self.close_session():
             self.say("Not everything is on disk; the window stays open until it is, or close it once more.")
             if not self.property("asked"):
                 self.setProperty("asked", True)
                 event.ignore()
                 return
+            if self.running is not None:
+                self.running.session.leave()
         self.running = None
         event.accept()
 
@@ -259,7 +291,3 @@ def _opened(path: Path) -> Session:
         session = open_read_only(path)
         session.words.insert(0, f"{str(error)[:1].upper()}{str(error)[1:]}.")
         return session
-
-
-def _settings() -> QSettings:
-    return QSettings(str(config_folder() / "window.ini"), QSettings.Format.IniFormat)

@@ -97,6 +97,7 @@ class SetPage(QWidget):
         self.log = LogView()
         self.bar = CallBar()
         self.chooser = Chooser()
+        self._usual_bar: QWidget = self.bar
         self.cue_button = CallButton("", main=True)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.bar)
@@ -170,6 +171,12 @@ class SetPage(QWidget):
     def show_cautions(self) -> None:
         """Show the cautions of dry ice where the line and the log stand, or put those back."""
         self.below.setCurrentIndex(1 - self.below.currentIndex())
+
+    def take_bar(self, bar: QWidget) -> None:
+        """Put another bar in the call bar's place, for a session that takes no calls."""
+        self.stack.addWidget(bar)
+        self.stack.setCurrentWidget(bar)
+        self._usual_bar = bar
 
     def now(self) -> float:
         """Return the session second."""
@@ -267,7 +274,7 @@ class SetPage(QWidget):
             self._leave()
 
     def _leave(self) -> None:
-        self.stack.setCurrentWidget(self.bar)
+        self.stack.setCurrentWidget(self._usual_bar)
         self.setFocus()
 
     def key(self, event: QKeyEvent, tick: float) -> bool:
@@ -277,7 +284,7 @@ class SetPage(QWidget):
         if self.stack.currentWidget() is self.chooser and self.chooser.key(event):
             return True
         action, choosing = self.keys.action(event)
-        if action is None or action == "dim":
+        if action is None or action in ("dim", "crew"):
             return False
         self.act(action, choosing, tick)
         return True

@@ -303,6 +303,8 @@ def test_the_dim_key_dims_and_lights(shoot, press):
     press(shoot, K.Key_Z)
     assert shoot._veil.isVisible()
     assert shoot._veil.size() == shoot.size()
+    shoot.resize(1300, 900)
+    assert shoot._veil.size() == shoot.size()
     press(shoot, K.Key_Z)
     assert not shoot._veil.isVisible()
 

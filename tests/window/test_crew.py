@@ -1,0 +1,83 @@
+"""The crew screen: what it shows, how large, and how little light it gives off."""
+
+from itertools import pairwise
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QWidget
+
+from tests.window.test_set_page import forecast_after, make
+
+
+@pytest.fixture
+def crew(qtbot, shoot, press):
+    make(shoot, "shot", "pull", "pull", "pull", "hero_in")
+    forecast_after(qtbot, shoot)
+    press(shoot, Qt.Key.Key_C)
+    screen = shoot.crew
+    screen.resize(1920, 1080)
+    qtbot.waitExposed(screen)
+    return screen
+
+
+def test_it_shows_clock_cue_shot_and_time_of_day(shoot, crew):
+    shoot.page.tick()
+    crew.tick()
+    words, label, cue, shot, time, _ = crew.shown
+    assert words == shoot.page.clock.words
+    assert label == shoot.page.clock.label
+    assert cue == shoot.page.cue_label.text()
+    assert shot == "coupe"
+    assert len(time.split(":")) == 3
+
+
+def test_the_clock_is_a_third_of_the_height_and_little_is_coloured(crew):
+    image = crew.grab().toImage()
+    width, height = image.width(), image.height()
+    bright = [[image.pixelColor(x, y) for x in range(0, width, 4)] for y in range(0, height, 4)]
+    rows = [
+        index for index, row in enumerate(bright) if sum(one.lightness() > 150 for one in row[: len(row) // 2]) > 20
+    ]
+    longest = max(run_lengths(rows))
+    assert longest * 4 >= height / 3
+    colours = [one for row in bright for one in row]
+    coloured = sum(one.hsvSaturationF() > 0.25 and one.valueF() > 0.3 for one in colours)
+    assert coloured / len(colours) <= 0.05
+
+
+def run_lengths(numbers):
+    run, lengths = 1, [1]
+    for before, after in pairwise(numbers):
+        run = run + 1 if after == before + 1 else 1
+        lengths.append(run)
+    return lengths
+
+
+def test_it_dims_with_the_window_and_says_when_keys_are_not_heard(qtbot, shoot, crew, press):
+    shoot.dim()
+    assert crew.veil.isVisible()
+    shoot.dim()
+    assert not crew.veil.isVisible()
+    other = QWidget()
+    qtbot.addWidget(other)
+    other.show()
+    other.activateWindow()
+    qtbot.waitUntil(lambda: "not heard" in crew.shown[5], timeout=5000)
+    shoot.activateWindow()
+    qtbot.waitUntil(lambda: crew.shown[5] == "", timeout=5000)
+
+
+def test_keys_pressed_on_it_are_heard(qtbot, shoot, crew):
+    crew.activateWindow()
+    qtbot.waitActive(crew)
+    assert "not heard" not in shoot.page.standing.text()
+    qtbot.keyClick(crew, Qt.Key.Key_E)
+    assert shoot.running.session.ledger.entries[-1].kind == "lamp"
+
+
+def test_it_comes_back_where_it_stood(qtbot, shoot, crew, press):
+    crew.setGeometry(60, 90, 700, 500)
+    shoot.show_crew()
+    assert shoot.crew is None
+    shoot.show_crew()
+    assert (shoot.crew.width(), shoot.crew.height()) == (700, 500)

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from functools import cache
 from html import escape
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QBuffer, QByteArray, QHashSeed, QIODevice, QMarginsF, QRectF, QSizeF, QUuid
 from PySide6.QtGui import (
@@ -16,6 +17,7 @@ from PySide6.QtGui import (
     QFontDatabase,
     QGuiApplication,
     QImage,
+    QPagedPaintDevice,
     QPageLayout,
     QPageSize,
     QPainter,
@@ -26,6 +28,9 @@ from PySide6.QtGui import (
 from studiotimer.places import resource
 from studiotimer.prep.plan import write_whole
 from studiotimer.prep.printed import Line, Printed, Table
+
+if TYPE_CHECKING:
+    from PySide6.QtPrintSupport import QPrinter
 
 INK, QUIET, BAD, CAUTION, PAPER = "#12171A", "#5A6468", "#A82434", "#8A4B0F", "#FFFFFF"
 MARGIN_MM = 12.0
@@ -66,17 +71,31 @@ def _pdf(sheet: Printed, letter: bool) -> bytes:
     writer.setTitle(sheet.title)
     writer.setCreator("studiotimer")
     writer.setDocumentId(QUuid.createUuidV5(QUuid(), QByteArray(repr(sheet).encode())))
-    inner = _layout(letter).paintRect(QPageLayout.Unit.Point).size()
-    document = _document(sheet, inner)
-    painter = QPainter(writer)
-    painter.scale(DOTS_AN_INCH / POINTS_AN_INCH, DOTS_AN_INCH / POINTS_AN_INCH)
-    for page in range(document.pageCount()):
-        if page:
-            writer.newPage()
-        _draw(document, page, inner, painter)
-    painter.end()
+    _paint(sheet, writer, writer.resolution())
     buffer.close()
     return bytes(data.data())
+
+
+def print_sheet(sheet: Printed, printer: QPrinter, letter: bool = False) -> bool:
+    """Print the sheet, drawn as the PDF is; return whether the printer took it."""
+    printer.setPageLayout(_layout(letter))
+    printer.setDocName(sheet.title)
+    return _paint(sheet, printer, printer.resolution())
+
+
+def _paint(sheet: Printed, paper: QPagedPaintDevice, dots_an_inch: int) -> bool:
+    """Draw every page inside the margins of `paper`; return whether it could be drawn on."""
+    inner = paper.pageLayout().paintRect(QPageLayout.Unit.Point).size()
+    document = _document(sheet, inner)
+    painter = QPainter()
+    if not painter.begin(paper):
+        return False
+    painter.scale(dots_an_inch / POINTS_AN_INCH, dots_an_inch / POINTS_AN_INCH)
+    for page in range(document.pageCount()):
+        if page:
+            paper.newPage()
+        _draw(document, page, inner, painter)
+    return painter.end()
 
 
 def pictures(sheet: Printed, width_px: int, letter: bool = False) -> list[QImage]:

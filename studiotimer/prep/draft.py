@@ -1,0 +1,239 @@
+"""A plan being written: its values as texts, where a bad one counts as its last good one until it is mended."""
+
+from __future__ import annotations
+
+import copy
+import datetime as dt
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from studiotimer import units
+from studiotimer.prep.found import percent
+from studiotimer.prep.measures import text_key
+from studiotimer.prep.plan import Plan, PlanError, parse_plan, plan_text
+from studiotimer.prep.problems import Problem
+from studiotimer.prep.results import Results, dates_past, results_of
+from studiotimer.prep.scene import check
+
+Path = tuple[str | int, ...]
+Values = dict[str, Any]
+
+DAYS_AHEAD = 7
+MOST_TRIES = 60
+SHARES = ("humidity", "good_share", "confidence", "margin")
+OWN_TEXTS: dict[Path, tuple[str, str]] = {
+    ("room", "air"): ("22 °C", "72 °F"),
+    ("room", "volume"): ("200 m3", "7000 ft3"),
+    ("width",): ("65 mm", "2.5 in"),
+    ("edge",): ("1.2 mm", "0.05 in"),
+    ("delivered",): ("-18 °C", "0 °F"),
+    ("dry_ice", "box"): ("-40 °C", "-40 °F"),
+}
+"""What a new plan says in metric and in US units, for each text that a change of units may change."""
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """One field that cannot be used: where, why in one sentence, and the value that counts until it is mended."""
+
+    path: Path
+    sentence: str
+    instead: str
+
+    @property
+    def beside(self) -> str:
+        """Return the sentence as it stands beside its field, which names itself."""
+        said = self.sentence.partition(": ")[2] or self.sentence
+        return f"{said[0].upper()}{said[1:]}." + (f" Until then {self.instead} counts." if self.instead else "")
+
+
+@dataclass(frozen=True)
+class Worked:
+    """What follows from a draft: results of its good values, what is wrong, and what the dates say."""
+
+    number: int
+    results: Results
+    good: Values
+    wrong: tuple[Wrong, ...]
+    past: tuple[str, ...]
+
+
+def new_draft(today: dt.date, style: units.Style = "metric") -> Values:
+    """Return the draft a new plan begins as: one flavour, one shot, one hero, a week ahead."""
+    values = {
+        "date": (today + dt.timedelta(days=DAYS_AHEAD)).isoformat(),
+        "flavours": [{"name": "vanilla"}],
+        "shots": [{"name": "Shot 1", "heroes": [{"flavour": "vanilla"}]}],
+    }
+    draft = draft_of(parse_plan(values))
+    in_style(draft, style)
+    return draft
+
+
+def draft_of(plan: Plan) -> Values:
+    """Return a plan as a draft: a plan file's values, every number a text, each hero's flavour by its position."""
+    values: Values = _as_texts(json.loads(plan_text(plan)))
+    values["call_time"] = values["call_time"].removesuffix(":00")
+    positions = {flavour.name: number for number, flavour in enumerate(plan.flavours)}
+    for shot in values["shots"]:
+        for hero in shot["heroes"]:
+            hero["flavour"] = positions[hero["flavour"]]
+    return values
+
+
+def file_values(draft: Values) -> Values:
+    """Return a draft as a plan file has it."""
+    values = copy.deepcopy(draft)
+    names = [flavour.get("name", "") for flavour in values["flavours"]]
+    for shot in values["shots"]:
+        for hero in shot["heroes"]:
+            hero["flavour"] = names[hero["flavour"]]
+    return values
+
+
+def in_style(draft: Values, style: units.Style) -> None:
+    """Give every text that is still a new plan's own the wording of `style`; what a person wrote stays."""
+    for path, texts in OWN_TEXTS.items():
+        if value_at(draft, path) in texts:
+            put(draft, path, texts[0 if style == "metric" else 1])
+
+
+def value_at(values: Any, path: Path) -> Any:
+    """Return what stands at `path`, None when nothing does."""
+    for step in path:
+        if isinstance(values, dict):
+            values = values.get(step)
+        elif isinstance(values, list) and isinstance(step, int) and step < len(values):
+            values = values[step]
+        else:
+            return None
+    return values
+
+
+def put(values: Values, path: Path, value: Any) -> None:
+    """Write `value` at `path`, making the groups on the way; None takes it out."""
+    inside: Any = values
+    for step in path[:-1]:
+        if isinstance(inside, dict) and inside.get(step) is None:
+            inside[step] = {}
+        inside = inside[step]
+    if value is None and isinstance(inside, dict):
+        inside.pop(path[-1], None)
+    else:
+        inside[path[-1]] = value
+
+
+def without_flavour(draft: Values, number: int) -> None:
+    """Take a flavour out, and its heroes with it; a shot left with none gets the first flavour."""
+    draft["flavours"].pop(number)
+    for shot in draft["shots"]:
+        kept = [hero for hero in shot["heroes"] if hero["flavour"] != number]
+        shot["heroes"] = kept or [{**shot["heroes"][0], "flavour": 0}]
+        for hero in kept:
+            hero["flavour"] -= hero["flavour"] > number
+
+
+def free_name(wanted: str, names: list[str]) -> str:
+    """Return `wanted`, with a number when it is taken."""
+    taken, number = {name.strip() for name in names}, 2
+    name = wanted
+    while name in taken:
+        name, number = f"{wanted} {number}", number + 1
+    return name
+
+
+def work_out(draft: Values, good: Values, style: units.Style, now: dt.datetime, number: int = 0) -> Worked:
+    """Return what follows from a draft; `good` is the last draft in which every value could be used.
+
+    `now` is plain local time; `number` is handed back.
+    """
+    tried, wrong = copy.deepcopy(draft), list[Wrong]()
+    _names_apart(tried, wrong)
+    for _ in range(MOST_TRIES):
+        try:
+            plan = parse_plan(file_values(tried))
+            check(plan)
+            results = results_of(plan, style)
+        except PlanError as error:
+            for problem in error.problems or [Problem(_named(str(error)), str(error))]:
+                path = _path_of(problem.place or _named(problem.sentence), tried)
+                tried = _restored(tried, good, path)
+                wrong.append(Wrong(path, problem.sentence, _shown(value_at(tried, path))))
+        else:
+            return Worked(number, results, tried, tuple(wrong), tuple(dates_past(plan, results, now)))
+    plan = parse_plan(file_values(good))
+    return Worked(number, results_of(plan, style), good, tuple(wrong), ())
+
+
+def _names_apart(tried: Values, wrong: list[Wrong]) -> None:
+    """Give names that stand twice a number, and say so."""
+    for field in ("flavours", "shots"):
+        names: list[str] = []
+        for number, each in enumerate(tried[field]):
+            name = str(each.get("name", "")).strip()
+            if name in names:
+                each["name"] = free_name(name, names)
+                said = f"{field} {number + 1}, name: “{name}” stands twice; give each its own name"
+                wrong.append(Wrong((field, number, "name"), said, f"“{each['name']}”"))
+            names.append(str(each.get("name", "")).strip())
+
+
+def _named(sentence: str) -> Path:
+    """Return the field a sentence begins with, where it is one of the plan's own."""
+    field = sentence.partition(":")[0].strip()
+    return (field,) if field in ("timezone", "tub") else ()
+
+
+def _path_of(place: Path, values: Values) -> Path:
+    """Return the place of a problem as a path into the draft."""
+    path: Path = ()
+    for step in place:
+        inside = value_at(values, path)
+        key = text_key(step) if isinstance(step, str) else step
+        if path[:1] == ("flavours",) and path[2:3] == ("mix",):
+            break
+        if not isinstance(inside, dict | list) or (isinstance(inside, dict) and key not in inside):
+            break
+        path = (*path, key)
+    return path
+
+
+def _restored(tried: Values, good: Values, path: Path) -> Values:
+    """Return `tried` with the last good value at `path`; where there is none, without it."""
+    while path:
+        kept = value_at(good, path)
+        if kept is not None and kept != value_at(tried, path):
+            put(tried, path, copy.deepcopy(kept))
+            return tried
+        if isinstance(path[-1], str) and len(path) > 1 and value_at(tried, path) is not None:
+            put(tried, path, None)
+            return tried
+        path = path[:-1]
+    return copy.deepcopy(good)
+
+
+def _shown(value: Any) -> str:
+    return str(value) if isinstance(value, str | int | float) else ""
+
+
+def _as_texts(values: Any, name: str = "") -> Any:
+    """Return JSON values with every number that stands in SI written as a person would."""
+    if isinstance(values, dict):
+        if name == "mix":
+            return values
+        pairs = ((key, _as_texts(value, key)) for key, value in values.items())
+        return {text_key(key) if isinstance(value, str) else key: value for key, value in pairs}
+    if isinstance(values, list):
+        return [_as_texts(value) for value in values]
+    if isinstance(values, bool) or not isinstance(values, int | float):
+        return values
+    if name in SHARES:
+        return percent(values, 1).replace(".0 %", " %")
+    for suffix, text in (
+        ("_kg_per_s", f"{values * 3600:.6g} kg/h"), ("_per_s", f"{values * 3600:.6g}/h"), ("_m3", f"{values:.6g} m3"),
+        ("_c", f"{values:.6g} °C"), ("_m", f"{values * 1000:.6g} mm"), ("_s", f"{values:.6g} s"),
+    ):  # fmt: skip
+        if name.endswith(suffix):
+            return text
+    return values

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
-from studiotimer.session.choices import amend_fields, amendment, choices
 from studiotimer.session.cues import Cue, callable_cue, cues
-from studiotimer.session.defaults import NoDefaultError, last_call, last_take_back
-from studiotimer.session.mending import MendError
+from studiotimer.session.desk import last_take_back
 from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window import face, theme
 from studiotimer.window.buttons import CallButton
-from studiotimer.window.callbar import BarCall, CallBar
-from studiotimer.window.chooser import Chooser
+from studiotimer.window.callbar import BarCall
+from studiotimer.window.calldesk import ALWAYS_CHOSEN, CallDesk
 from studiotimer.window.clock_face import ClockFace
 from studiotimer.window.header import Header
 from studiotimer.window.keys import Action, KeyMap, kind_of
@@ -33,7 +28,6 @@ BAR_ORDER: tuple[Action, ...] = (
     "pull", "hero_in", "swap", "out", "look", "top_up", "reading", "got_it", "amend", "take_back", "judge", "move",
     "stand_in", "hold", "lamp", "note", "shot", "tub", "ice_cleared", "frame", "restore",
 )  # fmt: skip
-ALWAYS_CHOSEN = ("reading", "note", "amend")
 HIDDEN_KINDS = ("frame",)
 
 
@@ -95,25 +89,18 @@ class SetPage(QWidget):
         self.ribbon = RibbonView()
         self.line = LineView()
         self.log = LogView()
-        self.bar = CallBar()
-        self.chooser = Chooser()
-        self._usual_bar: QWidget = self.bar
+        self.calls = CallDesk(self.running)
+        self.bar = self.calls.bar
         self.cue_button = CallButton("", main=True)
-        self.stack = QStackedWidget()
-        self.stack.addWidget(self.bar)
-        self.stack.addWidget(self.chooser)
-        self.stack.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._arrange()
         self.header.called.connect(self.act)
-        self.header.choices_wanted.connect(self.choose)
+        self.header.choices_wanted.connect(self.calls.choose)
         self.header.cautions_wanted.connect(self.show_cautions)
         self.line.chosen.connect(self._chose)
-        self.log.picked.connect(self.amend)
+        self.log.picked.connect(self.calls.amend)
         self.bar.called.connect(self.act)
         self.bar.choices_wanted.connect(lambda action: self.act(action, choosing=True))
-        self.chooser.made.connect(self._made)
-        self.chooser.left.connect(self._leave)
-        self.chooser.refilled.connect(self.choose)
+        self.calls.left.connect(self.setFocus)
         self.cue_button.clicked.connect(lambda: self.act("cue"))
         self.cue_button.choices_wanted.connect(lambda: self.act("cue", choosing=True))
 
@@ -140,7 +127,7 @@ class SetPage(QWidget):
         foot = QHBoxLayout()
         foot.setSpacing(10)
         foot.addWidget(self.cue_button)
-        foot.addWidget(self.stack, 1)
+        foot.addWidget(self.calls, 1)
         self._column = QVBoxLayout(self)
         self._column.addWidget(self.header)
         self._column.addLayout(middle)
@@ -164,19 +151,13 @@ class SetPage(QWidget):
             label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
         target = round(theme.TARGET * max(scale, 1.0))
         self.cue_button.setFixedSize(max(round(230 * scale), 170), target)
-        self.stack.setFixedHeight(target)
+        self.calls.setFixedHeight(target)
         for part in (self.header, self.ribbon, self.line, self.log, self.bar):
             part.set_scale(scale)
 
     def show_cautions(self) -> None:
         """Show the cautions of dry ice where the line and the log stand, or put those back."""
         self.below.setCurrentIndex(1 - self.below.currentIndex())
-
-    def take_bar(self, bar: QWidget) -> None:
-        """Put another bar in the call bar's place, for a session that takes no calls."""
-        self.stack.addWidget(bar)
-        self.stack.setCurrentWidget(bar)
-        self._usual_bar = bar
 
     def now(self) -> float:
         """Return the session second."""
@@ -189,11 +170,13 @@ class SetPage(QWidget):
         elif action in ("next", "previous"):
             self.line.step(1 if action == "next" else -1)
         elif action == "let_go":
-            self._leave()
+            self.calls.leave()
             self.below.setCurrentIndex(0)
             self.line.let_go()
+        elif action == "watch":
+            self.calls.choose_folder()
         elif action == "more":
-            self._leave()
+            self.calls.leave()
             self.bar.turn()
         elif action == "restore":
             last = last_take_back(self.running.desk())
@@ -204,7 +187,7 @@ class SetPage(QWidget):
         else:
             call = kind_of(self._concrete(action))
             if call is not None:
-                self._call(*call, choosing=choosing, tick=tick)
+                self.calls.call(*call, choosing=choosing, tick=tick)
 
     def _concrete(self, action: Action) -> Action:
         """Return the call that a toggling action makes now."""
@@ -219,69 +202,16 @@ class SetPage(QWidget):
         if cue.kind is None:
             return
         if choosing:
-            self.choose(cue.kind, dict(cue.given))
+            self.calls.choose(cue.kind, dict(cue.given))
         else:
             self.running.call(cue.kind, cue.given, tick)
-            self._leave()
-
-    def _call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> None:
-        open_already = self.stack.currentWidget() is self.chooser and self.chooser.kind == kind
-        if open_already:
-            self.chooser.again()
-        elif choosing or kind in ALWAYS_CHOSEN:
-            self.choose(kind, dict(given))
-        else:
-            self.running.call(kind, given, tick)
-            self._leave()
-
-    def choose(self, kind: str, given: Mapping[str, Any]) -> None:
-        """Open the choices of a call of `kind`."""
-        desk = self.running.session.desk(self.running.choice(), given)
-        try:
-            fields = choices(kind, desk)
-        except NoDefaultError as error:
-            self.running.refused.emit(str(error))
-            return
-        if not fields:
-            self.running.call(kind, given)
-            return
-        last = last_call(desk) if kind == "amend" else None
-        title = f"Amend {last.n}" if last else CALL_NAMES[kind]
-        self.chooser.offer(kind, title, fields, last.n if last else None)
-        self.stack.setCurrentWidget(self.chooser)
-
-    def amend(self, number: int) -> None:
-        """Open what can be amended about entry `number`."""
-        fields = amend_fields(self.running.desk(), number)
-        if not fields:
-            self.running.refused.emit(f"entry {number} cannot be amended")
-            return
-        self.chooser.offer("amend", f"Amend {number}", fields, number)
-        self.stack.setCurrentWidget(self.chooser)
-
-    def _made(self, kind: str, values: dict[str, Any]) -> None:
-        if kind == "amend":
-            try:
-                values = amendment(self.running.desk(), self.chooser.target, values)
-            except MendError as error:
-                self.running.refused.emit(str(error))
-                return
-        elif kind == "note" and values.get("text") is None:
-            self.running.refused.emit("a note needs its words")
-            return
-        given = {name: list(one) if isinstance(one, tuple) else one for name, one in values.items() if one is not None}
-        if self.running.call(kind, given).refused is None:
-            self._leave()
-
-    def _leave(self) -> None:
-        self.stack.setCurrentWidget(self._usual_bar)
-        self.setFocus()
+            self.calls.leave()
 
     def key(self, event: QKeyEvent, tick: float) -> bool:
         """Act on a key press; return whether it meant anything here."""
         if event.isAutoRepeat():
             return True
-        if self.stack.currentWidget() is self.chooser and self.chooser.key(event):
+        if self.calls.key(event):
             return True
         action, choosing = self.keys.action(event)
         if action is None or action in ("dim", "crew"):

@@ -212,7 +212,7 @@ def test_choices_open_with_shift_and_are_made_with_enter(shoot, press):
     press(shoot, K.Key_Return)
     entry = shoot.running.session.ledger.entries[-1]
     assert (entry.kind, entry.flavour, entry.to) == ("pull", "hazelnut", "tray")
-    assert shoot.page.stack.currentWidget() is shoot.page.bar
+    assert shoot.page.calls.currentWidget() is shoot.page.bar
 
 
 def test_every_call_can_be_clicked(qtbot, shoot):
@@ -239,9 +239,9 @@ def test_a_click_on_the_log_amends_that_entry(qtbot, shoot):
     rows = {button.row.number: button for button in shoot.page.log._buttons}
     pulled = shoot.running.session.ledger.entries[-1].n
     qtbot.mouseClick(rows[pulled], Qt.MouseButton.LeftButton)
-    assert shoot.page.chooser.target == pulled
-    shoot.page.chooser._views[0][1].step(2)
-    shoot.page.chooser.make()
+    assert shoot.page.calls.chooser.target == pulled
+    shoot.page.calls.chooser._views[0][1].step(2)
+    shoot.page.calls.chooser.make()
     assert shoot.running.session.ledger.entries[-1].entry == pulled
 
 
@@ -321,7 +321,7 @@ def test_nothing_overlaps_and_the_clock_is_a_quarter_of_the_height(qtbot, shoot,
     page = shoot.page
     assert page.clock.figure_height >= size[1] / 4
     assert math.isclose(shoot.height(), size[1], abs_tol=2)
-    parts = [page.header, page.clock, page.ribbon, page.below, page.cue_button, page.stack]
+    parts = [page.header, page.clock, page.ribbon, page.below, page.cue_button, page.calls]
     boxes = {part.accessibleName() or type(part).__name__: box_in(page, part) for part in parts}
     names = list(boxes)
     for index, name in enumerate(names):
@@ -340,7 +340,7 @@ def box_in(page, part):
 def test_every_control_names_itself(qtbot, shoot):
     make(shoot, "shot", "pull", "pull", "hero_in")
     forecast_after(qtbot, shoot)
-    shoot.page.choose("reading", {})
+    shoot.page.calls.choose("reading", {})
     unnamed = [
         widget
         for widget in shoot.findChildren(QWidget)

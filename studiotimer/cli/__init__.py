@@ -15,7 +15,7 @@ from studiotimer.units import UnitError
 
 Handler = Callable[[argparse.Namespace], int]
 
-_GROUPS = ("physics", "shoot", "prep")
+_GROUPS = ("physics", "shoot", "prep", "wrap")
 _NEGATIVE = re.compile(r"^[-−][\d.]")
 
 

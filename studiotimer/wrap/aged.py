@@ -8,12 +8,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
 from studiotimer.session.entries import Shot
+from studiotimer.units import duration
 from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.frames import Found, Gathered
 from studiotimer.wrap.passages import STAGES, Passage
 from studiotimer.wrap.recorded import Recorded, WrongClockError
 from studiotimer.wrap.review import Review
 from studiotimer.wrap.zones import ZoneError
+
+LONGEST_S = 3 * 3600.0
 
 STACK_S = 2.0
 """Frames less than this apart are one stack: a focus or exposure series (own rule)."""
@@ -24,12 +27,13 @@ OUTSIDE_S = 3600.0
 
 @dataclass(frozen=True, slots=True)
 class OnFrame:
-    """A scoop in a frame: seconds since its pull and on set, its stage, and its own working time left [s]."""
+    """A scoop in a frame: seconds since its pull and on set, its stage, until its window opens and until it ends."""
 
     passage: Passage
     since_pull_s: float
     on_set_s: float
     stage: int
+    opens_s: float
     left_s: float
 
     @property
@@ -66,6 +70,11 @@ class Aged:
     def oldest(self) -> OnFrame | None:
         """The hero that had been on set the longest, else the stand-in that had."""
         return max(self.heroes or self.scoops, key=lambda one: one.on_set_s, default=None)
+
+    @property
+    def opens_s(self) -> float | None:
+        """How long until every hero is in its window [s], negative once they are; None without heroes."""
+        return max((one.opens_s for one in self.heroes), default=None)
 
     @property
     def left_s(self) -> float | None:
@@ -130,9 +139,8 @@ def unknown(names: Iterable[str], frames: Sequence[Aged]) -> list[str]:
 
 def _on_frame(passage: Passage, at: float, shot: Shot | None) -> OnFrame:
     stay = passage.stay
-    return OnFrame(
-        passage, at - stay.pulled, at - stay.since, passage.stage_at(at), passage.window(shot)[1] - at
-    )  # fmt: skip
+    start, end = passage.window(shot)
+    return OnFrame(passage, at - stay.pulled, at - stay.since, passage.stage_at(at), start - at, end - at)
 
 
 def _stacked(frames: Sequence[Aged]) -> list[Aged]:
@@ -152,6 +160,18 @@ def _stacked(frames: Sequence[Aged]) -> list[Aged]:
 
 def _same(one: Aged, other: Aged) -> bool:
     return [each.passage for each in one.scoops] == [each.passage for each in other.scoops]
+
+
+def left_words(frame: Aged) -> str:
+    """Return how a frame stands to the working time: when it opens, what is left, or how long it is over."""
+    opens, left = frame.opens_s, frame.left_s
+    if opens is None or left is None:
+        return ""
+    if left < 0:
+        return f"{duration(-left)} past"
+    if opens > 0:
+        return f"in its look in {duration(opens)}" if opens < LONGEST_S else ""
+    return f"{duration(left)} left" if left < LONGEST_S else ""
 
 
 @dataclass(frozen=True)

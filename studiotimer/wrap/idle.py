@@ -15,8 +15,8 @@ from studiotimer.wrap.stays import Step
 class Spent:
     """Seconds of one shot.
 
-    `hero_s`: at least one hero on set. `gaps`: no hero, between two of the shot's heroes. `lock_s`: a hero on set or
-    a scoop waiting in the line while a lock was free, by lock. `hold_s`: on hold.
+    `hero_s`: at least one hero on set. `gaps`: no hero, between two of the shot's heroes. `lock_s`: a hero on set, or
+    one to be waiting in the line, while a lock was free, by lock. `hold_s`: on hold.
     """
 
     hero_s: float = 0.0
@@ -32,6 +32,7 @@ class Spent:
 def spent(steps: Sequence[Step]) -> dict[str, Spent]:
     """Return where each shot's time went, by shot; the time between two runs counts for none."""
     found: dict[str, Spent] = {}
+    heroes = {scoop.number for scoop in steps[-1].after.scoops.values() if scoop.hero} if steps else set()
     open_gap: dict[str, float] = {}
     for step, after in pairwise(steps):
         state = step.after
@@ -42,7 +43,7 @@ def spent(steps: Sequence[Step]) -> dict[str, Spent]:
         _count(shot, step)
         if after.told.entry.kind == "opened":
             continue
-        _add(shot, state, after.told.at - step.told.at, open_gap, name)
+        _add(shot, state, after.told.at - step.told.at, open_gap, heroes)
     if steps and steps[-1].after.shot is not None:
         _count(found.setdefault(steps[-1].after.shot.name, Spent()), steps[-1])
     return found
@@ -55,8 +56,9 @@ def _count(shot: Spent, step: Step) -> None:
         shot.takes += 1
 
 
-def _add(shot: Spent, state: State, seconds: float, open_gap: dict[str, float], name: str) -> None:
-    heroes = bool(state.heroes())
+def _add(shot: Spent, state: State, seconds: float, open_gap: dict[str, float], used: set[int]) -> None:
+    assert state.shot is not None
+    name, heroes = state.shot.name, bool(state.heroes())
     shot.total_s += seconds
     if heroes:
         shot.hero_s += seconds
@@ -69,7 +71,7 @@ def _add(shot: Spent, state: State, seconds: float, open_gap: dict[str, float], 
     if state.hold is not None:
         shot.hold_s += seconds
     free = [lock for lock in LOCKS if not state.locks[lock]]
-    if free and (heroes or state.line()):
+    if free and (heroes or any(scoop.number in used for scoop in state.line())):
         shot.any_lock_s += seconds
         for lock in free:
             shot.lock_s[lock] += seconds

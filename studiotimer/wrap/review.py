@@ -142,6 +142,13 @@ class Review:
         found = [hero.working_s() for hero in self.heroes]
         return median(found) if found else None
 
+    @property
+    def planned_working_s(self) -> float | None:
+        """The median of what was planned for the same heroes [s]."""
+        planned = {shot.shot.name: shot.planned_working_s for shot in self.shots}
+        found = [span for hero in self.heroes if (span := planned.get(hero.stay.shot)) is not None]
+        return median(found) if found else None
+
 
 def review_of(
     session: Recorded,
@@ -234,7 +241,8 @@ def _shots(
         reviews.append(
             ShotReview(
                 shot, heroes, times.get(name, Spent()), name in session.state.got,
-                int(plan.groups.value or 0) if plan else None, window.value if window else None,
+                int(plan.groups.value or 0) * len(shot.spots or (1,)) if plan else None,
+                window.value if window else None,
             )
         )  # fmt: skip
     return tuple(reviews)

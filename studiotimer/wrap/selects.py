@@ -50,7 +50,8 @@ class ByAge:
     @property
     def words(self) -> str:
         """The finding in one line, with what it rests on."""
-        rests = f"{self.selects} selects of {self.count} frames or stacks, {self.heroes} heroes"
+        heroes = f"{self.heroes} hero{'' if self.heroes == 1 else 'es'}"
+        rests = f"{self.selects} select{'' if self.selects == 1 else 's'} of {heroes}, {self.count} frames or stacks"
         if self.start_s is None or self.end_s is None:
             return f"{self.why} ({rests})"
         span = f"best between {duration(self.start_s)} and {duration(self.end_s)} for this look"

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from studiotimer.session.entries import Measured
 from studiotimer.session.wording import entry_words
 from studiotimer.units import duration
-from studiotimer.wrap.aged import Aged
+from studiotimer.wrap.aged import Aged, left_words
 from studiotimer.wrap.passages import STAGES, Passage
 from studiotimer.wrap.review import Review, ScoopLife
 
@@ -114,9 +114,7 @@ def frame_words(frame: Aged) -> str:
     if oldest is not None:
         numbers = ", ".join(str(one.passage.stay.scoop) for one in frame.scoops)
         words += [f"scoop {numbers}", f"{duration(oldest.on_set_s)} on set", oldest.stage_words]
-    left = frame.left_s
-    if left is not None and abs(left) < 3 * 3600:
-        words.append(f"{duration(left)} left" if left >= 0 else f"{duration(-left)} past")
+    words += [left] if (left := left_words(frame)) else []
     return ", ".join([*words, "select"] if frame.select else words)
 
 

@@ -1,0 +1,158 @@
+"""Draws the demo sessions' frames: invented scoops that soften with age, with the EXIF a camera would write.
+
+Run `python demo_sessions/make_frames.py` after `make.py`; the same sessions give the same frames.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import math
+import random
+import shutil
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from PIL import Image, ImageDraw, ImageFilter
+
+from studiotimer.wrap.passages import Passage
+from studiotimer.wrap.recorded import Recorded, load
+from studiotimer.wrap.review import review_of
+
+SIZE = (216, 144)
+QUALITY = 60
+EVERY_S = 7.0
+ZONE = dt.timezone(dt.timedelta(hours=2))
+FLAVOURS = {
+    "vanilla": (243, 229, 196), "brown butter": (205, 160, 104), "hazelnut": (181, 140, 106),
+    "blood orange": (224, 106, 74),
+}  # fmt: skip
+SPOTS = {"centre": 0.5, "left": 0.27, "top": 0.5, "right": 0.73}
+CAMERAS = {"calm_led": ("SLATE", 0.0), "hot_tungsten": ("COUPE", -3.0)}
+"""Each demo's file names begin with this, and its camera's clock was ahead by this [s]."""
+
+Frame = tuple[float, list[Passage]]
+
+
+def frames_of(session: Recorded, passages: list[Passage]) -> Iterator[Frame]:
+    """Yield when frames were taken, and of which heroes: one every few seconds, now and then a stack of four."""
+    dice = random.Random(session.name)
+    heroes = [one for one in passages if one.stay.hero]
+    at = min(one.stay.since for one in heroes) + 6.0
+    end = max(one.stay.until for one in heroes)
+    while at < end:
+        there = [one for one in heroes if one.stay.since + 3.0 <= at < one.stay.until]
+        for part in range(4 if there and dice.random() < 0.12 else 1):
+            if there:
+                yield at + part * 0.55, there
+        at += EVERY_S * dice.uniform(0.7, 1.5)
+
+
+def softness(passage: Passage, at: float) -> float:
+    """Return 0 (frosted) to 5 (slumped), moving evenly between the stages' times."""
+    stage = passage.stage_at(at)
+    begin = passage.starts[stage]
+    end = passage.starts[stage + 1] if stage + 1 < len(passage.starts) else math.inf
+    return stage + (0.0 if math.isinf(end) or end <= begin else min((at - begin) / (end - begin), 1.0))
+
+
+def picture(there: list[Passage], at: float) -> Image.Image:
+    """Return a drawn frame."""
+    scale = 3
+    width, height = SIZE[0] * scale, SIZE[1] * scale
+    image = Image.new("RGB", (width, height), (203, 214, 211))
+    draw = ImageDraw.Draw(image)
+    draw.rectangle((0, int(height * 0.78), width, height), fill=(88, 96, 99))
+    for passage in sorted(there, key=lambda one: one.stay.spot != "top"):
+        _scoop(draw, passage, at, width, height, len(there))
+    return image.filter(ImageFilter.GaussianBlur(1.2)).resize(SIZE, Image.Resampling.LANCZOS)
+
+
+def _scoop(draw: ImageDraw.ImageDraw, passage: Passage, at: float, width: int, height: int, count: int) -> None:
+    soft = softness(passage, at)
+    dice = random.Random(passage.stay.scoop)
+    radius = height * (0.30 if count == 1 else 0.21)
+    x = width * SPOTS.get(passage.stay.spot, 0.5)
+    y = height * 0.78 - radius * (1.7 if passage.stay.spot == "top" else 0.75)
+    colour = FLAVOURS.get(passage.stay.flavour, (230, 220, 200))
+    ruffle = radius * 0.10 * max(1.0 - soft / 3.5, 0.04)
+    waves = [(dice.randint(9, 21), dice.uniform(0, math.tau), dice.uniform(0.4, 1.0)) for _ in range(5)]
+    slump = 1.0 + max(soft - 3.0, 0.0) * 0.10
+    outline = []
+    for step in range(240):
+        turn = step / 240 * math.tau
+        rough = sum(math.sin(n * turn + shift) * part for n, shift, part in waves) / len(waves)
+        far = radius + ruffle * rough * 2
+        outline.append((x + far * math.cos(turn) * slump, y + far * math.sin(turn) / slump))
+    draw.polygon(outline, fill=colour)
+    dark = tuple(int(part * 0.88) for part in colour)
+    for line in range(4):
+        lift = y - radius * 0.5 + line * radius * 0.3
+        if soft < 3.2:
+            draw.arc((x - radius * 0.8, lift, x + radius * 0.8, lift + radius * 0.5), 20, 160, fill=dark, width=4)
+    if soft < 1.0:
+        frost = tuple(int(part + (255 - part) * 0.45 * (1 - soft)) for part in colour)
+        for _ in range(60):
+            a, far = dice.uniform(0, math.tau), radius * dice.uniform(0.2, 0.9)
+            spot = (x + far * math.cos(a), y + far * math.sin(a))
+            draw.ellipse((spot[0] - 3, spot[1] - 3, spot[0] + 3, spot[1] + 3), fill=frost)
+    if soft >= 2.0:
+        shine = min((soft - 2.0) * 0.6 + 0.3, 1.0)
+        light = tuple(int(part + (255 - part) * 0.8 * shine) for part in colour)
+        draw.ellipse((x - radius * 0.5, y - radius * 0.72, x - radius * 0.1, y - radius * 0.45), fill=light)
+    for drip in range(int(max(soft - 3.6, 0.0) * 5)):
+        left = x + radius * slump * dice.uniform(-0.8, 0.8)
+        draw.rounded_rectangle((left, y + radius * 0.4, left + 9, y + radius * (0.9 + 0.1 * drip)), 5, fill=colour)
+
+
+def screen(words: str) -> Image.Image:
+    """Return a drawn frame of the crew screen's time of day."""
+    image = Image.new("RGB", SIZE, (18, 23, 26))
+    ImageDraw.Draw(image).text((58, 56), words, fill=(244, 237, 224), font_size=26)
+    return image
+
+
+def save(image: Image.Image, path: Path, taken: dt.datetime) -> None:
+    """Write a frame with the time its camera gave it."""
+    exif = Image.Exif()
+    exif[0x010F], exif[0x0110] = "Demo", "Drawn frame"
+    inner = exif.get_ifd(0x8769)
+    inner[0x9003] = f"{taken:%Y:%m:%d %H:%M:%S}"
+    inner[0x9291] = f"{taken.microsecond // 10_000:02d}"
+    inner[0x9011] = "+02:00"
+    image.save(path, "JPEG", quality=QUALITY, exif=exif, optimize=True)
+
+
+def make(folder: Path) -> None:
+    """Draw the frames of the demo in `folder`, and choose some."""
+    session = load(folder / f"{folder.name}.setlog")
+    start, ahead_s = CAMERAS[folder.name]
+    out = folder / "frames"
+    shutil.rmtree(out, ignore_errors=True)
+    out.mkdir()
+    wall = session.ledger.wall_time
+    first = min(one.stay.since for one in review_of(session).heroes) - 30.0
+    shown = wall(first).astimezone(ZONE)
+    save(screen(f"{shown:%H:%M:%S}"), out / f"{start}_0001.JPG", shown + dt.timedelta(seconds=ahead_s))
+    dice, chosen = random.Random(f"{session.name} selects"), []
+    review = review_of(session)
+    for number, (at, there) in enumerate(frames_of(session, list(review.passages.values())), 2):
+        path = out / f"{start}_{number:04d}.JPG"
+        save(picture(there, at), path, (wall(at) + dt.timedelta(seconds=ahead_s)).astimezone(ZONE))
+        begin, end = min(one.window(session.shot_at(at)) for one in there)
+        share = (at - begin) / max(end - begin, 1.0) if math.isfinite(end) else (at - begin) / 240.0
+        if 0.02 < share < 0.55 and dice.random() < 0.6:
+            chosen.append(path.name)
+    with (folder / "selects.csv").open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows([["frame"], *([name] for name in chosen)])
+
+
+def main(folder: Path) -> None:
+    """Draw the frames of every demo below `folder`."""
+    for name in CAMERAS:
+        make(folder / name)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent)

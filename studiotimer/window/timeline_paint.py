@@ -1,0 +1,290 @@
+"""The timeline drawn: one routine for screen, PDF and SVG."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+
+from studiotimer.window import theme
+from studiotimer.window.ribbon import STAGE_COLOURS
+from studiotimer.wrap.timeline import Row, Span, Timeline
+
+LABEL = 150.0
+AXIS = 26.0
+SHOTS = 22.0
+TRACK = 24.0
+TRACKS = ("frames", "swaps", "dry ice", "readings", "air on set")
+ROW = 24.0
+_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
+_PLACES = {"freezer": "#D7E6EA", "box": "#DDE9EA", "tray": "#E6DCC6"}
+_TEXTURES = {
+    "edges gone": Qt.BrushStyle.BDiagPattern,
+    "dripping": Qt.BrushStyle.VerPattern,
+    "slumped": Qt.BrushStyle.DiagCrossPattern,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What of a timeline is in view: session seconds from `start` to `end`, rows from `top` (in rows), their height."""
+
+    start: float
+    end: float
+    top: float = 0.0
+    row: float = ROW
+
+    @staticmethod
+    def whole(timeline: Timeline, row: float = ROW) -> View:
+        """Return a view of the whole of it."""
+        spare = (timeline.end - timeline.start) * 0.01
+        return View(timeline.start - spare, timeline.end + spare, 0.0, row)
+
+    def zoomed(self, factor: float, about: float) -> View:
+        """Return the view with time `factor` times as large around session second `about`."""
+        span = min(max((self.end - self.start) / factor, 5.0), 10 * 86400.0)
+        share = (about - self.start) / (self.end - self.start)
+        return replace(self, start=about - share * span, end=about + (1 - share) * span)
+
+    def moved(self, seconds: float, rows: float = 0.0) -> View:
+        """Return the view moved on."""
+        return replace(self, start=self.start + seconds, end=self.end + seconds, top=max(self.top + rows, 0.0))
+
+
+def full_height(timeline: Timeline, row: float = ROW) -> float:
+    """Return how high an area must be to show every row."""
+    return SHOTS + len(timeline.rows) * row + len(TRACKS) * TRACK + AXIS
+
+
+class Frame:
+    """Where things are in an area: time to the right, rows downward, the tracks under them, the axis last."""
+
+    def __init__(self, area: QRectF, timeline: Timeline, view: View) -> None:
+        self.area, self.timeline, self.view = area, timeline, view
+        self.left = area.left() + LABEL
+        self.width = max(area.width() - LABEL, 1.0)
+        self.per_second = self.width / max(view.end - view.start, 1e-6)
+        self.rows_top = area.top() + SHOTS
+        self.tracks_top = max(area.bottom() - AXIS - len(TRACKS) * TRACK, self.rows_top)
+
+    def x(self, at: float) -> float:
+        """Return where session second `at` stands, kept near the area."""
+        return self.left + min(max((at - self.view.start) * self.per_second, -50.0), self.width + 50.0)
+
+    def at(self, x: float) -> float:
+        """Return the session second at `x`."""
+        return self.view.start + (x - self.left) / self.per_second
+
+    def row_box(self, index: int) -> QRectF:
+        """Return the band of a row."""
+        top = self.rows_top + (index - self.view.top) * self.view.row
+        return QRectF(self.left, top, self.width, self.view.row)
+
+    def row_at(self, y: float) -> int | None:
+        """Return the row at `y`."""
+        if not self.rows_top <= y < self.tracks_top:
+            return None
+        index = int((y - self.rows_top) / self.view.row + self.view.top)
+        return index if index < len(self.timeline.rows) else None
+
+    def rows_in_view(self) -> range:
+        """Return the rows that can be seen."""
+        first = max(int(self.view.top), 0)
+        room = math.ceil((self.tracks_top - self.rows_top) / self.view.row) + 1
+        return range(first, min(first + room, len(self.timeline.rows)))
+
+    def track_top(self, name: str) -> float:
+        """Return where a track begins."""
+        return self.tracks_top + TRACKS.index(name) * TRACK
+
+
+def paint_timeline(painter: QPainter, area: QRectF, timeline: Timeline, view: View, colours: theme.Theme) -> None:
+    """Draw what is in view of a timeline into `area`."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    frame = Frame(area, timeline, view)
+    _paint_shots(painter, frame, colours)
+    _paint_holds(painter, frame, colours)
+    painter.save()
+    painter.setClipRect(QRectF(area.left(), frame.rows_top, area.width(), frame.tracks_top - frame.rows_top))
+    for index in frame.rows_in_view():
+        _paint_row(painter, frame, index, colours)
+    painter.restore()
+    _paint_tracks(painter, frame, colours)
+    _paint_axis(painter, frame, colours)
+    painter.restore()
+
+
+def _paint_shots(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
+    painter.setFont(theme.font(theme.TINY, "medium"))
+    for shot in _in_view(frame, frame.timeline.shots):
+        left, right = max(frame.x(shot.start), frame.left), frame.x(shot.end)
+        painter.setPen(QPen(colours.colour("line"), 1))
+        painter.drawLine(QPointF(left, frame.rows_top - 3), QPointF(min(right, frame.area.right()), frame.rows_top - 3))
+        painter.setPen(colours.colour("text"))
+        box = QRectF(left, frame.area.top(), min(right, frame.area.right()) - left - 6, SHOTS - 5)
+        _write(painter, box, shot.words)
+
+
+def _paint_holds(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
+    shade = QColor(colours.line)
+    shade.setAlpha(110)
+    for hold in _in_view(frame, frame.timeline.holds):
+        left, right = max(frame.x(hold.start), frame.left), min(frame.x(hold.end), frame.area.right())
+        painter.fillRect(QRectF(left, frame.rows_top, max(right - left, 1.0), frame.tracks_top - frame.rows_top), shade)
+
+
+def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme) -> None:
+    row, box = frame.timeline.rows[index], frame.row_box(index)
+    pad = min(4.0, box.height() * 0.2)
+    inner = box.adjusted(0, pad, 0, -pad)
+    painter.setFont(theme.font(min(theme.TINY, box.height() * 0.7)))
+    painter.setPen(colours.colour("quiet"))
+    _write(painter, QRectF(frame.area.left(), box.top(), LABEL - 10, box.height()), f"{row.number} {row.flavour}")
+    for place in _in_view(frame, row.places):
+        _paint_span(painter, frame, inner, place, QColor(_PLACES.get(place.words, "#DDDDDD")), colours)
+    for stage in _in_view(frame, row.stages):
+        _paint_span(painter, frame, inner, stage, QColor(STAGE_COLOURS[stage.words]), colours)
+    painter.setPen(QPen(colours.colour("text"), 2))
+    for hero in _in_view(frame, row.heroes):
+        left, right = max(frame.x(hero.start), frame.left), min(frame.x(hero.end), frame.area.right())
+        painter.drawLine(QPointF(left, inner.bottom() + 1.5), QPointF(right, inner.bottom() + 1.5))
+    for look in row.looks:
+        if frame.view.start <= look.at <= frame.view.end:
+            x = frame.x(look.at)
+            painter.drawLine(QPointF(x, inner.top() - 2), QPointF(x, inner.bottom()))
+
+
+def _paint_span(
+    painter: QPainter, frame: Frame, inner: QRectF, span: Span, colour: QColor, colours: theme.Theme
+) -> None:
+    left, right = max(frame.x(span.start), frame.left), min(frame.x(span.end), frame.area.right())
+    if right < left:
+        return
+    part = QRectF(left, inner.top(), max(right - left, 0.7), inner.height())
+    painter.fillRect(part, colour)
+    texture = _TEXTURES.get(span.words)
+    if texture is not None and part.width() > 3:
+        shade = QColor(theme.CREAM if span.words == "slumped" else theme.INK)
+        shade.setAlpha(60)
+        painter.fillRect(part, QBrush(shade, texture))
+    if span.assumed and part.width() > 2:
+        painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine))
+        painter.drawRect(part.adjusted(0.5, 0.5, -0.5, -0.5))
+    if part.width() > 44 and inner.height() >= 11:
+        painter.setPen(QColor(theme.CREAM if span.words in ("dripping", "slumped") else theme.INK))
+        _write(painter, part.adjusted(5, 0, -3, 0), span.words, whole=True)
+        painter.setPen(colours.colour("quiet"))
+
+
+def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
+    timeline = frame.timeline
+    painter.setFont(theme.font(theme.TINY))
+    painter.setPen(colours.colour("quiet"))
+    for name in TRACKS:
+        _write(painter, QRectF(frame.area.left(), frame.track_top(name), LABEL - 10, TRACK), name)
+    _paint_frames(painter, frame, colours)
+    for name, marks in (("swaps", timeline.swaps), ("dry ice", timeline.top_ups), ("readings", timeline.readings)):
+        top = frame.track_top(name)
+        painter.setPen(QPen(colours.colour("text"), 1.5))
+        for mark in marks:
+            if frame.view.start <= mark.at <= frame.view.end:
+                x = frame.x(mark.at)
+                painter.drawLine(QPointF(x, top + 6), QPointF(x, top + TRACK - 6))
+    _paint_air(painter, frame, colours)
+
+
+def _paint_frames(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
+    """Draw the frames, those that fall on one point of the area as one; selects stand taller and thicker."""
+    top, frames = frame.track_top("frames"), frame.timeline.frames
+    first = bisect_left(frames, frame.view.start, key=lambda one: one.at)
+    last = bisect_right(frames, frame.view.end, key=lambda one: one.at)
+    drawn: dict[int, bool] = {}
+    for one in frames[first:last]:
+        place = round(frame.x(one.at))
+        drawn[place] = drawn.get(place, False) or one.select
+    text, accent = QPen(colours.colour("quiet"), 1), QPen(colours.colour("text"), 2.5)
+    for x, select in drawn.items():
+        painter.setPen(accent if select else text)
+        inset = 3 if select else 8
+        painter.drawLine(QPointF(x, top + inset), QPointF(x, top + TRACK - inset))
+
+
+def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
+    air = frame.timeline.air
+    if not air:
+        return
+    top = frame.track_top("air on set") + 4
+    low, high = min(c for _, c in air), max(c for _, c in air)
+    per_degree = (TRACK - 8) / max(high - low, 1.0)
+    middle = 0.5 * (TRACK - 8) - 0.5 * max(high - low, 0.0) * per_degree
+    first = max(bisect_left(air, (frame.view.start,)) - 1, 0)
+    last = bisect_right(air, (frame.view.end, math.inf)) + 1
+    points = [QPointF(frame.x(at), top + middle + (high - c) * per_degree) for at, c in air[first:last]]
+    painter.save()
+    painter.setClipRect(QRectF(frame.left, top - 4, frame.width, TRACK))
+    painter.setPen(QPen(colours.colour("accent"), 2))
+    painter.drawPolyline(QPolygonF(points))
+    painter.restore()
+    painter.setPen(colours.colour("quiet"))
+    words = f"{low:.0f} °C" if high - low < 0.5 else f"{low:.0f} to {high:.0f} °C"
+    painter.setFont(theme.font(theme.TINY - 1))
+    advance = QFontMetricsF(painter.font()).horizontalAdvance(words)
+    box = QRectF(frame.left - 14 - advance, top - 4, advance + 4, TRACK)
+    painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
+
+
+def _paint_axis(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
+    y = frame.area.bottom() - AXIS + 4
+    painter.setFont(theme.font(theme.TINY))
+    metrics = QFontMetricsF(painter.font())
+    for at, words in ticks(frame):
+        x = frame.x(at)
+        painter.setPen(QPen(colours.colour("line"), 1))
+        painter.drawLine(QPointF(x, y - 3), QPointF(x, y + 2))
+        painter.setPen(colours.colour("quiet"))
+        width = metrics.horizontalAdvance(words)
+        left = min(max(x - width / 2, frame.left), frame.area.right() - width - 1)
+        painter.drawText(QRectF(left, y + 3, width + 2, AXIS - 8), Qt.AlignmentFlag.AlignLeft, words)
+
+
+def ticks(frame: Frame) -> Iterator[tuple[float, str]]:
+    """Yield the times of day that the axis names, with their session seconds, far enough apart to be read."""
+    span = frame.view.end - frame.view.start
+    step = next((one for one in _STEPS_S if one * frame.per_second >= 76), _STEPS_S[-1])
+    first = frame.timeline.time_of_day(frame.view.start)
+    midnight = first.replace(hour=0, minute=0, second=0, microsecond=0, fold=0)
+    into = (first.astimezone(dt.UTC) - midnight.astimezone(dt.UTC)).total_seconds()
+    at = frame.view.start + (math.ceil(into / step) * step - into)
+    while at <= frame.view.end:
+        moment = frame.timeline.time_of_day(at)
+        words = f"{moment:%H:%M:%S}" if step < 60 else f"{moment:%H:%M}"
+        yield at, f"{moment.day} {moment:%b} {words}" if span > 86400 else words
+        at += step
+
+
+def _in_view(frame: Frame, spans: Sequence[Span]) -> Iterator[Span]:
+    return (span for span in spans if span.end >= frame.view.start and span.start <= frame.view.end)
+
+
+def _write(painter: QPainter, box: QRectF, words: str, whole: bool = False) -> None:
+    """Write words on one line, shortened to fit; with `whole` they are left out where they do not."""
+    metrics = QFontMetricsF(painter.font())
+    shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, max(box.width(), 0.0))
+    if whole and shown != words:
+        return
+    painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
+
+
+def row_words(row: Row, at: float) -> str:
+    """Return what a scoop was doing at session second `at`."""
+    for span in (*row.stages, *row.places):
+        if span.start <= at < span.end:
+            where = "on set, " if span in row.stages else ""
+            return f"{row.number} {row.flavour}: {where}{span.words}{' (assumed)' if span.assumed else ''}"
+    return f"{row.number} {row.flavour}" + (f": {row.end}" if row.end else "")

@@ -1,0 +1,166 @@
+"""From a session, its frames and what is known of the camera to everything that is written out but the drawings."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from studiotimer.prep.outputs import made_now
+from studiotimer.prep.plan import plan_text
+from studiotimer.units import duration
+from studiotimer.wrap.aged import Aged, aged, dated, left_words, stacks_of, unknown
+from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, showing
+from studiotimer.wrap.carry import next_plan
+from studiotimer.wrap.frames import Found, Gathered, Progress, StoppedError, gather, go_on, logged, names_in
+from studiotimer.wrap.recorded import Recorded, load
+from studiotimer.wrap.report import Gaps, Report, Shown, report_of
+from studiotimer.wrap.review import Review, review_of
+from studiotimer.wrap.tables import frames_csv, scoops_csv
+from studiotimer.wrap.thumbs import NoThumbnailError, chosen_for_show, thumbnail
+from studiotimer.wrap.zones import Zone
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What was given beside the session; `pair` and `screen` are a frame's name and what it is paired with."""
+
+    frames: Path | None = None
+    selects: Path | None = None
+    camera_ahead_s: float | None = None
+    camera_zone: Zone | None = None
+    pair: tuple[str, str] | None = None
+    screen: tuple[str, str] | None = None
+    zone: Zone | None = None
+    next_date: dt.date | None = None
+
+
+@dataclass(frozen=True)
+class Exported:
+    """The report, the other files by name, the figures as JSON values, and what could not be used."""
+
+    review: Review
+    frames: tuple[Aged, ...]
+    report: Report
+    files: dict[str, bytes]
+    values: dict[str, Any]
+    gaps: tuple[str, ...]
+
+
+def export(path: Path, asked: Asked, progress: Progress = go_on) -> Exported:
+    """Return everything for the session at `path`.
+
+    Raises SessionFileError, FramesError, CameraError, ZoneError or WrongClockError with what to give, and
+    StoppedError when `progress` says so.
+    """
+    session = load(path, asked.zone)
+    review = review_of(session)
+    gaps = Gaps()
+    frames = frames_of(review, asked, gaps, progress)
+    shown = shown_of(frames, gaps, progress)
+    carried = next_plan(review, asked.next_date or dt.date.today())
+    report = report_of(review, frames, shown, carried, gaps, made_now())
+    files = {
+        "scoops.csv": scoops_csv(review),
+        "frames.csv": frames_csv(review, frames),
+        "next_plan.json": plan_text(carried.plan).encode("utf-8"),
+    }
+    return Exported(review, tuple(frames), report, files, _values(review, frames, report), tuple(gaps.sentences))
+
+
+def frames_of(review: Review, asked: Asked, gaps: Gaps, progress: Progress = go_on) -> list[Aged]:
+    """Return the frames given, else those logged on set, each with what it shows."""
+    gathered = logged(review.session) if asked.frames is None else gather(asked.frames, progress)
+    clock = clock_of(review.session, gathered, asked)
+    moments = dated(review.session, gathered, clock)
+    names = names_in(asked.selects) if asked.selects is not None else []
+    frames = aged(review, moments, names)
+    gaps.sentences += gathered.sentences()
+    if missing := unknown(names, frames):
+        gaps.sentences.append(f"selects that no frame is called by: {len(missing)} ({', '.join(missing[:3])})")
+    return frames
+
+
+def clock_of(session: Recorded, gathered: Gathered, asked: Asked) -> CameraClock:
+    """Return what is known of the camera's clock; raises CameraError when too much or too little was given."""
+    given = [asked.camera_ahead_s is not None, asked.pair is not None, asked.screen is not None]
+    if sum(given) > 1:
+        raise CameraError("give one of --camera-offset, --pair and --screen; each says all there is to say")
+    anchor: Anchor | None = None
+    if asked.pair is not None:
+        frame, entry = _called(gathered, asked.pair[0]), asked.pair[1]
+        if not entry.isdecimal():
+            raise CameraError(f"pair: “{entry[:20]}” is not the number of an entry; see the log for it")
+        anchor = paired(session, *frame, int(entry))
+    if asked.screen is not None:
+        anchor = showing(session, *_called(gathered, asked.screen[0]), asked.screen[1])
+    return CameraClock(asked.camera_ahead_s or 0.0, asked.camera_zone, anchor)
+
+
+def _called(gathered: Gathered, name: str) -> tuple[str, Any]:
+    def same(frame: Found) -> bool:
+        return frame.name.casefold() == name.casefold() or frame.name.casefold().endswith("/" + name.casefold())
+
+    found = [frame for frame in gathered.frames if same(frame) and frame.taken is not None]
+    if len(found) != 1:
+        how = "is the name of several frames; give its folder too" if found else "is not one of the frames with a time"
+        raise CameraError(f"“{name[:60]}” {how}")
+    return found[0].name, found[0].taken
+
+
+def shown_of(frames: Sequence[Aged], gaps: Gaps, progress: Progress = go_on) -> list[Shown]:
+    """Return the frames to show small, with their pictures where those can be made."""
+    wanted = chosen_for_show(frames)
+    change = {stack.frames[0].name: stack for stack in stacks_of(frames)}
+    shown, failed = [], Gathered()
+    for done, frame in enumerate(wanted):
+        if not progress(done, len(wanted)):
+            raise StoppedError
+        picture = None
+        if frame.path is not None:
+            try:
+                picture = thumbnail(frame.path)
+            except NoThumbnailError as error:
+                failed.leave(frame.name, str(error))
+        stack = change.get(frame.name)
+        shown.append(Shown(frame.name, *_words(frame, stack.change if stack else ""), frame.select, picture))
+    gaps.sentences += [f"no thumbnail, {sentence}" for sentence in failed.sentences()]
+    return shown
+
+
+def _words(frame: Aged, change: str) -> tuple[str, str]:
+    oldest = frame.oldest
+    if oldest is None:
+        return "no scoop", "nothing on set"
+    words = [change or oldest.stage_words]
+    words += [left] if (left := left_words(frame)) else []
+    if frame.of_stack > 1:
+        words.append(f"stack of {frame.of_stack}")
+    if not frame.heroes:
+        words.append("stand-in")
+    return duration(oldest.on_set_s), ", ".join([*words, "select"] if frame.select else words)
+
+
+def _values(review: Review, frames: Sequence[Aged], report: Report) -> dict[str, Any]:
+    good, known = review.judged
+    return {
+        "session": review.session.name,
+        "pulled": len(review.scoops),
+        "good": good,
+        "judged": known,
+        "heroes": len({hero.stay.scoop for hero in review.heroes}),
+        "working_s": _finite(review.working_s),
+        "frames": len(frames),
+        "selects": sum(frame.select for frame in frames),
+        "best_ages": [
+            {"look": one.look, "start_s": one.start_s, "end_s": one.end_s, "words": one.words} for one in report.ages
+        ],
+        "left_out": [line for title, lines in report.lists if title.startswith("Left out") for line in lines],
+    }
+
+
+def _finite(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None

@@ -1,0 +1,267 @@
+"""The report's content, the same for the page and the printed sheet, with no say in how it is drawn."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from statistics import median
+
+from studiotimer.prep.found import counted
+from studiotimer.session.choices import MEASURE_NAMES, reading_words
+from studiotimer.thermal.charge import CAUTIONS
+from studiotimer.units import duration
+from studiotimer.wrap.aged import Aged, stacks_of
+from studiotimer.wrap.carry import Carried
+from studiotimer.wrap.review import Review, ShotReview
+from studiotimer.wrap.selects import ByAge, selects_by_age
+from studiotimer.wrap.timeline import Timeline, timeline_of
+
+LONGEST_S = 3 * 3600.0
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A headline: a figure and what it is."""
+
+    figure: str
+    caption: str
+
+
+@dataclass(frozen=True)
+class Table:
+    """A titled table, with what there is to say of it."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A frame shown small: its name, age and what else is said, and the picture where one could be made."""
+
+    name: str
+    age: str
+    words: str
+    select: bool
+    picture: bytes | None
+
+
+@dataclass(frozen=True)
+class Report:
+    """All of one report, in the order it is read."""
+
+    title: str
+    subtitle: str
+    facts: tuple[Fact, ...]
+    timeline: Timeline
+    ages: tuple[ByAge, ...]
+    tables: tuple[Table, ...]
+    shown: tuple[Shown, ...]
+    shown_note: str
+    lists: tuple[tuple[str, tuple[str, ...]], ...]
+    cautions: tuple[str, ...]
+    footer: str
+
+
+@dataclass
+class Gaps:
+    """What could not be used, a sentence each."""
+
+    sentences: list[str] = field(default_factory=list)
+
+
+def report_of(
+    review: Review, frames: Sequence[Aged], shown: Sequence[Shown], carried: Carried, gaps: Gaps, made: dt.datetime
+) -> Report:
+    """Return the report's content; `made` is the date it states it was made."""
+    session = review.session
+    began = session.local(session.begin)
+    selects = sum(frame.select for frame in frames)
+    others = len(frames) - len(shown)
+    lists = [
+        ("Next time", (*carried.changed, *(f"unchanged, {words}" for words in carried.left))),
+        ("Mended in the log", review.mended),
+        ("Left out or doubtful", (*gaps.sentences, *session.doubts, *_doubtful(review))),
+    ]
+    return Report(
+        session.plan.title,
+        f"{began:%A} {began.day} {began:%B %Y}, {began:%H:%M} to {session.local(session.end):%H:%M} "
+        f"({began:%Z}), session {session.name}",
+        _facts(review, len(frames), selects),
+        timeline_of(review, frames),
+        tuple(selects_by_age(frames)),
+        tuple(table for table in _tables(review, frames) if table.rows),
+        tuple(shown),
+        f"{others} more in frames.csv" if others else "",
+        tuple((title, tuple(lines)) for title, lines in lists if lines),
+        CAUTIONS if review.ice_kg or session.plan.dry_ice.used else (),
+        "Stages and working times are what was seen where a look was called, else estimates of a model with all that "
+        f"the session taught. Made {made:%Y-%m-%d %H:%M}.",
+    )
+
+
+def _doubtful(review: Review) -> list[str]:
+    return [
+        f"run {run.number} began {review.session.local(run.began):%H:%M:%S} by the machine's clock, which may have "
+        "been set since the run before"
+        for run in review.session.runs
+        if run.doubtful
+    ]
+
+
+def _facts(review: Review, frames: int, selects: int) -> tuple[Fact, ...]:
+    good, known = review.judged
+    plan = review.session.plan
+    heroes = len({hero.stay.scoop for hero in review.heroes})
+    rejects = sum(scoop.judged == "reject" for scoop in review.scoops)
+    share = f"; {good} of {known} judged were good ({good / known:.0%}), planned {plan.good_share:.0%}" if known else ""
+    counts = f"{counted(heroes, 'hero', 'heroes')}, {counted(rejects, 'reject')}"
+    found = [Fact(f"{len(review.scoops)} pulled", f"{counts}{share}")]
+    if review.working_s is not None:
+        planned = review.planned_working_s
+        against = f"; planned {span(planned)}" if planned is not None else ""
+        found.append(Fact(span(review.working_s), f"median working time{against}"))
+    walks = review.pull_to_set_s
+    if walks:
+        found.append(
+            Fact(duration(median(walks)), f"pull to set (of {len(walks)}), planned {duration(plan.pull_to_set_s)}")
+        )
+    locks = sum(shot.spent.any_lock_s for shot in review.shots)
+    holds = sum(shot.spent.hold_s for shot in review.shots)
+    found.append(Fact(duration(locks), f"waited for a lock; {duration(holds) if holds else 'none'} on hold"))
+    found.append(Fact(counted(frames, "frame"), counted(selects, "select") if frames else "none were given"))
+    return tuple(found)
+
+
+def _tables(review: Review, frames: Sequence[Aged]) -> list[Table]:
+    return [_shots(review), _scoops(review), _foretold(review), _measured(review), _ice(review), _stacks(frames)]
+
+
+def _shots(review: Review) -> Table:
+    rows = []
+    for shot in review.shots:
+        spent = shot.spent
+        locks = ", ".join(f"{name} {duration(at)}" for name, at in spent.lock_s.items() if at >= 1)
+        gaps = f"{len(spent.gaps)}, {duration(sum(spent.gaps))} in all" if spent.gaps else "none"
+        rows.append(
+            (
+                shot.shot.name, shot.shot.look, _against(len(shot.heroes), shot.planned_heroes), str(spent.swaps),
+                duration(spent.hero_s), gaps, locks or "none", duration(spent.hold_s) if spent.hold_s else "none",
+                _working(shot), "got it" if shot.got else "not called",
+            )
+        )  # fmt: skip
+    columns = (
+        "shot", "look", "heroes", "swaps", "with a hero", "gaps without", "waited for a lock", "on hold",
+        "working time", "",
+    )  # fmt: skip
+    note = (
+        "Gaps lie between two heroes of a shot. A lock was waited for while it was free and a hero stood on set or "
+        "waited in the line."
+    )
+    return Table("Shots", columns, tuple(rows), note)
+
+
+def _working(shot: ShotReview) -> str:
+    if shot.working_s is None:
+        return "no hero"
+    planned = "" if shot.planned_working_s is None else f", planned {span(shot.planned_working_s)}"
+    seen = f", end seen on {shot.ended_seen} of {len(shot.heroes)}"
+    return f"{span(shot.working_s)}{planned}{seen}"
+
+
+def _scoops(review: Review) -> Table:
+    rows = []
+    for scoop in review.scoops:
+        places = []
+        ends = [stay.since for stay in scoop.stays[1:]] + [review.session.end]
+        for stay, end in zip(scoop.stays, ends, strict=True):
+            if stay.place != "out":
+                places.append(f"{stay.place} {duration(end - stay.since)}{' (assumed)' if stay.assumed else ''}")
+        last = scoop.passages[-1] if scoop.passages else None
+        looks = [
+            f"{stage} {duration(one.starts[index] - one.stay.since)} {'seen' if index in one.seen else 'reckoned'}"
+            for one in scoop.passages
+            for index, stage in enumerate(("sheen", "edges gone", "first drip", "slump"), 2)
+            if one.starts[index] <= one.stay.until
+        ]
+        role = "" if last is None else f"{'hero' if last.stay.hero else 'stand-in'} {last.stay.spot}".strip()
+        rows.append(
+            (
+                str(scoop.number), scoop.flavour, f"{review.session.local(scoop.pulled):%H:%M:%S}",
+                scoop.judged or "not judged", ", ".join(places), role, ", ".join(looks), scoop.why_out or "still there",
+                "; ".join(scoop.marks),
+            )
+        )  # fmt: skip
+    columns = ("", "flavour", "pulled", "judged", "places", "as", "looks, since on set", "out", "mended")
+    return Table("Scoops", columns, tuple(rows))
+
+
+def _foretold(review: Review) -> Table:
+    rows = tuple(
+        (
+            f"{one.scoop} {one.flavour}", one.what, duration(one.seen_s), _band(one.placed.likely, one.placed.early,
+            one.placed.late), span(one.before.likely), "within" if one.within else _off(one.late_s),
+        )
+        for one in review.foretold
+    )  # fmt: skip
+    within = sum(one.within for one in review.foretold)
+    cues = "" if review.cues is None else f" Cues: {review.cues[0]} taken, {review.cues[1]} missed."
+    note = f"{within} of {len(rows)} came within the 10 to 90 % band said when the scoop came on set.{cues}"
+    columns = ("scoop", "look", "seen after", "said when placed", "said just before", "")
+    return Table("Forecast against seen", columns, rows, note)
+
+
+def _off(late_s: float) -> str:
+    if not math.isfinite(late_s):
+        return "not foreseen within 3 h"
+    return f"{duration(abs(late_s))} {'later' if late_s > 0 else 'sooner'}"
+
+
+def _band(likely: float, early: float, late: float) -> str:
+    return f"{span(likely)} ({span(early)} to {span(late)})"
+
+
+def _measured(review: Review) -> Table:
+    rows = []
+    for one in review.measures:
+        between = [reading_words(one.what, value) for value in dict.fromkeys((one.low, one.high))]
+        planned = "" if one.planned is None else reading_words(one.what, one.planned)
+        rows.append(
+            (MEASURE_NAMES[one.what], str(one.count), " to ".join(between), reading_words(one.what, one.last), planned)
+        )
+    return Table("Climate", ("read", "readings", "between", "last", "planned"), tuple(rows))
+
+
+def _ice(review: Review) -> Table:
+    planned = review.planned.ice.buy.text if review.planned and review.planned.ice else "none"
+    total = sum(review.ice_kg.values())
+    rows = [
+        (where, f"{kg:.1f} kg", f"{review.ice_left_kg.get(where, 0.0):.1f} kg (estimated)")
+        for where, kg in review.ice_kg.items()
+    ]
+    return Table(
+        "Dry ice", ("", "put out", "left at the end"), tuple(rows), f"{total:.1f} kg in all; planned {planned}"
+    )
+
+
+def _stacks(frames: Sequence[Aged]) -> Table:
+    rows = tuple(
+        (stack.frames[0].name, stack.frames[-1].name, str(len(stack.frames)), stack.change)
+        for stack in stacks_of(frames)
+        if stack.change
+    )
+    note = "Frames less than 2 s apart are one stack; these changed within it."
+    return Table("Stacks that changed", ("from", "to", "frames", "change"), rows, note)
+
+
+def _against(value: int, planned: int | None) -> str:
+    return str(value) if planned is None else f"{value}, planned {planned}"
+
+
+def span(seconds: float) -> str:
+    """Return a span, or that it lasted past what the model looks ahead."""
+    return duration(seconds) if seconds < LONGEST_S else "over 3 h"

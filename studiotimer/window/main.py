@@ -8,7 +8,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QKeyEvent
-from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QStackedWidget, QWidget
+from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
 from studiotimer.places import data_folder
 from studiotimer.prep.plan import Plan
@@ -21,6 +21,7 @@ from studiotimer.window.awake import Awake
 from studiotimer.window.call_socket import CallSocket
 from studiotimer.window.crew import CrewScreen
 from studiotimer.window.keys import load_keys
+from studiotimer.window.navigation import Navigation
 from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.playbar import PlayBar
 from studiotimer.window.running import Running
@@ -31,6 +32,7 @@ from studiotimer.window.veil import DimVeil
 
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
+PLAN_SUFFIX = ".json"
 REHEARSAL_MS = 40
 FOLLOW_MS = 250
 SOUNDS_AFTER_MS = 1200
@@ -56,14 +58,15 @@ class MainWindow(QMainWindow):
         self.play: PlayBar | None = None
         self._news = QTimer(self)
         self._news.timeout.connect(self._hear_news)
-        self.pages = QStackedWidget()
-        self.setCentralWidget(self.pages)
         self.start = StartPage()
+        self.nav = Navigation(self.start, self.keys, self)
+        self.nav.begun.connect(self.begin)
+        self.setCentralWidget(self.nav.frame)
+        self.pages = self.nav.pages
         self.start.begun.connect(self.begin)
         self.start.opened.connect(self.open_file)
         self.start.demo_opened.connect(self.open_demo)
         self.start.rehearsed.connect(self.rehearse)
-        self.pages.addWidget(self.start)
         self._veil = DimVeil(self)
         faults.catch_all(self.say)
         app = QApplication.instance()
@@ -84,7 +87,10 @@ class MainWindow(QMainWindow):
             self.running.call("shot")
 
     def open_file(self, path: Path, follow: bool = False) -> None:
-        """Open a session, for writing where that can be, else read-only with the reason."""
+        """Open a session, for writing where that can be, else read-only with the reason; or a plan."""
+        if path.suffix == PLAN_SUFFIX:
+            self.nav.plan(path)
+            return
         try:
             session = follow_session(path) if follow else _opened(path)
         except SessionFileError as error:
@@ -123,7 +129,7 @@ class MainWindow(QMainWindow):
 
     def say(self, words: str) -> None:
         """Show a quiet line on the page in view."""
-        (self.page or self.start).say(words)
+        self.nav.say(words)
 
     def close_session(self) -> bool:
         """End the session; return whether everything is on disk."""
@@ -146,9 +152,7 @@ class MainWindow(QMainWindow):
         self.running.refused.connect(lambda _: self.sounds.play("refused"))
         self.page.sound_wanted.connect(self.sounds.play)
         self.running.trouble.connect(lambda _: self._stand())
-        self.pages.addWidget(self.page)
-        self.pages.setCurrentWidget(self.page)
-        self.page.setFocus()
+        self.nav.show_session(self.page, self.running)
         self.setWindowTitle(f"{session.path.stem} – Studiotimer")
         if not session.read_only:
             self._awake.begin()
@@ -269,6 +273,9 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         keep_place(self, "window")
+        if not self.nav.may_close():
+            event.ignore()
+            return
         if not self.close_session():
             self.say("Not everything is on disk; the window stays open until it is, or close it once more.")
             if not self.property("asked"):
@@ -278,6 +285,7 @@ class MainWindow(QMainWindow):
             if self.running is not None:
                 self.running.session.leave()
         self.running = None
+        self.nav.end()
         event.accept()
 
 

@@ -41,6 +41,8 @@ class PrepPage(QWidget):
     """Plans a shoot. `running` tells whether a session runs, over which no dialog may open."""
 
     begun = Signal(object)
+    kept = Signal(object)
+    units_chosen = Signal(str)
     worked = Signal()
 
     def __init__(self, unit_style: units.Style, running: Callable[[], bool], parent: QWidget | None = None) -> None:
@@ -52,7 +54,8 @@ class PrepPage(QWidget):
         self.results: Results | None = None
         self.draft: Values = {}
         self._good: Values = {}
-        self._number = self._shape = 0
+        self._number = 0
+        self._warned = -1
         self._saved: Values = {}
         self._then: Callable[[Results], None] | None = None
         self._colours = LIGHT
@@ -115,10 +118,9 @@ class PrepPage(QWidget):
         """Show a draft from its first field on; every value of it can be used."""
         self.draft, self.path, self.results = draft, path, None
         self._good, self._saved = copy.deepcopy(draft), copy.deepcopy(draft)
-        self._shape += 1
         self.inputs = Inputs(self.draft, self._good)
         self.inputs.edited.connect(self._edited)
-        self.inputs.changed_shape.connect(self._reshaped)
+        self.inputs.changed_shape.connect(self._edited)
         self.inputs.shot_chosen.connect(self._shot_chosen)
         self.inputs.file_wanted.connect(self._mix_file)
         self.inputs_area.setWidget(self.inputs)
@@ -135,6 +137,7 @@ class PrepPage(QWidget):
             self.say(f"{error}.")
             return str(error)
         self.show_draft(draft, path)
+        self.kept.emit(path)
         self.say(f"{path.name} is open.", well=True)
         return None
 
@@ -171,13 +174,29 @@ class PrepPage(QWidget):
     def choose_units(self, chosen: units.Style) -> None:
         """Show results in these units; what nobody changed yet is asked in them too."""
         self.style_of_units = chosen
+        self.units_chosen.emit(chosen)
         in_style(self.draft, chosen)
         in_style(self._good, chosen)
         self.inputs.show_draft()
         self._edited()
 
+    @property
+    def changed(self) -> bool:
+        """Whether the plan has changes that are not saved."""
+        return self.draft != self._saved
+
+    def may_leave(self) -> bool:
+        """Whether the plan may be left: with changes that are not saved, this is said once and then done."""
+        if not self.changed or self._warned == self._number:
+            return True
+        self._warned = self._number
+        self.say("The plan is not saved. Ctrl+S saves it; the same once more leaves it as it is.")
+        return False
+
     def open(self) -> None:
         """Ask which plan to open."""
+        if not self.may_leave():
+            return
         at = self.path or proposed(str(self.draft.get("title", "")), ".json")
         self.bar.ask("open", "Open the plan", "Open", at, self.open_plan)
 
@@ -233,13 +252,9 @@ class PrepPage(QWidget):
     def _edited(self) -> None:
         self._number += 1
         self.results = None
-        self.head.show_plan(self.draft, self.path, self.draft != self._saved)
+        self.head.show_plan(self.draft, self.path, self.changed)
         self.head.working(True)
         self._pause.start()
-
-    def _reshaped(self) -> None:
-        self._shape += 1
-        self._edited()
 
     def _ask(self) -> None:
         draft, good = copy.deepcopy(self.draft), copy.deepcopy(self._good)
@@ -303,6 +318,7 @@ class PrepPage(QWidget):
                 self.say(f"{why}; the plan that was there is as it was. Choose another place.")
                 return why
             self.path, self._saved = path, copy.deepcopy(self.draft)
+            self.kept.emit(path)
             self.head.show_plan(self.draft, path, False)
             self.say(f"Saved as {path}.", well=True)
             return None

@@ -86,6 +86,7 @@ class StartPage(QWidget):
     begun = Signal(object, object)
     opened = Signal(object)
     demo_opened = Signal(object)
+    plan_wanted = Signal(object)
     rehearsed = Signal(object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -178,8 +179,12 @@ class StartPage(QWidget):
     def _others(self) -> QVBoxLayout:
         column = QVBoxLayout()
         column.setSpacing(6)
+        column.addWidget(_label("Days before", "large"))
+        self.plan = _button("Plan a shoot", lambda: self.plan_wanted.emit(None))
+        column.addWidget(self.plan, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addSpacing(22)
         column.addWidget(_label("Open", "large"))
-        column.addWidget(_button("Choose a session file", self._choose), 0, Qt.AlignmentFlag.AlignLeft)
+        column.addWidget(_button("Choose a session or a plan", self._choose), 0, Qt.AlignmentFlag.AlignLeft)
         self.recent: list[QPushButton] = []
         for path in recent_sessions():
             button = _button(path.stem, lambda _=False, one=path: self.opened.emit(one), plain=True)
@@ -195,14 +200,21 @@ class StartPage(QWidget):
             about = _label(words)
             about.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
             row.addWidget(about, 1)
-            for verb, signal in (("Watch", self.rehearsed), ("Open", self.demo_opened)):
-                button = _button(verb, lambda _=False, one=path, out=signal: out.emit(one))
+            for verb, signal, file in (
+                ("Plan", self.plan_wanted, path.with_name("plan.json")),
+                ("Watch", self.rehearsed, path),
+                ("Open", self.demo_opened, path),
+            ):
+                button = _button(verb, lambda _=False, one=file, out=signal: out.emit(one))
                 button.setAccessibleName(f"{verb.lower()} the demo {words}")
                 self.demo_buttons.append(button)
                 row.addWidget(button)
             column.addLayout(row)
         column.addWidget(
-            _label("Watch plays the day at 20 times its speed. Open makes a copy you can call on.", "quiet")
+            _label(
+                "Plan shows what was planned. Watch plays the day at 20 times its speed. Open makes a copy to call on.",
+                "quiet",
+            )
         )
         column.addStretch(1)
         return column
@@ -226,7 +238,10 @@ class StartPage(QWidget):
     def _choose(self) -> None:
         folder = sessions_folder()
         name, _ = QFileDialog.getOpenFileName(
-            self, "Open a session", str(folder if folder.exists() else Path.home()), f"Sessions (*{SUFFIX})"
+            self,
+            "Open a session or a plan",
+            str(folder if folder.exists() else Path.home()),
+            f"Sessions and plans (*{SUFFIX} *.json)",
         )
         if name:
             self.opened.emit(Path(name))

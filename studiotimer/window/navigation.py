@@ -1,0 +1,209 @@
+"""The way between the window's pages: quiet words at the top right, F-keys, and the Prep page when first wanted."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, Protocol, cast
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+
+from studiotimer.prep.plan import Plan
+from studiotimer.units import Style
+from studiotimer.window import face, theme
+from studiotimer.window.keys import KeyMap
+from studiotimer.window.running import Running
+from studiotimer.window.start import StartPage, new_session_path, remember
+
+if TYPE_CHECKING:
+    from studiotimer.window.preppage import PrepPage
+
+View = Literal["start", "prep", "set"]
+KEYS: dict[View, str] = {"prep": "F2", "set": "F3"}
+WORDS: dict[View, str] = {"start": "Start", "prep": "Prep", "set": "Set"}
+HEIGHT = 26
+CLOCK_MS = 200
+OPEN_SHOOT = "{name} is open: press once more to close it and begin this shoot."
+
+
+class Page(Protocol):
+    """What every page can do."""
+
+    def say(self, words: str) -> None:
+        """Show a quiet line."""
+
+
+class Navigation(QWidget):
+    """Knows the pages, which of them is in view, and how to come to another."""
+
+    begun = Signal(object, object)
+    units_chosen = Signal(str)
+
+    def __init__(self, start: StartPage, keys: KeyMap, window: QWidget) -> None:
+        super().__init__()
+        self._bound = {name for names in keys.keys.values() for name in names}
+        self._start = start
+        self._set: QWidget | None = None
+        self._running: Running | None = None
+        self._plan: Plan | None = None
+        self._warned: Path | None = None
+        self.prep: PrepPage | None = None
+        self.units: Style = "metric"
+        self.pages = QStackedWidget()
+        self.pages.addWidget(start)
+        self.setFixedHeight(HEIGHT)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(30, 4, 26, 0)
+        row.setSpacing(4)
+        self.clock = QLabel()
+        self.clock.setAccessibleName("clock of the open session")
+        row.addWidget(self.clock)
+        row.addStretch(1)
+        self.buttons = {view: self._button(view) for view in WORDS}
+        for button in self.buttons.values():
+            row.addWidget(button)
+        self._shortcuts = {view: QShortcut(QKeySequence(key), window) for view, key in KEYS.items()}
+        for view, shortcut in self._shortcuts.items():
+            shortcut.activated.connect(self.buttons[view].click)
+        self.frame = QWidget()
+        column = QVBoxLayout(self.frame)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self)
+        column.addWidget(self.pages, 1)
+        self._ticks = QTimer(self)
+        self._ticks.setInterval(CLOCK_MS)
+        self._ticks.timeout.connect(self._tick)
+        self.pages.currentChanged.connect(lambda _: self._stand())
+        start.plan_wanted.connect(self.plan)
+        self._stand()
+
+    @property
+    def view(self) -> View:
+        """The page in view."""
+        current = self.pages.currentWidget()
+        return "start" if current is self._start else "prep" if current is self.prep else "set"
+
+    def show_session(self, page: QWidget, running: Running) -> None:
+        """Show the Set page of a session that was opened; the one before is done with."""
+        old, self._set, self._running = self._set, page, running
+        self._plan, self._warned = running.session.plan, None
+        self.pages.addWidget(page)
+        self.pages.setCurrentWidget(page)
+        page.setFocus()
+        if old is not None:
+            self.pages.removeWidget(old)
+            old.deleteLater()
+        self._stand()
+
+    def go(self, view: View) -> None:
+        """Show a page and give it the keys."""
+        if view == "prep":
+            prep = self._made()
+            if self._plan is not None and not prep.changed:
+                prep.show_plan(self._plan)
+            self._plan = None
+            self.pages.setCurrentWidget(prep)
+            prep.focus_plan()
+        elif view == "set" and self._set is not None:
+            self.pages.setCurrentWidget(self._set)
+            self._set.setFocus()
+        elif view == "start":
+            self.pages.setCurrentWidget(self._start)
+            self._start.flavour.setFocus()
+        self._stand()
+
+    def plan(self, path: Path | None = None) -> None:
+        """Plan a shoot: a new one, or the one in a file."""
+        self._plan = None
+        self.go("prep")
+        if path is not None:
+            self._made().open_plan(path)
+
+    def say(self, words: str) -> None:
+        """Show a quiet line on the page in view."""
+        cast(Page, self.pages.currentWidget()).say(words)
+
+    def may_close(self) -> bool:
+        """Whether the window may close: a plan that is not saved is said once."""
+        if self.prep is not None and not self.prep.may_leave():
+            self.go("prep")
+            return False
+        return True
+
+    def end(self) -> None:
+        """Stop what works aside."""
+        self._ticks.stop()
+        if self.prep is not None:
+            self.prep.end()
+
+    def _made(self) -> PrepPage:
+        if self.prep is None:
+            from studiotimer.window.preppage import PrepPage  # brings the physics, which the window opens without
+
+            self.prep = PrepPage(self.units, lambda: self._running is not None)
+            self.prep.begun.connect(self._begin)
+            self.prep.kept.connect(remember)
+            self.prep.units_chosen.connect(self.units_chosen)
+            self.pages.addWidget(self.prep)
+        return self.prep
+
+    def _begin(self, plan: Plan) -> None:
+        """Begin a shoot from the plan; one that is open is named first, and closed at the second press."""
+        session = self._running.session if self._running is not None else None
+        if session is not None and not session.read_only and self._warned != session.path:
+            self._warned = session.path
+            self.say(OPEN_SHOOT.format(name=session.path.stem))
+            return
+        self.begun.emit(plan, new_session_path(plan.title, datetime.now()))
+
+    def _stand(self) -> None:
+        """Show which page is in view; the Set page keeps all keys it has."""
+        view = self.view
+        self.setVisible(view != "start" or self._set is not None or self.prep is not None)
+        light = view == "prep" and self._running is None
+        self.setStyleSheet(_style(theme.LIGHT if light else theme.DARK))
+        if self.prep is not None:
+            self.prep.darken(not light and self._running is not None)
+        for name, button in self.buttons.items():
+            button.setChecked(name == view)
+            button.setEnabled(name != "set" or self._set is not None)
+            button.setFocusPolicy(Qt.FocusPolicy.NoFocus if view == "set" else Qt.FocusPolicy.TabFocus)
+        self.buttons["start"].setVisible(self._running is None or self._running.session.read_only)
+        for name, shortcut in self._shortcuts.items():
+            shortcut.setEnabled(view != "set" or KEYS[name] not in self._bound)
+        self.clock.setVisible(view != "set" and self._running is not None)
+        if view != "set" and self._running is not None:
+            self._tick()
+            self._ticks.start()
+        else:
+            self._ticks.stop()
+
+    def _tick(self) -> None:
+        """Show the running session's clock while its own page is out of view."""
+        if self._running is not None:
+            shown = face.clock(self._running.forecast, self._running.state, self._running.session.time())
+            self.clock.setText(f"{shown.label} {shown.words}")
+
+    def _button(self, view: View) -> QPushButton:
+        key = KEYS.get(view, "")
+        button = QPushButton(f"{WORDS[view]}  {key}".strip())
+        button.setCheckable(True)
+        button.setAccessibleName(f"{WORDS[view]} page" + (f", key {key}" if key else ""))
+        button.clicked.connect(lambda: self.go(view))
+        return button
+
+
+def _style(colours: theme.Theme) -> str:
+    return f"""
+    QWidget {{ background: {colours.ground}; }}
+    QLabel {{ color: {colours.warning}; font-size: {theme.SMALL}px; font-weight: 600; }}
+    QPushButton {{ background: transparent; color: {colours.quiet}; padding: 0 8px; border-radius: 5px;
+        border: 2px solid transparent; font-size: {theme.TINY + 1}px; font-weight: 400; }}
+    QPushButton:hover {{ background: transparent; color: {colours.text}; }}
+    QPushButton:focus {{ border-color: {colours.accent}; }}
+    QPushButton:checked {{ background: transparent; color: {colours.text}; font-weight: 600; }}
+    QPushButton:disabled {{ color: {colours.line}; }}
+    """

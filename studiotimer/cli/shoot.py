@@ -8,19 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from studiotimer.cli import BadInputError, show
+from studiotimer.cli.libraries import what_is_missing
 
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
-
-LIBRARIES = {
-    "libEGL": "libegl1",
-    "libGL": "libgl1",
-    "libxkbcommon": "libxkbcommon0",
-    "libdbus": "libdbus-1-3",
-    "libfontconfig": "libfontconfig1",
-    "libglib": "libglib2.0-0",
-    "libpulse": "libpulse0",
-}
 
 
 def register(commands: _SubParsersAction[Any]) -> None:
@@ -68,20 +59,12 @@ def _check_session(path: Path | None) -> None:
 
 
 def _run_window(path: Path | None, follow: bool = False, rehearse_at: float | None = None) -> int:
-    try:
-        from studiotimer.window.app import run
-    except ImportError as error:
-        print(f"studiotimer: the window needs {_package(str(error))}", file=sys.stderr)
+    if (missing := what_is_missing()) is not None:
+        print(f"studiotimer: {missing}", file=sys.stderr)
         return 1
+    from studiotimer.window.app import run
+
     return run(path, follow, rehearse_at)
-
-
-def _package(message: str) -> str:
-    """Return which system package brings the library that could not be loaded, and what works without."""
-    name = message.split(":")[0]
-    package = next((package for library, package in LIBRARIES.items() if library in name), None)
-    brought = f"{name}; on Debian and Ubuntu: apt-get install {package}" if package else message
-    return f"{brought}. The commands life, freezer, temper, dryice, co2 and verify work without it."
 
 
 def _verify(options: argparse.Namespace) -> int:

@@ -1,0 +1,148 @@
+"""The commands about a shoot, and every bad word of the command line: one clear line and exit 2."""
+
+import json
+
+import pytest
+
+from studiotimer.cli import main
+from studiotimer.cli.libraries import PACKAGES, X11_PACKAGES, what_is_missing
+from studiotimer.places import demo_sessions
+from studiotimer.prep.plan import quick_plan
+from studiotimer.session.live import new_session
+
+LIFE = [
+    "life",
+    "--mix",
+    "superpremium",
+    "--from",
+    "-12C",
+    "--room",
+    "22C",
+    "--humidity",
+    "45",
+    "--light",
+    "LED 2000 lx",
+]
+
+
+def changed(option, value):
+    line = list(LIFE)
+    line[line.index(option) + 1] = value
+    return line
+
+
+def test_the_published_example(capsys):
+    assert main([*LIFE, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["sheen_s"] == pytest.approx(62.8, rel=0.005)
+    assert found["edges_s"] == pytest.approx(213.2, rel=0.005)
+    assert found["first_drip_s"] == pytest.approx(315.4, rel=0.005)
+    assert found["slump_s"] == pytest.approx(924, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        (changed("--mix", "bubblegum"), "mix"),
+        (changed("--from", "-12"), "unit"),
+        (changed("--from", "-90C"), "-80"),
+        (changed("--room", "61C"), "60"),
+        (changed("--humidity", "101"), "100"),
+        (changed("--humidity", "-1"), "0"),
+        ([*LIFE, "--width", "0mm"], "width"),
+        (["verify", "nowhere.setlog"], "no such file"),
+        (["nowhere.setlog"], "no such file"),
+        (["call", "dance"], "dance"),
+        (["lif"], "lif"),
+    ],
+)
+def test_a_bad_word_is_one_clear_line_and_exit_2(line, says, capsys):
+    assert main(line) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert shown.err.count("\n") == 1
+    assert says in shown.err
+    assert "Traceback" not in shown.err
+
+
+def test_verify_says_whole_torn_and_damaged(tmp_path, capsys):
+    path = tmp_path / "a.setlog"
+    session = new_session(path, quick_plan("vanilla", "premium", "crisp", 22.0, "LED 2000 lx"))
+    session.call("pull")
+    session.close()
+    assert main(["verify", str(path)]) == 0
+    assert "whole" in capsys.readouterr().out
+    whole = path.read_bytes()
+    path.write_bytes(whole[:-9])
+    assert main(["verify", str(path), "--json"]) == 1
+    assert json.loads(capsys.readouterr().out) == {"entries": 2, "state": "torn", "bad_lines": [4]}
+    path.write_bytes(whole.replace(b'"scoop":1', b'"scoop":2'))
+    assert main(["verify", str(path), "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["state"] == "damaged"
+    path.write_text("shopping: milk")
+    assert main(["verify", str(path)]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_session_of_a_newer_version_is_named(tmp_path, capsys):
+    from studiotimer.session.lines import summed
+
+    path = tmp_path / "new.setlog"
+    header = {
+        "format": "studiotimer session",
+        "version": 9,
+        "session": "x",
+        "created": "2026-06-14T10:00:00Z",
+        "plan": {},
+    }
+    path.write_bytes(summed(header))
+    for line in (["verify", str(path)], [str(path)], ["rehearse", str(path)]):
+        assert main(line) == 2
+        assert "newer" in capsys.readouterr().err
+
+
+def test_the_demos_are_whole(capsys):
+    for path in demo_sessions().glob("*/*.setlog"):
+        assert main(["verify", str(path)]) == 0
+    capsys.readouterr()
+
+
+def test_every_command_explains_itself(capsys):
+    for command in ("life", "freezer", "temper", "dryice", "co2", "verify", "rehearse", "call", "prep"):
+        assert main([command, "--help"]) == 0
+        assert len(capsys.readouterr().out) > 200
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out.startswith("studiotimer ")
+
+
+def refusing(*names):
+    def load(name):
+        if name in names:
+            raise OSError(f"{name}: cannot open shared object file")
+        return object()
+
+    return load
+
+
+def test_a_missing_library_is_named_with_its_package():
+    screen = {"DISPLAY": ":0"}
+    assert what_is_missing(screen, refusing(), "linux") is None
+    for name, package in (PACKAGES | X11_PACKAGES).items():
+        words = what_is_missing(screen, refusing(name), "linux")
+        assert package in words
+        assert "work without it" in words
+        assert "\n" not in words
+    both = what_is_missing(screen, refusing("libxcb-cursor.so.0", "libEGL.so.1"), "linux")
+    assert "libegl1 libxcb-cursor0" in both
+
+
+def test_no_screen_is_said_before_qt_ends_the_program():
+    assert "no screen" in what_is_missing({}, refusing(), "linux")
+    assert what_is_missing({}, refusing("libEGL.so.1"), "darwin") is None
+    assert what_is_missing({"QT_QPA_PLATFORM": "offscreen"}, refusing("libxcb-cursor.so.0"), "linux") is None
+
+
+def test_the_commands_work_where_the_window_cannot(monkeypatch, capsys):
+    monkeypatch.setattr("studiotimer.cli.shoot.what_is_missing", lambda: "the window needs a thing")
+    assert main([]) == 1
+    assert capsys.readouterr().err == "studiotimer: the window needs a thing\n"

@@ -46,6 +46,11 @@ def data_folder() -> Path:
     return Path(platformdirs.user_data_dir(_APP, appauthor=False, ensure_exists=True))
 
 
+def demo_copies() -> Path:
+    """Return the folder of the demos' copies that calls can be made on (made when first needed)."""
+    return data_folder() / "demos"
+
+
 def config_folder() -> Path:
     """Return (and make) the user's folder for settings."""
     return Path(platformdirs.user_config_dir(_APP, appauthor=False, ensure_exists=True))

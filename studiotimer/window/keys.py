@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 
 from studiotimer.places import config_folder
+from studiotimer.session import keeping
 from studiotimer.session.entries import KINDS
+from studiotimer.session.wording import CALL_NAMES
 
 Action = str
 """A call's kind with a fixed field ("lock:light"), or a deed of the window ("cue", "dim")."""
@@ -48,9 +48,25 @@ DEFAULT_KEYS: dict[Action, tuple[str, ...]] = {
     "more": ("X",),
     "dim": ("Z",),
     "crew": ("C",),
+    "watch": ("V",),
+    "settings": ("F10",),
+    "key_list": ("F1",),
 }
-SHIFTED_CHOICES = True
 FILE = "keys.json"
+ALWAYS = ("let_go", "Escape")
+"""The way out of everything: this key stays bound to this action."""
+
+_DEEDS = {
+    "cue": "Make the cued call", "lock:light": "Lock light", "lock:set": "Lock set", "lock:camera": "Lock camera",
+    "hold": "Hold, resume", "tub": "Tub out, tub back", "restore": "Restore", "next": "Next scoop",
+    "previous": "Scoop before", "let_go": "Leave, let go", "more": "More calls", "dim": "Dim the windows",
+    "crew": "Crew screen", "watch": "Watch a picture folder", "settings": "Settings", "key_list": "List of keys",
+}  # fmt: skip
+
+
+def action_words(action: Action) -> str:
+    """Return an action as the screen names it."""
+    return _DEEDS.get(action) or CALL_NAMES[action]
 
 
 class KeyMapError(ValueError):
@@ -66,9 +82,10 @@ class KeyMap:
         for action, names in self.keys.items():
             for name in names:
                 code = _code(name)
-                if code in self._actions:
-                    raise KeyMapError(f"the key {name} is bound to {self._actions[code]} and to {action}; free one")
-                self._actions[code] = action
+                taken = self._actions.setdefault(code, action)
+                if taken != action or names.count(name) > 1:
+                    both = f"“{action_words(taken)}” and “{action_words(action)}”"
+                    raise KeyMapError(f"the key {key_words(name)} cannot mean both {both}; free it first")
 
     def action(self, event: QKeyEvent) -> tuple[Action | None, bool]:
         """Return the action of a key press, and whether Shift asks for its choices."""
@@ -85,34 +102,66 @@ class KeyMap:
     def shown(self, action: Action) -> str:
         """Return an action's first key as the screen shows it."""
         names = self.keys.get(action, ())
-        return _SHOWN.get(names[0], names[0]) if names else ""
+        return key_words(names[0]) if names else ""
+
+    def bound(self, action: Action, name: str) -> KeyMap:
+        """Return these keys with `name` for `action` too; raises KeyMapError when it means something already."""
+        return KeyMap({**self.keys, action: (*self.keys[action], name)})
+
+    def freed(self, action: Action, name: str) -> KeyMap:
+        """Return these keys without `name` for `action`; raises KeyMapError for the one that must stay."""
+        if (action, name) == ALWAYS:
+            raise KeyMapError(f"the key {key_words(name)} always means “{action_words(action)}”; it is the way out")
+        return KeyMap({**self.keys, action: tuple(one for one in self.keys[action] if one != name)})
+
+    def changed(self) -> dict[Action, list[str]]:
+        """Return the keys that are not the usual ones, as their file has them."""
+        return {action: list(names) for action, names in self.keys.items() if names != DEFAULT_KEYS[action]}
 
 
-_SHOWN = {"Backspace": "⌫", "Shift+Backspace": "shift ⌫", "Space": "space", "Shift+D": "shift D", "PgDown": "page down"}
+_SHOWN = {
+    "Backspace": "⌫", "Shift+Backspace": "shift ⌫", "Space": "space", "Shift+D": "shift D", "PgDown": "page down",
+    "PgUp": "page up", "Escape": "esc", "Esc": "esc", "Left": "←", "Right": "→", "Up": "↑", "Down": "↓",
+}  # fmt: skip
+
+
+def key_words(name: str) -> str:
+    """Return a key as the screen shows it."""
+    return _SHOWN.get(name, name)
+
+
+def key_pressed(event: QKeyEvent) -> str | None:
+    """Return the name of the key a press is of; None for Shift and its like alone, and for keys without a name."""
+    combination = event.keyCombination()
+    key = combination.key()
+    modifiers = combination.keyboardModifiers() & ~Qt.KeyboardModifier.KeypadModifier
+    if key in (Qt.Key.Key_Shift, Qt.Key.Key_Control, Qt.Key.Key_Alt, Qt.Key.Key_Meta, Qt.Key.Key_AltGr):
+        return None
+    name = QKeySequence(QKeyCombination(modifiers, key)).toString(QKeySequence.SequenceFormat.PortableText)
+    try:
+        _code(name)
+    except KeyMapError:
+        return None
+    return name
 
 
 def load_keys() -> tuple[KeyMap, str | None]:
     """Return the crew's keys, and a sentence when their file could not be used and the usual keys hold."""
-    path = config_folder() / FILE
-    try:
-        return read_keys(path), None
-    except FileNotFoundError:
-        return KeyMap(), None
-    except (OSError, KeyMapError) as error:
-        return KeyMap(), f"The changed keys could not be used ({error}); the usual keys hold."
+    return keeping.load(config_folder() / FILE, keys_of, KeyMap(), "the changed keys")
 
 
-def read_keys(path: Path) -> KeyMap:
-    """Return the key map in a file: an object of action to list of keys, laid over the usual ones.
+def save_keys(keys: KeyMap) -> str | None:
+    """Keep the keys that are not the usual ones; return a sentence when the disk refuses."""
+    return keeping.save(config_folder() / FILE, keys.changed())
 
-    Raises KeyMapError when it is not one, OSError when it cannot be read.
+
+def keys_of(changed: Any) -> KeyMap:
+    """Return the key map in JSON values: an object of action to list of keys, laid over the usual ones.
+
+    Raises KeyMapError when it is not one.
     """
-    try:
-        changed: Any = json.loads(path.read_text(encoding="utf-8"))
-    except (UnicodeDecodeError, ValueError, RecursionError):
-        raise KeyMapError(f"{path.name} is not a key map") from None
     if not isinstance(changed, dict):
-        raise KeyMapError(f"{path.name} is not a key map")
+        raise KeyMapError("it is no key map")
     keys = dict(DEFAULT_KEYS)
     for action, names in changed.items():
         if action not in DEFAULT_KEYS:
@@ -120,6 +169,8 @@ def read_keys(path: Path) -> KeyMap:
         if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
             raise KeyMapError(f"the keys of {action} must be a list of key names")
         keys[action] = tuple(names)
+    if ALWAYS[1] not in keys[ALWAYS[0]]:
+        raise KeyMapError(f"the key {key_words(ALWAYS[1])} must stay with “{action_words(ALWAYS[0])}”")
     return KeyMap(keys)
 
 

@@ -5,19 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from studiotimer.places import resource
+from studiotimer.window.settings import SOUNDS, Settings
 
 if TYPE_CHECKING:
     from PySide6.QtMultimedia import QSoundEffect
 
-NAMES = ("accepted", "refused", "pull", "thirty", "swap")
 NO_SOUND = "No sound: this machine has no audio device, or its library is missing ({why}). Everything else works."
 
 
 class Sounds:
     """The program's sounds, loaded when the first one is wanted."""
 
-    def __init__(self, volume: float = 0.6) -> None:
-        self._volume = volume
+    def __init__(self, settings: Settings | None = None) -> None:
+        self._settings = settings or Settings()
         self._effects: dict[str, QSoundEffect] = {}
         self.trouble: str | None = None
 
@@ -33,14 +33,27 @@ class Sounds:
         if QMediaDevices.defaultAudioOutput().isNull():
             self.trouble = NO_SOUND.format(why="no device")
             return self.trouble
-        for name in NAMES:
+        for name in SOUNDS:
             effect = QSoundEffect()
             effect.setSource(QUrl.fromLocalFile(str(resource("sounds", f"{name}.wav"))))
-            effect.setVolume(self._volume)
+            effect.setVolume(self._settings.volume)
             self._effects[name] = effect
         return None
 
+    def follow(self, settings: Settings) -> None:
+        """Play as the settings say from now on."""
+        self._settings = settings
+        for effect in self._effects.values():
+            effect.setVolume(settings.volume)
+            if settings.mute:
+                effect.stop()
+
     def play(self, name: str) -> None:
-        """Play a sound by name if there is sound."""
+        """Play a sound by name if there is sound and it is wanted."""
+        if self._settings.sounds(name):
+            self.hear(name)
+
+    def hear(self, name: str) -> None:
+        """Play a sound by name, wanted or not."""
         if (effect := self._effects.get(name)) is not None:
             effect.play()

@@ -1,0 +1,80 @@
+"""The crew's settings: units, sounds, and the colours of the pages before and after a shoot."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, fields
+from pathlib import Path
+from typing import Any, Literal, get_args
+
+from studiotimer.places import config_folder
+from studiotimer.session import keeping
+from studiotimer.units import Style
+
+FILE = "settings.json"
+VERSION = 1
+
+Sound = Literal["accepted", "refused", "pull", "thirty", "swap"]
+Colours = Literal["dark", "light"]
+
+SOUNDS: tuple[Sound, ...] = get_args(Sound)
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What a crew chooses once; `volume` runs from 0 to 1, `silenced` names the sounds turned off."""
+
+    units: Style = "metric"
+    colours: Colours = "dark"
+    volume: float = 0.6
+    mute: bool = False
+    silenced: tuple[Sound, ...] = ()
+
+    def sounds(self, name: str) -> bool:
+        """Whether a sound is wanted."""
+        return not self.mute and name not in self.silenced
+
+
+def settings_file() -> Path:
+    """Return where the settings are kept."""
+    return config_folder() / FILE
+
+
+def load_settings() -> tuple[Settings, str | None]:
+    """Return the settings, and a sentence when their file could not be used."""
+    return keeping.load(settings_file(), settings_of, Settings(), "the settings")
+
+
+def save_settings(settings: Settings) -> str | None:
+    """Keep the settings; return a sentence when the disk refuses."""
+    return keeping.save(settings_file(), {"version": VERSION, **asdict(settings)})
+
+
+def settings_of(values: Any) -> Settings:
+    """Return the settings in JSON `values`, what is left out as usual; raises ValueError naming what is wrong."""
+    if not isinstance(values, dict):
+        raise ValueError("it holds no settings")
+    given = {name: value for name, value in values.items() if name != "version"}
+    known = [field.name for field in fields(Settings)]
+    for name, value in given.items():
+        if name not in known:
+            raise ValueError(f"there is no setting {name[:40]!r}; the settings are {', '.join(known)}")
+        if not _RULES[name](value):
+            raise ValueError(f"{name} cannot be {value!r:.40}; it must be {_WANTED[name]}")
+    silenced = tuple(name for name in SOUNDS if name in given.get("silenced", ()))
+    return Settings(**{**given, "silenced": silenced})
+
+
+_RULES = {
+    "units": lambda value: value in get_args(Style),
+    "colours": lambda value: value in get_args(Colours),
+    "volume": lambda value: isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 1,
+    "mute": lambda value: isinstance(value, bool),
+    "silenced": lambda value: isinstance(value, list) and all(name in SOUNDS for name in value),
+}
+_WANTED = {
+    "units": "metric or US",
+    "colours": "dark or light",
+    "volume": "from 0 to 1",
+    "mute": "true or false",
+    "silenced": f"a list of {', '.join(SOUNDS)}",
+}

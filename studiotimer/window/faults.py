@@ -1,11 +1,13 @@
-"""Our own mistakes: written to a log in the user's folder, never in the crew's way."""
+"""Our own mistakes: written to a log in the user's folder with the session's last entries, never in the crew's way."""
 
 from __future__ import annotations
 
 import logging
 import sys
 import threading
-from collections.abc import Callable, Iterator
+import time
+import traceback
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from logging.handlers import RotatingFileHandler
 from types import TracebackType
@@ -13,28 +15,69 @@ from types import TracebackType
 from studiotimer.places import state_folder
 
 FILE = "faults.log"
+AGAIN_S = 60.0
+"""How long a fault that comes again and again is neither written nor said again."""
 _log = logging.getLogger("studiotimer")
+
+
+class _LogFile(RotatingFileHandler):
+    """The log's file; a disk that refuses it is no fault of its own."""
+
+    def handleError(self, record: logging.LogRecord) -> None:
+        return None
+
+
+def _nobody(_words: str) -> None:
+    return None
+
+
+class _Crew:
+    """Who is told of a fault, what their session logged last, and which faults they know."""
+
+    def __init__(self) -> None:
+        self.tell: Callable[[str], None] = _nobody
+        self.last_entries: Callable[[], Sequence[str]] = lambda: ()
+        self._known: dict[str, float] = {}
+
+    def knows(self, fault: str) -> bool:
+        """Whether a fault was told a short while ago; from now on it was."""
+        now = time.monotonic()
+        before = self._known.get(fault)
+        if before is not None and now - before < AGAIN_S:
+            return True
+        self._known[fault] = now
+        return False
+
+
+_crew = _Crew()
 
 
 def keep_log() -> None:
     """Write faults to a file in the user's state folder (a small one: old faults make room for new)."""
     if _log.handlers:
         return
-    handler = RotatingFileHandler(state_folder() / FILE, maxBytes=1_000_000, backupCount=1, encoding="utf-8")
+    _log.propagate = False
+    try:
+        handler = _LogFile(state_folder() / FILE, maxBytes=1_000_000, backupCount=1, encoding="utf-8", delay=True)
+    except OSError:
+        _log.addHandler(logging.NullHandler())
+        return
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
     _log.addHandler(handler)
-    _log.propagate = False
 
 
-def catch_all(tell: Callable[[str], None]) -> None:
-    """Log what nothing else caught and tell the crew in one line; the window stays open."""
+def catch_all(tell: Callable[[str], None], last_entries: Callable[[], Sequence[str]]) -> None:
+    """Log what nothing else caught and tell the crew in one line; the window stays open.
+
+    Both are called in whatever thread the fault happened.
+    """
+    _crew.tell, _crew.last_entries = tell, last_entries
 
     def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         if issubclass(kind, KeyboardInterrupt):
             sys.__excepthook__(kind, error, trace)
             return
-        _log.error("unexpected", exc_info=(kind, error, trace))
-        tell(f"Something went wrong inside the program; it was written to {state_folder() / FILE}. The clock goes on.")
+        report("something unexpected", error)
 
     def thread_hook(arguments: threading.ExceptHookArgs) -> None:
         if arguments.exc_value is not None:
@@ -44,10 +87,27 @@ def catch_all(tell: Callable[[str], None]) -> None:
     threading.excepthook = thread_hook
 
 
+def report(what: str, error: BaseException) -> None:
+    """Write a fault and tell the crew, unless the same one was told a short while ago."""
+    if _crew.knows(_place(error)):
+        return
+    entries = "".join(f"\n  {line}" for line in _crew.last_entries())
+    after = f"; the last entries were{entries}" if entries else ""
+    _log.error("%s failed%s", what, after, exc_info=error)
+    kept = next((f"; it was written to {one.baseFilename}" for one in _log.handlers if isinstance(one, _LogFile)), "")
+    _crew.tell(f"Something went wrong inside the program{kept}. The clock goes on.")
+
+
 @contextmanager
 def logged(what: str) -> Iterator[None]:
-    """Log an unexpected fault in `what` and go on."""
+    """Report an unexpected fault in `what` and go on."""
     try:
         yield
-    except Exception:
-        _log.exception("%s failed", what)
+    except Exception as error:
+        report(what, error)
+
+
+def _place(error: BaseException) -> str:
+    """Return what a fault is known by: its kind and where it was raised."""
+    frames = traceback.extract_tb(error.__traceback__)
+    return f"{type(error).__name__} {frames[-1].filename}:{frames[-1].lineno}" if frames else repr(error)

@@ -6,7 +6,7 @@ import shutil
 from datetime import datetime
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
@@ -43,6 +43,8 @@ _CHOOSER_KEYS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape, Qt.Key.
 class MainWindow(QMainWindow):
     """One window; at most one session is open in it."""
 
+    fault = Signal(str)
+
     def __init__(self) -> None:
         super().__init__()
         self.setWindowTitle("Studiotimer")
@@ -68,7 +70,8 @@ class MainWindow(QMainWindow):
         self.start.demo_opened.connect(self.open_demo)
         self.start.rehearsed.connect(self.rehearse)
         self._veil = DimVeil(self)
-        faults.catch_all(self.say)
+        self.fault.connect(self.say)
+        faults.catch_all(self.fault.emit, self._last_entries)
         app = QApplication.instance()
         assert app is not None
         app.installEventFilter(self)
@@ -265,6 +268,9 @@ class MainWindow(QMainWindow):
         self.page.stand(" ".join(words))
         if self.crew is not None:
             self.crew.warn("" if heard else "keys are not heard")
+
+    def _last_entries(self) -> list[str]:
+        return self.running.last_entries() if self.running is not None else []
 
     def _load_sounds(self) -> None:
         with faults.logged("the sounds"):

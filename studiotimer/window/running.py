@@ -12,11 +12,13 @@ from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.desk import Desk
 from studiotimer.session.entries import AnyEntry
+from studiotimer.session.lines import to_line
 from studiotimer.session.live import Choice, Outcome, Session
 from studiotimer.session.state import State
 from studiotimer.window.faults import logged
 
 REFRESH_MS = 30_000
+TOLD_WITH_A_FAULT = 20
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it is shown first."""
 
@@ -128,6 +130,10 @@ class Running(QObject):
     def ask_forecast(self) -> None:
         """Ask for a fresh forecast of the state as it is."""
         self._thread.want(self.state, self.session.time())
+
+    def last_entries(self) -> list[str]:
+        """Return the newest entries as the file has them."""
+        return [to_line(entry).decode().rstrip() for entry in self.session.ledger.entries[-TOLD_WITH_A_FAULT:]]
 
     def close(self) -> bool:
         """End the session; return whether everything is on disk."""

@@ -37,7 +37,7 @@ def plan():
 
 @pytest.fixture
 def window(qtbot, monkeypatch):
-    monkeypatch.setattr(faults, "catch_all", lambda tell: None)
+    monkeypatch.setattr(faults, "catch_all", lambda tell, last_entries: None)
     monkeypatch.setattr("studiotimer.window.main.Awake.begin", lambda self: True)
     monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
     window = MainWindow()

@@ -4,22 +4,23 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer.session.cues import Cue, callable_cue, cues
 from studiotimer.session.desk import last_take_back
 from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
-from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window import face, theme
 from studiotimer.window.buttons import CallButton
 from studiotimer.window.callbar import BarCall
 from studiotimer.window.calldesk import ALWAYS_CHOSEN, CallDesk
+from studiotimer.window.cautions import Cautions
 from studiotimer.window.clock_face import ClockFace
 from studiotimer.window.header import Header
 from studiotimer.window.keys import Action, KeyMap, kind_of
 from studiotimer.window.log_view import LogRow, LogView
 from studiotimer.window.ribbon import Ribbon, RibbonView
 from studiotimer.window.running import Running
+from studiotimer.window.stack import Stack
 from studiotimer.window.tiles import LineView
 
 TICK_MS = 40
@@ -35,6 +36,7 @@ class SetPage(QWidget):
     """The page a crew works from. Keys and clicks make calls; it shows what the session says."""
 
     sound_wanted = Signal(str)
+    asked = Signal(str)
 
     def __init__(self, running: Running, keys: KeyMap, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -80,12 +82,6 @@ class SetPage(QWidget):
             label.setMinimumWidth(1)
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
             label.setTextFormat(Qt.TextFormat.PlainText)
-        self.cautions = QLabel("\n".join(f"▲  {words}" for words in CAUTIONS))
-        self.cautions.setWordWrap(True)
-        self.cautions.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.cautions.setAccessibleName("dry ice cautions")
-        self.cautions.setMinimumHeight(1)
-        self.cautions.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         self.ribbon = RibbonView()
         self.line = LineView()
         self.log = LogView()
@@ -121,9 +117,8 @@ class SetPage(QWidget):
         below.setSpacing(28)
         below.addWidget(self.line, 5)
         below.addWidget(self.log, 3)
-        self.below = QStackedWidget()
+        self.below = Stack()
         self.below.addWidget(day)
-        self.below.addWidget(self.cautions)
         foot = QHBoxLayout()
         foot.setSpacing(10)
         foot.addWidget(self.cue_button)
@@ -147,17 +142,22 @@ class SetPage(QWidget):
         self._column.setSpacing(max(round(10 * scale), 4) if height > 700 else 3)
         self.clock.set_figure_height(max(height * 0.255, 120.0), scale)
         self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
-        for label in (self.under_cue, self.quiet_line, self.standing, self.cautions):
+        for label in (self.under_cue, self.quiet_line, self.standing):
             label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
         target = round(theme.TARGET * max(scale, 1.0))
         self.cue_button.setFixedSize(max(round(230 * scale), 170), target)
         self.calls.setFixedHeight(target)
-        for part in (self.header, self.ribbon, self.line, self.log, self.bar):
+        for part in (self.header, self.ribbon, self.line, self.log, self.bar, self.below):
             part.set_scale(scale)
 
     def show_cautions(self) -> None:
         """Show the cautions of dry ice where the line and the log stand, or put those back."""
-        self.below.setCurrentIndex(1 - self.below.currentIndex())
+        self.below.turn("cautions", Cautions)
+
+    def take_keys(self, keys: KeyMap) -> None:
+        """Hear and show these keys from now on."""
+        self.keys = keys
+        self.refresh()
 
     def now(self) -> float:
         """Return the session second."""
@@ -171,7 +171,7 @@ class SetPage(QWidget):
             self.line.step(1 if action == "next" else -1)
         elif action == "let_go":
             self.calls.leave()
-            self.below.setCurrentIndex(0)
+            self.below.back()
             self.line.let_go()
         elif action == "watch":
             self.calls.choose_folder()
@@ -188,6 +188,8 @@ class SetPage(QWidget):
             call = kind_of(self._concrete(action))
             if call is not None:
                 self.calls.call(*call, choosing=choosing, tick=tick)
+            else:
+                self.asked.emit(action)
 
     def _concrete(self, action: Action) -> Action:
         """Return the call that a toggling action makes now."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -197,11 +198,14 @@ class ScriptClock:
         self._wall += timedelta(seconds=seconds)
 
 
-def play(session: Session, clock: ScriptClock, steps: Sequence[Step]) -> None:
-    """Make every call at its time; a refused one stops the script."""
+def play(session: Session, clock: ScriptClock, steps: Sequence[Step], slower: float) -> None:
+    """Make every call at its time; a look is seen when the model shows it, made `slower` as many times as long.
+
+    A refused call stops the script.
+    """
     forecaster = Forecaster(session.plan)
     for number, (wait, kind, fields) in enumerate(steps):
-        clock.move(wait + (number * 37 % 11) / 10)
+        clock.move(look_comes_in(session, fields, slower) if kind == "look" else wait + (number * 37 % 11) / 10)
         forecast = forecaster.forecast(session.state, session.time())
         ending = forecast.window.ended_by if forecast.window else None
         given = dict(fields)
@@ -213,7 +217,17 @@ def play(session: Session, clock: ScriptClock, steps: Sequence[Step]) -> None:
             raise SystemExit(f"step {number}, {kind}: {outcome.refused}")
 
 
-def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], start: datetime) -> None:
+def look_comes_in(session: Session, fields: dict[str, Any], slower: float) -> float:
+    """Return the seconds until a look shows on the named scoop, or the first on set, by the model's own times."""
+    state = session.state
+    unseen = state.but(scoops={number: replace(scoop, seen=()) for number, scoop in state.scoops.items()})
+    on_set = Forecaster(session.plan).forecast(unseen, session.time()).heroes
+    scoop = next(one for one in on_set if fields.get("scoop") in (None, one.scoop))
+    due = getattr(scoop.changes, fields["seen"].replace(" ", "_")).likely
+    return max(scoop.since + (due - scoop.since) * slower - session.time(), 2.0)
+
+
+def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], start: datetime, slower: float) -> None:
     """Write a plan and the session of its shoot; each of `runs` is one time the file was open."""
     plan: Plan = parse_plan(values)
     folder.mkdir(parents=True, exist_ok=True)
@@ -223,7 +237,7 @@ def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], s
     clock = ScriptClock(start)
     for number, steps in enumerate(runs):
         session = live.open_session(path, clock) if number else live.new_session(path, plan, clock)
-        play(session, clock, steps)
+        play(session, clock, steps, slower)
         clock.move(20)
         session.close()
         clock = ScriptClock(clock.now() + timedelta(seconds=100))
@@ -232,8 +246,8 @@ def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], s
 def main(folder: Path) -> None:
     """Make both demos below `folder`."""
     live._machine = lambda: "set laptop"
-    make(folder / "calm_led", CALM, [CALM_DAY], datetime(2026, 6, 16, 9, 12, 4, tzinfo=UTC))
-    make(folder / "hot_tungsten", HOT, [HOT_MORNING, HOT_SHOOT], datetime(2026, 6, 18, 8, 41, 30, tzinfo=UTC))
+    make(folder / "calm_led", CALM, [CALM_DAY], datetime(2026, 6, 16, 9, 12, 4, tzinfo=UTC), 1.06)
+    make(folder / "hot_tungsten", HOT, [HOT_MORNING, HOT_SHOOT], datetime(2026, 6, 18, 8, 41, 30, tzinfo=UTC), 0.86)
 
 
 if __name__ == "__main__":

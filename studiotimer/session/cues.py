@@ -195,9 +195,12 @@ def _closes(one: LineForecast) -> float | None:
 
 
 def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    """Yield a cue to hold the plan's target; not before the heroes' window ends, since the fog is in the frame."""
     in_use = bool(desk.state.charges["set"]) or bool(desk.state.line()) or bool(desk.state.heroes())
     if forecast is not None and forecast.climate.top_up_at is not None and in_use:
-        yield Cue("top_up", "Top up the dry ice", forecast.climate.top_up_at)
+        shooting_until = forecast.window.end.likely if forecast.window else desk.at
+        due = max(forecast.climate.top_up_at, shooting_until if math.isfinite(shooting_until) else desk.at)
+        yield Cue("top_up", "Top up the dry ice", due)
 
 
 def _tubs(desk: Desk) -> Iterable[Cue]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast, Pace
 from studiotimer.session.cues import Cue
 from studiotimer.session.state import State
+from studiotimer.session.wording import numbers
 from studiotimer.units import duration
 from studiotimer.window.tiles import Tile, placed_words
 
@@ -30,7 +31,7 @@ def clock(forecast: Forecast | None, state: State, now: float) -> Face:
         return Face("–:––", "working out", running=False)
     window = forecast.window
     if window is None:
-        return _waiting_clock(forecast, now)
+        return _waiting_clock(forecast, state, now)
     if not math.isfinite(window.end.likely):
         return Face("3:00:00", "working time, at least", running=False)
     if now < window.start.likely and math.isfinite(window.start.likely):
@@ -42,14 +43,30 @@ def clock(forecast: Forecast | None, state: State, now: float) -> Face:
     return Face(duration(-left), "past the window by", running=True)
 
 
-def _waiting_clock(forecast: Forecast, now: float) -> Face:
-    if not forecast.line:
+def _waiting_clock(forecast: Forecast, state: State, now: float) -> Face:
+    """Return what the best scoops of the line would have together if they were placed now."""
+    chosen = _next_heroes(forecast, state)
+    if not chosen:
         return Face("–:––", "no scoop in the line", running=False)
-    best = forecast.line[0]
-    _, end = best.placed(now)
+    end = min(one.placed(now)[1] for one in chosen)
+    which = numbers(sorted(one.scoop for one in chosen))
+    label = f"working time if {which} {'were' if len(chosen) > 1 else 'was'} placed now"
     if not math.isfinite(end):
-        return Face("3:00:00", f"working time if {best.scoop} were placed now, at least", running=False)
-    return Face(duration(end), f"working time if {best.scoop} were placed now", running=False)
+        return Face("3:00:00", f"{label}, at least", running=False)
+    return Face(duration(end), label, running=False)
+
+
+def _next_heroes(forecast: Forecast, state: State) -> list[LineForecast]:
+    """Return the best waiting scoop for each spot of the shot that has one; without a shot, the best of all."""
+    left = list(forecast.line)
+    wanted = state.shot.flavours if state.shot and state.shot.flavours else [one.flavour for one in left[:1]]
+    chosen = []
+    for flavour in wanted:
+        best = next((one for one in left if one.flavour == flavour), None)
+        if best is not None:
+            left.remove(best)
+            chosen.append(best)
+    return chosen
 
 
 def _before(forecast: Forecast, state: State, now: float) -> str:

@@ -11,7 +11,9 @@ from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
 from studiotimer.places import data_folder
+from studiotimer.plain import shown
 from studiotimer.prep.plan import Plan
+from studiotimer.session.entries import AnyEntry
 from studiotimer.session.live import Outcome, Session, new_session, open_read_only, open_session
 from studiotimer.session.live import follow as follow_session
 from studiotimer.session.reading import SessionFileError, read
@@ -19,6 +21,7 @@ from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
 from studiotimer.window.awake import Awake
 from studiotimer.window.call_socket import CallSocket
+from studiotimer.window.capture import Capture
 from studiotimer.window.crew import CrewScreen
 from studiotimer.window.keys import load_keys
 from studiotimer.window.navigation import Navigation
@@ -32,6 +35,7 @@ from studiotimer.window.veil import DimVeil
 
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
+STAYS_OPEN = "Not everything of this session is on disk; it stays open until it is."
 PLAN_SUFFIX = ".json"
 REHEARSAL_MS = 40
 FOLLOW_MS = 250
@@ -56,8 +60,11 @@ class MainWindow(QMainWindow):
         self.page: SetPage | None = None
         self._socket: CallSocket | None = None
         self._awake = Awake()
+        self._capture: Capture | None = None
         self.crew: CrewScreen | None = None
         self.play: PlayBar | None = None
+        self._warned = False
+        """Whether the crew knows that closing now loses what is not on disk."""
         self._news = QTimer(self)
         self._news.timeout.connect(self._hear_news)
         self.start = StartPage()
@@ -85,8 +92,7 @@ class MainWindow(QMainWindow):
         except SessionFileError as error:
             self.say(str(error))
             return
-        self._run(session)
-        if self.running is not None:
+        if self._run(session) and self.running is not None:
             self.running.call("shot")
 
     def open_file(self, path: Path, follow: bool = False) -> None:
@@ -100,8 +106,7 @@ class MainWindow(QMainWindow):
             self.say(str(error))
             return
         remember(path)
-        self._run(session)
-        if session.following:
+        if self._run(session) and session.following:
             self._news.start(FOLLOW_MS)
 
     def open_demo(self, demo: Path) -> None:
@@ -123,11 +128,12 @@ class MainWindow(QMainWindow):
         except SessionFileError as error:
             self.say(str(error))
             return
-        self._run(session)
+        if not self._run(session):
+            return
         assert self.page is not None
         self.play = PlayBar(session)
         self.play.jumped.connect(self._jumped)
-        self.page.take_bar(self.play)
+        self.page.calls.take_bar(self.play)
         self._news.start(REHEARSAL_MS)
 
     def say(self, words: str) -> None:
@@ -135,9 +141,19 @@ class MainWindow(QMainWindow):
         self.nav.say(words)
 
     def close_session(self) -> bool:
-        """End the session; return whether everything is on disk."""
+        """End the session and return True; while the disk refuses, it goes on."""
+        if self.running is not None and not self.running.close():
+            return False
+        self._let_go()
+        return True
+
+    def _let_go(self) -> None:
+        """End what goes with an open session."""
         self._news.stop()
         self._awake.end()
+        if self._capture is not None:
+            self._capture.end()
+            self._capture = None
         self.play = None
         if self.crew is not None:
             self.crew.close()
@@ -145,15 +161,19 @@ class MainWindow(QMainWindow):
         if self._socket is not None:
             self._socket.close()
             self._socket = None
-        return self.running.close() if self.running is not None else True
 
-    def _run(self, session: Session) -> None:
-        self.close_session()
+    def _run(self, session: Session) -> bool:
+        """Show a session, and return True, unless the one before it must stay open."""
+        if not self.close_session():
+            session.close()
+            self.say(STAYS_OPEN)
+            return False
         self.running = Running(session, self)
         self.page = SetPage(self.running, self.keys)
-        self.running.accepted.connect(lambda _: self.sounds.play("accepted"))
+        self.running.accepted.connect(self._sound)
         self.running.refused.connect(lambda _: self.sounds.play("refused"))
         self.page.sound_wanted.connect(self.sounds.play)
+        self.page.calls.watch_wanted.connect(self.watch)
         self.running.trouble.connect(lambda _: self._stand())
         self.nav.show_session(self.page, self.running)
         self.setWindowTitle(f"{session.path.stem} – Studiotimer")
@@ -165,9 +185,14 @@ class MainWindow(QMainWindow):
         if self._words:
             self.say(self._words)
         self._stand()
+        return True
 
     def _heard(self, outcome: Outcome) -> None:
         """A call came through the socket; its sound was made when it was taken or refused."""
+
+    def _sound(self, entry: AnyEntry) -> None:
+        if entry.kind != "frame":
+            self.sounds.play("accepted")
 
     def _hear_news(self) -> None:
         """Take in what a rehearsal plays, or what the followed file has got since."""
@@ -194,6 +219,23 @@ class MainWindow(QMainWindow):
             self.running.forecast = None
             self.running.changed.emit()
             self.running.ask_forecast()
+
+    def watch(self, folder: str, ahead_s: float) -> None:
+        """Watch a capture folder for new pictures, or none."""
+        if self._capture is not None:
+            self._capture.end()
+            self._capture = None
+        if self.running is None or self.page is None:
+            return
+        self.page.calls.capture_now = (folder, ahead_s)
+        if not folder:
+            self.say("No capture folder is watched.")
+        elif not Path(folder).is_dir():
+            self.say(f"{shown(folder)} is not a folder; write the path of the folder the pictures come into.")
+        else:
+            self._capture = Capture(self.running, Path(folder), ahead_s, self)
+            self._capture.said.connect(self.say)
+            self.say(f"Watching {shown(folder)} for new pictures.")
 
     def show_crew(self) -> None:
         """Open the crew screen, or close it."""
@@ -257,10 +299,11 @@ class MainWindow(QMainWindow):
         if not heard:
             words.append(NOT_HEARD)
         trouble = self.running.session.trouble
+        self._warned = self._warned and trouble is not None
         if trouble is not None:
             words.append(trouble if self.running.session.following else NOT_ON_DISK.format(why=trouble))
         if isinstance(self.running.session, Rehearsal):
-            words.append(f"Rehearsal at {self.running.session.speed:g} times the speed; nothing is logged.")
+            words.append("Rehearsal: a recorded day is played, nothing is logged.")
         elif self.running.session.following:
             words.append("Following along; calls are made where this session is written.")
         elif self.running.session.read_only:
@@ -283,25 +326,24 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         if not self.close_session():
-            self.say("Not everything is on disk; the window stays open until it is, or close it once more.")
-            if not self.property("asked"):
-                self.setProperty("asked", True)
+            self.say(f"{STAYS_OPEN} Close the window once more to lose it.")
+            if not self._warned:
+                self._warned = True
                 event.ignore()
                 return
             if self.running is not None:
-                self.running.session.leave()
+                self.running.leave()
+            self._let_go()
         self.running = None
         self.nav.end()
         event.accept()
 
 
 def _opened(path: Path) -> Session:
-    """Open a session for writing, or read-only when another writes it or it is damaged."""
-    from studiotimer.session.journal import BusyError, DamagedError
-
+    """Open a session for writing, or read-only when another writes it, it is damaged or may not be written."""
     try:
         return open_session(path)
-    except (BusyError, DamagedError) as error:
+    except SessionFileError as error:
         session = open_read_only(path)
         session.words.insert(0, f"{str(error)[:1].upper()}{str(error)[1:]}.")
         return session

@@ -6,11 +6,10 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from studiotimer.session.rehearsal import FASTEST, SLOWEST, Rehearsal
 from studiotimer.units import duration
-from studiotimer.window import theme
 from studiotimer.window.buttons import CallButton
 
 JUMP_S = 30.0
@@ -82,16 +81,17 @@ class PlayBar(QWidget):
         """Show where the rehearsal is."""
         here = duration(max(self._rehearsal.time() - self._rehearsal.began, 0.0))
         whole = duration(self._rehearsal.length_s)
+        speed = f"speed {self._rehearsal.speed:g}"
         self.pause.show_call("Go on" if self._rehearsal.paused else "Pause", f"{here} of {whole}", "space")
         self.back.show_call("Back", f"{JUMP_S:.0f} s", "←")
         self.on.show_call("Forward", f"{JUMP_S:.0f} s", "→")
         self.next.show_call("Next call", "", "enter")
-        self.slower.show_call("Slower", f"{self._rehearsal.speed:g} times", "↓")
-        self.faster.show_call("Faster", f"{self._rehearsal.speed:g} times", "↑")
+        self.slower.show_call("Slower", speed, "↓")
+        self.faster.show_call("Faster", speed, "↑")
 
     def _add(self, deed: Callable[[], None]) -> CallButton:
         button = CallButton("", self)
-        button.setMinimumHeight(theme.TARGET)
+        button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         button.clicked.connect(deed)
         self._row.addWidget(button, 1)
         return button

@@ -138,7 +138,7 @@ class SetPage(QWidget):
         height, width = self.window().height(), self.width()
         scale = min(max(min(height / 800, width / 1240), 0.8), 2.4)
         margin = round(30 * scale) if height > 700 else 14
-        self._column.setContentsMargins(margin, max(margin - 8, 8), margin, margin)
+        self._column.setContentsMargins(margin, 4, margin, margin)
         self._column.setSpacing(max(round(10 * scale), 4) if height > 700 else 3)
         self.clock.set_figure_height(max(height * 0.255, 120.0), scale)
         self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
@@ -277,7 +277,8 @@ class SetPage(QWidget):
         after = [f"then {cue.said_at(now)[:1].lower()}{cue.said_at(now)[1:]}" for cue in self.cues[1:2]]
         self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
         made = callable_cue(self.cues)
-        self.cue_button.show_call(made.words, "", f"{self.keys.shown('cue')}, foot switch")
+        how = "" if self.running.session.read_only else f"{self.keys.shown('cue')}, foot switch"
+        self.cue_button.show_call(made.words, "", how)
         for name, mark in face.sounds_due(self.cues, self.running.forecast, now):
             if (name, mark) not in self._sounded:
                 self._sounded.add((name, mark))

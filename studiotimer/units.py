@@ -90,9 +90,7 @@ def checked(value: float, quantity: Quantity, field: str) -> float:
     if not (math.isfinite(value) and above and value <= quantity.high):
         unit = _unit_name(quantity)
         low = f"{'more than' if quantity.open_low else 'at least'} {quantity.low:g}{unit}"
-        raise UnitError(
-            f"{field}: {value:g}{unit} cannot be; it must be {low} and at most {quantity.high:g}{unit}"
-        )
+        raise UnitError(f"{field}: {value:g}{unit} cannot be; it must be {low} and at most {quantity.high:g}{unit}")
     return value
 
 

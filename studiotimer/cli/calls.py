@@ -95,6 +95,10 @@ def _call(options: argparse.Namespace) -> int:
     except NoWindowError as error:
         print(f"studiotimer: {error}", file=sys.stderr)
         return 1
+    if "kept" in answer:
+        kept = f"entry {answer['kept']} is kept in the window, not on disk yet: {answer['why']}"
+        print(f"studiotimer: {kept}; it is written when the disk is back, do not call it again", file=sys.stderr)
+        return 1
     if "n" not in answer:
         raise BadInputError(f"refused: {answer.get('refused')}")
     show(answer, f"entry {answer['n']} is on disk", options.json)

@@ -6,6 +6,7 @@ import getpass
 import json
 import socket
 import sys
+import time
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -28,11 +29,12 @@ def socket_name() -> str:
 
 
 def send_call(kind: str, fields: Mapping[str, Any], patience_s: float = PATIENCE_S) -> dict[str, Any]:
-    """Make a call in the running window and return its answer: {"n": entry} on disk, or {"refused": why}.
+    """Make a call in the running window and return its answer.
 
-    Raises NoWindowError when no window is running or it does not answer in time.
+    That is {"n": entry} once it is on disk, {"kept": entry, "why": why} when the disk refuses it for now, or
+    {"refused": why}. Raises NoWindowError when no window is running or it does not answer in time.
     """
-    message = json.dumps({"kind": kind, "fields": dict(fields)}, ensure_ascii=False).encode() + b"\n"
+    message = json.dumps({"kind": kind, "fields": dict(fields)}).encode() + b"\n"
     if len(message) > LONGEST_MESSAGE:
         return {"refused": f"a call is at most {LONGEST_MESSAGE} bytes"}
     try:
@@ -41,8 +43,8 @@ def send_call(kind: str, fields: Mapping[str, Any], patience_s: float = PATIENCE
         raise NoWindowError("the window did not say that the call is on disk") from None
     except OSError:
         raise NoWindowError("no studiotimer window with an open session is running") from None
-    if not answer:
-        raise NoWindowError("the window closed before the call was on disk")
+    if not answer.endswith(b"\n"):
+        raise NoWindowError("the window closed before it said that the call is on disk")
     decoded: dict[str, Any] = json.loads(answer)
     return decoded
 
@@ -50,12 +52,25 @@ def send_call(kind: str, fields: Mapping[str, Any], patience_s: float = PATIENCE
 def _through_socket(message: bytes, patience_s: float) -> bytes:
     with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as line:
         line.settimeout(patience_s)
-        line.connect(socket_name())
+        _connect(line, patience_s)
         line.sendall(message)
         answer = b""
         while not answer.endswith(b"\n") and (part := line.recv(4096)):
             answer += part
         return answer
+
+
+def _connect(line: socket.socket, patience_s: float) -> None:
+    """Connect, also where so many peers wait that the window cannot take one more just now."""
+    end = time.monotonic() + patience_s
+    while True:
+        try:
+            line.connect(socket_name())
+            return
+        except BlockingIOError:
+            if time.monotonic() > end:
+                raise TimeoutError from None
+            time.sleep(0.01)
 
 
 def _through_pipe(message: bytes) -> bytes:

@@ -14,11 +14,11 @@ from studiotimer.session.peer import LONGEST_MESSAGE, socket_name
 from studiotimer.window.running import Running
 
 SLOW_MS = 5000
-MOST_PEERS = 64
+MOST_PEERS = 128
 
 
 class CallSocket(QObject):
-    """Takes one JSON object a line, makes the call, and answers once the entry is on disk."""
+    """Takes one JSON object a line, makes the call, and answers once the entry is on disk or the disk refuses."""
 
     def __init__(self, running: Running, sound: Callable[[Outcome], None], parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -28,8 +28,10 @@ class CallSocket(QObject):
         self._server = QLocalServer(self)
         self._server.setSocketOptions(QLocalServer.SocketOption.UserAccessOption)
         self._server.setMaxPendingConnections(MOST_PEERS)
+        self._server.setListenBacklogSize(MOST_PEERS)
         self._server.newConnection.connect(self._connected)
         running.stored.connect(self._stored)
+        running.trouble.connect(self._troubled)
 
     def open(self) -> str | None:
         """Listen; return a sentence when another window has the socket or it cannot be opened."""
@@ -47,8 +49,10 @@ class CallSocket(QObject):
         return f"Calls from other programs cannot be taken: {self._server.errorString()}."
 
     def close(self) -> None:
-        """Stop listening."""
+        """Answer whose call is on disk by now, and stop listening."""
+        self._stored(self._running.session.on_disk)
         self._server.close()
+        self.deleteLater()
 
     def _connected(self) -> None:
         while (peer := self._server.nextPendingConnection()) is not None:
@@ -74,20 +78,28 @@ class CallSocket(QObject):
         self._sound(outcome)
         if outcome.refused is not None or outcome.entry is None:
             self._answer(peer, {"refused": outcome.refused})
-        elif outcome.entry.n <= self._running.session.on_disk:
-            self._answer(peer, {"n": outcome.entry.n})
         else:
             self._waiting.setdefault(outcome.entry.n, []).append(peer)
             for timer in peer.findChildren(QTimer):
                 timer.stop()
+            self._stored(self._running.session.on_disk)
+            self._troubled(self._running.session.trouble)
 
     def _stored(self, number: int) -> None:
         for waited in [one for one in self._waiting if one <= number]:
             for peer in self._waiting.pop(waited):
                 self._answer(peer, {"n": waited})
 
+    def _troubled(self, why: str | None) -> None:
+        """Say to all who wait that the disk refuses."""
+        if why is None:
+            return
+        for waited in list(self._waiting):
+            for peer in self._waiting.pop(waited):
+                self._answer(peer, {"kept": waited, "why": why})
+
     def _answer(self, peer: QLocalSocket, answer: dict[str, Any]) -> None:
-        peer.write(json.dumps(answer, ensure_ascii=False).encode() + b"\n")
+        peer.write(json.dumps(answer).encode() + b"\n")
         peer.flush()
         peer.disconnectFromServer()
 

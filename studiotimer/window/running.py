@@ -136,10 +136,17 @@ class Running(QObject):
         return [to_line(entry).decode().rstrip() for entry in self.session.ledger.entries[-TOLD_WITH_A_FAULT:]]
 
     def close(self) -> bool:
-        """End the session; return whether everything is on disk."""
+        """End the session and return True; while the disk refuses, it goes on."""
+        if not self.session.close():
+            return False
+        self.leave()
+        return True
+
+    def leave(self) -> None:
+        """Let the session go; what is not on disk yet is lost."""
         self._refresh.stop()
         self._thread.end()
-        return self.session.close()
+        self.session.leave()
 
     def _forecast(self, forecast: Forecast) -> None:
         self.forecast = forecast

@@ -22,6 +22,11 @@ class _Held:
     keys: KeyMap
     memory: Memory
 
+    def same(self, other: _Held) -> bool:
+        """Whether nothing differs."""
+        keys = self.keys.keys == other.keys.keys
+        return keys and (self.settings, self.memory) == (other.settings, other.memory)
+
 
 class Kept(QObject):
     """Settings, keys and memory. `changed` says that any of them did, `said` what the crew must be told."""
@@ -114,6 +119,8 @@ class Kept(QObject):
                 self._keep(replace(self._held, memory=taught))
 
     def _go(self, words: str, held: _Held) -> None:
+        if held.same(self._held):
+            return
         if self._before is None or words != self._step:
             self._before = self._held
         self._step = words

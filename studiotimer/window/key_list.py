@@ -37,11 +37,12 @@ class KeyList(Part):
         painter = QPainter(self)
         size, columns = self.fitted()
         quiet, strong = QFontMetricsF(theme.font(size)), QFontMetricsF(theme.font(size, "strong"))
-        width, height = self.width() / columns, quiet.height() * 1.12
+        room = QRectF(self.contentsRect())
+        width, height = room.width() / columns, quiet.height() * 1.12
         deep = -(-(len(self.rows) + 1) // columns)
         ink, dim = self.palette().windowText().color(), self.palette().placeholderText().color()
         for index, (key, words) in enumerate((*self.rows, ("", HINT))):
-            cell = QRectF(index // deep * width, index % deep * height, width - GAP, height)
+            cell = QRectF(room.x() + index // deep * width, room.y() + index % deep * height, width - GAP, height)
             lead = min(strong.horizontalAdvance(key), cell.width() * 0.6)
             painter.setPen(ink)
             painter.setFont(theme.font(size, "strong"))
@@ -54,10 +55,11 @@ class KeyList(Part):
 
     def fitted(self) -> tuple[int, int]:
         """Return the largest type [px] at which everything fits, and in how many columns."""
+        room = self.contentsRect()
         for size in range(round((theme.BODY + 1) * self._scale), theme.TINY - 1, -1):
             metrics = QFontMetricsF(theme.font(size, "strong"))
             widest = max(metrics.horizontalAdvance(f"{key}  {words}") for key, words in self.rows) + GAP
-            columns = max(int(self.width() // widest), 1)
-            if -(-(len(self.rows) + 1) // columns) * metrics.height() * 1.12 <= self.height():
+            columns = max(int(room.width() // widest), 1)
+            if -(-(len(self.rows) + 1) // columns) * metrics.height() * 1.12 <= room.height():
                 return size, columns
         return theme.TINY, max(columns, 4)

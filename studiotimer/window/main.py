@@ -10,12 +10,13 @@ from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
-from studiotimer.places import data_folder
+from studiotimer.places import demo_copies
 from studiotimer.plain import shown
 from studiotimer.prep.plan import Plan
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.live import Outcome, Session, new_session, open_read_only, open_session
 from studiotimer.session.live import follow as follow_session
+from studiotimer.session.memory import with_memory
 from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
@@ -23,7 +24,8 @@ from studiotimer.window.awake import Awake
 from studiotimer.window.call_socket import CallSocket
 from studiotimer.window.capture import Capture
 from studiotimer.window.crew import CrewScreen
-from studiotimer.window.keys import load_keys
+from studiotimer.window.keeper import Keeper
+from studiotimer.window.kept import Kept
 from studiotimer.window.navigation import Navigation
 from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.playbar import PlayBar
@@ -54,8 +56,8 @@ class MainWindow(QMainWindow):
         self.setWindowTitle("Studiotimer")
         self.setMinimumSize(1024, 640)
         self.setStyleSheet(theme.style(theme.DARK))
-        self.keys, self._words = load_keys()
-        self.sounds = Sounds()
+        self.kept = Kept(self)
+        self.sounds = Sounds(self.kept.settings)
         self.running: Running | None = None
         self.page: SetPage | None = None
         self._socket: CallSocket | None = None
@@ -68,8 +70,9 @@ class MainWindow(QMainWindow):
         self._news = QTimer(self)
         self._news.timeout.connect(self._hear_news)
         self.start = StartPage()
-        self.nav = Navigation(self.start, self.keys, self)
+        self.nav = Navigation(self.start, self.kept.keys, self)
         self.nav.begun.connect(self.begin)
+        self.keeper = Keeper(self.kept, self.sounds, self.nav)
         self.setCentralWidget(self.nav.frame)
         self.pages = self.nav.pages
         self.start.begun.connect(self.begin)
@@ -88,7 +91,7 @@ class MainWindow(QMainWindow):
     def begin(self, plan: Plan, path: Path) -> None:
         """Begin a new shoot."""
         try:
-            session = new_session(path, plan)
+            session = new_session(path, with_memory(plan, self.kept.memory))
         except SessionFileError as error:
             self.say(str(error))
             return
@@ -111,7 +114,7 @@ class MainWindow(QMainWindow):
 
     def open_demo(self, demo: Path) -> None:
         """Open a copy of a demo."""
-        folder = data_folder() / "demos"
+        folder = demo_copies()
         copy = folder / f"{datetime.now():%Y-%m-%d-%H%M%S}-{demo.name}"
         try:
             folder.mkdir(parents=True, exist_ok=True)
@@ -142,8 +145,12 @@ class MainWindow(QMainWindow):
 
     def close_session(self) -> bool:
         """End the session and return True; while the disk refuses, it goes on."""
-        if self.running is not None and not self.running.close():
-            return False
+        if self.running is not None:
+            written = not self.running.session.read_only
+            if not self.running.close():
+                return False
+            if written:
+                self.kept.learn_from(self.running.session)
         self._let_go()
         return True
 
@@ -169,7 +176,8 @@ class MainWindow(QMainWindow):
             self.say(STAYS_OPEN)
             return False
         self.running = Running(session, self)
-        self.page = SetPage(self.running, self.keys)
+        self.page = SetPage(self.running, self.kept.keys)
+        self.keeper.take(self.page)
         self.running.accepted.connect(self._sound)
         self.running.refused.connect(lambda _: self.sounds.play("refused"))
         self.page.sound_wanted.connect(self.sounds.play)
@@ -182,8 +190,6 @@ class MainWindow(QMainWindow):
             self._socket = CallSocket(self.running, self._heard, self)
             if (words := self._socket.open()) is not None:
                 self.say(words)
-        if self._words:
-            self.say(self._words)
         self._stand()
         return True
 
@@ -250,6 +256,8 @@ class MainWindow(QMainWindow):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self._hears(watched):
             return self._key(event)
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.keeper.hears(watched, event):
+            return True
         if event.type() in (QEvent.Type.WindowActivate, QEvent.Type.WindowDeactivate) and watched in (self, self.crew):
             QTimer.singleShot(0, self._stand)
         return super().eventFilter(watched, event)
@@ -269,7 +277,9 @@ class MainWindow(QMainWindow):
         assert self.page is not None
         assert self.running is not None
         tick = self.running.session.clock.tick()
-        action, _ = self.keys.action(event)
+        if self.page.below.wants(event) and not self.page.calls.choosing:
+            return False
+        action, _ = self.kept.keys.action(event)
         writing = isinstance(QApplication.focusWidget(), QLineEdit)
         if writing and event.key() not in _CHOOSER_KEYS and not (action == "cue" and not event.text().strip(" ")):
             return False

@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING, Literal, Protocol, cast
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
 from studiotimer.window import face, theme
 from studiotimer.window.keys import KeyMap
 from studiotimer.window.running import Running
+from studiotimer.window.settings import Settings
+from studiotimer.window.stack import Stack
 from studiotimer.window.start import StartPage, new_session_path, remember
 
 if TYPE_CHECKING:
@@ -51,9 +53,11 @@ class Navigation(QWidget):
         self._warned: Path | None = None
         self.prep: PrepPage | None = None
         self.units: Style = "metric"
-        self.pages = QStackedWidget()
+        self._light = True
+        self.pages = Stack()
         self.pages.addWidget(start)
         self.setFixedHeight(HEIGHT)
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         row = QHBoxLayout(self)
         row.setContentsMargins(30, 4, 26, 0)
         row.setSpacing(4)
@@ -83,13 +87,14 @@ class Navigation(QWidget):
     @property
     def view(self) -> View:
         """The page in view."""
-        current = self.pages.currentWidget()
+        current = self.pages.page
         return "start" if current is self._start else "prep" if current is self.prep else "set"
 
     def show_session(self, page: QWidget, running: Running) -> None:
         """Show the Set page of a session that was opened; the one before is done with."""
         old, self._set, self._running = self._set, page, running
         self._plan, self._warned = running.session.plan, None
+        self.pages.back()
         self.pages.addWidget(page)
         self.pages.setCurrentWidget(page)
         page.setFocus()
@@ -100,6 +105,7 @@ class Navigation(QWidget):
 
     def go(self, view: View) -> None:
         """Show a page and give it the keys."""
+        self.pages.back()
         if view == "prep":
             prep = self._made()
             if self._plan is not None and not prep.changed:
@@ -113,6 +119,15 @@ class Navigation(QWidget):
         elif view == "start":
             self.pages.setCurrentWidget(self._start)
             self._start.flavour.setFocus()
+        self._stand()
+
+    def follow(self, keys: KeyMap, settings: Settings) -> None:
+        """Keep to these keys and settings from now on."""
+        self._bound = {name for names in keys.keys.values() for name in names}
+        self._light = settings.colours == "light"
+        self.units = settings.units
+        if self.prep is not None and self.prep.style_of_units != settings.units:
+            self.prep.choose_units(settings.units)
         self._stand()
 
     def plan(self, path: Path | None = None) -> None:
@@ -163,14 +178,14 @@ class Navigation(QWidget):
         """Show which page is in view; the Set page keeps all keys it has."""
         view = self.view
         self.setVisible(view != "start" or self._set is not None or self.prep is not None)
-        light = view == "prep" and self._running is None
+        light = view == "prep" and self._running is None and self._light
         self.setStyleSheet(_style(theme.LIGHT if light else theme.DARK))
         if self.prep is not None:
-            self.prep.darken(not light and self._running is not None)
+            self.prep.darken(self._running is not None or not self._light)
         for name, button in self.buttons.items():
             button.setChecked(name == view)
-            button.setEnabled(name != "set" or self._set is not None)
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus if view == "set" else Qt.FocusPolicy.TabFocus)
+        self.buttons["set"].setVisible(self._set is not None)
         self.buttons["start"].setVisible(self._running is None or self._running.session.read_only)
         for name, shortcut in self._shortcuts.items():
             shortcut.setEnabled(view != "set" or KEYS[name] not in self._bound)
@@ -205,5 +220,4 @@ def _style(colours: theme.Theme) -> str:
     QPushButton:hover {{ background: transparent; color: {colours.text}; }}
     QPushButton:focus {{ border-color: {colours.accent}; }}
     QPushButton:checked {{ background: transparent; color: {colours.text}; font-weight: 600; }}
-    QPushButton:disabled {{ color: {colours.line}; }}
     """

@@ -24,7 +24,7 @@ class Settings:
     """What a crew chooses once; `volume` runs from 0 to 1, `silenced` names the sounds turned off."""
 
     units: Style = "metric"
-    colours: Colours = "dark"
+    colours: Colours = "light"
     volume: float = 0.6
     mute: bool = False
     silenced: tuple[Sound, ...] = ()

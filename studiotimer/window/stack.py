@@ -24,6 +24,9 @@ class Part(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
 
+    def say(self, words: str) -> None:
+        """Show a quiet line, where there is one."""
+
     def take_focus(self) -> None:
         """Take the keys, where there is something to press."""
 
@@ -43,6 +46,11 @@ class Stack(QStackedWidget):
     def part(self) -> Part | None:
         """The part shown for a while, if there is one."""
         return self._part
+
+    @property
+    def page(self) -> QWidget | None:
+        """The page in view, or under the part that is shown."""
+        return self._under or self.currentWidget()
 
     def turn(self, name: str, make: Callable[[], Part]) -> Part | None:
         """Show the part called `name`, or put the page back where it is shown already; return what is shown."""

@@ -10,6 +10,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from studiotimer.window import faults, theme
+from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
 
 
@@ -23,6 +24,7 @@ def application() -> QApplication:
     app.setApplicationDisplayName("Studiotimer")
     app.setStyle("Fusion")
     app.setFont(theme.font(theme.BODY))
+    app.setWindowIcon(program_icon())
     return app
 
 

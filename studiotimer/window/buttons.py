@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QContextMenuEvent, QFontMetricsF, QKeyEvent, Q
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from studiotimer.window import theme
+from studiotimer.window.icons import paint_icon
 from studiotimer.window.theme import DARK
 
 LONG_PRESS_MS = 500
@@ -22,7 +23,7 @@ class CallButton(QAbstractButton):
 
     def __init__(self, title: str, parent: QWidget | None = None, main: bool = False) -> None:
         super().__init__(parent)
-        self._title, self._detail, self._key = title, "", ""
+        self._title, self._detail, self._key, self._icon = title, "", "", ""
         self._main = main
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setMinimumSize(theme.TARGET, theme.TARGET)
@@ -33,10 +34,11 @@ class CallButton(QAbstractButton):
         self._held.timeout.connect(self._long_pressed)
         self._name()
 
-    def show_call(self, title: str, detail: str, key: str, enabled: bool = True) -> None:
-        """Show a call's name, what it would do, and its key."""
-        if (title, detail, key, enabled) != (self._title, self._detail, self._key, self.isEnabled()):
-            self._title, self._detail, self._key = title, detail, key
+    def show_call(self, title: str, detail: str, key: str, icon: str = "", enabled: bool = True) -> None:
+        """Show a call's name, what it would do, its key and its icon."""
+        shown = (title, detail, key, icon)
+        if (*shown, enabled) != (self._title, self._detail, self._key, self._icon, self.isEnabled()):
+            self._title, self._detail, self._key, self._icon = shown
             self.setEnabled(enabled)
             self._name()
             self.update()
@@ -81,27 +83,50 @@ class CallButton(QAbstractButton):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(QPen(QColor(DARK.accent), 2))
             painter.drawRoundedRect(box, theme.RADIUS, theme.RADIUS)
-        self._paint_words(painter, box.adjusted(6, 0, -6, 0), text, quiet)
+        if self._main:
+            self._paint_cue(painter, box.adjusted(8, 0, -8, 0), text, quiet)
+        else:
+            self._paint_call(painter, box, text, quiet)
 
-    def _paint_words(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
+    def _paint_call(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
+        """Draw icon and key above, the call and what it would do below."""
         scale = self.height() / theme.TARGET
-        rows = [(self._title, (theme.LARGE + 2 if self._main else theme.BODY - 1) * scale, "strong", text)]
-        if self._detail and not self._main:
-            rows.append((self._detail, theme.TINY * scale, "regular", quiet))
-        rows.append((self._key, theme.TINY * scale, "regular", quiet))
-        heights = [size * 1.35 for _, size, _, _ in rows]
-        top = box.center().y() - sum(heights) / 2
-        for (words, size, weight, colour), height in zip(rows, heights, strict=True):
-            face = theme.font(size, "strong" if weight == "strong" else "regular")
-            metrics = QFontMetricsF(face)
-            if metrics.horizontalAdvance(words) > box.width() and size > theme.TINY:
-                face = theme.font(max(theme.TINY, int(size * box.width() / metrics.horizontalAdvance(words))), "strong")
-                metrics = QFontMetricsF(face)
-            painter.setFont(face)
-            painter.setPen(colour)
-            shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, box.width())
-            painter.drawText(QRectF(box.x(), top, box.width(), height), Qt.AlignmentFlag.AlignCenter, shown)
-            top += height
+        inner = box.adjusted(10 * scale, 8 * scale, -8 * scale, -8 * scale)
+        side = 20 * scale
+        paint_icon(painter, self._icon, QRectF(inner.x(), inner.y(), side, side), text.name())
+        painter.setFont(theme.font(theme.TINY * scale))
+        painter.setPen(quiet)
+        right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(QRectF(inner.x(), inner.y(), inner.width(), side), right, self._key)
+        detail = 17 * scale if self._detail else 6 * scale
+        title = QRectF(inner.x(), inner.bottom() - detail - 21 * scale, inner.width(), 21 * scale)
+        self._fit(painter, title, self._title, (theme.BODY - 1) * scale, "strong", text, Qt.AlignmentFlag.AlignLeft)
+        below = QRectF(inner.x(), inner.bottom() - 17 * scale, inner.width(), 17 * scale)
+        if self._detail:
+            self._fit(painter, below, self._detail, theme.TINY * scale, "regular", quiet, Qt.AlignmentFlag.AlignLeft)
+
+    def _paint_cue(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
+        """Draw the cue and its key in the middle."""
+        scale = self.height() / theme.TARGET
+        above, below = (0.0, 0.0) if not self._key else (-10 * scale, 16 * scale)
+        middle = box.center().y()
+        words = QRectF(box.x(), middle + above - 16 * scale, box.width(), 32 * scale)
+        self._fit(painter, words, self._title, (theme.LARGE + 2) * scale, "strong", text, Qt.AlignmentFlag.AlignHCenter)
+        key = QRectF(box.x(), middle + below - 8 * scale, box.width(), 18 * scale)
+        self._fit(painter, key, self._key, theme.TINY * scale, "regular", quiet, Qt.AlignmentFlag.AlignHCenter)
+
+    def _fit(
+        self, painter: QPainter, box: QRectF, words: str, size: float, weight: theme.Weight, colour: QColor,
+        side: Qt.AlignmentFlag,
+    ) -> None:  # fmt: skip
+        """Write words into a box, smaller where they are too long, cut off only at the smallest size."""
+        wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
+        if wide > box.width():
+            size = max(theme.TINY, int(size * box.width() / wide))
+        painter.setFont(theme.font(size, weight))
+        painter.setPen(colour)
+        shown = QFontMetricsF(painter.font()).elidedText(words, Qt.TextElideMode.ElideRight, box.width())
+        painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, shown)
 
     def _colours(self) -> tuple[QColor, QColor, QColor]:
         if self._main:

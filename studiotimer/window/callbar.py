@@ -22,6 +22,7 @@ class BarCall:
     title: str
     detail: str
     key: str
+    icon: str = ""
 
 
 class CallBar(QWidget):
@@ -102,8 +103,8 @@ class CallBar(QWidget):
             if index < len(shown):
                 call = shown[index]
                 button.setProperty("action", call.action)
-                button.show_call(call.title, call.detail, call.key)
+                button.show_call(call.title, call.detail, call.key, call.icon)
                 button.setGeometry(round(index * (width + GAP)), 0, round(width), self.height())
         self._more.setVisible(decks > 1)
-        self._more.show_call("More", f"{self._deck + 1} of {decks}", self._more_key)
+        self._more.show_call("More", f"{self._deck + 1} of {decks}", self._more_key, "more")
         self._more.setGeometry(round(self.width() - width), 0, round(width), self.height())

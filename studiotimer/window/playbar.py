@@ -82,7 +82,12 @@ class PlayBar(QWidget):
         here = duration(max(self._rehearsal.time() - self._rehearsal.began, 0.0))
         whole = duration(self._rehearsal.length_s)
         speed = f"speed {self._rehearsal.speed:g}"
-        self.pause.show_call("Go on" if self._rehearsal.paused else "Pause", f"{here} of {whole}", "space")
+        self.pause.show_call(
+            "Go on" if self._rehearsal.paused else "Pause",
+            f"{here} of {whole}",
+            "space",
+            "resume" if self._rehearsal.paused else "hold",
+        )
         self.back.show_call("Back", f"{JUMP_S:.0f} s", "←")
         self.on.show_call("Forward", f"{JUMP_S:.0f} s", "→")
         self.next.show_call("Next call", "", "enter")

@@ -8,16 +8,18 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWi
 
 from studiotimer.session.cues import Cue, callable_cue, cues
 from studiotimer.session.desk import last_take_back
-from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
+from studiotimer.session.elsewhere import moved_words
+from studiotimer.session.wording import CALL_NAMES, short_words
 from studiotimer.window import face, theme
-from studiotimer.window.buttons import CallButton
+from studiotimer.window.buttons import CallButton, WordButton
 from studiotimer.window.callbar import BarCall
 from studiotimer.window.calldesk import ALWAYS_CHOSEN, CallDesk
 from studiotimer.window.cautions import Cautions
 from studiotimer.window.clock_face import ClockFace
 from studiotimer.window.header import Header
 from studiotimer.window.keys import Action, KeyMap, kind_of
-from studiotimer.window.log_view import LogRow, LogView
+from studiotimer.window.log_rows import log_rows
+from studiotimer.window.log_view import LogView
 from studiotimer.window.ribbon import Ribbon, RibbonView
 from studiotimer.window.running import Running
 from studiotimer.window.stack import Stack
@@ -29,7 +31,6 @@ BAR_ORDER: tuple[Action, ...] = (
     "pull", "hero_in", "swap", "out", "look", "top_up", "reading", "got_it", "amend", "take_back", "judge", "move",
     "stand_in", "hold", "lamp", "note", "shot", "tub", "ice_cleared", "frame", "restore",
 )  # fmt: skip
-HIDDEN_KINDS = ("frame",)
 
 
 class SetPage(QWidget):
@@ -48,6 +49,7 @@ class SetPage(QWidget):
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
         running.refused.connect(self.say)
+        running.moved.connect(lambda path: self.say(moved_words(path), stay=True))
         self._tick = QTimer(self)
         self._tick.setTimerType(Qt.TimerType.PreciseTimer)
         self._tick.setInterval(TICK_MS)
@@ -74,6 +76,8 @@ class SetPage(QWidget):
         self.standing = QLabel()
         self.standing.setWordWrap(True)
         self.standing.setProperty("role", "warning")
+        self.elsewhere = WordButton()
+        self.elsewhere.hide()
         for label, name in (
             (self.cue_label, "cue"), (self.under_cue, "about the heroes"), (self.quiet_line, "message"),
             (self.standing, "standing warning"),
@@ -97,6 +101,7 @@ class SetPage(QWidget):
         self.bar.called.connect(self.act)
         self.bar.choices_wanted.connect(lambda action: self.act(action, choosing=True))
         self.calls.left.connect(self.setFocus)
+        self.elsewhere.clicked.connect(lambda: self.act("elsewhere"))
         self.cue_button.clicked.connect(lambda: self.act("cue"))
         self.cue_button.choices_wanted.connect(lambda: self.act("cue", choosing=True))
 
@@ -104,7 +109,7 @@ class SetPage(QWidget):
         words = QVBoxLayout()
         words.setSpacing(4)
         words.addStretch(2)
-        for label in (self.standing, self.cue_label, self.under_cue, self.quiet_line):
+        for label in (self.standing, self.elsewhere, self.cue_label, self.under_cue, self.quiet_line):
             words.addWidget(label)
         words.addStretch(1)
         middle = QHBoxLayout()
@@ -147,7 +152,7 @@ class SetPage(QWidget):
         target = round(theme.TARGET * max(scale, 1.0))
         self.cue_button.setFixedSize(max(round(230 * scale), 170), target)
         self.calls.setFixedHeight(target)
-        for part in (self.header, self.ribbon, self.line, self.log, self.bar, self.below):
+        for part in (self.header, self.ribbon, self.line, self.log, self.bar, self.below, self.elsewhere):
             part.set_scale(scale)
 
     def show_cautions(self) -> None:
@@ -175,6 +180,8 @@ class SetPage(QWidget):
             self.line.let_go()
         elif action == "watch":
             self.calls.choose_folder()
+        elif action == "elsewhere":
+            self.running.go_on_elsewhere()
         elif action == "more":
             self.calls.leave()
             self.bar.turn()
@@ -227,10 +234,12 @@ class SetPage(QWidget):
         if words and not stay:
             self._hush.start(QUIET_LINE_MS)
 
-    def stand(self, words: str) -> None:
-        """Show a warning that stands until it is cleared."""
+    def stand(self, words: str, elsewhere: bool = False) -> None:
+        """Show a warning that stands until it is cleared, and whether the session may go on at another place."""
         self.standing.setText(words)
         self.standing.setVisible(bool(words))
+        self.elsewhere.say(f"{self.keys.shown('elsewhere')}  write it all to another disk", colour=theme.DARK.text)
+        self.elsewhere.setVisible(elsewhere)
 
     def _chose(self, scoop: int | None) -> None:
         self.running.selected = scoop
@@ -288,23 +297,7 @@ class SetPage(QWidget):
         return f"Nothing is pulled. {self.keys.shown('pull')} logs a pull from the freezer."
 
     def _show_log(self, _stored: int = 0) -> None:
-        ledger = self.running.session.ledger
-        told = {one.entry.n: one for one in ledger.told} if len(ledger.told) < 500 else {}
-        rows = []
-        for entry in reversed(ledger.entries):
-            if entry.kind in HIDDEN_KINDS:
-                continue
-            known = told.get(entry.n)
-            at = known.at if known else ledger.seconds(entry)
-            time = ledger.wall_time(at).astimezone().strftime("%H:%M:%S")
-            mark = "" if entry.n <= self.running.session.on_disk else "not on disk yet"
-            if known and known.amended:
-                mark = mark or "amended"
-            words = entry_words(known.entry if known else entry)
-            rows.append(LogRow(entry.n, time, words, mark, entry.n in ledger.undone))
-            if len(rows) >= self.log.capacity():
-                break
-        self.log.show_rows(rows)
+        self.log.show_rows(log_rows(self.running.session, self.log.capacity()))
 
     def _show_calls(self) -> None:
         calls = []
@@ -312,7 +305,9 @@ class SetPage(QWidget):
             call = kind_of(self._concrete(action))
             kind = call[0] if call else "take_back"
             title = "Restore" if action == "restore" else CALL_NAMES[kind]
-            calls.append(BarCall(action, title, self._detail(action, kind), self.keys.shown(action)))
+            calls.append(
+                BarCall(action, title, self._detail(action, kind), self.keys.shown(action), _icon(action, kind))
+            )
         self.bar.show_calls(calls, self.keys.shown("more"))
 
     def _detail(self, action: Action, kind: str) -> str:
@@ -323,3 +318,8 @@ class SetPage(QWidget):
         if fields is None:
             return "–"
         return short_words(kind, fields)
+
+
+def _icon(action: Action, kind: str) -> str:
+    """Return the name of a call's icon; both ways of a toggle share one but hold, which shows where it leads."""
+    return kind if action == "hold" else action

@@ -1,0 +1,63 @@
+"""Makes the program's icons: one hand, one pen, written beside this script as SVG files.
+
+Each icon is a list of strokes on a square of 24; a stroke is an SVG path. Run it after changing one.
+"""
+
+from pathlib import Path
+
+SCOOP = "M6 14a6 6 0 1 1 12 0"
+ICONS = {
+    "pull": [SCOOP, "M4.5 14h15", "M12 22v-5", "M9.5 19.5 12 17l2.5 2.5"],
+    "hero_in": [SCOOP, "M4.5 14h15", "M12 2v0", "M7 20h10"],
+    "swap": ["M4 9h13", "M14 5.5 17.5 9 14 12.5", "M20 15.5H7", "M10 12l-3.5 3.5L10 19"],
+    "out": ["M7 20h10", "M12 16V4", "M7.5 8.5 12 4l4.5 4.5"],
+    "look": ["M3 12c3-5 6-7 9-7s6 2 9 7c-3 5-6 7-9 7s-6-2-9-7Z", "M9.5 12a2.5 2.5 0 1 0 5 0a2.5 2.5 0 1 0-5 0"],
+    "top_up": ["M12 3l7 4v8l-7 4-7-4V7l7-4Z", "M5 7l7 4 7-4", "M12 11v8"],
+    "reading": ["M10 14.5V5a2 2 0 1 1 4 0v9.5a4 4 0 1 1-4 0Z", "M12 18v-7"],
+    "got_it": ["M4 12.5 9.5 18 20 6.5"],
+    "amend": ["M5 19l1-4L16 5l3 3L9 18l-4 1Z", "M14 7l3 3"],
+    "take_back": ["M9 6 4.5 10.5 9 15", "M4.5 10.5H14a5 5 0 0 1 0 10h-3"],
+    "restore": ["M15 6l4.5 4.5L15 15", "M19.5 10.5H10a5 5 0 0 0 0 10h3"],
+    "judge": ["M12 4v16", "M6 20h12", "M5 7h14", "M5 7l-2.5 6h5L5 7Z", "M19 7l-2.5 6h5L19 7Z"],
+    "move": ["M3 9.5 8 7l5 2.5v6L8 18l-5-2.5v-6Z", "M15.5 12.5H21", "M18.5 9.5 21.5 12.5 18.5 15.5"],
+    "stand_in": [
+        "M6 14a6 6 0 0 1 2-4.5",
+        "M10.5 8.2a6 6 0 0 1 3 0",
+        "M16 9.5a6 6 0 0 1 2 4.5",
+        "M4.5 14h15",
+        "M7 20h10",
+    ],
+    "hold": ["M8.5 5v14", "M15.5 5v14"],
+    "resume": ["M7 5v14l11-7-11-7Z"],
+    "lamp": ["M8 4h8l3 8H5l3-8Z", "M12 12v8", "M8 20h8", "M15.5 12v3"],
+    "note": ["M6 4h12v12l-4 4H6V4Z", "M9 9h6", "M9 13h4"],
+    "shot": ["M4 8V4h4", "M16 4h4v4", "M20 16v4h-4", "M8 20H4v-4", "M9 14a3 3 0 1 1 6 0", "M8 14h8"],
+    "tub": ["M5 8h14l-1.5 12h-11L5 8Z", "M4 8V5h16v3", "M9.5 13h5"],
+    "ice_cleared": ["M12 3l7 4v8l-7 4-7-4V7l7-4Z", "M4 20 20 3"],
+    "frame": ["M4 7h16v12H4V7Z", "M9 7l1.5-3h3L15 7", "M9 13a3 3 0 1 0 6 0a3 3 0 1 0-6 0"],
+    "more": ["M5 12h.01", "M12 12h.01", "M19 12h.01"],
+}
+HEAD = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 24 24" fill="none" stroke="currentColor" '
+PEN = 'stroke-width="1.8" stroke-linecap="round" stroke-linejoin="round">'
+
+PROGRAM = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64">
+<rect width="64" height="64" rx="14" fill="#12171A"/>
+<path d="M14 36a18 18 0 0 1 36 0" fill="#F0D9A6"/>
+<path d="M11 36h42a3 3 0 0 1 0 6H46c-1 0-2 1-2 3s-1 6-3 6-3-4-3-6-1-3-2-3H11a3 3 0 0 1 0-6Z" fill="#D98B3A"/>
+<path d="M32 36V23" stroke="#12171A" stroke-width="4" stroke-linecap="round"/>
+<path d="M32 36l8-5" stroke="#12171A" stroke-width="4" stroke-linecap="round"/>
+</svg>
+"""
+
+
+def main() -> None:
+    """Write every icon."""
+    here = Path(__file__).parent
+    for name, strokes in ICONS.items():
+        body = "".join(f'<path d="{stroke}"/>' for stroke in strokes)
+        (here / f"{name}.svg").write_text(f"{HEAD}{PEN}{body}</svg>\n", encoding="utf-8")
+    (here / "studiotimer.svg").write_text(PROGRAM, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

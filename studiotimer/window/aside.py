@@ -17,6 +17,7 @@ class Aside(QObject):
     """A thread for work that would hold the window up; what it comes to arrives as a signal."""
 
     done = Signal(str, object)
+    failed = Signal(str)
 
     def __init__(self, name: str, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -49,7 +50,12 @@ class Aside(QObject):
                     return
                 kind = next(iter(self._wanted))
                 work = self._wanted.pop(kind)
+            worked = False
             with logged(kind):
-                found = work()
-                if not self._ending:
-                    self.done.emit(kind, found)
+                found, worked = work(), True
+            if self._ending:
+                return
+            if worked:
+                self.done.emit(kind, found)
+            else:
+                self.failed.emit(kind)

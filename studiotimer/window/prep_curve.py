@@ -18,6 +18,7 @@ from studiotimer.window import theme
 from studiotimer.window.theme import Theme
 
 HEIGHT = 250
+MARK_WIDTH = 130.0
 STEPS_S = (15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
 MOST_TICKS = 9
 EDGE = {"light": "#B5651D", "dark": theme.CARAMEL}
@@ -64,9 +65,9 @@ class CurveView(QWidget):
         plot.setXRange(0, last, padding=0.0)
         plot.setYRange(low - room * 0.4, high + room, padding=0)
         self._mark(curve, last, high + room)
-        for words, values, colour, down in (("edge", edge, edge_colour, 1.0), ("body", body, body_colour, 0.0)):
-            place = len(values) * 3 // 5
-            text = pg.TextItem(words, color=colour, anchor=(0.0, down))
+        for words, values, colour in (("edge", edge, edge_colour), ("body", body, body_colour)):
+            place = len(values) * 3 // 4
+            text = pg.TextItem(words, color=colour, anchor=(0.0, 0.0))
             text.setFont(theme.font(theme.SMALL, "strong"))
             text.setPos(float(curve.seconds[place]), float(values[place]))
             plot.addItem(text)
@@ -87,13 +88,14 @@ class CurveView(QWidget):
     def _mark(self, curve: Curve, last: float, top: float) -> None:
         """Mark when the look changes; words that would stand on each other go one lower."""
         before, lower = -1.0, 0.0
+        near = MARK_WIDTH / max(self.plot.width(), 1)
         span = self.plot.getViewBox().viewRange()[1]
         for words, at in _marks(curve):
             if at > last:
                 continue
             line = self._pg.InfiniteLine(at, angle=90, pen=self._pg.mkPen(self.colours.quiet, width=1))
             self.plot.addItem(line)
-            lower = lower + 1 if before >= 0 and (at - before) / last < 0.16 else 0.0
+            lower = lower + 1 if before >= 0 and (at - before) / last < near else 0.0
             text = self._pg.TextItem(f"{words} {units.duration(at)}", color=self.colours.text, anchor=(0.0, 0.0))
             text.setFont(theme.font(theme.TINY))
             text.setPos(at, top - lower * (span[1] - span[0]) * 0.075)

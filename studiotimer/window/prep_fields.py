@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QGridLayout, QLineEdit, QWid
 from studiotimer.prep.draft import Path
 from studiotimer.window.prep_style import label, restyle
 
-LABEL_WIDTH, BESIDE_WIDTH, LEAST_WIDTH = 100, 82, 56
+LABEL_WIDTH, BESIDE_WIDTH, LEAST_WIDTH = 100, 86, 56
 LONGEST = 400
 CHEVRON = "#7E817E"
 
@@ -22,7 +22,7 @@ CHEVRON = "#7E817E"
 class Ask:
     """What a field asks: where it stands in the plan, its words, an example, and what it takes.
 
-    With `optional`, an empty field takes the value out of the plan; with `beside`, it stands beside the one before.
+    With `empty`, a field may be empty, which means that; with `beside`, it stands beside the one before.
     """
 
     path: Path
@@ -30,7 +30,7 @@ class Ask:
     example: str = ""
     kind: Literal["text", "count", "number", "tick", "choice"] = "text"
     choices: tuple[tuple[Any, str], ...] = ()
-    optional: bool = False
+    empty: str = ""
     beside: bool = False
 
     def at(self, *prefix: str | int) -> Ask:
@@ -136,7 +136,7 @@ class Field(QWidget):
             return choice
         line = QLineEdit()
         line.setMaxLength(LONGEST)
-        line.setPlaceholderText(self.ask.example)
+        line.setPlaceholderText(self.ask.empty)
         line.setAccessibleDescription(self.ask.example)
         line.textEdited.connect(lambda text: self.edited.emit(self.ask.path, self._value(text)))
         return line
@@ -144,7 +144,7 @@ class Field(QWidget):
     def _value(self, text: str) -> Any:
         """Return what was written as the plan keeps it; what is no number stays text, for the plan to refuse."""
         plain = text.strip()
-        if not plain and self.ask.optional:
+        if not plain and self.ask.empty:
             return None
         if self.ask.kind == "count" and plain.isascii() and plain.isdigit():
             return int(plain)

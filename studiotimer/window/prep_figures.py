@@ -135,7 +135,7 @@ class Figure(QWidget):
         """Show a figure, and whether how it was found stands unfolded below."""
         self.figure.setText(shown.figure)
         self.figure.setAccessibleName(f"{shown.key}: {shown.figure}")
-        self.caption.setText(shown.caption)
+        self.caption.setText(shown.caption.replace("-", "\u2011"))
         restyle(self.figure, "bad", "true" if shown.bad else "false")
         self.link.setText(f"{HOW}  ▴" if unfolded else HOW)
         self.link.setAccessibleName(f"{shown.key}: {HOW}, {'unfolded' if unfolded else 'folded'}")

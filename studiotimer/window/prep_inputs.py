@@ -6,7 +6,7 @@ import copy
 from collections.abc import Callable, Iterable
 from functools import partial
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QApplication, QButtonGroup, QLineEdit, QVBoxLayout, QWidget
 
 from studiotimer.prep.draft import Path, Values, Wrong, free_name
@@ -17,6 +17,7 @@ from studiotimer.window.prep_flavours import Flavours
 from studiotimer.window.prep_parts import SPACING, Fold, Form, Heroes, TubForm
 from studiotimer.window.prep_style import button
 
+LEAST_WIDTH = 300
 Change = Callable[[Values], None]
 
 
@@ -59,7 +60,7 @@ class Shots(QWidget):
         below_flow = FlowLayout(6)
         below.setLayout(below_flow)
         self.more = button("Add a shot", self.add, "link", hint="Ctrl+Return while writing a shot")
-        self.remove_it = button("Take this shot out", self.remove, "link", hint="Ctrl+Delete while writing it")
+        self.remove_it = button("Take this shot out", self.remove, "link", hint="Ctrl+Shift+Delete while writing it")
         self.remove_it.setEnabled(len(draft["shots"]) > 1)
         for link in (self.more, self.remove_it):
             below_flow.addWidget(link)
@@ -96,6 +97,7 @@ class Inputs(QWidget):
     changed_shape = Signal()
     shot_chosen = Signal(int)
     file_wanted = Signal(int)
+    rebuilt = Signal()
 
     def __init__(self, draft: Values, good: Values, shot: int = 0) -> None:
         super().__init__()
@@ -119,6 +121,9 @@ class Inputs(QWidget):
         self._form("More about the day", questions.MORE, unfolded=False)
         self._column.addStretch(1)
         self._parts()
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(LEAST_WIDTH, super().minimumSizeHint().height())
 
     def show_draft(self) -> None:
         """Show what the draft has now."""
@@ -222,6 +227,7 @@ class Inputs(QWidget):
             self._column.replaceWidget(old, part, Qt.FindChildOption.FindDirectChildrenOnly)
             old.hide()
             old.deleteLater()
+        self.rebuilt.emit()
 
 
 def _as_it_is(draft: Values) -> None:

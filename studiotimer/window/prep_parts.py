@@ -17,7 +17,7 @@ from studiotimer.window.prep_questions import CUT, OWN_SIZE
 from studiotimer.window.prep_style import button, label
 
 SPACING = 6
-SPOT_WIDTH = 32
+SHORT_WIDTH, SPOT_SHARE, CUT_SHARE = 40, 55, 36
 OWN = "own size"
 AS_THE_SHOOT = "as the shoot's"
 NEW_SIZE = {"across": "240 mm", "depth": "250 mm"}
@@ -68,8 +68,8 @@ class Form(QWidget):
         for ask in asks:
             self.add(ask)
 
-    def add(self, ask: Ask, editor: QWidget | None = None) -> Field:
-        """Add a field, below the last one or beside it."""
+    def add(self, ask: Ask, editor: QWidget | None = None, share: int = 0) -> Field:
+        """Add a field, below the last one or beside it; `share` is its part of the row's width."""
         field = Field(ask, value_at(self.draft, ask.path), self.about, editor)
         field.edited.connect(self._edited)
         self.fields[ask.path] = field
@@ -77,7 +77,8 @@ class Form(QWidget):
             self._row = QHBoxLayout()
             self._row.setSpacing(12)
             self.column.addLayout(self._row)
-        self._row.addWidget(field, BESIDE_WIDTH if ask.beside else LABEL_WIDTH, Qt.AlignmentFlag.AlignTop)
+        share = share or (BESIDE_WIDTH if ask.beside else LABEL_WIDTH)
+        self._row.addWidget(field, share, Qt.AlignmentFlag.AlignTop)
         self.column.addWidget(field.message)
         return field
 
@@ -126,7 +127,8 @@ class TubForm(Form):
         self.sizes = Choice()
         self.sizes.activated.connect(self._chosen)
         self._size = self.add(Ask((*path, "size"), "Tub"), self.sizes)
-        self._cut = self.add(CUT.at(*path))
+        self._cut = self.add(CUT.at(*path), share=CUT_SHARE)
+        self._cut.words.setFixedWidth(SHORT_WIDTH)
         self._own = [self.add(ask.at(*path)) for ask in OWN_SIZE]
         self.show_draft()
 
@@ -175,8 +177,8 @@ class Heroes(Form):
             self.about = said
             what = Ask(("flavour",), f"Scoop {number + 1}", kind="choice", choices=flavours)
             self.add(what.at(*self._path, number))
-            spot = self.add(Ask(("spot",), "Spot", "left, top", beside=True).at(*self._path, number))
-            spot.words.setFixedWidth(SPOT_WIDTH)
+            spot = self.add(Ask(("spot",), "Spot", "left, top", beside=True).at(*self._path, number), share=SPOT_SHARE)
+            spot.words.setFixedWidth(SHORT_WIDTH)
             remove = button("×", partial(self.remove, number), "link", f"take scoop {number + 1} out of the frame")
             remove.setEnabled(len(heroes) > 1)
             self.removes.append(remove)

@@ -12,14 +12,14 @@ LOOKS: tuple[tuple[Look, str], ...] = (
     ("sheen", "sheen: a first soft shine"),
     ("melt", "melt: drips and runs"),
 )
-TONES = tuple((tone, f"{tone} tone") for tone in get_args(Tone))
+TONES = tuple((tone, tone) for tone in get_args(Tone))
 FORMS = tuple((form, form) for form in get_args(Form))
 
 DAY = (
     Ask(("title",), "Title", "what the shoot is called"),
     Ask(("date",), "Date", "2026-06-14"),
     Ask(("call_time",), "Call time", "09:00"),
-    Ask(("timezone",), "Time zone", "the place's own, or Europe/Paris", optional=True, beside=True),
+    Ask(("timezone",), "Time zone", "Europe/Paris; empty: the place's own", empty="local", beside=True),
 )
 STUDIO = (
     Ask(("room", "air"), "Room", "22 °C or 72 F"),
@@ -33,7 +33,7 @@ PULLS = (
     Ask(("pull_to_set",), "Pull to set", "75 s"),
     Ask(("confidence",), "How sure", "95 %", beside=True),
     Ask(("delivered",), "Delivered at", "-18 °C or 0 F"),
-    Ask(("freezer",), "Freezer at", "advised", optional=True, beside=True),
+    Ask(("freezer",), "Freezer at", "-16 °C; empty: as advised", empty="advised", beside=True),
 )
 FLAVOUR = (
     Ask(("tone",), "Tone", kind="choice", choices=TONES),
@@ -56,8 +56,8 @@ ICE = (
     Ask(("box",), "Box at", "-40 °C"),
     Ask(("box_wait",), "Waits in it", "10 min", beside=True),
     Ask(("box_loss",), "Box loses", "8 lb/day or 20 W"),
-    Ask(("hours",), "In use", "the whole day", optional=True, beside=True),
-    Ask(("target_air",), "Air on set", "no dry ice on set", optional=True),
+    Ask(("hours",), "In use", "6 h; empty: the whole day", empty="all day", beside=True),
+    Ask(("target_air",), "Air on set", "6 °C; empty: no dry ice on set", empty="no ice"),
     Ask(("top_up_every",), "Top-up every", "30 min", beside=True),
     Ask(("form",), "Form", kind="choice", choices=FORMS),
     Ask(("gain_k_per_w",), "K per watt", "how much a watt cools the air; a reading tells: 0.15", "number", beside=True),
@@ -75,6 +75,6 @@ MORE = (
 OWN_SIZE = (
     Ask(("across",), "Across", "240 mm"),
     Ask(("depth",), "Depth", "250 mm", beside=True),
-    Ask(("length",), "Length", "round", optional=True),
+    Ask(("length",), "Length", "360 mm; empty: a round tub", empty="round"),
 )
 CUT = Ask(("cut",), "Cut in", "pieces; 1: whole", "count", beside=True)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from html import escape
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
 
 from studiotimer.prep.cautions import DRY_ICE_SHORT, LIMITS
@@ -20,6 +20,8 @@ from studiotimer.window.prep_work import WorkTable
 from studiotimer.window.theme import SMALL, Theme
 
 LIST_HEIGHT = 190
+LEAST_WIDTH = 360
+MOST_NOTICES = 4
 
 
 class Checklist(QWidget):
@@ -110,12 +112,17 @@ class ResultsView(QWidget):
         column.addStretch(1)
         self.notice.hide()
 
-    def show_results(self, results: Results, shot: int, notices: Iterable[str]) -> None:
+    def minimumSizeHint(self) -> QSize:
+        return QSize(LEAST_WIDTH, super().minimumSizeHint().height())
+
+    def show_results(self, results: Results, shot: int, notices: Sequence[str]) -> None:
         """Show what follows from a plan, and the sentences to mind about it."""
         self._results = results
-        said = "\n".join(f"{words[0].upper()}{words[1:].rstrip('.')}." for words in notices)
-        self.notice.setText(said)
-        self.notice.setVisible(bool(said))
+        lines = [f"{words[0].upper()}{words[1:].rstrip('.')}." for words in notices[:MOST_NOTICES]]
+        if len(notices) > MOST_NOTICES:
+            lines.append(f"And {len(notices) - MOST_NOTICES} more, beside their fields.")
+        self.notice.setText("\n".join(lines))
+        self.notice.setVisible(bool(lines))
         self.figures.show_results(results)
         self.short.setVisible(results.ice is not None)
         self.cautions.setVisible(results.ice is not None)

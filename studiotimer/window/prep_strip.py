@@ -93,6 +93,7 @@ class WhatIf(QWidget):
             slider.setRange(slide.low, slide.high)
             slider.valueChanged.connect(partial(self._move, slide))
             self.sliders[slide.key] = slider
+        self._place()
         self.again = button("As planned", self.reset, "link")
         self._column.addWidget(self.again, 0, Qt.AlignmentFlag.AlignLeft)
 
@@ -206,6 +207,10 @@ class WhatIf(QWidget):
         }[slide.key]
 
     def resizeEvent(self, event: QResizeEvent) -> None:
+        self._place()
+        super().resizeEvent(event)
+
+    def _place(self) -> None:
         columns = max(2, min(len(SLIDES), self.width() // CELL))
         columns = 3 if columns in (4, 5) else columns
         for number, slide in enumerate(SLIDES):
@@ -214,4 +219,3 @@ class WhatIf(QWidget):
             self._grid.addWidget(self.sliders[slide.key], row + 1, place)
         for column in range(self._grid.columnCount()):
             self._grid.setColumnStretch(column, 1 if column < columns else 0)
-        super().resizeEvent(event)

@@ -44,7 +44,7 @@ def style(colours: Theme) -> str:
     QPushButton[role="row"] {{ background: transparent; padding: 3px 5px; text-align: left; border-radius: 5px; }}
     QPushButton[role="row"]:checked {{ background: {c.raised}; color: {c.text}; font-weight: 600; }}
     QFrame[role="how"] {{ background: {c.raised}; border-radius: {RADIUS - 3}px; }}
-    QFrame[role="how"] QLabel {{ background: transparent; }}
+    QFrame[role="how"] QLabel {{ background: transparent; font-size: {BODY - 1}px; }}
     QFrame[role="rule"] {{ background: {c.line}; max-height: 1px; min-height: 1px; border: none; }}
     QScrollArea {{ border: none; }}
     QScrollArea:focus {{ border: 2px solid {c.accent}; border-radius: 6px; }}

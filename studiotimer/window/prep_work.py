@@ -16,7 +16,8 @@ from studiotimer.window.prep_style import button, label, restyle
 
 COLUMNS = ("shot", "look", "window", "with dry ice", "frames", "heroes", "")
 NARROW = 640
-LONGEST = 26
+LONGEST, SHORT = 26, 14
+WINDOW_WIDTH = 96
 
 
 class WorkTable(QWidget):
@@ -35,11 +36,11 @@ class WorkTable(QWidget):
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(12)
         self._grid.setVerticalSpacing(3)
-        self._grid.setColumnStretch(0, 3)
-        for place in range(1, len(COLUMNS)):
-            self._grid.setColumnStretch(place, 2 if place in (2, 3) else 1)
+        self._grid.setColumnStretch(0, 1)
         column.addLayout(self._grid)
         self._heads = [label(words, "quiet") for words in COLUMNS]
+        for head in self._heads:
+            head.setWordWrap(False)
         for place, head in enumerate(self._heads):
             self._grid.addWidget(head, 0, place, Qt.AlignmentFlag.AlignBottom)
         self._rule(1)
@@ -86,6 +87,7 @@ class WorkTable(QWidget):
         )
         for cell, head, text in zip(self._cells[row], COLUMNS[1:], (*texts, "fine" if shot.works else ""), strict=True):
             cell.setText(text)
+            cell.setWordWrap(len(text) > SHORT)
             cell.setAccessibleName(f"{shot.name}, {head or 'verdict'}")
             bad = not shot.works and head in ("frames", "with dry ice" if shot.iced else "window")
             restyle(cell, "bad", "true" if bad else "false")
@@ -101,7 +103,7 @@ class WorkTable(QWidget):
         self._grid.addWidget(name, top, 0)
         cells = [label() for _ in COLUMNS[1:]]
         for place, cell in enumerate(cells, 1):
-            cell.setWordWrap(place < 4)
+            cell.setMinimumWidth(WINDOW_WIDTH if place in (2, 3) else 0)
             self._grid.addWidget(cell, top, place)
         self._cells.append(cells)
         verdict = label("", "danger", "what helps most")

@@ -6,6 +6,7 @@ import copy
 import datetime as dt
 from collections.abc import Callable
 from functools import partial
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from studiotimer import units
+from studiotimer.places import state_folder
 from studiotimer.prep.draft import Values, Worked, draft_of, in_style, new_draft, put, work_out
 from studiotimer.prep.outputs import SHEET, made_now
 from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan
@@ -21,11 +23,13 @@ from studiotimer.prep.printed import printed_sheet
 from studiotimer.prep.results import Results
 from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import Aside
+from studiotimer.window.faults import FILE
 from studiotimer.window.prep_fields import first_editor
 from studiotimer.window.prep_files import FileBar, proposed, write_all, written
 from studiotimer.window.prep_flavours import read_mix
 from studiotimer.window.prep_head import Head
 from studiotimer.window.prep_inputs import Inputs
+from studiotimer.window.prep_order import in_order
 from studiotimer.window.prep_preview import Preview
 from studiotimer.window.prep_results import ResultsView
 from studiotimer.window.prep_strip import WhatIf
@@ -33,8 +37,9 @@ from studiotimer.window.prep_style import label, restyle, style
 from studiotimer.window.sheet import pdf_bytes
 from studiotimer.window.theme import DARK, LIGHT, Theme
 
-PAUSE_MS = 250
-INPUTS_WIDTH, INPUTS_NARROW = 436, 396
+PAUSE_MS, HUSH_MS = 250, 6000
+FAILED = "Working out the {kind} failed; why was written to {file}."
+INPUTS_WIDTH, INPUTS_NARROW = 436, 386
 
 
 class PrepPage(QWidget):
@@ -61,12 +66,17 @@ class PrepPage(QWidget):
         self._colours = LIGHT
         self._aside = Aside("prep", self)
         self._aside.done.connect(self._arrived)
+        self._aside.failed.connect(lambda kind: self.say(FAILED.format(kind=kind, file=state_folder() / FILE)))
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(PAUSE_MS)
         self._pause.timeout.connect(self._ask)
+        self._hush = QTimer(self)
+        self._hush.setSingleShot(True)
+        self._hush.setInterval(HUSH_MS)
+        self._hush.timeout.connect(lambda: self.say(""))
         self._build(running)
-        self.show_draft(new_draft(dt.date.today(), unit_style))
+        self.show_draft(new_draft(dt.date.today(), unit_style), new=True)
 
     def _build(self, running: Callable[[], bool]) -> None:
         self.head = Head(self.style_of_units)
@@ -107,15 +117,16 @@ class PrepPage(QWidget):
         column.addWidget(self.stack, 1)
         for keys, deed in (
             ("Ctrl+O", self.open), ("Ctrl+S", self.save), ("Ctrl+P", self.preview_sheet), ("F6", self.other_side),
-            ("Ctrl+Return", lambda: self.inputs.add_here()), ("Ctrl+Delete", lambda: self.inputs.remove_here()),
+            ("Ctrl+Return", lambda: self.inputs.add_here()), ("Ctrl+Shift+Delete", lambda: self.inputs.remove_here()),
         ):  # fmt: skip
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(deed)
         self.set_theme(LIGHT)
 
-    def show_draft(self, draft: Values, path: Path | None = None) -> None:
-        """Show a draft from its first field on; every value of it can be used."""
+    def show_draft(self, draft: Values, path: Path | None = None, new: bool = False) -> None:
+        """Show a draft from its first field on; every value of it can be used. `new`: nobody wrote it yet."""
+        self._new = new
         self.draft, self.path, self.results = draft, path, None
         self._good, self._saved = copy.deepcopy(draft), copy.deepcopy(draft)
         self.inputs = Inputs(self.draft, self._good)
@@ -123,9 +134,11 @@ class PrepPage(QWidget):
         self.inputs.changed_shape.connect(self._edited)
         self.inputs.shot_chosen.connect(self._shot_chosen)
         self.inputs.file_wanted.connect(self._mix_file)
+        self.inputs.rebuilt.connect(self._order_tabs)
         self.inputs_area.setWidget(self.inputs)
         self.leave_preview()
         self.bar.hide()
+        self._order_tabs()
         self._edited()
         self._pause.start(0)
 
@@ -162,6 +175,7 @@ class PrepPage(QWidget):
         self.message.setText(words)
         restyle(self.message, "role", "quiet" if well else "warning")
         self.message.setVisible(bool(words))
+        self._hush.start() if well else self._hush.stop()
 
     def when_worked_out(self, deed: Callable[[Results], None]) -> None:
         """Do `deed` with the results of the plan as it is, as soon as they are there."""
@@ -175,8 +189,9 @@ class PrepPage(QWidget):
         """Show results in these units; what nobody changed yet is asked in them too."""
         self.style_of_units = chosen
         self.units_chosen.emit(chosen)
-        in_style(self.draft, chosen)
-        in_style(self._good, chosen)
+        if self._new:
+            in_style(self.draft, chosen)
+            in_style(self._good, chosen)
         self.inputs.show_draft()
         self._edited()
 
@@ -248,6 +263,11 @@ class PrepPage(QWidget):
         """Stop working things out."""
         self._pause.stop()
         self._aside.end()
+
+    def _order_tabs(self) -> None:
+        """Let Tab go through the page as it is read."""
+        for one, other in pairwise([*in_order(self.head), *in_order(self.inputs), *in_order(self.view)]):
+            QWidget.setTabOrder(one, other)
 
     def _edited(self) -> None:
         self._number += 1

@@ -187,7 +187,8 @@ def _rows(path: Path) -> list[list[str]]:
     try:
         if path.stat().st_size > LARGEST_LIST:
             raise FramesError(f"{path.name} is larger than any list of frames")
-        text = path.read_bytes().decode("utf-8-sig", errors="replace").replace("\0", "")
+        text = path.read_bytes().decode("utf-8-sig", errors="replace")
+        text = text.replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
         semicolons = text.split("\n", 1)[0].count(";") > text.split("\n", 1)[0].count(",")
         return [row for row in csv.reader(io.StringIO(text), delimiter=";" if semicolons else ",") if row]
     except OSError as error:

@@ -1,6 +1,10 @@
 """Where things are: the resources shipped with the program and the user's own folders."""
 
+import errno
+import os
+import sys
 import warnings
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
@@ -41,9 +45,17 @@ def demo_sessions() -> Path:
     return _shipped("demo_sessions")
 
 
+def _made(folder: Callable[..., str]) -> Path:
+    """Return a folder of the user's, made where the disk lets us; where not, what is read or written in it fails."""
+    try:
+        return Path(folder(_APP, appauthor=False, ensure_exists=True))
+    except OSError:
+        return Path(folder(_APP, appauthor=False))
+
+
 def data_folder() -> Path:
     """Return (and make) the user's folder for things kept between sessions."""
-    return Path(platformdirs.user_data_dir(_APP, appauthor=False, ensure_exists=True))
+    return _made(platformdirs.user_data_dir)
 
 
 def demo_copies() -> Path:
@@ -53,12 +65,12 @@ def demo_copies() -> Path:
 
 def config_folder() -> Path:
     """Return (and make) the user's folder for settings."""
-    return Path(platformdirs.user_config_dir(_APP, appauthor=False, ensure_exists=True))
+    return _made(platformdirs.user_config_dir)
 
 
 def state_folder() -> Path:
     """Return (and make) the user's folder for the program's own log of faults."""
-    return Path(platformdirs.user_state_dir(_APP, appauthor=False, ensure_exists=True))
+    return _made(platformdirs.user_state_dir)
 
 
 def sessions_folder() -> Path:
@@ -67,9 +79,14 @@ def sessions_folder() -> Path:
 
 
 def runtime_folder() -> Path:
-    """Return (and make) the folder for the call socket, closed to other users."""
+    """Return (and make) the folder for the call socket, closed to other users.
+
+    Raises OSError when it cannot be made or belongs to another user.
+    """
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it warns of taking a folder of its own where the system names none
         path = Path(platformdirs.user_runtime_dir(_APP, appauthor=False))
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
+    if sys.platform != "win32" and path.stat().st_uid != os.getuid():
+        raise PermissionError(errno.EPERM, f"{path} belongs to another user")
     return path

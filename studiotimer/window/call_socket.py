@@ -35,7 +35,10 @@ class CallSocket(QObject):
 
     def open(self) -> str | None:
         """Listen; return a sentence when another window has the socket or it cannot be opened."""
-        name = socket_name()
+        try:
+            name = socket_name()
+        except OSError as error:
+            return f"Calls from other programs cannot be taken: {error.strerror}."
         if self._server.listen(name):
             return None
         probe = QLocalSocket(self)
@@ -58,7 +61,7 @@ class CallSocket(QObject):
         while (peer := self._server.nextPendingConnection()) is not None:
             slow = QTimer(peer)
             slow.setSingleShot(True)
-            slow.timeout.connect(peer.abort)
+            slow.timeout.connect(lambda one=peer: one.abort())
             slow.start(SLOW_MS)
             peer.setReadBufferSize(LONGEST_MESSAGE + 1)
             peer.readyRead.connect(lambda one=peer: self._read(one))

@@ -10,6 +10,7 @@ import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from logging.handlers import RotatingFileHandler
+from pathlib import Path
 from types import TracebackType
 
 from studiotimer.places import state_folder
@@ -57,11 +58,7 @@ def keep_log() -> None:
     if _log.handlers:
         return
     _log.propagate = False
-    try:
-        handler = _LogFile(state_folder() / FILE, maxBytes=1_000_000, backupCount=1, encoding="utf-8", delay=True)
-    except OSError:
-        _log.addHandler(logging.NullHandler())
-        return
+    handler = _LogFile(state_folder() / FILE, maxBytes=1_000_000, backupCount=1, encoding="utf-8", delay=True)
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
     _log.addHandler(handler)
 
@@ -94,7 +91,8 @@ def report(what: str, error: BaseException) -> None:
     entries = "".join(f"\n  {line}" for line in _crew.last_entries())
     after = f"; the last entries were{entries}" if entries else ""
     _log.error("%s failed%s", what, after, exc_info=error)
-    kept = next((f"; it was written to {one.baseFilename}" for one in _log.handlers if isinstance(one, _LogFile)), "")
+    files = [one.baseFilename for one in _log.handlers if isinstance(one, _LogFile)]
+    kept = next((f"; it was written to {file}" for file in files if Path(file).is_file()), "")
     _crew.tell(f"Something went wrong inside the program{kept}. The clock goes on.")
 
 

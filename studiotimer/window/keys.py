@@ -49,6 +49,7 @@ DEFAULT_KEYS: dict[Action, tuple[str, ...]] = {
     "dim": ("Z",),
     "crew": ("C",),
     "watch": ("V",),
+    "elsewhere": ("F8",),
     "settings": ("F10",),
     "key_list": ("F1",),
 }
@@ -60,7 +61,8 @@ _DEEDS = {
     "cue": "Make the cued call", "lock:light": "Lock light", "lock:set": "Lock set", "lock:camera": "Lock camera",
     "hold": "Hold, resume", "tub": "Tub out, tub back", "restore": "Restore", "next": "Next scoop",
     "previous": "Scoop before", "let_go": "Leave, let go", "more": "More calls", "dim": "Dim the windows",
-    "crew": "Crew screen", "watch": "Watch a picture folder", "settings": "Settings", "key_list": "List of keys",
+    "crew": "Crew screen", "watch": "Watch a picture folder",
+    "elsewhere": "Write to another disk", "settings": "Settings", "key_list": "List of keys",
 }  # fmt: skip
 
 

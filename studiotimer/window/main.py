@@ -11,7 +11,7 @@ from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
 from studiotimer.places import demo_copies
-from studiotimer.plain import shown
+from studiotimer.plain import plain, shown
 from studiotimer.prep.plan import Plan
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.live import Outcome, Session, new_session, open_read_only, open_session
@@ -184,7 +184,8 @@ class MainWindow(QMainWindow):
         self.page.calls.watch_wanted.connect(self.watch)
         self.running.trouble.connect(lambda _: self._stand())
         self.nav.show_session(self.page, self.running)
-        self.setWindowTitle(f"{session.path.stem} – Studiotimer")
+        self.running.moved.connect(self._moved)
+        self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         if not session.read_only:
             self._awake.begin()
             self._socket = CallSocket(self.running, self._heard, self)
@@ -318,9 +319,14 @@ class MainWindow(QMainWindow):
             words.append("Following along; calls are made where this session is written.")
         elif self.running.session.read_only:
             words.append("Read-only: calls are taken where this session is written.")
-        self.page.stand(" ".join(words))
+        self.page.stand(" ".join(words), elsewhere=trouble is not None and not self.running.session.read_only)
         if self.crew is not None:
             self.crew.warn("" if heard else "keys are not heard")
+
+    def _moved(self, path: Path) -> None:
+        """The session goes on in another file."""
+        remember(path)
+        self.setWindowTitle(f"{plain(path.stem)} – Studiotimer")
 
     def _last_entries(self) -> list[str]:
         return self.running.last_entries() if self.running is not None else []
@@ -355,5 +361,5 @@ def _opened(path: Path) -> Session:
         return open_session(path)
     except SessionFileError as error:
         session = open_read_only(path)
-        session.words.insert(0, f"{str(error)[:1].upper()}{str(error)[1:]}.")
+        session.words.insert(0, f"{error}.")
         return session

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.desk import Desk
+from studiotimer.session.elsewhere import NowhereError, go_on_elsewhere
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.lines import to_line
 from studiotimer.session.live import Choice, Outcome, Session
@@ -73,6 +74,7 @@ class Running(QObject):
     refused = Signal(str)
     stored = Signal(int)
     trouble = Signal(object)
+    moved = Signal(object)
 
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -131,6 +133,16 @@ class Running(QObject):
         """Ask for a fresh forecast of the state as it is."""
         self._thread.want(self.state, self.session.time())
 
+    def go_on_elsewhere(self) -> None:
+        """Go on at another place while the disk refuses, and say where, or why not."""
+        if self.session.read_only or self.session.trouble is None:
+            self.refused.emit("the disk takes everything; the session stays where it is")
+            return
+        try:
+            self.moved.emit(go_on_elsewhere(self.session))
+        except NowhereError as error:
+            self.refused.emit(str(error))
+
     def last_entries(self) -> list[str]:
         """Return the newest entries as the file has them."""
         return [to_line(entry).decode().rstrip() for entry in self.session.ledger.entries[-TOLD_WITH_A_FAULT:]]
@@ -145,6 +157,7 @@ class Running(QObject):
     def leave(self) -> None:
         """Let the session go; what is not on disk yet is lost."""
         self._refresh.stop()
+        self._soon.stop()
         self._thread.end()
         self.session.leave()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 from collections.abc import Callable
 from datetime import datetime
@@ -56,11 +57,9 @@ def remember(path: Path) -> None:
     names = [str(path.resolve()), *[str(one) for one in recent_sessions() if one != path.resolve()]]
     target = config_folder() / RECENT_FILE
     beside = target.with_suffix(".new")
-    try:
+    with contextlib.suppress(OSError):
         beside.write_text(json.dumps(names[:MOST_RECENT]), encoding="utf-8")
         beside.replace(target)
-    except OSError:
-        beside.unlink(missing_ok=True)
 
 
 def demos() -> list[Path]:

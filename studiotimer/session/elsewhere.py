@@ -1,0 +1,50 @@
+"""Another place to go on at while the disk of an open session refuses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from studiotimer.places import data_folder, sessions_folder
+from studiotimer.plain import shown
+from studiotimer.session.live import Session
+from studiotimer.session.reading import SUFFIX, SessionFileError
+
+
+class NowhereError(Exception):
+    """No place takes the session; the message says why."""
+
+
+def go_on_elsewhere(session: Session) -> Path:
+    """Go on in a new file where sessions are kept, else in the user's own data, and return its path.
+
+    Raises NowhereError when neither takes it; the session then goes on where it was.
+    """
+    whys = []
+    for folder in (sessions_folder, _own_folder):
+        try:
+            path = _free_path(folder(), session.path.stem)
+            session.go_on_at(path)
+            return path
+        except SessionFileError as error:
+            whys.append(str(error))
+        except OSError as error:
+            whys.append(str(error.strerror or error))
+    raise NowhereError(f"no other place takes the session: {'; '.join(dict.fromkeys(whys))}")
+
+
+def moved_words(path: Path) -> str:
+    """Return what the crew is told once the session goes on at `path`."""
+    name, folder = shown(path.name, 80), shown(str(path.parent), 160)
+    return f"The whole session is on disk and goes on in {name}, in the folder {folder}."
+
+
+def _own_folder() -> Path:
+    return data_folder() / "sessions"
+
+
+def _free_path(folder: Path, stem: str) -> Path:
+    base = stem[:80].rpartition("-moved-")[0] or stem[:80]
+    number = 1
+    while (path := folder / f"{base}-moved-{number}{SUFFIX}").exists():
+        number += 1
+    return path

@@ -251,4 +251,8 @@ def main(folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent)
+    from make_frames import main as draw_frames
+
+    where = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
+    main(where)
+    draw_frames(where)

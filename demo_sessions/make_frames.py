@@ -1,6 +1,6 @@
 """Draws the demo sessions' frames: invented scoops that soften with age, with the EXIF a camera would write.
 
-Run `python demo_sessions/make_frames.py` after `make.py`; the same sessions give the same frames.
+`make.py` runs it when the sessions are made; the same sessions give the same frames.
 """
 
 from __future__ import annotations

@@ -12,6 +12,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from studiotimer.window import theme
+from studiotimer.window.paper_font import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS
 from studiotimer.wrap.timeline import Row, Span, Timeline
 
@@ -121,7 +122,7 @@ def paint_timeline(painter: QPainter, area: QRectF, timeline: Timeline, view: Vi
 
 
 def _paint_shots(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
-    painter.setFont(theme.font(theme.TINY, "medium"))
+    painter.setFont(paper_font(theme.TINY, "medium"))
     for shot in _in_view(frame, frame.timeline.shots):
         left, right = max(frame.x(shot.start), frame.left), frame.x(shot.end)
         painter.setPen(QPen(colours.colour("line"), 1))
@@ -143,7 +144,7 @@ def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme
     row, box = frame.timeline.rows[index], frame.row_box(index)
     pad = min(4.0, box.height() * 0.2)
     inner = box.adjusted(0, pad, 0, -pad)
-    painter.setFont(theme.font(min(theme.TINY, box.height() * 0.7)))
+    painter.setFont(paper_font(min(theme.TINY, box.height() * 0.7)))
     painter.setPen(colours.colour("quiet"))
     _write(painter, QRectF(frame.area.left(), box.top(), LABEL - 10, box.height()), f"{row.number} {row.flavour}")
     for place in _in_view(frame, row.places):
@@ -184,7 +185,7 @@ def _paint_span(
 
 def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     timeline = frame.timeline
-    painter.setFont(theme.font(theme.TINY))
+    painter.setFont(paper_font(theme.TINY))
     painter.setPen(colours.colour("quiet"))
     for name in TRACKS:
         _write(painter, QRectF(frame.area.left(), frame.track_top(name), LABEL - 10, TRACK), name)
@@ -233,7 +234,7 @@ def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     painter.restore()
     painter.setPen(colours.colour("quiet"))
     words = f"{low:.0f} °C" if high - low < 0.5 else f"{low:.0f} to {high:.0f} °C"
-    painter.setFont(theme.font(theme.TINY - 1))
+    painter.setFont(paper_font(theme.TINY - 1))
     advance = QFontMetricsF(painter.font()).horizontalAdvance(words)
     box = QRectF(frame.left - 14 - advance, top - 4, advance + 4, TRACK)
     painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
@@ -241,7 +242,7 @@ def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
 
 def _paint_axis(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     y = frame.area.bottom() - AXIS + 4
-    painter.setFont(theme.font(theme.TINY))
+    painter.setFont(paper_font(theme.TINY))
     metrics = QFontMetricsF(painter.font())
     for at, words in ticks(frame):
         x = frame.x(at)

@@ -22,6 +22,7 @@ from PySide6.QtSvg import QSvgGenerator
 
 from studiotimer.window import theme
 from studiotimer.window.ages_paint import paint_ages
+from studiotimer.window.paper_font import paper_font
 from studiotimer.window.sheet import ensure_application
 from studiotimer.window.timeline_paint import AXIS, SHOTS, TRACK, TRACKS, View, full_height, paint_timeline
 from studiotimer.wrap.page import PRINTED, template
@@ -203,9 +204,7 @@ def _document(width: float) -> QTextDocument:
     document = QTextDocument()
     document.setDocumentMargin(0)
     document.setUseDesignMetrics(True)
-    font = theme.font(8)
-    font.setHintingPreference(font.HintingPreference.PreferNoHinting)
-    document.setDefaultFont(font)
+    document.setDefaultFont(paper_font(8))
     document.setDefaultStyleSheet(
         f"body, td, th, p {{ color: {PAGE.text}; font-size: 8px }} td, th {{ padding: 1px 8px 2px 0 }}"
         "h1 { font-size: 19px; font-weight: 600; margin: 0 } p { margin: 1px 0 1px 0 }"

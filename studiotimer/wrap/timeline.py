@@ -151,7 +151,7 @@ def stage_spans(passage: Passage) -> list[Span]:
 
 def _shots(review: Review) -> tuple[Span, ...]:
     begun = review.session.shots
-    ends = [at for at, _ in begun[1:]] + [review.session.end]
+    ends = [*(at for at, _ in begun), review.session.end][1:]
     return tuple(Span(at, end, f"{shot.name}, {shot.look} look") for (at, shot), end in zip(begun, ends, strict=True))
 
 

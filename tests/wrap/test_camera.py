@@ -76,7 +76,6 @@ def shot():
         (20, "pull", {"scoop": 1, "flavour": "vanilla", "to": "tray"}),
         (30, "take_back", {"entry": 3}),
         zone=zone_named("Europe/Berlin"),
-
     )
 
 

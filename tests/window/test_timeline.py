@@ -1,0 +1,182 @@
+"""The timeline drawn: everything is in it, the same on screen, SVG and PDF; zoom, pan and hover tell the truth."""
+
+import time
+from itertools import pairwise
+
+import pytest
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtTest import QTest
+
+from studiotimer.places import demo_sessions
+from studiotimer.window import theme
+from studiotimer.window.ribbon import STAGE_COLOURS, STAGES
+from studiotimer.window.timeline import TimelineView
+from studiotimer.window.timeline_paint import LABEL, ROW, SHOTS, TRACK, Frame, View, full_height, paint_timeline, ticks
+from studiotimer.window.wrap_report import report_pdf, timeline_svg
+from studiotimer.wrap import passages
+from studiotimer.wrap.export import Asked, export
+from studiotimer.wrap.recorded import load
+from studiotimer.wrap.review import review_of
+from studiotimer.wrap.timeline import Timeline, timeline_of
+from tests.window.timelines import large
+
+
+@pytest.fixture(scope="module")
+def demo() -> Timeline:
+    return timeline_of(review_of(load(demo_sessions() / "hot_tungsten" / "hot_tungsten.setlog")))
+
+
+@pytest.fixture
+def view(qtbot, demo):
+    view = TimelineView()
+    qtbot.addWidget(view)
+    view.resize(1200, 620)
+    view.show_timeline(demo)
+    view.show()
+    return view
+
+
+def picture(timeline, view, width=1200, height=620):
+    image = QImage(width, height, QImage.Format.Format_RGB32)
+    image.fill(QColor(theme.LIGHT.ground))
+    painter = QPainter(image)
+    paint_timeline(painter, QRectF(0, 0, width, height), timeline, view, theme.LIGHT)
+    painter.end()
+    return image
+
+
+def test_stages_have_one_name_everywhere():
+    assert passages.STAGES == STAGES
+
+
+def test_every_stage_is_drawn_where_it_was(qtbot, demo):
+    whole = View.whole(demo)
+    image = picture(demo, whole)
+    frame = Frame(QRectF(0, 0, 1200, 620), demo, whole)
+    seen = set()
+    for index, row in enumerate(demo.rows):
+        for span in row.stages:
+            x = (frame.x(span.start) + frame.x(span.end)) / 2
+            box = frame.row_box(index)
+            if frame.x(span.end) - frame.x(span.start) < 6 or span.words in ("edges gone", "dripping", "slumped"):
+                continue
+            assert image.pixelColor(round(x), round(box.top() + 5)).name() == QColor(STAGE_COLOURS[span.words]).name()
+            seen.add(span.words)
+    assert {"frosted", "crisp", "sheen"} <= seen
+
+
+def test_hover_tells_what_is_there(view, demo):
+    frame = Frame(QRectF(view.rect()), demo, view.view)
+    number = next(index for index, row in enumerate(demo.rows) if row.number == 9)
+    row = demo.rows[number]
+    sheen = next(span for span in row.stages if span.words == "sheen")
+    at = (sheen.start + sheen.end) / 2
+    told = view.told_at(QPointF(frame.x(at), frame.row_box(number).center().y()))
+    assert told.startswith(f"{demo.time_of_day(at):%H:%M:%S}  9 blood orange: on set, sheen")
+    assert "since pull" in told
+    ice = demo.top_ups[1]
+    assert view.told_at(QPointF(frame.x(ice.at) + 1, frame.track_top("dry ice") + TRACK / 2)).endswith(ice.words)
+    assert view.told_at(QPointF(frame.x(ice.at) + 40, frame.track_top("dry ice") + TRACK / 2)) == ""
+    assert " °C" in view.told_at(QPointF(600, frame.track_top("air on set") + TRACK / 2))
+    assert view.told_at(QPointF(5, frame.row_box(number).center().y())) == "9 blood orange: got it"
+
+
+def test_zoom_keeps_the_moment_under_the_pointer(demo):
+    whole = View.whole(demo)
+    about = whole.start + 0.3 * (whole.end - whole.start)
+    near = whole.zoomed(4.0, about)
+    assert near.end - near.start == pytest.approx((whole.end - whole.start) / 4)
+    assert (about - near.start) / (near.end - near.start) == pytest.approx(0.3)
+
+
+def test_keys_zoom_and_move_and_never_leave_it(view, demo):
+    whole = View.whole(demo)
+    for key in (Qt.Key.Key_Plus, Qt.Key.Key_Plus, *[Qt.Key.Key_Right] * 200):
+        QTest.keyClick(view, key)
+    assert view.view.end == pytest.approx(whole.end)
+    assert view.view.end - view.view.start == pytest.approx((whole.end - whole.start) / 1.25**2)
+    for key in (Qt.Key.Key_Down, Qt.Key.Key_Down, *[Qt.Key.Key_Minus] * 9):
+        QTest.keyClick(view, key)
+    assert (view.view.start, view.view.end) == (pytest.approx(whole.start), pytest.approx(whole.end))
+    QTest.keyClick(view, Qt.Key.Key_0)
+    assert (view.view.top, view.view.end) == (0.0, pytest.approx(whole.end))
+
+
+def test_a_click_chooses_a_scoop_and_a_drag_does_not(qtbot, view, demo):
+    frame = Frame(QRectF(view.rect()), demo, view.view)
+    point = frame.row_box(2).center().toPoint()
+    with qtbot.waitSignal(view.chosen) as told:
+        QTest.mouseClick(view, Qt.MouseButton.LeftButton, pos=point)
+    assert told.args == [demo.rows[2].number]
+    with qtbot.assertNotEmitted(view.chosen):
+        QTest.mousePress(view, Qt.MouseButton.LeftButton, pos=point)
+        QTest.mouseRelease(view, Qt.MouseButton.LeftButton, pos=point + QPointF(60, 0).toPoint())
+
+
+def test_the_axis_names_round_times_of_day_far_enough_apart(demo):
+    for view in (View.whole(demo), View.whole(demo).zoomed(30, 1200), View(0, 4 * 86400)):
+        frame = Frame(QRectF(0, 0, 1200, 620), demo, view)
+        named = list(ticks(frame))
+        assert 3 <= len(named) <= 15
+        assert all(b - a >= 76 / frame.per_second - 1e-6 for (a, _), (b, _) in pairwise(named))
+        for at, words in named:
+            assert f"{demo.time_of_day(at + 1e-3):%H:%M:%S}".startswith(words.split()[-1])
+
+
+def test_the_svg_has_every_row_and_is_safe_in_a_page(qtbot, demo):
+    text = timeline_svg(demo)
+    assert text.startswith("<svg")
+    for row in demo.rows:
+        assert f"{row.number} {row.flavour}" in text
+    assert "<script" not in text
+    assert full_height(demo) == SHOTS + len(demo.rows) * ROW + 5 * TRACK + 26
+
+
+def test_two_svgs_share_no_id(qtbot, demo):
+    import re
+
+    first, second = timeline_svg(demo), timeline_svg(demo)
+    ids = [set(re.findall(r'\bid="([^"]+)"', text)) for text in (first, second)]
+    assert not ids[0] & ids[1]
+
+
+def test_a_long_day_goes_over_several_pages(qtbot):
+    demo = demo_sessions() / "calm_led"
+    found = export(demo / "calm_led.setlog", Asked())
+    short = report_pdf(found.report).count(b"/Type /Page\n")
+    from dataclasses import replace
+
+    long = report_pdf(replace(found.report, timeline=large(90, 100))).count(b"/Type /Page\n")
+    assert long >= short + 2
+
+
+def test_rows_beyond_the_view_are_not_drawn(qtbot):
+    """Only what is in view costs anything: the first rows of 300 are drawn as those of 30."""
+    frame = Frame(QRectF(0, 0, 1200, 620), large(300, 10), View(0, 3600))
+    assert len(frame.rows_in_view()) <= 620 / ROW
+
+
+def test_smooth_with_300_scoops_and_5000_frames(qtbot):
+    """A repaint must fit a sixtieth of a second several times over on a fast machine; here it has room to spare."""
+    timeline = large(300, 5000)
+    view = View.whole(timeline)
+    picture(timeline, view)
+    took = []
+    for step in range(20):
+        moved = view.zoomed(1 + step / 2, 20_000).moved(step * 30, step * 10)
+        began = time.perf_counter()
+        picture(timeline, moved, 1600, 900)
+        took.append(time.perf_counter() - began)
+    took.sort()
+    print(f"timeline of 300 scoops and 5,000 frames: median {took[10] * 1000:.1f} ms, worst {took[-1] * 1000:.1f} ms")
+    assert took[10] < 0.1
+
+
+def test_nothing_to_show(qtbot):
+    empty = TimelineView()
+    qtbot.addWidget(empty)
+    empty.resize(600, 300)
+    empty.show()
+    assert empty.told_at(QPointF(300, 100)) == ""
+    assert LABEL < 600

@@ -44,6 +44,11 @@ AREA_POWER = Quantity("irradiance", "W/m^2", "7 W/m2", 0.0, 1e5)
 HEAT_LEAK = Quantity("heat leak", "W", "15 W", 0.0, 1e5)
 PRESSURE = Quantity("pressure", "Pa", "1013 hPa", 3e4, 1.2e5)
 
+KG_PER_LB = 0.45359237
+K_PER_F = 5 / 9
+
+_shown_in: Style = "metric"
+
 _NUMBER = re.compile(r"^\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*$")
 _ALIASES = {
     "c": "degC", "°c": "degC", "degc": "degC", "f": "degF", "°f": "degF", "degf": "degF", "k": "kelvin",
@@ -117,21 +122,32 @@ def duration(seconds: float) -> str:
     return f"{sign}{hours}:{minutes:02d}:{secs:02d}" if hours else f"{sign}{minutes}:{secs:02d}"
 
 
-def temperature(celsius: float, style: Style = "metric", digits: int = 0) -> str:
+def show_in(style: Style) -> None:
+    """Show numbers in this style wherever none is asked for."""
+    global _shown_in
+    _shown_in = style
+
+
+def shown_in() -> Style:
+    """Return the style that numbers are shown in where none is asked for."""
+    return _shown_in
+
+
+def temperature(celsius: float, style: Style | None = None, digits: int = 0) -> str:
     """Return a temperature in °C, or in °F for the US style."""
-    value, unit = (celsius, "°C") if style == "metric" else (celsius * 9 / 5 + 32, "°F")
+    value, unit = (celsius, "°C") if (style or _shown_in) == "metric" else (celsius * 9 / 5 + 32, "°F")
     return f"{_minus(value, digits)} {unit}"
 
 
-def mass(kilograms: float, style: Style = "metric", digits: int = 1) -> str:
+def mass(kilograms: float, style: Style | None = None, digits: int = 1) -> str:
     """Return a mass in kg, or in lb for the US style."""
-    value, unit = (kilograms, "kg") if style == "metric" else (kilograms / 0.45359237, "lb")
+    value, unit = (kilograms, "kg") if (style or _shown_in) == "metric" else (kilograms / KG_PER_LB, "lb")
     return f"{_minus(value, digits)} {unit}"
 
 
-def length(metres: float, style: Style = "metric", digits: int = 0) -> str:
+def length(metres: float, style: Style | None = None, digits: int = 0) -> str:
     """Return a length in mm, or in inches (one digit more) for the US style."""
-    if style == "metric":
+    if (style or _shown_in) == "metric":
         return f"{_minus(metres * 1000, digits)} mm"
     return f"{_minus(metres / 0.0254, digits + 1)} in"
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from studiotimer import units
 from studiotimer.session.defaults import PHRASES, Desk, filled, last_call, last_reading
 from studiotimer.session.entries import (
     FORMS,
@@ -28,7 +29,7 @@ MEASURE_NAMES: dict[Measured, str] = {
 MEASURE_STEPS: dict[Measured, float] = {
     "air_c": 0.5, "humidity": 0.01, "box_c": 1.0, "freezer_c": 0.5, "room_c": 0.5, "lux": 100.0, "co2_ppm": 50.0,
 }  # fmt: skip
-MASS_STEP_KG = 0.25
+MASS_STEPS_KG: dict[units.Style, float] = {"metric": 0.25, "US": 0.5 * units.KG_PER_LB}
 AMEND_STEP_S = 5.0
 MOST_TOGGLES = 8
 HOLD_REASONS = ("waiting for light", "waiting for set", "waiting for client", "break")
@@ -79,10 +80,8 @@ def choices(kind: str, desk: Desk) -> list[Field]:
 
 def reading_words(what: Measured, value: float, named: bool = False) -> str:
     """Return a reading as a crew reads it, with what was measured when `named`."""
-    words = {"humidity": f"{value * 100:.0f} %", "lux": f"{value:.0f} lx", "co2_ppm": f"{value:.0f} ppm"}.get(
-        what, f"{value:.1f} °C"
-    )
-    words = words.replace("-", "−")
+    plain = {"humidity": f"{value * 100:.0f} %", "lux": f"{value:.0f} lx", "co2_ppm": f"{value:.0f} ppm"}.get(what)
+    words = plain or units.temperature(value, digits=1 if units.shown_in() == "metric" else 0)
     return f"{MEASURE_NAMES[what]} {words}" if named else words
 
 
@@ -248,8 +247,9 @@ def _look(desk: Desk, fields: dict[str, Any]) -> list[Field]:
 
 
 def _top_up(desk: Desk, fields: dict[str, Any]) -> list[Field]:
+    step = MASS_STEPS_KG[units.shown_in()]
     return [
-        Stepper("mass_kg", "dry ice", fields["mass_kg"], MASS_STEP_KG, MASS_STEP_KG, 50.0, lambda kg: f"{kg:.2f} kg"),
+        Stepper("mass_kg", "dry ice", fields["mass_kg"], step, step, 50.0, lambda kg: units.mass(kg, digits=2)),
         Options("form", "form", _plain(FORMS), fields["form"]),
         Options("where", "where", _plain(("set", "box")), fields["where"]),
     ]
@@ -270,8 +270,13 @@ def _reading(desk: Desk, fields: dict[str, Any]) -> list[Field]:
     value = last_reading(desk, what)
     return [
         Options("what", "reading", names, what),
-        Stepper("value", "value", value, MEASURE_STEPS[what], low, high, lambda now: reading_words(what, now)),
+        Stepper("value", "value", value, _step(what), low, high, lambda now: reading_words(what, now)),
     ]
+
+
+def _step(what: Measured) -> float:
+    """Return the step of a reading: a whole °F where those are shown."""
+    return units.K_PER_F if what.endswith("_c") and units.shown_in() == "US" else MEASURE_STEPS[what]
 
 
 def _note(desk: Desk, fields: dict[str, Any]) -> list[Field]:

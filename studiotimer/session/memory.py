@@ -183,7 +183,7 @@ def _known_of(name: str, values: Any) -> Known:
             for session, (looks, weight, pull) in values.get("sessions", {}).items()
         }
         known = Known(
-            float(values["mean"]), float(values["sd"]), int(values["looks"]), str(values.get("when", ""))[:10],
+            float(values["mean"]), float(values["sd"]), int(values["looks"]), _day(values.get("when", "")),
             values.get("corrected") is True, lessons,
         )  # fmt: skip
     except (AttributeError, KeyError, TypeError, ValueError, OverflowError):
@@ -194,6 +194,10 @@ def _known_of(name: str, values: Any) -> Known:
     if known.looks < 0 or any(one.looks < 0 for one in lessons.values()):
         raise ValueError(f"its looks of {name[:40]} cannot be true")
     return known
+
+
+def _day(written: str) -> str:
+    return date.fromisoformat(written).isoformat() if written else ""
 
 
 def _lesson(plan: Plan, found: learning.Learned, mix: str, looks: int) -> Lesson:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from studiotimer import units
 from studiotimer.session.choices import reading_words
 from studiotimer.session.entries import AnyEntry
 
@@ -46,7 +47,7 @@ def short_words(kind: str, fields: Mapping[str, Any]) -> str:
         case "look":
             return f"{fields['scoop']} {fields['seen']}"
         case "top_up":
-            return f"{fields['mass_kg']:g} kg {fields['where']}"
+            return f"{_mass(fields['mass_kg'])} {fields['where']}"
         case "judge":
             return f"{fields['scoop']} {fields['as']}"
         case "move":
@@ -63,6 +64,11 @@ def short_words(kind: str, fields: Mapping[str, Any]) -> str:
             return str(fields["where"])
         case _:
             return call_words(kind, fields).removeprefix(CALL_NAMES[kind].lower()).strip(" ,")
+
+
+def _mass(kilograms: float) -> str:
+    """Return a mass of dry ice with as many figures as it was called with."""
+    return f"{kilograms:g} kg" if units.shown_in() == "metric" else units.mass(kilograms)
 
 
 def _because(fields: Mapping[str, Any]) -> str:
@@ -92,7 +98,7 @@ _WORDS: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "got_it": lambda f: f"got it: {f['shot']}",
     "hold": lambda f: f"hold{_because(f)}",
     "resume": lambda f: f"resume{_because(f)}",
-    "top_up": lambda f: f"top-up {f['mass_kg']:g} kg {f['form']}, {f['where']}",
+    "top_up": lambda f: f"top-up {_mass(f['mass_kg'])} {f['form']}, {f['where']}",
     "ice_cleared": lambda f: f"dry ice cleared, {f['where']}",
     "lamp": lambda f: f"lamp {'on' if f['on'] else 'off'}",
     "tub_out": lambda f: f"tub out, {f['flavour']}",

@@ -6,6 +6,7 @@ from PySide6.QtCore import QObject, QTimer
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
+from studiotimer import units
 from studiotimer.window.kept import Kept
 from studiotimer.window.key_list import KeyList
 from studiotimer.window.keys import Action, KeyMap
@@ -26,7 +27,8 @@ class Keeper(QObject):
         super().__init__(nav)
         self._kept, self._sounds, self._nav = kept, sounds, nav
         self._page: SetPage | None = None
-        nav.units_chosen.connect(lambda units: kept.change(f"units {units}", units=units))
+        nav.units_chosen.connect(lambda chosen: kept.change(f"units {chosen}", units=chosen))
+        nav.asked.connect(self.ask)
         kept.changed.connect(self._follow)
         kept.said.connect(nav.say)
         self._follow()
@@ -81,7 +83,10 @@ class Keeper(QObject):
         return True
 
     def _follow(self) -> None:
-        self._sounds.follow(self._kept.settings)
-        self._nav.follow(self.keys, self._kept.settings)
-        if self._page is not None and self._page.keys is not self.keys:
+        settings = self._kept.settings
+        changed = units.shown_in() != settings.units
+        units.show_in(settings.units)
+        self._sounds.follow(settings)
+        self._nav.follow(self.keys, settings)
+        if self._page is not None and (changed or self._page.keys is not self.keys):
             self._page.take_keys(self.keys)

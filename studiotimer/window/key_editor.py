@@ -22,6 +22,7 @@ HOW = (
 )
 NO_NAME = "this machine gives that key no name of its own; try another, or set the clicker or switch to Page Down"
 COLUMNS = 2
+WORDS_WIDTH = 175
 
 
 class KeyCatcher(QPushButton):
@@ -97,11 +98,13 @@ class KeyRow(QWidget):
         line = QHBoxLayout(self)
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(SPACE)
-        line.addWidget(say(action_words(action)), 1)
+        self.words = say(action_words(action))
+        line.addWidget(self.words)
         self._keys = QHBoxLayout()
         self._keys.setSpacing(SPACE)
         line.addLayout(self._keys)
         line.addWidget(self.add)
+        line.addStretch(1)
 
     def show_keys(self, kept: Kept, free: partial[None]) -> None:
         """Show the action's keys."""
@@ -132,10 +135,8 @@ class KeySection(Section):
         self.usual = press("Back to the usual keys", kept.usual_keys)
         about = say(HOW, "quiet")
         about.setWordWrap(True)
-        top = row(self.usual)
-        top.insertWidget(0, about, 1)
-        self.column.addLayout(top)
-        table = grid(12)
+        self.column.addLayout(row(about, self.usual, wide=about))
+        table = grid()
         deep = -(-len(self.rows) // COLUMNS)
         for index, one in enumerate(self.rows.values()):
             one.add.caught.connect(partial(self._bind, one.action))
@@ -145,6 +146,11 @@ class KeySection(Section):
             table.setColumnStretch(column, 1)
         self.column.addLayout(table)
         self.show_kept()
+
+    def set_scale(self, scale: float) -> None:
+        """Keep the keys of a column under each other."""
+        for one in self.rows.values():
+            one.words.setMinimumWidth(round(WORDS_WIDTH * scale))
 
     def show_kept(self) -> None:
         for one in self.rows.values():

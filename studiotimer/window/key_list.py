@@ -11,6 +11,7 @@ from studiotimer.window.stack import Part
 
 HINT = "Shift with a call's key asks for its choices."
 GAP = 14
+LINE = 1.12
 
 
 class KeyList(Part):
@@ -19,8 +20,10 @@ class KeyList(Part):
     def __init__(self, keys: KeyMap) -> None:
         super().__init__()
         self.rows = [
-            (", ".join(key_words(name) for name in names) or "no key", action_words(action))
-            for action, names in keys.keys.items()
+            (", ".join(map(key_words, names)) or "no key", action_words(action)) for action, names in keys.keys.items()
+        ]
+        self._short = [
+            (keys.shown(action) or "no key", words) for action, (_, words) in zip(keys.keys, self.rows, strict=True)
         ]
         self._scale = 1.0
         self.setAccessibleName("List of keys")
@@ -35,15 +38,15 @@ class KeyList(Part):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        size, columns = self.fitted()
+        size, columns, rows = self.fitted()
         quiet, strong = QFontMetricsF(theme.font(size)), QFontMetricsF(theme.font(size, "strong"))
         room = QRectF(self.contentsRect())
-        width, height = room.width() / columns, quiet.height() * 1.12
-        deep = -(-(len(self.rows) + 1) // columns)
+        width, height = room.width() / columns, quiet.height() * LINE
+        deep = _deep(rows, columns)
         ink, dim = self.palette().windowText().color(), self.palette().placeholderText().color()
-        for index, (key, words) in enumerate((*self.rows, ("", HINT))):
+        for index, (key, words) in enumerate((*rows, ("", HINT))):
             cell = QRectF(room.x() + index // deep * width, room.y() + index % deep * height, width - GAP, height)
-            lead = min(strong.horizontalAdvance(key), cell.width() * 0.6)
+            lead = strong.horizontalAdvance(key)
             painter.setPen(ink)
             painter.setFont(theme.font(size, "strong"))
             painter.drawText(cell, Qt.AlignmentFlag.AlignVCenter, key)
@@ -53,13 +56,22 @@ class KeyList(Part):
             shown = quiet.elidedText(words, Qt.TextElideMode.ElideRight, left.width())
             painter.drawText(left, Qt.AlignmentFlag.AlignVCenter, shown)
 
-    def fitted(self) -> tuple[int, int]:
-        """Return the largest type [px] at which everything fits, and in how many columns."""
+    def fitted(self) -> tuple[int, int, list[tuple[str, str]]]:
+        """Return the largest type [px] at which everything fits, in how many columns, and the rows.
+
+        Where there is little room, only an action's first key is shown.
+        """
         room = self.contentsRect()
-        for size in range(round((theme.BODY + 1) * self._scale), theme.TINY - 1, -1):
-            metrics = QFontMetricsF(theme.font(size, "strong"))
-            widest = max(metrics.horizontalAdvance(f"{key}  {words}") for key, words in self.rows) + GAP
-            columns = max(int(room.width() // widest), 1)
-            if -(-(len(self.rows) + 1) // columns) * metrics.height() * 1.12 <= room.height():
-                return size, columns
-        return theme.TINY, max(columns, 4)
+        for rows in (self.rows, self._short):
+            for size in range(round((theme.BODY + 1) * self._scale), theme.TINY - 1, -1):
+                metrics = QFontMetricsF(theme.font(size, "strong"))
+                widest = max(metrics.horizontalAdvance(f"{key}  {words}") for key, words in rows) + GAP
+                columns = max(int(room.width() // widest), 1)
+                if _deep(rows, columns) * metrics.height() * LINE <= room.height():
+                    return size, columns, rows
+        return theme.TINY, columns, self._short
+
+
+def _deep(rows: list[tuple[str, str]], columns: int) -> int:
+    """Return how many lines the rows and the hint take."""
+    return -(-(len(rows) + 1) // columns)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol, cast
 
@@ -13,7 +14,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
 from studiotimer.window import face, theme
-from studiotimer.window.keys import KeyMap
+from studiotimer.window.keys import Action, KeyMap, action_words
 from studiotimer.window.running import Running
 from studiotimer.window.settings import Settings
 from studiotimer.window.stack import Stack
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 View = Literal["start", "prep", "set"]
 KEYS: dict[View, str] = {"prep": "F2", "set": "F3"}
 WORDS: dict[View, str] = {"start": "Start", "prep": "Prep", "set": "Set"}
+ASKS: tuple[Action, ...] = ("settings", "key_list")
 HEIGHT = 26
 CLOCK_MS = 200
 OPEN_SHOOT = "{name} is open: press once more to close it and begin this shoot."
@@ -42,6 +44,7 @@ class Navigation(QWidget):
 
     begun = Signal(object, object)
     units_chosen = Signal(str)
+    asked = Signal(str)
 
     def __init__(self, start: StartPage, keys: KeyMap, window: QWidget) -> None:
         super().__init__()
@@ -67,6 +70,10 @@ class Navigation(QWidget):
         row.addStretch(1)
         self.buttons = {view: self._button(view) for view in WORDS}
         for button in self.buttons.values():
+            row.addWidget(button)
+        self.asks = {action: QPushButton() for action in ASKS}
+        for action, button in self.asks.items():
+            button.clicked.connect(partial(self.asked.emit, action))
             row.addWidget(button)
         self._shortcuts = {view: QShortcut(QKeySequence(key), window) for view, key in KEYS.items()}
         for view, shortcut in self._shortcuts.items():
@@ -125,6 +132,10 @@ class Navigation(QWidget):
         """Keep to these keys and settings from now on."""
         self._bound = {name for names in keys.keys.values() for name in names}
         self._light = settings.colours == "light"
+        for action, button in self.asks.items():
+            key = keys.shown(action)
+            button.setText(f"{action_words(action)}  {key}".strip())
+            button.setAccessibleName(f"{action_words(action)}, key {key}" if key else action_words(action))
         self.units = settings.units
         if self.prep is not None and self.prep.style_of_units != settings.units:
             self.prep.choose_units(settings.units)
@@ -177,13 +188,13 @@ class Navigation(QWidget):
     def _stand(self) -> None:
         """Show which page is in view; the Set page keeps all keys it has."""
         view = self.view
-        self.setVisible(view != "start" or self._set is not None or self.prep is not None)
         light = view == "prep" and self._running is None and self._light
         self.setStyleSheet(_style(theme.LIGHT if light else theme.DARK))
         if self.prep is not None:
             self.prep.darken(self._running is not None or not self._light)
         for name, button in self.buttons.items():
             button.setChecked(name == view)
+        for button in (*self.buttons.values(), *self.asks.values()):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus if view == "set" else Qt.FocusPolicy.TabFocus)
         self.buttons["set"].setVisible(self._set is not None)
         self.buttons["start"].setVisible(self._running is None or self._running.session.read_only)

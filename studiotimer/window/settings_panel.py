@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSizePolicy,
     QStackedWidget,
     QVBoxLayout,
@@ -20,7 +19,7 @@ from PySide6.QtWidgets import (
 from studiotimer.window import theme
 from studiotimer.window.kept import Kept
 from studiotimer.window.key_editor import KeySection
-from studiotimer.window.settings_parts import SPACE, Section, press, say, scrolled
+from studiotimer.window.settings_parts import SPACE, Scrolled, Section, press, say
 from studiotimer.window.settings_sections import LearnedSection, SoundSection, UnitSection
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import Part
@@ -43,22 +42,22 @@ class SettingsPanel(Part):
             "Units": UnitSection(kept),
         }
         self.shown = QStackedWidget()
-        self.areas: dict[str, QScrollArea] = {}
+        self.areas: dict[str, Scrolled] = {}
         for name, section in self.sections.items():
-            self.areas[name] = scrolled(section)
+            self.areas[name] = Scrolled(section)
             self.shown.addWidget(self.areas[name])
         self.message = say("", "warning")
         self.message.setWordWrap(True)
         self.message.setAccessibleName("about the settings")
         self.undo = press("Undo", self._undo)
-        self.close_button = press("Close", self.closed.emit, "close the settings")
+        self.close_button = press("", self.closed.emit)
         self.names: dict[str, QPushButton] = {}
         self._arrange()
         self.keys.refused.connect(self.say)
         kept.said.connect(self.say)
         kept.changed.connect(self._changed)
         self.show_section(first)
-        self._name_undo()
+        self._name_keys()
 
     def _arrange(self) -> None:
         left = QGridLayout()
@@ -87,6 +86,7 @@ class SettingsPanel(Part):
     def set_scale(self, scale: float) -> None:
         size, gap = round((theme.BODY - 1) * scale), round(5 * scale)
         self._line.setSpacing(round(24 * scale))
+        self.keys.set_scale(scale)
         self.setStyleSheet(
             f"QPushButton {{ font-size: {size}px; padding: {gap}px {gap * 2}px; border-radius: {gap + 2}px; }}"
             f"QLabel {{ font-size: {size}px; }}"
@@ -124,12 +124,15 @@ class SettingsPanel(Part):
         self.say("")
         for section in self.sections.values():
             section.show_kept()
-        self._name_undo()
+        self._name_keys()
         focus = QApplication.focusWidget()
         if here and (focus is None or not self.isAncestorOf(focus)):
             self.take_focus()
 
-    def _name_undo(self) -> None:
+    def _name_keys(self) -> None:
+        key = self._kept.keys.shown("settings")
+        self.close_button.setText(f"Close {key}".strip())
+        self.close_button.setAccessibleName(f"close the settings, key {key}" if key else "close the settings")
         step = self._kept.step
         self.undo.setEnabled(bool(step))
         self.undo.setAccessibleName(f"undo: {step}" if step else "nothing to undo")

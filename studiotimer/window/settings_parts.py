@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLayout,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from studiotimer.window.kept import Kept
 
@@ -47,13 +57,14 @@ def say(words: str = "", role: str = "") -> QLabel:
     return label
 
 
-def row(*parts: QWidget, gap: int = SPACE) -> QHBoxLayout:
-    """Return parts side by side, the room that is left behind them."""
+def row(*parts: QWidget, wide: QWidget | None = None) -> QHBoxLayout:
+    """Return parts side by side; the one that is `wide` takes the room that is left, else it stays behind them."""
     line = QHBoxLayout()
-    line.setSpacing(gap)
+    line.setSpacing(SPACE)
     for part in parts:
-        line.addWidget(part)
-    line.addStretch(1)
+        line.addWidget(part, 1 if part is wide else 0)
+    if wide is None:
+        line.addStretch(1)
     return line
 
 
@@ -87,15 +98,23 @@ def going_on(button: QPushButton) -> None:
     button.setAutoRepeatInterval(120)
 
 
-def scrolled(inside: QWidget) -> QScrollArea:
-    """Return `inside` where it can be scrolled; the keys go to what is inside."""
-    area = QScrollArea()
-    area.setWidgetResizable(True)
-    area.setFrameShape(QScrollArea.Shape.NoFrame)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    area.setWidget(inside)
-    return area
+class Scrolled(QScrollArea):
+    """Widgets that can be scrolled; whatever has the keys comes into view."""
+
+    def __init__(self, inside: QWidget) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setWidget(inside)
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        app.focusChanged.connect(self._follow)
+
+    def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
+        if now is not None and self.isAncestorOf(now):
+            self.ensureWidgetVisible(now, 0, SPACE)
 
 
 def cleared(layout: QLayout) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from functools import partial
 from typing import get_args
 
@@ -38,9 +39,7 @@ class SoundSection(Section):
         self.trouble = say(sounds.trouble or "", "quiet")
         self.trouble.setAccessibleName("about sound")
         self.trouble.setWordWrap(True)
-        top = row(say("Volume"), self.volume, self.mute)
-        top.insertWidget(3, self.trouble, 1)
-        self.column.addLayout(top)
+        self.column.addLayout(row(say("Volume"), self.volume, self.mute, self.trouble, wide=self.trouble))
         table = grid()
         self.wanted: dict[Sound, QPushButton] = {}
         self.hear: dict[Sound, QPushButton] = {}
@@ -130,9 +129,7 @@ class LearnedSection(Section):
         self.about = say("", "quiet")
         self.about.setWordWrap(True)
         self.column.addLayout(self._table)
-        foot = row(self.forget_all)
-        foot.insertWidget(1, self.about, 1)
-        self.column.addLayout(foot)
+        self.column.addLayout(row(self.forget_all, self.about, wide=self.about))
         self.column.addStretch(1)
         self.show_kept()
 
@@ -141,7 +138,7 @@ class LearnedSection(Section):
         if list(held) != list(self.said):
             self._lay_out(list(held))
         for mix, known in held.items():
-            self.said[mix].setText(f"{known.said()}, {known.when}" if known.when else known.said())
+            self.said[mix].setText(f"{known.said()}, {_day(known.when)}" if known.when else known.said())
             self.said[mix].setAccessibleName(f"{mix} {known.said()}")
             self.quicker[mix].setEnabled(known.factor > QUICKEST + FACTOR_STEP / 2)
             self.slower[mix].setEnabled(known.factor < SLOWEST - FACTOR_STEP / 2)
@@ -170,3 +167,8 @@ class LearnedSection(Section):
 
     def _step(self, mix: str, by: float) -> None:
         self.kept.correct(mix, round(self.kept.memory.mixes[mix].factor + by, 2))
+
+
+def _day(written: str) -> str:
+    day = date.fromisoformat(written)
+    return f"{day.day} {day:%B %Y}"

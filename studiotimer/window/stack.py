@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
+from PySide6.QtWidgets import QApplication, QSizePolicy, QStackedWidget, QWidget
 from shiboken6 import isValid
 
 LISTENING = "listening"
@@ -24,6 +24,9 @@ class Part(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
 
+    def hasHeightForWidth(self) -> bool:
+        return False
+
     def say(self, words: str) -> None:
         """Show a quiet line, where there is one."""
 
@@ -32,7 +35,10 @@ class Part(QWidget):
 
 
 class Stack(QStackedWidget):
-    """Pages, one in view; a part takes the place of the page until it is asked for again."""
+    """Pages, one in view; a part takes the place of the page until it is asked for again.
+
+    A part makes do with the room the page had: what stands around it, the clock first of all, does not move.
+    """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -61,6 +67,7 @@ class Stack(QStackedWidget):
         self._name, self._part, self._under = name, make(), self.currentWidget()
         self._focus = QApplication.focusWidget()
         self._part.set_scale(self._scale)
+        self._part.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         self.addWidget(self._part)
         self.setCurrentWidget(self._part)
         self._part.take_focus()

@@ -7,6 +7,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer import units
+from studiotimer.window.help_part import HelpPart
 from studiotimer.window.kept import Kept
 from studiotimer.window.key_list import KeyList
 from studiotimer.window.keys import Action, KeyMap
@@ -16,7 +17,7 @@ from studiotimer.window.settings_panel import SettingsPanel
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import LISTENING, Part
 
-ASKED = ("settings", "key_list")
+ASKED = ("settings", "key_list", "how")
 PAGE_MARGINS = (56, 40, 56, 40)
 
 
@@ -56,6 +57,8 @@ class Keeper(QObject):
         def made() -> Part:
             if action == "key_list":
                 return KeyList(self.keys)
+            if action == "how":
+                return HelpPart()
             panel = SettingsPanel(self._kept, self._sounds)
             panel.closed.connect(stack.back)
             return panel

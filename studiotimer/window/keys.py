@@ -52,6 +52,7 @@ DEFAULT_KEYS: dict[Action, tuple[str, ...]] = {
     "elsewhere": ("F8",),
     "settings": ("F10",),
     "key_list": ("F1",),
+    "how": ("F5",),
 }
 FILE = "keys.json"
 ALWAYS = ("let_go", "Escape")
@@ -63,6 +64,7 @@ _DEEDS = {
     "previous": "Scoop before", "let_go": "Leave, let go", "more": "More calls", "dim": "Dim the windows",
     "crew": "Crew screen", "watch": "Watch a picture folder",
     "elsewhere": "Write to another disk", "settings": "Settings", "key_list": "List of keys",
+    "how": "How the time is found",
 }  # fmt: skip
 
 

@@ -24,6 +24,7 @@ from studiotimer.window.awake import Awake
 from studiotimer.window.call_socket import CallSocket
 from studiotimer.window.capture import Capture
 from studiotimer.window.crew import CrewScreen
+from studiotimer.window.guide import Guide, practice_path, practice_plan
 from studiotimer.window.keeper import Keeper
 from studiotimer.window.kept import Kept
 from studiotimer.window.navigation import Navigation
@@ -63,6 +64,7 @@ class MainWindow(QMainWindow):
         self._socket: CallSocket | None = None
         self._awake = Awake()
         self._capture: Capture | None = None
+        self._guide: Guide | None = None
         self.crew: CrewScreen | None = None
         self.play: PlayBar | None = None
         self._warned = False
@@ -79,6 +81,7 @@ class MainWindow(QMainWindow):
         self.start.opened.connect(self.open_file)
         self.start.demo_opened.connect(self.open_demo)
         self.start.rehearsed.connect(self.rehearse)
+        self.start.practised.connect(self.practise)
         self._veil = DimVeil(self)
         self.fault.connect(self.say)
         faults.catch_all(self.fault.emit, self._last_entries)
@@ -97,6 +100,19 @@ class MainWindow(QMainWindow):
             return
         if self._run(session) and self.running is not None:
             self.running.call("shot")
+
+    def practise(self) -> None:
+        """Begin the first try: a shoot of its own, led one call after another."""
+        try:
+            session = new_session(practice_path(datetime.now()), practice_plan())
+        except SessionFileError as error:
+            self.say(str(error))
+            return
+        if self._run(session) and self.running is not None:
+            self.running.call("shot")
+            self._guide = Guide(self.running, self.kept.keys, self)
+            self._guide.said.connect(self._stand)
+            self._stand()
 
     def open_file(self, path: Path, follow: bool = False) -> None:
         """Open a session, for writing where that can be, else read-only with the reason; or a plan."""
@@ -162,6 +178,7 @@ class MainWindow(QMainWindow):
             self._capture.end()
             self._capture = None
         self.play = None
+        self._guide = None
         if self.crew is not None:
             self.crew.close()
             self.crew = None
@@ -315,6 +332,8 @@ class MainWindow(QMainWindow):
             words.append(trouble if self.running.session.following else NOT_ON_DISK.format(why=trouble))
         if isinstance(self.running.session, Rehearsal):
             words.append("Rehearsal: a recorded day is played, nothing is logged.")
+        elif self._guide is not None:
+            words.append(self._guide.words)
         elif self.running.session.following:
             words.append("Following along; calls are made where this session is written.")
         elif self.running.session.read_only:

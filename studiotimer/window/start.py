@@ -29,6 +29,7 @@ from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session.entries import LOOKS
 from studiotimer.session.reading import SUFFIX
 from studiotimer.units import WARMTH, UnitError, parse
+from studiotimer.window import guide
 
 RECENT_FILE = "recent.json"
 MOST_RECENT = 6
@@ -87,6 +88,7 @@ class StartPage(QWidget):
     demo_opened = Signal(object)
     plan_wanted = Signal(object)
     rehearsed = Signal(object)
+    practised = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -106,6 +108,8 @@ class StartPage(QWidget):
         title = _label("Studiotimer", "title")
         column.addWidget(title)
         column.addWidget(_label("How long each scoop has on set, and what to call next. Choose how to begin.", "quiet"))
+        self.first_time = self._first_time()
+        column.addWidget(self.first_time)
         column.addSpacing(18)
         sides = QHBoxLayout()
         sides.setSpacing(64)
@@ -121,6 +125,27 @@ class StartPage(QWidget):
     def say(self, words: str) -> None:
         """Show a quiet line."""
         self.message.setText(words)
+
+    def _first_time(self) -> QWidget:
+        """Return the offer of a first try, made once and never again."""
+        offer = QWidget()
+        row = QHBoxLayout(offer)
+        row.setContentsMargins(0, 10, 0, 0)
+        row.addWidget(_label("First time here? One minute shows the calls."))
+        row.addWidget(_button("Try it for a minute", self._practise, main=True))
+        row.addWidget(_button("Not now", self._not_now))
+        row.addStretch(1)
+        if guide.was_offered():
+            offer.hide()
+        return offer
+
+    def _practise(self) -> None:
+        self._not_now()
+        self.practised.emit()
+
+    def _not_now(self) -> None:
+        guide.keep_offered()
+        self.first_time.hide()
 
     def _new_shoot(self) -> QVBoxLayout:
         column = QVBoxLayout()
@@ -209,6 +234,14 @@ class StartPage(QWidget):
                 self.demo_buttons.append(button)
                 row.addWidget(button)
             column.addLayout(row)
+        row = QHBoxLayout()
+        about = _label("A first try, one call after another")
+        about.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        row.addWidget(about, 1)
+        self.practise = _button("Begin", self._practise)
+        self.practise.setAccessibleName("begin a first try, one call after another")
+        row.addWidget(self.practise)
+        column.addLayout(row)
         column.addWidget(
             _label(
                 "Plan shows what was planned. Watch plays the day at 20 times its speed. Open makes a copy to call on.",

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, Protocol
 
 from studiotimer.lamps import lamps
 from studiotimer.prep.plan import Plan
@@ -103,8 +103,10 @@ class Climate:
         return sum(float(dryice.left_kg(one, room, at - one.at)) for one in charges)
 
     def ice_w(self, at: float) -> float:
-        """Return the heat [W] that the dry ice on set takes up."""
-        return float(dryice.heat_taken_w(self._charges("set", at), self.room_c(at), at))
+        """Return the heat [W] that the dry ice on set takes up; charges long gone cost nothing to pass over."""
+        room = self.room_c(at)
+        there = [one for one in self._charges("set", at) if at - one.at < dryice.lasts_s(one, room)]
+        return float(dryice.heat_taken_w(there, room, at)) if there else 0.0
 
     def ice_gone_at(self, at: float) -> float | None:
         """Return when the dry ice on set will be gone (session seconds), None when there is none."""
@@ -199,12 +201,12 @@ class Climate:
         """Return the times between `begin` and `end` at which something around the spot changes."""
         watched: dict[Spot, tuple[Measured, ...]] = {"freezer": ("freezer_c",), "box": ("box_c",)}
         names: tuple[Measured, ...] = watched.get(spot, ("room_c", "humidity"))
-        turns = [change.at for name in names for change in self._state.readings.get(name, ())]
+        turns = [at for name in names for at in _times(self._state.readings.get(name, ()), begin, end)]
         if spot == "set":
-            turns += [light.at for light in self._state.lights]
-            turns += [change.at for change in (*self._gains, *self._offsets)]
-            turns += self._ice_turns(begin, end)
-        return sorted({turn for turn in turns if begin < turn < end})
+            for changes in (self._state.lights, self._gains, self._offsets):
+                turns += _times(changes, begin, end)
+            turns += [turn for turn in self._ice_turns(begin, end) if begin < turn < end]
+        return sorted(set(turns))
 
     def _ice_turns(self, begin: float, end: float) -> list[float]:
         charges = self._state.charges["set"]
@@ -251,6 +253,18 @@ class Climate:
             else:
                 offsets.append(Change(reading.at, reading.value - room))
         return tuple(gains), tuple(offsets)
+
+
+class _Timed(Protocol):
+    @property
+    def at(self) -> float: ...
+
+
+def _times(changes: Sequence[_Timed], begin: float, end: float) -> list[float]:
+    """Return when, between `begin` and `end`, something changed; `changes` are in order of time."""
+    first = bisect_right(changes, begin, key=lambda one: one.at)
+    last = bisect_left(changes, end, key=lambda one: one.at)
+    return [one.at for one in changes[first:last]]
 
 
 def _value(changes: Sequence[Change], at: float, before: float) -> float:

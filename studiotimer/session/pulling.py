@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterator
 from statistics import NormalDist
 
 from studiotimer.prep.plan import Plan
@@ -18,14 +19,20 @@ STRAIGHT = 3.0
 
 def pull_to_set_times(state: State, planned_s: float) -> list[float]:
     """Return the seconds from pull to set of the scoops that were brought straight, assumed ones left out."""
-    times = []
+    key = "pull to set", planned_s
+    if key not in state.known_of_scoops:
+        state.known_of_scoops[key] = list(_brought_straight(state, planned_s))
+    times: list[float] = state.known_of_scoops[key]
+    return times
+
+
+def _brought_straight(state: State, planned_s: float) -> Iterator[float]:
     for scoop in state.scoops.values():
         placed = next((stay for stay in scoop.stays if stay.place == "set"), None)
         if placed is not None and not scoop.assumed and not placed.assumed:
             took = placed.since - scoop.pulled
             if 0.0 < took <= STRAIGHT * planned_s:
-                times.append(took)
-    return times
+                yield took
 
 
 def pull_to_set(state: State, plan: Plan) -> NormalDist:
@@ -48,7 +55,12 @@ def pull_to_set_by(state: State, plan: Plan, share: float) -> float:
 
 def placed_in_shot(state: State, shot: str) -> Counter[str]:
     """Return how many heroes of each flavour were placed in a shot so far."""
-    return Counter(scoop.flavour for scoop in state.scoops.values() if _was_hero(scoop, shot))
+    key = "placed", shot
+    if key not in state.known_of_scoops:
+        were = (scoop.flavour for scoop in state.scoops.values() if _was_hero(scoop, shot))
+        state.known_of_scoops[key] = Counter(were)
+    placed: Counter[str] = state.known_of_scoops[key]
+    return placed
 
 
 def still_wanted(state: State) -> Counter[str]:

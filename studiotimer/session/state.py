@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any, Literal
 
 from studiotimer.session import entries as e
@@ -76,29 +77,41 @@ class State:
         """Return this state with some fields changed; quicker than `dataclasses.replace`."""
         changed = object.__new__(State)
         changed.__dict__.update(self.__dict__, **changes)
+        if "scoops" in changes:
+            changed.__dict__.pop("in_play", None)
+            changed.__dict__.pop("known_of_scoops", None)
         return changed
+
+    @cached_property
+    def in_play(self) -> tuple[Scoop, ...]:
+        """The scoops that are not out, few of all those there were."""
+        return tuple(scoop for scoop in self.scoops.values() if scoop.place != "out")
+
+    @cached_property
+    def known_of_scoops(self) -> dict[Hashable, Any]:
+        """Room to keep what follows from the scoops alone; shared by states as long as the scoops stay the same."""
+        return {}
 
     def heroes(self) -> list[Scoop]:
         """Return the heroes on set, oldest on set first."""
-        on_set = [scoop for scoop in self.scoops.values() if scoop.hero_on_set]
+        on_set = [scoop for scoop in self.in_play if scoop.hero_on_set]
         return sorted(on_set, key=lambda scoop: (scoop.since, scoop.number))
 
     def stand_ins(self) -> list[Scoop]:
         """Return the scoops standing in on set."""
-        return [scoop for scoop in self.scoops.values() if scoop.on_set and not scoop.hero]
+        return [scoop for scoop in self.in_play if scoop.on_set and not scoop.hero]
 
     def line(self) -> list[Scoop]:
         """Return the scoops that wait, in order of number."""
-        return sorted((scoop for scoop in self.scoops.values() if scoop.waiting), key=lambda scoop: scoop.number)
+        return sorted((scoop for scoop in self.in_play if scoop.waiting), key=lambda scoop: scoop.number)
 
     def active(self) -> list[Scoop]:
         """Return the scoops a forecast is wanted for: on set, or waiting."""
-        return [scoop for scoop in self.scoops.values() if scoop.on_set or scoop.waiting]
+        return [scoop for scoop in self.in_play if scoop.on_set or scoop.waiting]
 
     def last_pulled(self) -> Scoop | None:
         """Return the scoop pulled last that is not out."""
-        there = [scoop for scoop in self.scoops.values() if scoop.place != "out"]
-        return max(there, key=lambda scoop: (scoop.pulled, scoop.number), default=None)
+        return max(self.in_play, key=lambda scoop: (scoop.pulled, scoop.number), default=None)
 
     def next_number(self) -> int:
         """Return the number the next pull gets."""

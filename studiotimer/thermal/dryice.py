@@ -40,17 +40,20 @@ def left_kg(charge: Charge, room_c: float, seconds: ArrayLike) -> Floats:
 def lasts_s(charge: Charge, room_c: float) -> float:
     """Return how long [s] a charge lasts in a room at `room_c` [°C]; infinite where nothing sublimes."""
     pace = _shrinking(charge.form, room_c)
-    return float(np.cbrt(charge.mass_kg) / pace) if pace > 0.0 else np.inf
+    return math.cbrt(charge.mass_kg) / pace if pace > 0.0 else math.inf
 
 
 def heat_taken_w(charges: Sequence[Charge], room_c: float, at: ArrayLike) -> Floats:
     """Return the heat [W] that all charges take up at the times `at` [s]; same shape. Charges add."""
-    times = np.asarray(at, dtype=float)
-    total = np.zeros_like(times)
-    for charge in charges:
-        mass = np.where(times >= charge.at, left_kg(charge, room_c, times - charge.at), 0.0)
-        total += _flux(room_c) * AREA_FACTOR[charge.form] * np.cbrt(mass / DENSITY_KG_M3) ** 2
-    return total
+    pace = {form: _shrinking(form, room_c) for form in AREA_FACTOR}
+    began, edges, paces, areas = (
+        np.array([(one.at, math.cbrt(one.mass_kg), pace[one.form], AREA_FACTOR[one.form]) for one in charges])
+        .reshape(-1, 4)
+        .T
+    )
+    span = np.asarray(at, dtype=float)[..., None] - began
+    left = np.where(span >= 0.0, np.maximum(edges - paces * span, 0.0), 0.0)
+    return np.asarray(_flux(room_c) / math.pow(DENSITY_KG_M3, 2 / 3) * np.sum(areas * left**2, axis=-1))
 
 
 def local_air_c(room_c: ArrayLike, heat_w: ArrayLike, link_k_w: float = LINK_K_W) -> Floats:

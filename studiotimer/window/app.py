@@ -13,6 +13,9 @@ from studiotimer.window import faults, theme
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
 
+YIELD_S = 0.001
+"""How soon a forecast under way lets the window go on; at Python's usual 5 ms a burst of calls would wait."""
+
 
 def application() -> QApplication:
     """Return the application, made when there is none yet."""
@@ -31,6 +34,7 @@ def application() -> QApplication:
 def run(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> int:
     """Open the window, on a session when `path` is given, and return its exit status."""
     faults.keep_log()
+    sys.setswitchinterval(YIELD_S)
     app = application()
     window = MainWindow()
     window.show()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -20,6 +21,7 @@ from studiotimer.window.faults import logged
 
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
+LONGEST_REST_S = 0.5
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it is shown first."""
 
@@ -61,8 +63,15 @@ class ForecastThread(threading.Thread):
                 if self._ending or self._wanted is None:
                     return
                 (state, at), self._wanted = self._wanted, None
+            began = time.perf_counter()
             with logged("a forecast"):
                 self._done(forecaster.forecast(state, at))
+            self._rest(time.perf_counter() - began)
+
+    def _rest(self, seconds: float) -> None:
+        """Leave the window as much of the processor as the forecast took."""
+        with self._news:
+            self._news.wait_for(lambda: self._ending, min(seconds, LONGEST_REST_S))
 
 
 class Running(QObject):

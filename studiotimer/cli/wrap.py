@@ -59,15 +59,10 @@ def _session(options: argparse.Namespace) -> int:
     from studiotimer.wrap.export import Exported, export
 
     found: Exported = export(options.session, _asked(options), _progress)
-    from studiotimer.window.wrap_report import ages_svg, report_pdf, timeline_svg
-    from studiotimer.wrap.page import page
+    from studiotimer.window.wrap_report import drawn_files
 
     report = found.report
-    drawn = timeline_svg(report.timeline), [ages_svg(one) for one in report.ages]
-    files = found.files | {
-        "report.html": page(report, *drawn),
-        "report.pdf": report_pdf(report, letter=options.units == "US"),
-    }
+    files = found.files | drawn_files(report, letter=options.units == "US")
     written = _write(options.out, files)
     for sentence in found.gaps:
         print(f"studiotimer: {sentence}", file=sys.stderr)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 
@@ -13,6 +15,7 @@ from studiotimer.wrap.selects import BIN_S, ByAge
 AXIS = 24.0
 TOP = 40.0
 MOST_BARS = 60
+LABEL = 44.0
 
 
 def paint_ages(painter: QPainter, area: QRectF, by_age: ByAge, colours: theme.Theme) -> None:
@@ -37,7 +40,7 @@ def paint_ages(painter: QPainter, area: QRectF, by_age: ByAge, colours: theme.Th
         if one.selects:
             box = QRectF(left, body.bottom() - height - 17, step, 15)
             painter.drawText(box, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom, str(one.selects))
-        if step * 2 >= 60 or index % max(round(60 / step), 1) == 0:
+        if index % math.ceil(LABEL / step) == 0:
             painter.drawText(QPointF(min(left + 1, body.right() - 30), body.bottom() + 16), duration(one.start_s))
     painter.setPen(QPen(colours.colour("line"), 1))
     painter.drawLine(body.bottomLeft(), body.bottomRight())

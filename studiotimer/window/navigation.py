@@ -1,4 +1,4 @@
-"""The way between the window's pages: quiet words at the top right, F-keys, and the Prep page when first wanted."""
+"""The way between the window's pages: words at the top right, F-keys, Prep and Wrap when first wanted."""
 
 from __future__ import annotations
 
@@ -22,10 +22,11 @@ from studiotimer.window.start import StartPage, new_session_path, remember
 
 if TYPE_CHECKING:
     from studiotimer.window.preppage import PrepPage
+    from studiotimer.window.wrappage import WrapPage
 
-View = Literal["start", "prep", "set"]
-KEYS: dict[View, str] = {"prep": "F2", "set": "F3"}
-WORDS: dict[View, str] = {"start": "Start", "prep": "Prep", "set": "Set"}
+View = Literal["start", "prep", "set", "wrap"]
+KEYS: dict[View, str] = {"prep": "F2", "set": "F3", "wrap": "F4"}
+WORDS: dict[View, str] = {"start": "Start", "prep": "Prep", "set": "Set", "wrap": "Wrap"}
 ASKS: tuple[Action, ...] = ("settings", "key_list")
 HEIGHT = 26
 CLOCK_MS = 200
@@ -55,6 +56,7 @@ class Navigation(QWidget):
         self._plan: Plan | None = None
         self._warned: Path | None = None
         self.prep: PrepPage | None = None
+        self.wrap: WrapPage | None = None
         self.units: Style = "metric"
         self._light = True
         self.pages = Stack()
@@ -95,7 +97,9 @@ class Navigation(QWidget):
     def view(self) -> View:
         """The page in view."""
         current = self.pages.page
-        return "start" if current is self._start else "prep" if current is self.prep else "set"
+        if current is self._start:
+            return "start"
+        return "prep" if current is self.prep else "wrap" if current is self.wrap else "set"
 
     def show_session(self, page: QWidget, running: Running) -> None:
         """Show the Set page of a session that was opened; the one before is done with."""
@@ -120,6 +124,12 @@ class Navigation(QWidget):
             self._plan = None
             self.pages.setCurrentWidget(prep)
             prep.focus_plan()
+        elif view == "wrap":
+            wrap = self._made_wrap()
+            self.pages.setCurrentWidget(wrap)
+            if self._running is not None:
+                wrap.show_session(self._running.session)
+            wrap.take_focus()
         elif view == "set" and self._set is not None:
             self.pages.setCurrentWidget(self._set)
             self._set.setFocus()
@@ -162,8 +172,9 @@ class Navigation(QWidget):
     def end(self) -> None:
         """Stop what works aside."""
         self._ticks.stop()
-        if self.prep is not None:
-            self.prep.end()
+        for page in (self.prep, self.wrap):
+            if page is not None:
+                page.end()
 
     def _made(self) -> PrepPage:
         if self.prep is None:
@@ -175,6 +186,15 @@ class Navigation(QWidget):
             self.prep.units_chosen.connect(self.units_chosen)
             self.pages.addWidget(self.prep)
         return self.prep
+
+    def _made_wrap(self) -> WrapPage:
+        if self.wrap is None:
+            from studiotimer.window.wrappage import WrapPage  # brings the physics, which the window opens without
+
+            self.wrap = WrapPage(lambda: self._running is None)
+            self.wrap.plan_wanted.connect(self.plan)
+            self.pages.addWidget(self.wrap)
+        return self.wrap
 
     def _begin(self, plan: Plan) -> None:
         """Begin a shoot from the plan; one that is open is named first, and closed at the second press."""
@@ -188,10 +208,12 @@ class Navigation(QWidget):
     def _stand(self) -> None:
         """Show which page is in view; the Set page keeps all keys it has."""
         view = self.view
-        light = view == "prep" and self._running is None and self._light
+        light = view in ("prep", "wrap") and self._running is None and self._light
         self.setStyleSheet(_style(theme.LIGHT if light else theme.DARK))
         if self.prep is not None:
             self.prep.darken(self._running is not None or not self._light)
+        if self.wrap is not None:
+            self.wrap.darken(self._running is not None or not self._light)
         for name, button in self.buttons.items():
             button.setChecked(name == view)
         for button in (*self.buttons.values(), *self.asks.values()):

@@ -33,11 +33,18 @@ class TimelineView(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("timeline")
 
-    def show_timeline(self, timeline: Timeline) -> None:
-        """Show a timeline, the whole of it."""
-        self._timeline = timeline
-        self.view = View.whole(timeline)
+    def show_timeline(self, timeline: Timeline, keep_view: bool = False) -> None:
+        """Show a timeline, the whole of it, or with `keep_view` the part that was in view if it is the same day's."""
+        before, self._timeline = self._timeline, timeline
+        same = before is not None and (before.start, before.end) == (timeline.start, timeline.end)
+        if not (keep_view and same):
+            self.view = View.whole(timeline)
         self.setAccessibleDescription(f"{len(timeline.rows)} scoops, {len(timeline.frames)} frames")
+        self.update()
+
+    def set_colours(self, colours: theme.Theme) -> None:
+        """Draw in another theme."""
+        self._colours = colours
         self.update()
 
     def minimumSizeHint(self) -> QSize:
@@ -94,6 +101,22 @@ class TimelineView(QWidget):
         painter.fillRect(self.rect(), self._colours.colour("ground"))
         if self._timeline is not None:
             paint_timeline(painter, QRectF(self.rect()), self._timeline, self.view, self._colours)
+            self._paint_place(painter)
+
+    def _paint_place(self, painter: QPainter) -> None:
+        """Show which of the rows are in view, where not all of them are."""
+        assert self._timeline is not None
+        frame, count = self._frame(), len(self._timeline.rows)
+        shown = self._rows_shown(self.view)
+        if shown >= count:
+            return
+        height = frame.tracks_top - frame.rows_top
+        bar = QRectF(
+            self.width() - 6.0, frame.rows_top + height * self.view.top / count, 5.0, max(height * shown / count, 12.0)
+        )
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self._colours.colour("quiet"))
+        painter.drawRoundedRect(bar, 2.5, 2.5)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         turned = event.angleDelta()

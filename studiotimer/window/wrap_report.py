@@ -25,7 +25,7 @@ from studiotimer.window.ages_paint import paint_ages
 from studiotimer.window.paper_font import paper_font
 from studiotimer.window.sheet import ensure_application
 from studiotimer.window.timeline_paint import AXIS, SHOTS, TRACK, TRACKS, View, full_height, paint_timeline
-from studiotimer.wrap.page import PRINTED, template
+from studiotimer.wrap.page import PRINTED, page, template
 from studiotimer.wrap.report import Report, Shown
 from studiotimer.wrap.selects import ByAge
 from studiotimer.wrap.timeline import Timeline
@@ -83,6 +83,12 @@ def _own_ids(text: str, number: int) -> str:
     return re.sub(r"url\(#([^)]+)\)", rf"url(#d{number}-\1)", text)
 
 
+def drawn_files(report: Report, letter: bool = False) -> dict[str, bytes]:
+    """Return the page and the PDF by file name."""
+    drawn = timeline_svg(report.timeline), [ages_svg(one) for one in report.ages]
+    return {"report.html": page(report, *drawn), "report.pdf": report_pdf(report, letter)}
+
+
 def report_pdf(report: Report, letter: bool = False) -> bytes:
     """Return the report as a PDF: the timeline first, then the tables and the frames."""
     ensure_application()
@@ -121,8 +127,8 @@ def _pages(report: Report, inner: QSizeF) -> Iterator[Callable[[QPainter], None]
     above = head.size().height() + 8
     yield from _timeline_pages(report.timeline, inner, head, above)
     body = _body(report, inner)
-    for page in range(body.pageCount()):
-        yield lambda painter, page=page: _draw(body, page, inner, painter)  # type: ignore[misc]
+    for number in range(body.pageCount()):
+        yield lambda painter, number=number: _draw(body, number, inner, painter)  # type: ignore[misc]
 
 
 def _timeline_pages(
@@ -151,11 +157,11 @@ def _timeline_pages(
         shown += max(part, 1)
 
 
-def _draw(document: QTextDocument, page: int, inner: QSizeF, painter: QPainter) -> None:
+def _draw(document: QTextDocument, number: int, inner: QSizeF, painter: QPainter) -> None:
     painter.save()
-    painter.translate(0.0, -page * inner.height())
+    painter.translate(0.0, -number * inner.height())
     context = QAbstractTextDocumentLayout.PaintContext()
-    context.clip = QRectF(0.0, page * inner.height(), inner.width(), inner.height())
+    context.clip = QRectF(0.0, number * inner.height(), inner.width(), inner.height())
     context.palette.setColor(QPalette.ColorRole.Text, QColor(PAGE.text))
     painter.setClipRect(context.clip)
     document.documentLayout().draw(painter, context)

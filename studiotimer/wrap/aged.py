@@ -170,7 +170,7 @@ def left_words(frame: Aged) -> str:
     if left < 0:
         return f"{duration(-left)} past"
     if opens > 0:
-        return f"in its look in {duration(opens)}" if opens < LONGEST_S else ""
+        return f"window opens in {duration(opens)}" if opens < LONGEST_S else ""
     return f"{duration(left)} left" if left < LONGEST_S else ""
 
 

@@ -56,12 +56,18 @@ def export(path: Path, asked: Asked, progress: Progress = go_on) -> Exported:
     Raises SessionFileError, FramesError, CameraError, ZoneError or WrongClockError with what to give, and
     StoppedError when `progress` says so.
     """
-    session = load(path, asked.zone)
-    review = review_of(session)
+    review = review_of(load(path, asked.zone))
     gaps = Gaps()
     frames = frames_of(review, asked, gaps, progress)
+    return exported(review, frames, gaps, asked.next_date or dt.date.today(), progress)
+
+
+def exported(
+    review: Review, frames: Sequence[Aged], gaps: Gaps, next_date: dt.date, progress: Progress = go_on
+) -> Exported:
+    """Return everything for a session that was reviewed and its frames; raises StoppedError."""
     shown = shown_of(frames, gaps, progress)
-    carried = next_plan(review, asked.next_date or dt.date.today())
+    carried = next_plan(review, next_date)
     report = report_of(review, frames, shown, carried, gaps, made_now())
     files = {
         "scoops.csv": scoops_csv(review),
@@ -126,12 +132,13 @@ def shown_of(frames: Sequence[Aged], gaps: Gaps, progress: Progress = go_on) -> 
             except NoThumbnailError as error:
                 failed.leave(frame.name, str(error))
         stack = change.get(frame.name)
-        shown.append(Shown(frame.name, *_words(frame, stack.change if stack else ""), frame.select, picture))
+        shown.append(Shown(frame.name, *words_of(frame, stack.change if stack else ""), frame.select, picture))
     gaps.sentences += [f"no thumbnail, {sentence}" for sentence in failed.sentences()]
     return shown
 
 
-def _words(frame: Aged, change: str) -> tuple[str, str]:
+def words_of(frame: Aged, change: str = "") -> tuple[str, str]:
+    """Return a frame's age on set and what else it shows; `change` is its stack's change of stage."""
     oldest = frame.oldest
     if oldest is None:
         return "no scoop", "nothing on set"

@@ -115,14 +115,18 @@ class Recorded:
         return most if abs(most) > CLOCK_SET_S else 0.0
 
 
+def zone_of(plan: Plan) -> Zone | None:
+    """Return the zone a plan says its set is in, None when it does not."""
+    return None if plan.timezone is None else zone_named(plan.timezone)
+
+
 def recorded(held: SessionFile, zone: Zone | None = None) -> Recorded:
     """Return the session that `held` holds; `zone` is where the set was, by default the plan's."""
     plan = plan_of(held.header)
     doubts = [f"line {bad.line}: {bad.why}" for bad in held.bad_lines]
     ledger = Ledger.of(held.entries)
     doubts += [f"entry {one.n} cannot be true and was passed over: {one.why}" for one in ledger.state.contradictions]
-    if zone is None and plan.timezone is not None:
-        zone = zone_named(plan.timezone)
+    zone = zone or zone_of(plan)
     session = Recorded(held.path.stem, plan, ledger, tuple(doubts), zone)
     if (jump := session.clock_set_s()) and ledger.entries:
         words = f"the machine's clock was set by {jump:+.0f} s during a run; match the camera by pairing a frame"

@@ -56,7 +56,7 @@ def test_stage_and_working_time_left():
     assert middle.left_s == pytest.approx((end - start) / 2)
     assert late.left_s == pytest.approx(-5)
     assert left_words(late) == "0:05 past"
-    assert left_words(early) == "in its look in 0:01"
+    assert left_words(early) == "window opens in 0:01"
     assert left_words(middle).endswith(" left")
     assert STAGES[late.scoops[0].stage] == "edges gone"
 

@@ -1,0 +1,183 @@
+"""The frames as small pictures, each with its age and what it shows; one key marks a select."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap
+from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+
+from studiotimer.window import theme
+from studiotimer.window.aside import Aside
+from studiotimer.wrap.aged import Aged
+from studiotimer.wrap.export import words_of
+from studiotimer.wrap.thumbs import NoThumbnailError, thumbnail
+
+PICTURE = QSize(144, 96)
+CELL = QSize(160, 156)
+MOST_KEPT = 600
+
+Index = QModelIndex | QPersistentModelIndex
+
+
+class Frames(QAbstractListModel):
+    """The frames in order of time."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.frames: list[Aged] = []
+
+    def show_frames(self, frames: Sequence[Aged]) -> None:
+        """Hold other frames."""
+        self.beginResetModel()
+        self.frames = list(frames)
+        self.endResetModel()
+
+    def put(self, row: int, frame: Aged) -> None:
+        """Hold a frame in the place of the one in `row`."""
+        self.frames[row] = frame
+        here = self.index(row)
+        self.dataChanged.emit(here, here)
+
+    def rowCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(self.frames)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        frame = self.frames[index.row()]
+        if role == Qt.ItemDataRole.UserRole:
+            return frame
+        if role in (Qt.ItemDataRole.AccessibleTextRole, Qt.ItemDataRole.ToolTipRole):
+            age, words = words_of(frame)
+            return f"{frame.name}: {age}, {words}"
+        return None
+
+
+class _Painter(QStyledItemDelegate):
+    """Draws a frame: its picture, framed when it is a select, its age and what it shows."""
+
+    def __init__(self, strip: FramesStrip) -> None:
+        super().__init__(strip)
+        self._strip = strip
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        return CELL
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        frame: Aged = index.data(Qt.ItemDataRole.UserRole)
+        colours = self._strip.colours
+        state: Any = option.state
+        rect = QRectF(option.rect)
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = QRectF(rect.left() + 6, rect.top() + 6, PICTURE.width(), PICTURE.height())
+        shape = QPainterPath()
+        shape.addRoundedRect(box, 8, 8)
+        painter.fillPath(shape, colours.colour("raised"))
+        picture = self._strip.picture(frame)
+        if picture is not None:
+            size = picture.size().scaled(PICTURE, Qt.AspectRatioMode.KeepAspectRatio)
+            inner = QRectF(0, 0, size.width(), size.height())
+            inner.moveCenter(box.center())
+            painter.setClipPath(shape)
+            painter.drawPixmap(inner, picture, QRectF(picture.rect()))
+            painter.setClipping(False)
+        if frame.select:
+            painter.setPen(QPen(colours.colour("text"), 4))
+            painter.drawRoundedRect(box.adjusted(-1, -1, 1, 1), 9, 9)
+        if state & QStyle.StateFlag.State_Selected:
+            painter.setPen(QPen(colours.colour("accent"), 2))
+            painter.drawRoundedRect(box.adjusted(-5, -5, 5, 5), 12, 12)
+        self._write(painter, rect, box, frame, colours)
+        painter.restore()
+
+    def _write(self, painter: QPainter, rect: QRectF, box: QRectF, frame: Aged, colours: theme.Theme) -> None:
+        age, words = words_of(frame)
+        painter.setFont(theme.font(theme.SMALL, "strong"))
+        painter.setPen(colours.colour("text"))
+        line = QRectF(box.left(), box.bottom() + 6, box.width(), 17)
+        painter.drawText(line, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, age)
+        painter.setFont(theme.font(theme.TINY))
+        painter.setPen(QColor(colours.quiet))
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap
+        painter.drawText(
+            QRectF(box.left(), line.bottom() + 1, box.width(), rect.bottom() - line.bottom()), flags, words
+        )
+
+
+class FramesStrip(QListView):
+    """The frames; `marked` tells the row whose select was turned, `chosen` the frame that has the keys."""
+
+    marked = Signal(int)
+    chosen = Signal(int)
+
+    def __init__(self, colours: theme.Theme = theme.LIGHT, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.colours = colours
+        self.frames = Frames()
+        self._pictures: dict[str, QPixmap | None] = {}
+        self._aside = Aside("thumbnails", self)
+        self._aside.done.connect(self._arrived)
+        self.setModel(self.frames)
+        self.setItemDelegate(_Painter(self))
+        self.setViewMode(QListView.ViewMode.IconMode)
+        self.setMovement(QListView.Movement.Static)
+        self.setResizeMode(QListView.ResizeMode.Adjust)
+        self.setUniformItemSizes(True)
+        self.setLayoutMode(QListView.LayoutMode.Batched)
+        self.setBatchSize(500)
+        self.setSelectionMode(QListView.SelectionMode.SingleSelection)
+        self.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
+        self.setFrameShape(QListView.Shape.NoFrame)
+        self.setAccessibleName("frames")
+        self.setAccessibleDescription("S marks the frame as a select, or takes the mark away")
+        self.doubleClicked.connect(lambda index: self.marked.emit(index.row()))
+        self.selectionModel().currentChanged.connect(lambda now, _: self.chosen.emit(now.row()))
+
+    def show_frames(self, frames: Sequence[Aged]) -> None:
+        """Show these frames."""
+        self.frames.show_frames(frames)
+
+    def go_to(self, row: int) -> None:
+        """Give a frame the keys and bring it into view."""
+        if 0 <= row < self.frames.rowCount():
+            self.setCurrentIndex(self.frames.index(row))
+            self.scrollTo(self.frames.index(row))
+
+    def picture(self, frame: Aged) -> QPixmap | None:
+        """Return a frame's small picture, None until there is one; it is asked for when first wanted."""
+        if frame.path is None:
+            return None
+        key = str(frame.path)
+        if key not in self._pictures:
+            if len(self._pictures) >= MOST_KEPT:
+                for old in list(self._pictures)[: MOST_KEPT // 3]:
+                    del self._pictures[old]
+            self._pictures[key] = None
+            path = frame.path
+            self._aside.ask(key, lambda: _small(path))
+        return self._pictures[key]
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_S and not event.isAutoRepeat() and self.currentIndex().isValid():
+            self.marked.emit(self.currentIndex().row())
+            return
+        super().keyPressEvent(event)
+
+    def end(self) -> None:
+        """Stop what works aside."""
+        self._aside.end()
+
+    def _arrived(self, key: str, data: bytes | None) -> None:
+        picture = QPixmap()
+        if data is not None and picture.loadFromData(data):
+            self._pictures[key] = picture
+            self.viewport().update()
+
+
+def _small(path: Any) -> bytes | None:
+    try:
+        return thumbnail(path)
+    except NoThumbnailError:
+        return None

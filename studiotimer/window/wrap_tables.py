@@ -1,0 +1,62 @@
+"""The report's tables on the page, and working times side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from PySide6.QtWidgets import QTextBrowser
+
+from studiotimer.units import duration
+from studiotimer.window import theme
+from studiotimer.wrap.page import PRINTED, template
+from studiotimer.wrap.report import Report, Table
+from studiotimer.wrap.side_by_side import Worked
+
+SIDE_BY_SIDE = ("mix", "set", "look", "session", "heroes", "end seen", "working time", "shortest", "longest", "air")
+
+
+class Tables(QTextBrowser):
+    """Tables to read; nothing in them can be followed or run."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setOpenLinks(False)
+        self.setFrameShape(QTextBrowser.Shape.NoFrame)
+        self.setAccessibleName("tables")
+        self._report: Report | None = None
+        self._others: tuple[Table, ...] = ()
+
+    def set_colours(self, colours: theme.Theme) -> None:
+        """Show them in another theme."""
+        self.document().setDefaultStyleSheet(
+            f"td, th {{ padding: 2px 16px 3px 0 }} body, td, th, p {{ color: {colours.text}; font-size: 14px }}"
+            "h2 { font-size: 15px; font-weight: 600; margin: 14px 0 3px 0 }"
+            f".quiet, th {{ color: {colours.quiet}; font-weight: normal }} .caution {{ color: {colours.warning} }}"
+        )
+        self._fill()
+
+    def show_report(self, report: Report) -> None:
+        """Show a session's tables."""
+        self._report = report
+        self._fill()
+
+    def show_side_by_side(self, rows: Sequence[Worked]) -> None:
+        """Show working times by mix and set, before the session's own tables."""
+        cells = tuple(
+            (
+                one.mix, one.set, one.look, one.session, str(one.heroes), str(one.ended_seen), duration(one.working_s),
+                duration(one.shortest_s), duration(one.longest_s), f"{one.air_c:.0f} °C",
+            )
+            for one in rows
+        )  # fmt: skip
+        self._others = (Table("Working time by mix and set", SIDE_BY_SIDE, cells, "Medians of the heroes."),)
+        self._fill()
+
+    def _fill(self) -> None:
+        if self._report is None:
+            return
+        report = replace(self._report, tables=(*self._others, *self._report.tables))
+        place = self.verticalScrollBar().value()
+        self.setHtml(template(PRINTED).render(report=report, ages=[], frames=[], columns=1))
+        self.verticalScrollBar().setValue(0 if self._others else place)

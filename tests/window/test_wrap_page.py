@@ -1,0 +1,178 @@
+"""The Wrap page as a person uses it: a demo opened, its frames given, selects marked, files written."""
+
+import shutil
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from studiotimer.places import demo_sessions
+from studiotimer.prep.plan import load_plan
+from studiotimer.window import theme
+from studiotimer.wrap.frames import names_in
+from tests.wrap.shoots import picture
+
+
+@pytest.fixture
+def demo(tmp_path):
+    shutil.copytree(demo_sessions() / "calm_led", tmp_path / "calm_led")
+    return tmp_path / "calm_led" / "calm_led.setlog"
+
+
+@pytest.fixture
+def page(window):
+    window.nav.go("wrap")
+    return window.nav.wrap
+
+
+@pytest.fixture
+def wrapped(qtbot, page, demo):
+    """The page on the demo with its frames."""
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        assert page.open_session(demo) is None
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        assert page.frames_given(demo.parent / "frames") is None
+    return page
+
+
+def captions(page):
+    return [figure.text() for figure, _ in page.head._shown if not figure.isHidden()]
+
+
+def test_a_session_and_its_frames(wrapped, demo):
+    count = len(list((demo.parent / "frames").glob("*.JPG")))
+    assert wrapped.strip.frames.rowCount() == count
+    assert f"{count} frames" in captions(wrapped)
+    assert wrapped.head.title.text() == "Vanilla on slate"
+    assert wrapped.message.isHidden()
+    assert len(wrapped.ages.words) == 2
+
+
+def test_a_key_marks_a_select_and_it_is_kept(qtbot, wrapped, demo):
+    wrapped.strip.go_to(9)
+    name = wrapped.strip.frames.frames[9].name
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        QTest.keyClick(wrapped.strip, Qt.Key.Key_S)
+    assert wrapped.marks() == [name]
+    assert names_in(demo.with_suffix(".selects.csv")) == [name]
+    assert any(one.select for one in wrapped.wrapped.report.timeline.frames)
+    assert "1 select of 1 hero" in wrapped.ages.words[0]
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        QTest.keyClick(wrapped.strip, Qt.Key.Key_S)
+    assert wrapped.marks() == []
+
+
+def test_selects_kept_before_are_there_again(qtbot, page, demo):
+    demo.with_suffix(".selects.csv").write_text("frame\r\nSLATE_0005.JPG\r\n")
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.open_session(demo)
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.frames_given(demo.parent / "frames")
+    assert [frame.name for frame in page.strip.frames.frames if frame.select] == ["SLATE_0005.JPG"]
+
+
+def test_small_pictures_come(qtbot, wrapped):
+    frame = wrapped.strip.frames.frames[0]
+    qtbot.waitUntil(lambda: wrapped.strip.picture(frame) is not None, timeout=20_000)
+    assert wrapped.strip.picture(frame).width() > 100
+
+
+def test_a_row_of_the_timeline_leads_to_its_frames(wrapped):
+    wrapped.timeline.chosen.emit(4)
+    row = wrapped.strip.currentIndex().row()
+    assert [one.passage.stay.scoop for one in wrapped.strip.frames.frames[row].scoops] == [4]
+    wrapped.timeline.chosen.emit(3)
+    assert wrapped.message.text() == "No frame shows scoop 3."
+
+
+def test_a_camera_without_a_zone_is_asked_and_then_matched(qtbot, page, demo, tmp_path):
+    picture(tmp_path / "other" / "a.jpg", "2026:06:16 11:30:00")
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.open_session(demo)
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.frames_given(tmp_path / "other")
+    assert page.message.text().startswith("A.jpg says 2026-06-16 11:30:00 without an offset from UTC")
+    page.match_camera()
+    page.camera.zone.setText("+02:00")
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        QTest.keyClick(page.camera.zone, Qt.Key.Key_Return)
+    (frame,) = page.strip.frames.frames
+    assert page.wrapped.review.session.ledger.wall_time(frame.at).isoformat() == "2026-06-16T09:30:00+00:00"
+    assert page.camera.isHidden()
+
+
+def test_a_span_that_is_none_is_one_sentence(wrapped):
+    wrapped.match_camera()
+    wrapped.camera.value.setText("soon")
+    QTest.keyClick(wrapped.camera.value, Qt.Key.Key_Return)
+    assert wrapped.message.text().startswith("camera's clock: “soon”")
+    assert not wrapped.camera.isHidden()
+
+
+def test_stopping_keeps_what_was_shown(qtbot, wrapped, demo):
+    count = wrapped.strip.frames.rowCount()
+    wrapped._asked = wrapped._asked.__class__(frames=demo.parent / "frames")
+    wrapped._progress.connect(lambda done, total: wrapped.stop())
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped._work()
+        wrapped._stop = True
+    assert wrapped.message.text() == "Stopped; what was shown before stays."
+    assert wrapped.strip.frames.rowCount() == count
+
+
+def test_the_report_and_the_next_plan(qtbot, wrapped, demo, tmp_path):
+    assert wrapped.report_into(tmp_path / "out") is None
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
+        "frames.csv", "next_plan.json", "report.html", "report.pdf", "scoops.csv",
+    ]  # fmt: skip
+    with qtbot.waitSignal(wrapped.plan_wanted) as wanted:
+        assert wrapped.plan_into(tmp_path / "next.json") is None
+    assert wanted.args == [tmp_path / "next.json"]
+    assert load_plan(tmp_path / "next.json").learned["premium"].sd < 0.2
+    assert "cannot be written" in wrapped.report_into(demo / "inside a file")
+
+
+def test_tables_and_side_by_side(qtbot, wrapped, demo):
+    QTest.mouseClick(wrapped.tables_button, Qt.MouseButton.LeftButton)
+    assert wrapped.below.currentWidget() is wrapped.tables
+    assert "Forecast against seen" in wrapped.tables.toPlainText()
+    assert "burns bare skin" in wrapped.tables.toPlainText()
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        assert wrapped.compare_in(demo.parent) is None
+    assert "Working time by mix and set" in wrapped.tables.toPlainText()
+    assert wrapped.compare_in(demo) == f"{demo} is not a folder"
+
+
+def test_nothing_open(page):
+    for deed in (page.give_frames, page.match_camera, page.write_report, page.write_plan):
+        page.say("")
+        deed()
+        assert page.message.text() in (
+            "Open a session first.",
+            "Give the frames first: a folder of pictures, or a list with a name and a time in each row.",
+        )
+    assert "there is no such file" in page.open_session(demo_sessions() / "none.setlog")
+
+
+def test_dark_while_a_session_runs(wrapped):
+    wrapped.darken(True)
+    wrapped.grab()
+    assert wrapped.strip.colours is theme.DARK
+    wrapped.darken(False)
+    assert wrapped.strip.colours is theme.LIGHT
+
+
+def test_from_the_window(qtbot, shoot, press):
+    """F4 shows the open session's wrap, and F3 the set again; keys pressed meanwhile make no call."""
+    press(shoot, Qt.Key.Key_K)
+    press(shoot, Qt.Key.Key_P)
+    entries = len(shoot.running.session.ledger.entries)
+    shoot.nav.go("wrap")
+    page = shoot.nav.wrap
+    qtbot.waitUntil(lambda: page.wrapped is not None, timeout=30_000)
+    assert shoot.nav.view == "wrap"
+    assert captions(page)[0] == "1 pulled"
+    press(shoot, Qt.Key.Key_P)
+    assert len(shoot.running.session.ledger.entries) == entries
+    shoot.nav.go("set")
+    assert shoot.nav.view == "set"

@@ -14,6 +14,8 @@ needs_screen = pytest.mark.skipif(
     reason="needs Xvfb and xdotool: apt-get install xvfb xdotool",
 )
 
+HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR", "XDG_DOCUMENTS_DIR", "HOME")
+
 
 @contextlib.contextmanager
 def screen(size="1280x800x24"):
@@ -38,10 +40,13 @@ class Program:
 
     def __init__(self, display, arguments, **environment):
         self.environment = {**os.environ, "DISPLAY": display, "QT_QPA_PLATFORM": "xcb", **environment}
-        command = [sys.executable, "-m", "studiotimer", *map(str, arguments)]
         self.process = subprocess.Popen(
-            command, env=self.environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+            self.command(*arguments), env=self.environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
         )
+
+    def command(self, *arguments):
+        """Return the command line that runs the program."""
+        return [sys.executable, "-m", "studiotimer", *map(str, arguments)]
 
     def do(self, *arguments):
         """Run xdotool and return what it says."""
@@ -68,7 +73,7 @@ class Program:
 
     def call(self, *arguments):
         """Run `studiotimer call` and return the finished process."""
-        command = [sys.executable, "-m", "studiotimer", "call", *map(str, arguments)]
+        command = self.command("call", *arguments)
         return subprocess.run(command, env=self.environment, capture_output=True, text=True, timeout=60)
 
     def end(self):

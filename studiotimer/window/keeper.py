@@ -18,7 +18,7 @@ from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import LISTENING, Part
 
 ASKED = ("settings", "key_list", "how")
-PAGE_MARGINS = (56, 40, 56, 40)
+PAGE_MARGINS = (30, 30, 30, 30)
 
 
 class Keeper(QObject):

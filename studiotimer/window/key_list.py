@@ -9,7 +9,7 @@ from studiotimer.window import theme
 from studiotimer.window.keys import KeyMap, action_words, key_words
 from studiotimer.window.stack import Part
 
-HINT = "Shift with a call's key asks for its choices."
+HINT = ("shift + key", "a call's choices")
 GAP = 14
 LINE = 1.12
 
@@ -27,7 +27,7 @@ class KeyList(Part):
         ]
         self._scale = 1.0
         self.setAccessibleName("List of keys")
-        self.setAccessibleDescription("; ".join(f"{words}: {key}" for key, words in self.rows) + f". {HINT}")
+        self.setAccessibleDescription("; ".join(f"{words}: {key}" for key, words in (*self.rows, HINT)))
 
     def set_scale(self, scale: float) -> None:
         self._scale = scale
@@ -44,7 +44,7 @@ class KeyList(Part):
         width, height = room.width() / columns, quiet.height() * LINE
         deep = _deep(rows, columns)
         ink, dim = self.palette().windowText().color(), self.palette().placeholderText().color()
-        for index, (key, words) in enumerate((*rows, ("", HINT))):
+        for index, (key, words) in enumerate((*rows, HINT)):
             cell = QRectF(room.x() + index // deep * width, room.y() + index % deep * height, width - GAP, height)
             lead = strong.horizontalAdvance(key)
             painter.setPen(ink)
@@ -52,7 +52,7 @@ class KeyList(Part):
             painter.drawText(cell, Qt.AlignmentFlag.AlignVCenter, key)
             painter.setPen(dim)
             painter.setFont(theme.font(size))
-            left = cell.adjusted(lead + (8 if key else 0), 0, 0, 0)
+            left = cell.adjusted(lead + 8, 0, 0, 0)
             shown = quiet.elidedText(words, Qt.TextElideMode.ElideRight, left.width())
             painter.drawText(left, Qt.AlignmentFlag.AlignVCenter, shown)
 
@@ -65,7 +65,7 @@ class KeyList(Part):
         for rows in (self.rows, self._short):
             for size in range(round((theme.BODY + 1) * self._scale), theme.TINY - 1, -1):
                 metrics = QFontMetricsF(theme.font(size, "strong"))
-                widest = max(metrics.horizontalAdvance(f"{key}  {words}") for key, words in rows) + GAP
+                widest = max(metrics.horizontalAdvance(f"{key}  {words}") for key, words in (*rows, HINT)) + GAP
                 columns = max(int(room.width() // widest), 1)
                 if _deep(rows, columns) * metrics.height() * LINE <= room.height():
                     return size, columns, rows

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import (
     QApplication,
     QButtonGroup,
@@ -23,6 +23,8 @@ from studiotimer.window.settings_parts import SPACE, Scrolled, Section, press, s
 from studiotimer.window.settings_sections import LearnedSection, SoundSection, UnitSection
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import Part
+
+MESSAGE_MS = 8000
 
 
 class SettingsPanel(Part):
@@ -49,6 +51,10 @@ class SettingsPanel(Part):
         self.message = say("", "warning")
         self.message.setWordWrap(True)
         self.message.setAccessibleName("about the settings")
+        self._hush = QTimer(self)
+        self._hush.setSingleShot(True)
+        self._hush.setInterval(MESSAGE_MS)
+        self._hush.timeout.connect(self.message.hide)
         self.undo = press("Undo", self._undo)
         self.close_button = press("", self.closed.emit)
         self.names: dict[str, QPushButton] = {}
@@ -111,6 +117,7 @@ class SettingsPanel(Part):
         """Say something about the settings."""
         self.message.setText(f"{words[:1].upper()}{words[1:]}")
         self.message.setVisible(bool(words))
+        self._hush.start()
 
     def _undo(self) -> None:
         words = self._kept.step

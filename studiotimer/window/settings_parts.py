@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QGridLayout,
@@ -111,6 +112,10 @@ class Scrolled(QScrollArea):
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         app.focusChanged.connect(self._follow)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._follow(None, QApplication.focusWidget())
 
     def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
         if now is not None and self.isAncestorOf(now):

@@ -182,7 +182,10 @@ def main(argv: list[str]) -> int:
     with tempfile.TemporaryDirectory() as home:
         for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
             os.environ[name] = home
+        from tests.settings_pictures import settings
+
         set_page(Studio(out))
+        settings(Studio(out))
     return 0
 
 

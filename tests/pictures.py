@@ -182,10 +182,12 @@ def main(argv: list[str]) -> int:
     with tempfile.TemporaryDirectory() as home:
         for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
             os.environ[name] = home
+        from tests.prep_pictures import prep_page
         from tests.settings_pictures import settings
 
         set_page(Studio(out))
         settings(Studio(out))
+        prep_page(Studio(out))
     return 0
 
 

@@ -158,6 +158,8 @@ def work_out(draft: Values, good: Values, style: units.Style, now: dt.datetime, 
         except PlanError as error:
             for problem in error.problems or [Problem(_named(str(error)), str(error))]:
                 path = _path_of(problem.place or _named(problem.sentence), tried)
+                if path[2:3] == ("heroes",) and path[4:] == ("flavour",):
+                    continue  # the flavour has no name, which is said there
                 tried = _restored(tried, good, path)
                 wrong.append(Wrong(path, problem.sentence, _shown(value_at(tried, path))))
         else:
@@ -206,7 +208,7 @@ def _restored(tried: Values, good: Values, path: Path) -> Values:
         if kept is not None and kept != value_at(tried, path):
             put(tried, path, copy.deepcopy(kept))
             return tried
-        if isinstance(path[-1], str) and len(path) > 1 and value_at(tried, path) is not None:
+        if kept is None and isinstance(path[-1], str) and value_at(tried, path) is not None:
             put(tried, path, None)
             return tried
         path = path[:-1]

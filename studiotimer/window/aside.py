@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 from PySide6.QtCore import QObject, Signal
@@ -55,7 +56,5 @@ class Aside(QObject):
                 found, worked = work(), True
             if self._ending:
                 return
-            if worked:
-                self.done.emit(kind, found)
-            else:
-                self.failed.emit(kind)
+            with suppress(RuntimeError):  # the window went while this was worked out
+                self.done.emit(kind, found) if worked else self.failed.emit(kind)

@@ -9,7 +9,7 @@ import math
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor
+from PySide6.QtGui import QColor, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiotimer import units
@@ -44,9 +44,11 @@ class CurveView(QWidget):
         self.plot.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.plot.setStyleSheet("background: transparent")
         column.addWidget(self.plot)
+        self._drawn: tuple[Curve, Curve | None, units.Style] | None = None
 
     def show_curve(self, curve: Curve, planned: Curve | None, style: units.Style) -> None:
         """Draw `curve`, and thinly `planned` where it differs."""
+        self._drawn = (curve, planned, style)
         pg, plot, colours = self._pg, self.plot, self.colours
         plot.clear()
         edge_colour, body_colour = EDGE[colours.name], colours.accent
@@ -74,6 +76,11 @@ class CurveView(QWidget):
         self._axes(last, style)
         self._name(curve, style)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if self._drawn is not None:
+            self.show_curve(*self._drawn)
+
     def _shade(self, curve: Curve, last: float) -> None:
         window = curve.window
         if not math.isfinite(window.start_s) or window.end_s <= window.start_s:
@@ -88,7 +95,7 @@ class CurveView(QWidget):
     def _mark(self, curve: Curve, last: float, top: float) -> None:
         """Mark when the look changes; words that would stand on each other go one lower."""
         before, lower = -1.0, 0.0
-        near = MARK_WIDTH / max(self.plot.width(), 1)
+        near = MARK_WIDTH / max(self.width(), 1)
         span = self.plot.getViewBox().viewRange()[1]
         for words, at in _marks(curve):
             if at > last:

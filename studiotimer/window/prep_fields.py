@@ -85,7 +85,6 @@ class Field(QWidget):
         self.words = label(ask.words, "ask")
         self.words.setFixedWidth(BESIDE_WIDTH if ask.beside else LABEL_WIDTH)
         self.words.setBuddy(self.editor)
-        self.words.setVisible(ask.kind != "tick")
         self.message = label("", "danger", f"{ask.words}, what is wrong")
         self.message.hide()
         self.editor.setAccessibleName(f"{about}{ask.words}".lower())
@@ -93,6 +92,7 @@ class Field(QWidget):
         self.editor.setMinimumWidth(LEAST_WIDTH)
         self._grid.addWidget(self.words, 0, 0, Qt.AlignmentFlag.AlignVCenter)
         self._grid.addWidget(self.editor, 0, 1)
+        self.words.setVisible(ask.kind != "tick")
         self._choices = ask.choices
         self.show_value(value)
 

@@ -186,8 +186,8 @@ class Figures(QWidget):
     def _place(self) -> None:
         columns = max(2, (self.width() + GAP) // (CELL + GAP))
         for number, cell in enumerate(self.cells):
-            cell.setVisible(number < len(self._shown))
             self._grid.addWidget(cell, number // columns, number % columns)
+            cell.setVisible(number < len(self._shown))
         for column in range(self._grid.columnCount()):
             self._grid.setColumnStretch(column, 1 if column < columns else 0)
             self._grid.setColumnMinimumWidth(column, CELL if column < columns else 0)

@@ -9,6 +9,7 @@ from typing import Literal
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFileDialog, QFrame, QHBoxLayout, QLineEdit, QWidget
+from shiboken6 import isValid
 
 from studiotimer.places import sessions_folder
 from studiotimer.prep.outputs import SHEET, files_of, made_now
@@ -65,7 +66,7 @@ class FileBar(QFrame):
     def close_bar(self) -> None:
         """Put the line away and give the keys back."""
         self.hide()
-        if self._back is not None:
+        if self._back is not None and isValid(self._back) and self._back.isVisible():
             self._back.setFocus()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

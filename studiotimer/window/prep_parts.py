@@ -17,7 +17,7 @@ from studiotimer.window.prep_questions import CUT, OWN_SIZE
 from studiotimer.window.prep_style import button, label
 
 SPACING = 6
-SHORT_WIDTH, SPOT_SHARE, CUT_SHARE = 40, 55, 36
+SHORT_WIDTH, SCOOP_WIDTH, SPOT_SHARE, CUT_SHARE = 46, 64, 60, 36
 OWN = "own size"
 AS_THE_SHOOT = "as the shoot's"
 NEW_SIZE = {"across": "240 mm", "depth": "250 mm"}
@@ -176,7 +176,7 @@ class Heroes(Form):
             said = f"scoop {number + 1}, "
             self.about = said
             what = Ask(("flavour",), f"Scoop {number + 1}", kind="choice", choices=flavours)
-            self.add(what.at(*self._path, number))
+            self.add(what.at(*self._path, number)).words.setFixedWidth(SCOOP_WIDTH)
             spot = self.add(Ask(("spot",), "Spot", "left, top", beside=True).at(*self._path, number), share=SPOT_SHARE)
             spot.words.setFixedWidth(SHORT_WIDTH)
             remove = button("×", partial(self.remove, number), "link", f"take scoop {number + 1} out of the frame")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
@@ -17,6 +16,7 @@ from studiotimer.window.prep_parts import Fold
 from studiotimer.window.prep_strip import WhatIf
 from studiotimer.window.prep_style import button, label
 from studiotimer.window.prep_work import WorkTable
+from studiotimer.window.sheet import escaped
 from studiotimer.window.theme import SMALL, Theme
 
 LIST_HEIGHT = 190
@@ -87,7 +87,7 @@ class ResultsView(QWidget):
         self._results: Results | None = None
         self._colours = colours
         column = QVBoxLayout(self)
-        column.setContentsMargins(4, 0, 12, 24)
+        column.setContentsMargins(0, 0, 10, 24)
         column.setSpacing(12)
         self.notice = label("", "warning", "what to mind about the plan")
         self.figures = Figures()
@@ -151,7 +151,7 @@ def _table_label(name: str) -> QLabel:
 
 
 def _quiet(words: str, colours: Theme) -> str:
-    return f'<span style="color:{colours.quiet}; font-size:{SMALL}px">{escape(words)}</span>'
+    return f'<span style="color:{colours.quiet}; font-size:{SMALL}px">{escaped(words)}</span>'
 
 
 def _run_sheet(results: Results, colours: Theme) -> str:
@@ -159,10 +159,11 @@ def _run_sheet(results: Results, colours: Theme) -> str:
     for event in results.run_sheet:
         note = "" if event.note in said else f"<br>{_quiet(event.note, colours)}"
         said.add(event.note)
-        time = escape(day_text(event.at, results.day.call)).replace(" ", "&nbsp;")
+        time = escaped(day_text(event.at, results.day.call)).replace(" ", "&nbsp;")
         rows.append(
-            f'<tr><td style="padding:2px 16px 4px 0">{time}</td><td style="padding:2px 16px 4px 0">{escape(event.what)}'
-            f'{note}</td><td style="padding:2px 0 4px 0">{_quiet(event.who, colours)}</td></tr>'
+            f'<tr><td style="padding:2px 16px 4px 0">{time}</td>'
+            f'<td style="padding:2px 16px 4px 0">{escaped(event.what)}{note}</td>'
+            f'<td style="padding:2px 0 4px 0">{_quiet(event.who, colours)}</td></tr>'
         )
     return f'<table cellspacing="0" width="100%">{"".join(rows)}</table>'
 
@@ -175,6 +176,6 @@ def _product(results: Results, colours: Theme) -> str:
             each.flavour, results.mix_names[each.flavour], results.settings[each.flavour].text,
             f"{each.heroes}, {each.spares}, {each.stand_ins}", each.pulls.text, each.tubs.text,
         )  # fmt: skip
-        rows.append("".join(f'<td style="padding:2px 16px 4px 0">{escape(cell)}</td>' for cell in cells))
+        rows.append("".join(f'<td style="padding:2px 16px 4px 0">{escaped(cell)}</td>' for cell in cells))
     inside = "".join(f'<tr valign="top">{row}</tr>' for row in rows)
     return f'<table cellspacing="0" width="100%">{inside}</table>'

@@ -71,6 +71,7 @@ class WhatIf(QWidget):
         self._shot: Shot | None = None
         self._style: units.Style = "metric"
         self._moved: dict[str, float] = {}
+        self._turn = 0
         self._planned: Curve | None = None
         self._curve: Curve | None = None
         self.view: CurveView | None = None
@@ -103,7 +104,8 @@ class WhatIf(QWidget):
         if self._shot is not None and chosen.name != self._shot.name:
             self._moved.clear()
         self._plan, self._shot, self._style = plan, chosen, style
-        self._planned = None
+        self._planned = self._curve = None
+        self._turn += 1
         self._show_sliders()
         self._ask(planned=True)
 
@@ -121,8 +123,11 @@ class WhatIf(QWidget):
             self.view.colours = colours
             self._draw()
 
-    def show_curve(self, kind: str, curve: Curve) -> None:
-        """Show what was worked out: the curve as planned, or with what is different."""
+    def show_curve(self, kind: str, worked: tuple[int, Curve]) -> None:
+        """Show what was worked out: the curve as planned, or with what is different; not one of a plan before."""
+        turn, curve = worked
+        if turn != self._turn:
+            return
         if kind == "planned":
             self._planned = curve
         else:
@@ -152,8 +157,8 @@ class WhatIf(QWidget):
         if self.view is None or self._plan is None or self._shot is None:
             return
         if planned:
-            self.wanted.emit("planned", partial(what_if, self._plan, self._shot))
-        self.wanted.emit("what if", partial(what_if, self._plan, self._shot, self.instead()))
+            self.wanted.emit("planned", partial(_worked, self._turn, self._plan, self._shot, None))
+        self.wanted.emit("what if", partial(_worked, self._turn, self._plan, self._shot, self.instead()))
 
     def _draw(self) -> None:
         if self._curve is None or self._planned is None or self._shot is None or self.view is None:
@@ -219,3 +224,7 @@ class WhatIf(QWidget):
             self._grid.addWidget(self.sliders[slide.key], row + 1, place)
         for column in range(self._grid.columnCount()):
             self._grid.setColumnStretch(column, 1 if column < columns else 0)
+
+
+def _worked(turn: int, plan: Plan, shot: Shot, instead: Instead | None) -> tuple[int, Curve]:
+    return turn, what_if(plan, shot, instead)

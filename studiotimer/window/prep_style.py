@@ -41,7 +41,8 @@ def style(colours: Theme) -> str:
         font-size: {SMALL}px; }}
     QPushButton[role="choice"]:checked {{ background: {c.raised}; color: {c.text}; border-color: {c.text}; }}
     QPushButton[role="choice"]:focus {{ border-color: {c.accent}; }}
-    QPushButton[role="row"] {{ background: transparent; padding: 3px 5px; text-align: left; border-radius: 5px; }}
+    QPushButton[role="row"] {{ background: transparent; padding: 3px 5px; text-align: left; border-radius: 5px;
+        font-size: {BODY - 1}px; }}
     QPushButton[role="row"]:checked {{ background: {c.raised}; color: {c.text}; font-weight: 600; }}
     QFrame[role="how"] {{ background: {c.raised}; border-radius: {RADIUS - 3}px; }}
     QFrame[role="how"] QLabel {{ background: transparent; font-size: {BODY - 1}px; }}

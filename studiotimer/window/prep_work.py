@@ -16,8 +16,7 @@ from studiotimer.window.prep_style import button, label, restyle
 
 COLUMNS = ("shot", "look", "window", "with dry ice", "frames", "heroes", "")
 NARROW = 640
-LONGEST, SHORT = 26, 14
-WINDOW_WIDTH = 96
+LONGEST, LONGEST_NARROW, SHORT = 34, 18, 15
 
 
 class WorkTable(QWidget):
@@ -34,7 +33,7 @@ class WorkTable(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
         self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(12)
+        self._grid.setHorizontalSpacing(10)
         self._grid.setVerticalSpacing(3)
         self._grid.setColumnStretch(0, 1)
         column.addLayout(self._grid)
@@ -78,8 +77,6 @@ class WorkTable(QWidget):
     def _show_row(self, row: int, shot: ShotResult) -> None:
         iced = shot.iced.text if shot.iced else "none planned"
         texts = (shot.look, shot.plain.text, iced, shot.frames_fit.text.split()[0], shot.groups.text)
-        short = shot.name if len(shot.name) <= LONGEST else f"{shot.name[: LONGEST - 1]}…"
-        self.names[row].setText(short)
         self.names[row].setToolTip(shot.name)
         self.names[row].setAccessibleName(
             f"{shot.name}: window {shot.plain.text}, with dry ice {iced}, {shot.frames_fit.text} fit, "
@@ -103,7 +100,6 @@ class WorkTable(QWidget):
         self._grid.addWidget(name, top, 0)
         cells = [label() for _ in COLUMNS[1:]]
         for place, cell in enumerate(cells, 1):
-            cell.setMinimumWidth(WINDOW_WIDTH if place in (2, 3) else 0)
             self._grid.addWidget(cell, top, place)
         self._cells.append(cells)
         verdict = label("", "danger", "what helps most")
@@ -136,7 +132,10 @@ class WorkTable(QWidget):
         self.how.setVisible(unfolded)
 
     def _fit(self) -> None:
-        """Leave the look out where there is little room: the inputs say it."""
+        """Leave the look out and shorten names where there is little room: the inputs say both."""
+        longest = LONGEST if self.width() >= NARROW else LONGEST_NARROW
+        for name, shot in zip(self.names, self._shots, strict=False):
+            name.setText(shot.name if len(shot.name) <= longest else f"{shot.name[: longest - 1]}…")
         for looks in (self._heads[1], *(cells[0] for cells in self._cells[: len(self._shots)])):
             looks.setVisible(self.width() >= NARROW)
 

@@ -110,7 +110,7 @@ class PrepPage(QWidget):
         self.stack.addWidget(work)
         self.stack.addWidget(self.preview)
         column = QVBoxLayout(self)
-        column.setContentsMargins(30, 8, 22, 0)
+        column.setContentsMargins(30, 8, 16, 0)
         column.setSpacing(10)
         for part in (self.head, self.message, self.bar):
             column.addWidget(part)
@@ -127,6 +127,8 @@ class PrepPage(QWidget):
     def show_draft(self, draft: Values, path: Path | None = None, new: bool = False) -> None:
         """Show a draft from its first field on; every value of it can be used. `new`: nobody wrote it yet."""
         self._new = new
+        here = QApplication.focusWidget()
+        heard = here is not None and self.isAncestorOf(here)
         self.draft, self.path, self.results = draft, path, None
         self._good, self._saved = copy.deepcopy(draft), copy.deepcopy(draft)
         self.inputs = Inputs(self.draft, self._good)
@@ -139,6 +141,8 @@ class PrepPage(QWidget):
         self.leave_preview()
         self.bar.hide()
         self._order_tabs()
+        if heard:
+            self.focus_plan()
         self._edited()
         self._pause.start(0)
 

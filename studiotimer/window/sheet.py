@@ -193,13 +193,13 @@ def _style(points: float) -> str:
 
 def _html(sheet: Printed) -> str:
     facts = "".join(
-        f'<td width="{100 // len(sheet.facts)}%"><span class="figure">{_text(fact.figure)}</span><br>'
-        f'<span class="quiet">{_text(fact.caption)}</span></td>'
+        f'<td width="{100 // len(sheet.facts)}%"><span class="figure">{escaped(fact.figure)}</span><br>'
+        f'<span class="quiet">{escaped(fact.caption)}</span></td>'
         for fact in sheet.facts
     )
     lines = "".join(_line(line) for line in sheet.run_sheet)
     lists = "".join(
-        f'<p style="margin:0 0 4px 0"><span class="who">{_text(who)}</span><br>{_ticked(items)}</p>'
+        f'<p style="margin:0 0 4px 0"><span class="who">{escaped(who)}</span><br>{_ticked(items)}</p>'
         for who, items in sheet.lists
     )
     columns = (
@@ -208,40 +208,40 @@ def _html(sheet: Printed) -> str:
     )
     return "".join(
         [
-            f"<h1>{_text(sheet.title)}</h1><p style='margin:1px 0 5px 0' class='quiet'>{_text(sheet.subtitle)}</p>",
+            f"<h1>{escaped(sheet.title)}</h1><p style='margin:1px 0 5px 0' class='quiet'>{escaped(sheet.subtitle)}</p>",
             f'<table width="100%" cellspacing="0">{_row(facts)}</table>',
             *(_table(table) for table in sheet.tables),
-            *(f"<p class='quiet' style='margin:3px 0 0 0'>{_text(text)}</p>" for text in sheet.notes),
+            *(f"<p class='quiet' style='margin:3px 0 0 0'>{escaped(text)}</p>" for text in sheet.notes),
             f'<table width="100%" cellspacing="0" style="margin-top:10px">{_row(columns)}</table>',
-            *(f"<p class='caution' style='margin:4px 0 0 0'>{_text(text)}</p>" for text in sheet.cautions),
-            f"<p class='quiet' style='margin:4px 0 0 0'>{_text(sheet.footer)}</p>",
+            *(f"<p class='caution' style='margin:4px 0 0 0'>{escaped(text)}</p>" for text in sheet.cautions),
+            f"<p class='quiet' style='margin:4px 0 0 0'>{escaped(sheet.footer)}</p>",
         ]
     )
 
 
 def _table(table: Table) -> str:
-    head = "".join(f'<th align="left">{_text(column)}</th>' for column in table.columns)
+    head = "".join(f'<th align="left">{escaped(column)}</th>' for column in table.columns)
     rows = "".join(
         _row("".join(_cell(text, (y, x) in table.bad) for x, text in enumerate(row)))
         for y, row in enumerate(table.rows)
     )
     inside = f"{_row(head)}{rows}"
-    return f'<h2>{_text(table.title)}</h2><table width="100%" cellspacing="0">{inside}</table>'
+    return f'<h2>{escaped(table.title)}</h2><table width="100%" cellspacing="0">{inside}</table>'
 
 
 def _line(line: Line) -> str:
-    note = f'<br><span class="quiet">{_text(line.note)}</span>' if line.note else ""
+    note = f'<br><span class="quiet">{escaped(line.note)}</span>' if line.note else ""
     time = escape(line.time).replace(" ", "&nbsp;")
-    return _row(f"<td>{time}</td><td>{_text(line.what)}{note}</td><td class='quiet'>{_text(line.who)}</td>")
+    return _row(f"<td>{time}</td><td>{escaped(line.what)}{note}</td><td class='quiet'>{escaped(line.who)}</td>")
 
 
-def _text(text: str) -> str:
+def escaped(text: str) -> str:
     """Return text for the document, each number kept on one line with its unit."""
     return _UNIT.sub("\u00a0", escape(text))
 
 
 def _cell(text: str, bad: bool) -> str:
-    return f'<td class="bad">{_text(text)}</td>' if bad else f"<td>{_text(text)}</td>"
+    return f'<td class="bad">{escaped(text)}</td>' if bad else f"<td>{escaped(text)}</td>"
 
 
 def _row(cells: str) -> str:
@@ -249,7 +249,7 @@ def _row(cells: str) -> str:
 
 
 def _ticked(items: Iterable[str]) -> str:
-    return "<br>".join(f"□ {_text(item)}" for item in items)
+    return "<br>".join(f"□ {escaped(item)}" for item in items)
 
 
 def _dated(pdf: bytes, made: dt.datetime) -> bytes:

@@ -9,6 +9,7 @@ from studiotimer.session.live import new_session
 from studiotimer.window import faults
 from studiotimer.window.main import MainWindow
 from tests.session.clocks import HandClock
+from tests.window.prep_fixtures import hot, page  # noqa: F401
 
 PLAN = {
     "title": "test coupe",

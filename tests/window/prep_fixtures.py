@@ -1,0 +1,26 @@
+"""The Prep page of a new plan, and of a demo's."""
+
+import pytest
+
+from studiotimer.places import demo_sessions
+from tests.window.prep_helpers import worked
+
+HOT = demo_sessions() / "hot_tungsten" / "plan.json"
+
+
+@pytest.fixture
+def page(qtbot, window):
+    """The Prep page of a new plan."""
+    window.nav.plan()
+    page = window.nav.prep
+    worked(qtbot, page)
+    yield page
+    page._saved = page.draft
+
+
+@pytest.fixture
+def hot(qtbot, page):
+    """The Prep page with the plan of three flavours under hot light."""
+    assert page.open_plan(HOT) is None
+    worked(qtbot, page)
+    return page

@@ -1,0 +1,216 @@
+"""Plans opened and saved, the sheet printed, all files written, from the Prep page."""
+
+import errno
+import os
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtPrintSupport import QPrinter
+
+from studiotimer.cli import main
+from studiotimer.places import demo_sessions, sessions_folder
+from studiotimer.prep.outputs import made_now
+from studiotimer.prep.plan import load_plan, plan_text
+from studiotimer.prep.printed import printed_sheet
+from studiotimer.window import prep_preview
+from studiotimer.window.sheet import print_sheet
+from studiotimer.window.start import recent_sessions
+from tests.window.prep_fixtures import HOT
+from tests.window.prep_helpers import CTRL, Keys, field, needs_pdftotext, pdf_words, worked, write
+
+K = Qt.Key
+
+
+@pytest.fixture
+def full_disk(monkeypatch):
+    """Let every write fail half-way, and let it go through again when told to."""
+    real = os.fsync
+
+    def refuse(handle):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("studiotimer.prep.plan.os.fsync", refuse)
+    return lambda: monkeypatch.setattr("studiotimer.prep.plan.os.fsync", real)
+
+
+def preview(qtbot, page):
+    keys = Keys(qtbot)
+    page.focus_plan()
+    keys.press(K.Key_P, CTRL)
+    worked(qtbot, page)
+    qtbot.waitUntil(lambda: page.stack.currentWidget() is page.preview)
+    return keys
+
+
+def test_a_plan_is_saved_and_opened_again(qtbot, page, tmp_path):
+    keys = Keys(qtbot)
+    write(qtbot, page, ("title",), "Invented pear cup")
+    assert "not saved yet" in page.head.about.text()
+    keys.press(K.Key_S, CTRL)
+    assert keys.here is page.bar.line
+    assert page.bar.line.text() == str(sessions_folder() / "invented-pear-cup.json")
+    keys.write(str(tmp_path / "pear.json"))
+    keys.press(K.Key_Return)
+    assert not page.bar.isVisible()
+    assert page.head.about.text().endswith("pear.json")
+    assert load_plan(tmp_path / "pear.json") == page.results.plan
+    write(qtbot, page, ("title",), "Another title")
+    assert "changed" in page.head.about.text()
+    keys.press(K.Key_S, CTRL)
+    assert load_plan(tmp_path / "pear.json").title == "Another title"
+    assert (tmp_path / "pear.json").resolve() in recent_sessions()
+    keys.press(K.Key_O, CTRL)
+    keys.write(str(HOT))
+    keys.press(K.Key_Return)
+    assert worked(qtbot, page).plan.title == "Three in a coupe"
+    assert keys.here is field(page, "title").editor
+
+
+def test_a_failing_write_leaves_the_old_file(qtbot, page, tmp_path, full_disk):
+    path = tmp_path / "kept.json"
+    path.write_text(plan_text(load_plan(HOT)), encoding="utf-8")
+    before = path.read_bytes()
+    page.open_plan(path)
+    write(qtbot, page, ("title",), "Written half")
+    keys = Keys(qtbot)
+    keys.press(K.Key_S, CTRL)
+    assert "cannot be written: no space left on device" in page.message.text()
+    assert path.read_bytes() == before
+    assert list(tmp_path.iterdir()) == [path]
+    assert page.bar.isVisible()
+    assert "changed" in page.head.about.text()
+    full_disk()
+    keys.press(K.Key_Return)
+    assert load_plan(path).title == "Written half"
+    assert not page.bar.isVisible()
+
+
+def test_files_that_cannot_be_written_are_said_and_nothing_is_lost(qtbot, hot, tmp_path, full_disk):
+    (tmp_path / "shopping.csv").write_text("old", encoding="utf-8")
+    keys = preview(qtbot, hot)
+    keys.tab_to("Write all files")
+    keys.press(K.Key_Return)
+    keys.write(str(tmp_path))
+    keys.press(K.Key_Return)
+    assert "cannot be written: no space left" in hot.message.text()
+    assert (tmp_path / "shopping.csv").read_text(encoding="utf-8") == "old"
+    assert list(tmp_path.iterdir()) == [tmp_path / "shopping.csv"]
+
+
+@pytest.mark.parametrize("bad", ["no such file.json", "a folder", "no plan.json"])
+def test_what_cannot_be_opened_is_said_and_the_plan_stays(qtbot, hot, tmp_path, bad):
+    (tmp_path / "a folder").mkdir()
+    (tmp_path / "no plan.json").write_text('{"flavours": []}', encoding="utf-8")
+    keys = Keys(qtbot)
+    hot.focus_plan()
+    keys.press(K.Key_O, CTRL)
+    keys.write(str(tmp_path / bad))
+    keys.press(K.Key_Return)
+    assert bad in hot.message.text() or "flavours" in hot.message.text()
+    assert hot.bar.isVisible()
+    assert hot.head.title.text() == "Three in a coupe"
+    keys.press(K.Key_Escape)
+    assert not hot.bar.isVisible()
+    assert keys.here is field(hot, "title").editor
+
+
+def test_a_plan_that_is_not_saved_is_said_before_it_is_left(qtbot, window, page):
+    write(qtbot, page, ("title",), "Precious")
+    keys = Keys(qtbot)
+    keys.press(K.Key_O, CTRL)
+    assert "not saved" in page.message.text()
+    assert not page.bar.isVisible()
+    keys.press(K.Key_O, CTRL)
+    assert page.bar.isVisible()
+    keys.press(K.Key_Escape)
+    write(qtbot, page, ("title",), "More precious")
+    assert not window.close()
+    assert window.isVisible()
+    assert window.nav.may_close()
+
+
+@needs_pdftotext
+@pytest.mark.parametrize("name", ["calm_led", "hot_tungsten"])
+def test_all_files_are_those_of_the_command(qtbot, page, tmp_path, monkeypatch, name):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1900000000")
+    path = demo_sessions() / name / "plan.json"
+    page.open_plan(path)
+    worked(qtbot, page)
+    keys = preview(qtbot, page)
+    keys.tab_to("Write all files")
+    keys.press(K.Key_Return)
+    keys.write(str(tmp_path / "page"))
+    keys.press(K.Key_Return)
+    assert "All four files" in page.message.text()
+    assert main(["prep", str(path), "--out", str(tmp_path / "command")]) == 0
+    names = {"sheet.pdf", "shopping.csv", "run_sheet.ics", "plan.json"}
+    assert {file.name for file in (tmp_path / "page").iterdir()} == names
+    for file in names - {"plan.json"}:
+        assert (tmp_path / "page" / file).read_bytes() == (tmp_path / "command" / file).read_bytes(), file
+    assert load_plan(tmp_path / "page" / "plan.json") == load_plan(path)
+    assert page.results.plan.title in pdf_words(tmp_path / "page" / "sheet.pdf")
+
+
+def test_the_preview_shows_the_pages_and_comes_back(qtbot, hot):
+    keys = preview(qtbot, hot)
+    picture = hot.preview.pages[0].pixmap().toImage()
+    dark = sum(
+        picture.pixelColor(x, y).lightness() < 128
+        for x in range(0, picture.width(), 3)
+        for y in range(0, picture.height(), 3)
+    )
+    assert dark > 1000
+    assert hot.preview.pages[0].accessibleName() == "page 1 of 1 of the sheet of Three in a coupe"
+    assert "A4" in hot.preview.about.text()
+    keys.press(K.Key_Escape)
+    assert hot.stack.currentWidget() is not hot.preview
+    assert keys.here is hot.head.print
+    hot.head.units.click()
+    preview(qtbot, hot)
+    assert "US Letter" in hot.preview.about.text()
+
+
+def test_without_a_printer_only_the_pdf_is_offered(qtbot, hot, monkeypatch):
+    monkeypatch.setattr(prep_preview, "printers", list)
+    keys = preview(qtbot, hot)
+    assert not hot.preview.print_it.isVisible()
+    assert keys.here is hot.preview.pdf
+
+
+def test_a_printer_that_does_not_take_the_sheet_is_said(qtbot, hot, monkeypatch):
+    monkeypatch.setattr(prep_preview, "printers", lambda: ["Studio laser"])
+    monkeypatch.setattr(prep_preview, "print_sheet", lambda *_: False)
+    keys = preview(qtbot, hot)
+    assert keys.here is hot.preview.print_it
+    keys.press(K.Key_Return)
+    assert hot.message.text() == "Studio laser did not take the sheet; save it as PDF instead."
+
+
+def test_a_printer_that_takes_the_sheet_is_said(qtbot, hot, monkeypatch):
+    monkeypatch.setattr(prep_preview, "printers", lambda: ["Studio laser"])
+    taken = []
+    monkeypatch.setattr(prep_preview, "print_sheet", lambda sheet, printer, letter: taken.append(sheet) or True)
+    preview(qtbot, hot).press(K.Key_Return)
+    assert taken[0].title == "Three in a coupe"
+    assert hot.message.text() == "Sent to Studio laser."
+
+
+@needs_pdftotext
+def test_what_goes_to_a_printer_is_the_sheet(qtbot, hot, tmp_path):
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+    printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+    sheet = printed_sheet(hot.results, made_now())
+    assert print_sheet(sheet, printer)
+    read = pdf_words(tmp_path / "printed.pdf")
+    assert sheet.title in read
+    assert all(line.what in read for line in sheet.run_sheet if len(line.what) < 30)
+
+
+def test_no_dialog_is_offered_beside_a_running_session(qtbot, window, shoot):
+    window.nav.go("prep")
+    page = window.nav.prep
+    worked(qtbot, page)
+    page.open()
+    assert page.bar.isVisible()
+    assert not page.bar.browse.isVisible()

@@ -1,0 +1,160 @@
+"""The Prep page at every size: nothing clipped, nothing on anything else, every control named."""
+
+import pytest
+from PySide6.QtCore import QPoint, QRect
+from PySide6.QtGui import QFontMetrics
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractSlider,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPlainTextEdit,
+    QScrollArea,
+    QScrollBar,
+    QWidget,
+)
+
+from tests.window.prep_helpers import worked, write
+
+SIZES = [(1024, 640), (1280, 800), (1920, 1080)]
+sizes = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+LEAVES = QAbstractButton | QAbstractSlider | QComboBox | QLabel | QLineEdit | QPlainTextEdit
+
+
+def leaves(root):
+    return [
+        widget
+        for widget in root.findChildren(QWidget)
+        if isinstance(widget, LEAVES)
+        and not isinstance(widget, QScrollBar)
+        and widget.isVisible()
+        and not isinstance(widget.parentWidget(), QComboBox)
+    ]
+
+
+def words(widget):
+    return widget.accessibleName() or getattr(widget, "text", lambda: "")() or repr(widget)
+
+
+def box(root, widget):
+    return QRect(widget.mapTo(root, QPoint(0, 0)), widget.size())
+
+
+def clipped(widget):
+    """Return why what a widget says does not fit into it."""
+    metrics = QFontMetrics(widget.font())
+    if isinstance(widget, QLabel) and widget.text():
+        if not widget.pixmap().isNull():
+            return ""
+        if widget.wordWrap() and widget.heightForWidth(widget.width()) > widget.height() + 1:
+            return f"needs {widget.heightForWidth(widget.width())} high, has {widget.height()}"
+        if not widget.wordWrap() and metrics.horizontalAdvance(widget.text()) > widget.width() + 1:
+            return f"needs {metrics.horizontalAdvance(widget.text())} wide, has {widget.width()}"
+    if isinstance(widget, QAbstractButton) and widget.text() and widget.sizeHint().width() > widget.width() + 1:
+        return f"needs {widget.sizeHint().width()} wide, has {widget.width()}"
+    if isinstance(widget, QLineEdit) and metrics.horizontalAdvance(widget.text()) > widget.width() - 20:
+        return f"{widget.text()!r} needs {metrics.horizontalAdvance(widget.text())} wide"
+    if isinstance(widget, QComboBox) and metrics.horizontalAdvance(widget.currentText()) > widget.width() - 32:
+        return f"{widget.currentText()!r} needs {metrics.horizontalAdvance(widget.currentText())} wide"
+    return ""
+
+
+def check(qtbot, page, size):
+    page.window().resize(*size)
+    qtbot.wait(60)
+    assert (page.window().width(), page.window().height()) == size
+    for root in (page.head, page.inputs, page.view):
+        shown = leaves(root)
+        assert shown
+        bad = [f"{words(widget)}: {why}" for widget in shown if (why := clipped(widget))]
+        assert bad == []
+        boxes = [(words(widget), box(root, widget)) for widget in shown]
+        assert [name for name, each in boxes if not root.rect().contains(each)] == []
+        for number, (name, one) in enumerate(boxes):
+            for other, two in boxes[number + 1 :]:
+                assert not one.adjusted(1, 1, -1, -1).intersects(two.adjusted(1, 1, -1, -1)), f"{name} on {other}"
+    for area in (page.inputs_area, page.results_area):
+        assert area.widget().width() <= area.viewport().width()
+
+
+@sizes
+def test_both_sides_fit(qtbot, hot, size):
+    check(qtbot, hot, size)
+
+
+@sizes
+def test_wrong_fields_and_shots_that_cannot_work_fit(qtbot, hot, size):
+    write(qtbot, hot, ("room", "humidity"), "some")
+    write(qtbot, hot, ("shots", 0, "frames"), "90")
+    write(qtbot, hot, ("flavours", 1, "freezer"), "2")
+    write(qtbot, hot, ("flavours", 2, "freezer"), "3")
+    check(qtbot, hot, size)
+
+
+@sizes
+def test_unfolded_it_fits(qtbot, hot, size):
+    hot.view.figures.cells[0].link.click()
+    hot.view.work.link.click()
+    hot.view.what_if.unfold(True)
+    qtbot.waitUntil(lambda: hot.what_if.said.text() != "", timeout=20_000)
+    hot.what_if.sliders["room_c"].setValue(31)
+    qtbot.waitUntil(lambda: "31" in hot.what_if.about.text(), timeout=20_000)
+    check(qtbot, hot, size)
+
+
+def test_it_shrinks_again(qtbot, hot):
+    for size in (*reversed(SIZES), *SIZES):
+        check(qtbot, hot, size)
+
+
+@sizes
+def test_the_preview_fits(qtbot, hot, size):
+    hot.window().resize(*size)
+    hot.preview_sheet()
+    hot.save_pdf()
+    qtbot.wait(300)
+    for root in (hot.preview, hot.bar):
+        shown = [widget for widget in leaves(root) if widget is not hot.bar.line]
+        assert [f"{words(widget)}: {why}" for widget in shown if (why := clipped(widget))] == []
+    assert hot.preview.pages[0].width() <= hot.preview.area.viewport().width()
+    assert hot.preview.width() + hot.preview.x() <= hot.width()
+
+
+def test_every_control_names_itself(qtbot, hot):
+    hot.view.what_if.unfold(True)
+    worked(qtbot, hot)
+    hot.save_pdf()
+    for shown in (hot, hot.preview):
+        if shown is hot.preview:
+            hot.preview_sheet()
+        controls = [
+            widget
+            for widget in hot.findChildren(QWidget)
+            if isinstance(
+                widget, QAbstractButton | QAbstractSlider | QComboBox | QLineEdit | QPlainTextEdit | QScrollArea
+            )
+            and not isinstance(widget, QScrollBar)
+            and not isinstance(widget.parentWidget(), QComboBox)
+            and widget.isVisibleTo(hot)
+        ]
+        assert len(controls) > 10
+        assert [repr(widget) for widget in controls if not widget.accessibleName()] == []
+    inputs = [widget.accessibleName() for widget in leaves(hot.inputs) if isinstance(widget, QLineEdit | QComboBox)]
+    assert len(set(inputs)) == len(inputs)
+
+
+def test_tab_reaches_everything_in_the_order_it_is_read(qtbot, hot):
+    from studiotimer.window.prep_order import in_order
+
+    wanted = [widget for widget in in_order(hot.inputs) if widget.isVisible() and widget.isEnabled()]
+    tops = [(box(hot.inputs, widget).center().y() // 20, widget.x()) for widget in wanted]
+    assert [top for top, _ in tops] == sorted(top for top, _ in tops)
+    reached = [wanted[0]]
+    while reached[-1] is not wanted[-1]:
+        following = reached[-1].nextInFocusChain()
+        while not (following.focusPolicy().value & 1 and following.isVisible() and following.isEnabled()):
+            following = following.nextInFocusChain()
+        reached.append(following)
+        assert len(reached) <= len(wanted)
+    assert reached == wanted

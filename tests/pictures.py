@@ -14,6 +14,8 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from tests.wrap_pictures import wrap_page
+
 SIZES = {"3840x2160": (3840, 2160), "1280x800": (1280, 800), "1920x1080": (1920, 1080), "1024x640": (1024, 640)}
 
 
@@ -152,12 +154,12 @@ def _details(studio: Studio, window) -> None:
     studio.shoot(window, "set-chosen", ("1280x800",))
     page.act("let_go")
     for kind in ("reading", "note", "pull", "top_up", "out"):
-        page.choose(kind, {})
+        page.calls.choose(kind, {})
         studio.shoot(window, f"set-choices-{kind.replace('_', '-')}", ("1280x800", "1024x640"))
-        page._leave()
-    page.amend(next(e.n for e in reversed(window.running.session.ledger.entries) if e.kind == "swap" or e.mendable))
+        page.calls.leave()
+    page.calls.amend(next(e.n for e in reversed(window.running.session.ledger.entries) if e.kind == "swap" or e.mendable))
     studio.shoot(window, "set-amend", ("1280x800",))
-    page._leave()
+    page.calls.leave()
     page.bar.turn()
     studio.shoot(window, "set-more", ("1280x800", "1024x640"))
     page.bar.turn()
@@ -185,9 +187,11 @@ def main(argv: list[str]) -> int:
         from tests.prep_pictures import prep_page
         from tests.settings_pictures import settings
 
-        set_page(Studio(out))
+        studio = Studio(out)
+        set_page(studio)
+        wrap_page(studio)
         settings(Studio(out))
-        prep_page(Studio(out))
+        prep_page(studio)
     return 0
 
 

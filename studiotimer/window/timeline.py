@@ -15,6 +15,7 @@ from studiotimer.wrap.timeline import Mark, Picture, Timeline
 
 _NEAR_PX = 4.0
 _ZOOM = 1.25
+LEAST_ROW, MOST_ROW = 15.0, 28.0
 
 
 class TimelineView(QWidget):
@@ -27,6 +28,7 @@ class TimelineView(QWidget):
         self._timeline: Timeline | None = None
         self._colours = colours
         self.view = View(0.0, 60.0)
+        self.empty = ""
         self._grabbed: tuple[QPointF, View] | None = None
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -37,8 +39,7 @@ class TimelineView(QWidget):
         """Show a timeline, the whole of it, or with `keep_view` the part that was in view if it is the same day's."""
         before, self._timeline = self._timeline, timeline
         same = before is not None and (before.start, before.end) == (timeline.start, timeline.end)
-        if not (keep_view and same):
-            self.view = View.whole(timeline)
+        self.set_view(self.view if keep_view and same else View.whole(timeline))
         self.setAccessibleDescription(f"{len(timeline.rows)} scoops, {len(timeline.frames)} frames")
         self.update()
 
@@ -60,8 +61,10 @@ class TimelineView(QWidget):
         whole = View.whole(self._timeline)
         span = min(view.end - view.start, whole.end - whole.start)
         start = min(max(view.start, whole.start), whole.end - span)
-        rows = max(len(self._timeline.rows) - self._rows_shown(view), 0.0)
-        self.view = View(start, start + span, min(max(view.top, 0.0), rows), view.row)
+        frame, count = self._frame(), len(self._timeline.rows)
+        row = min(max((frame.tracks_top - frame.rows_top) / max(count, 1), LEAST_ROW), MOST_ROW)
+        rows = max(count - (frame.tracks_top - frame.rows_top) / row, 0.0)
+        self.view = View(start, start + span, min(max(view.top, 0.0), rows), row)
         self.update()
 
     def told_at(self, point: QPointF) -> str:
@@ -102,6 +105,10 @@ class TimelineView(QWidget):
         if self._timeline is not None:
             paint_timeline(painter, QRectF(self.rect()), self._timeline, self.view, self._colours)
             self._paint_place(painter)
+        elif self.empty:
+            painter.setFont(theme.font(theme.LARGE))
+            painter.setPen(self._colours.colour("quiet"))
+            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.empty)
 
     def _paint_place(self, painter: QPainter) -> None:
         """Show which of the rows are in view, where not all of them are."""

@@ -8,7 +8,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+import numpy as np
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from studiotimer.window import theme
@@ -202,18 +203,16 @@ def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None
 
 def _paint_frames(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     """Draw the frames, those that fall on one point of the area as one; selects stand taller and thicker."""
-    top, frames = frame.track_top("frames"), frame.timeline.frames
-    first = bisect_left(frames, frame.view.start, key=lambda one: one.at)
-    last = bisect_right(frames, frame.view.end, key=lambda one: one.at)
-    drawn: dict[int, bool] = {}
-    for one in frames[first:last]:
-        place = round(frame.x(one.at))
-        drawn[place] = drawn.get(place, False) or one.select
-    text, accent = QPen(colours.colour("quiet"), 1), QPen(colours.colour("text"), 2.5)
-    for x, select in drawn.items():
-        painter.setPen(accent if select else text)
-        inset = 3 if select else 8
-        painter.drawLine(QPointF(x, top + inset), QPointF(x, top + TRACK - inset))
+    top, (times, selects) = frame.track_top("frames"), frame.timeline.frame_times
+    first, last = np.searchsorted(times, (frame.view.start, frame.view.end))
+    places = np.rint(frame.left + (times[first:last] - frame.view.start) * frame.per_second)
+    chosen = np.unique(places[selects[first:last]])
+    others = np.setdiff1d(places, chosen)
+    for xs, inset, pen in (
+        (others, 8, QPen(colours.colour("quiet"), 1)), (chosen, 3, QPen(colours.colour("text"), 2.5)),
+    ):  # fmt: skip
+        painter.setPen(pen)
+        painter.drawLines([QLineF(x, top + inset, x, top + TRACK - inset) for x in xs.tolist()])
 
 
 def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:

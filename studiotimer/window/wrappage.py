@@ -63,7 +63,9 @@ class WrapPage(QWidget):
         self._progress.connect(self._show_progress)
         self._build(may_cover)
         self.darken(False)
-        self.say(NOTHING)
+        self.head.title.setText("Wrap")
+        self.timeline.empty = NOTHING
+        self.below.hide()
 
     def _build(self, may_cover: Callable[[], bool]) -> None:
         self.head = Head(
@@ -226,6 +228,7 @@ class WrapPage(QWidget):
 
     def _show(self, wrapped: Wrapped) -> None:
         report = wrapped.report
+        self.below.show()
         self.head.title.setText(report.title)
         self.head.subtitle.setText(report.subtitle)
         self.head.show_facts(report.facts)

@@ -5,6 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
 
 from studiotimer.session.entries import Measured
 from studiotimer.session.wording import entry_words
@@ -77,6 +81,11 @@ class Timeline:
     readings: tuple[Mark, ...]
     air: tuple[tuple[float, float], ...]
     frames: tuple[Picture, ...]
+
+    @cached_property
+    def frame_times(self) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+        """The frames' session seconds in order, and which of them are selects."""
+        return np.array([one.at for one in self.frames]), np.array([one.select for one in self.frames], dtype=bool)
 
     def time_of_day(self, at: float) -> dt.datetime:
         """Return the time of day where the set was at session second `at`."""

@@ -100,6 +100,7 @@ def test_keys_zoom_and_move_and_never_leave_it(view, demo):
         QTest.keyClick(view, key)
     assert (view.view.start, view.view.end) == (pytest.approx(whole.start), pytest.approx(whole.end))
     QTest.keyClick(view, Qt.Key.Key_0)
+    assert view.view.row == 28.0
     assert (view.view.top, view.view.end) == (0.0, pytest.approx(whole.end))
 
 

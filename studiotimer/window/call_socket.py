@@ -3,27 +3,25 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
 
-from studiotimer.session.live import Outcome
 from studiotimer.session.peer import LONGEST_MESSAGE, socket_name
 from studiotimer.window.running import Running
 
 SLOW_MS = 5000
 MOST_PEERS = 128
+TOO_LONG = "too long"
 
 
 class CallSocket(QObject):
     """Takes one JSON object a line, makes the call, and answers once the entry is on disk or the disk refuses."""
 
-    def __init__(self, running: Running, sound: Callable[[Outcome], None], parent: QObject | None = None) -> None:
+    def __init__(self, running: Running, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._running = running
-        self._sound = sound
         self._waiting: dict[int, list[QLocalSocket]] = {}
         self._server = QLocalServer(self)
         self._server.setSocketOptions(QLocalServer.SocketOption.UserAccessOption)
@@ -39,13 +37,11 @@ class CallSocket(QObject):
             name = socket_name()
         except OSError as error:
             return f"Calls from other programs cannot be taken: {error.strerror}."
-        if self._server.listen(name):
-            return None
         probe = QLocalSocket(self)
         probe.connectToServer(name)
         if probe.waitForConnected(200):
             probe.abort()
-            return "Another studiotimer window takes the calls from other programs."
+            return "Another studiotimer window takes the calls from other programs."  # listening would take them over
         QLocalServer.removeServer(name)
         if self._server.listen(name):
             return None
@@ -68,9 +64,14 @@ class CallSocket(QObject):
             peer.disconnected.connect(lambda one=peer: self._gone(one))
 
     def _read(self, peer: QLocalSocket) -> None:
+        if peer.property(TOO_LONG):
+            if b"\n" in peer.readAll().data():
+                self._answer(peer, {"refused": f"a call is at most {LONGEST_MESSAGE} bytes"})
+            return
         if not peer.canReadLine():
             if peer.bytesAvailable() > LONGEST_MESSAGE:
-                self._answer(peer, {"refused": f"a call is at most {LONGEST_MESSAGE} bytes"})
+                peer.setProperty(TOO_LONG, True)
+                peer.readAll()
             return
         line = bytes(peer.readLine(LONGEST_MESSAGE + 1).data())
         message = _message(line)
@@ -78,7 +79,6 @@ class CallSocket(QObject):
             self._answer(peer, {"refused": message})
             return
         outcome = self._running.call(*message)
-        self._sound(outcome)
         if outcome.refused is not None or outcome.entry is None:
             self._answer(peer, {"refused": outcome.refused})
         else:

@@ -14,7 +14,7 @@ from studiotimer.places import demo_copies
 from studiotimer.plain import plain, shown
 from studiotimer.prep.plan import Plan
 from studiotimer.session.entries import AnyEntry
-from studiotimer.session.live import Outcome, Session, new_session, open_read_only, open_session
+from studiotimer.session.live import Session, new_session, open_read_only, open_session
 from studiotimer.session.live import follow as follow_session
 from studiotimer.session.memory import with_memory
 from studiotimer.session.reading import SessionFileError, read
@@ -205,14 +205,11 @@ class MainWindow(QMainWindow):
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         if not session.read_only:
             self._awake.begin()
-            self._socket = CallSocket(self.running, self._heard, self)
+            self._socket = CallSocket(self.running, self)
             if (words := self._socket.open()) is not None:
                 self.say(words)
         self._stand()
         return True
-
-    def _heard(self, outcome: Outcome) -> None:
-        """A call came through the socket; its sound was made when it was taken or refused."""
 
     def _sound(self, entry: AnyEntry) -> None:
         if entry.kind != "frame":

@@ -73,7 +73,7 @@ def kill_often(path, times, chance, tell=lambda words: None):
     """Kill the window on the session at `path` so many times, checking after each; return what was found."""
     said, found = Acknowledged(), Found()
     with screen() as display, tempfile.TemporaryDirectory() as home:
-        homes = {name: home for name in HOMES}
+        homes = dict.fromkeys(HOMES, home)
         with mock.patch.dict("os.environ", homes):
             for life in range(times):
                 one_life(path, life, said, found, chance, program(display, path, **homes))

@@ -1,0 +1,228 @@
+"""The call socket: for the same user only, and nobody who connects can hold up the others."""
+
+import errno
+import json
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from studiotimer.cli import main
+from studiotimer.places import runtime_folder
+from studiotimer.session import peer
+from studiotimer.session.peer import LONGEST_MESSAGE, NoWindowError, send_call, socket_name
+from studiotimer.window import call_socket
+from studiotimer.window.call_socket import CallSocket
+
+linux = pytest.mark.skipif(sys.platform != "linux", reason="looks at Linux's own lists")
+NOBODY = 65534
+
+
+def in_thread(qtbot, work, timeout=20_000):
+    """Do `work` in a thread while the window works, and return what it returns."""
+    done = []
+    thread = threading.Thread(target=lambda: done.append(work()), daemon=True)
+    thread.start()
+    qtbot.waitUntil(lambda: bool(done), timeout=timeout)
+    thread.join()
+    return done[0]
+
+
+def said_to(data, wait_s=10.0):
+    """Send bytes and return what comes back, as text."""
+    with socket.socket(socket.AF_UNIX) as line:
+        line.settimeout(wait_s)
+        line.connect(socket_name())
+        line.sendall(data)
+        answer = b""
+        while part := line.recv(65536):
+            answer += part
+        return answer.decode()
+
+
+def texts(window):
+    return [entry.text for entry in window.running.session.ledger.entries if entry.kind == "note"]
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (b"hello\n", "a call is one JSON object on a line"),
+        (b"\x00\xff\xfe\n", "a call is one JSON object on a line"),
+        (b"[" * 60_000 + b"\n", "a call is one JSON object on a line"),
+        (b"[]\n", "a call needs its kind"),
+        (b'{"kind": 3}\n', "a call needs its kind"),
+        (b'{"kind": "note", "fields": []}\n', "the fields of a call are an object"),
+        (b'{"kind": "note", "fields": {"n": 1, "text": "x"}}\n', "are not given by a call"),
+        (b'{"kind": "closed"}\n', "closed is not a call"),
+        (b'{"kind": "\\u001b[2J"}\n', "[2J"),
+        (b'{"kind": "note", "fields": {"text": NaN}}\n', "text"),
+        (b'{"kind": "top_up", "fields": {"mass_kg": 1e999}}\n', "mass_kg"),
+        (b"x" * (LONGEST_MESSAGE * 4) + b"\n", f"a call is at most {LONGEST_MESSAGE} bytes"),
+    ],
+    ids=range(12),
+)
+def test_garbage_is_refused_in_a_sentence_and_the_next_call_taken(qtbot, shoot, data, said):
+    before = len(shoot.running.session.ledger.entries)
+    answer = in_thread(qtbot, lambda: said_to(data))
+    assert said in json.loads(answer)["refused"]
+    assert answer.isprintable() or answer.endswith("\n")
+    assert "\x1b" not in answer
+    assert len(shoot.running.session.ledger.entries) == before
+    assert in_thread(qtbot, lambda: send_call("note", {"text": "after"}))["n"] == before + 1
+
+
+def test_who_goes_away_in_the_middle_leaves_nothing(qtbot, shoot):
+    for data in (b"", b'{"kind": "no', b'{"kind": "note", "fields": {"text": "whole"}}\n'):
+        with socket.socket(socket.AF_UNIX) as line:
+            line.connect(socket_name())
+            line.sendall(data)
+    qtbot.waitUntil(lambda: texts(shoot) == ["whole"])
+    qtbot.waitUntil(lambda: shoot.running.session.waiting == 0)
+    qtbot.waitUntil(lambda: shoot._socket._waiting == {} or not any(shoot._socket._waiting.values()))
+
+
+def test_a_hundred_peers_at_once_are_all_answered(qtbot, shoot):
+    answers = []
+
+    def call(number):
+        answers.append(send_call("note", {"text": f"peer {number}"}))
+
+    def all_at_once():
+        threads = [threading.Thread(target=call, args=(number,)) for number in range(100)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        return True
+
+    in_thread(qtbot, all_at_once, timeout=60_000)
+    assert sorted(answer["n"] for answer in answers) == list(range(2, 102))
+    assert sorted(texts(shoot)) == sorted(f"peer {number}" for number in range(100))
+
+
+def test_peers_that_say_nothing_hold_up_nobody_and_are_let_go(qtbot, shoot, monkeypatch):
+    monkeypatch.setattr(call_socket, "SLOW_MS", 400)
+    silent = []
+    for number in range(100):
+        line = socket.socket(socket.AF_UNIX)
+        line.settimeout(10)
+        line.connect(socket_name())
+        line.sendall(b'{"kind": "note"' if number % 2 else b"")
+        silent.append(line)
+    began = time.monotonic()
+    assert in_thread(qtbot, lambda: send_call("note", {"text": "quick"}))["n"] == 2
+    assert time.monotonic() - began < 2.0
+
+    def let_go():
+        return [line.recv(10) for line in silent]
+
+    assert in_thread(qtbot, let_go) == [b""] * 100
+    for line in silent:
+        line.close()
+    assert texts(shoot) == ["quick"]
+
+
+def test_one_that_never_reads_its_answer_holds_up_nobody(qtbot, shoot):
+    lines = []
+    for number in range(20):
+        line = socket.socket(socket.AF_UNIX)
+        line.connect(socket_name())
+        line.sendall(b'{"kind": "note", "fields": {"text": "deaf %d"}}\n' % number)
+        lines.append(line)
+    assert in_thread(qtbot, lambda: send_call("note", {"text": "quick"}))["n"] >= 2
+    qtbot.waitUntil(lambda: len(texts(shoot)) == 21)
+    for line in lines:
+        line.close()
+
+
+def test_a_word_that_is_no_text_is_taken_as_one(qtbot, shoot):
+    assert in_thread(qtbot, lambda: main(["call", "note", "--text", "a\udcff\x1b[2Jb"])) == 0
+    assert texts(shoot) == ["a\ufffd [2Jb"]
+
+
+def test_the_socket_of_a_killed_window_is_taken_over(qtbot, shoot, plan, tmp_path):
+    name = socket_name()
+    shoot.close_session()
+    with socket.socket(socket.AF_UNIX) as left:
+        left.bind(name)
+    assert Path(name).exists()
+    with pytest.raises(NoWindowError, match="no studiotimer window"):
+        send_call("note", {"text": "nobody"})
+    shoot.open_file(shoot.running.session.path)
+    assert in_thread(qtbot, lambda: send_call("note", {"text": "taken over"}))["n"] > 1
+
+
+def test_a_second_window_leaves_the_calls_to_the_first(qtbot, shoot):
+    second = CallSocket(shoot.running)
+    assert second.open() == "Another studiotimer window takes the calls from other programs."
+    second.close()
+    assert in_thread(qtbot, lambda: send_call("note", {"text": "first"}))["n"] == 2
+
+
+def test_a_folder_that_cannot_be_is_said(shoot, monkeypatch, tmp_path):
+    def nowhere():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR))
+
+    monkeypatch.setattr(peer, "runtime_folder", nowhere)
+    other = CallSocket(shoot.running)
+    assert other.open() == "Calls from other programs cannot be taken: Not a directory."
+    with pytest.raises(NoWindowError):
+        send_call("note", {"text": "nobody"})
+
+
+@linux
+class TestOtherUsers:
+    """As another user, which only root can become."""
+
+    @pytest.fixture(autouse=True)
+    def _only_root(self):
+        if os.geteuid() != 0:
+            pytest.skip("only root can become another user")
+
+    @pytest.fixture
+    def open_way(self, monkeypatch):
+        """A folder for the socket that every user may enter: the socket itself must refuse."""
+        folder = Path(tempfile.mkdtemp(dir="/tmp"))
+        folder.chmod(0o755)
+        monkeypatch.setattr(peer, "runtime_folder", lambda: folder)
+        yield
+        shutil.rmtree(folder)
+
+    def test_are_refused(self, qtbot, open_way, shoot):
+        code = (
+            "import os, socket, sys\n"
+            f"os.setgid({NOBODY}); os.setuid({NOBODY})\n"
+            "line = socket.socket(socket.AF_UNIX)\n"
+            "try:\n    line.connect(sys.argv[1])\n"
+            "except PermissionError:\n    raise SystemExit(7)\n"
+        )
+        other = lambda: subprocess.run([sys.executable, "-c", code, socket_name()], check=False).returncode  # noqa: E731
+        assert Path(socket_name()).stat().st_mode & 0o077 == 0
+        assert in_thread(qtbot, other) == 7
+        assert in_thread(qtbot, lambda: send_call("note", {"text": "the same user"}))["n"] == 2
+
+    def test_a_folder_made_by_another_user_is_not_trusted(self, home):
+        assert runtime_folder().is_relative_to(home)
+        shutil.chown(runtime_folder(), NOBODY)
+        with pytest.raises(PermissionError, match="belongs to another user"):
+            runtime_folder()
+
+
+@linux
+def test_no_network_is_opened(qtbot, shoot):
+    assert in_thread(qtbot, lambda: send_call("note", {"text": "through the socket"}))["n"] == 2
+    mine = {str(one.readlink()) for one in Path("/proc/self/fd").iterdir() if one.is_symlink()}
+    held = {name[8:-1] for name in mine if name.startswith("socket:[")}
+    assert held
+    for family in ("tcp", "tcp6", "udp", "udp6", "raw", "raw6", "udplite", "icmp"):
+        table = Path("/proc/self/net") / family
+        lines = table.read_text().splitlines()[1:] if table.exists() else []
+        assert not held & {line.split()[9] for line in lines}, family

@@ -9,11 +9,9 @@ from PySide6.QtWidgets import QApplication, QWidget
 from studiotimer import units
 from studiotimer.window.help_part import HelpPart
 from studiotimer.window.kept import Kept
-from studiotimer.window.key_list import KeyList
 from studiotimer.window.keys import Action, KeyMap
 from studiotimer.window.navigation import Navigation
 from studiotimer.window.setpage import SetPage
-from studiotimer.window.settings_panel import SettingsPanel
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import LISTENING, Part
 

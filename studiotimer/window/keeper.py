@@ -54,9 +54,13 @@ class Keeper(QObject):
 
         def made() -> Part:
             if action == "key_list":
+                from studiotimer.window.key_list import KeyList
+
                 return KeyList(self.keys)
             if action == "how":
                 return HelpPart()
+            from studiotimer.window.settings_panel import SettingsPanel  # seldom wanted: the window opens without it
+
             panel = SettingsPanel(self._kept, self._sounds)
             panel.closed.connect(stack.back)
             return panel

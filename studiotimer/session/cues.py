@@ -196,6 +196,9 @@ def _closes(one: LineForecast) -> float | None:
 
 def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     """Yield a cue to hold the plan's target; not before the heroes' window ends, since the fog is in the frame."""
+    state = desk.state
+    if state.shot is None or state.shot.name in state.got:
+        return
     in_use = bool(desk.state.charges["set"]) or bool(desk.state.line()) or bool(desk.state.heroes())
     if forecast is not None and forecast.climate.top_up_at is not None and in_use:
         shooting_until = forecast.window.end.likely if forecast.window else desk.at

@@ -121,8 +121,9 @@ class CallButton(QAbstractButton):
     ) -> None:  # fmt: skip
         """Write words into a box, smaller where they are too long, cut off only at the smallest size."""
         wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
-        if wide > box.width():
-            size = max(theme.TINY, int(size * box.width() / wide))
+        while wide > box.width() and size > theme.TINY:
+            size = max(theme.TINY, size - 0.5)
+            wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
         painter.setFont(theme.font(size, weight))
         painter.setPen(colour)
         shown = QFontMetricsF(painter.font()).elidedText(words, Qt.TextElideMode.ElideRight, box.width())

@@ -130,13 +130,20 @@ def tiles(forecast: Forecast | None, state: State, now: float) -> list[Tile]:
             Tile(
                 scoop.number,
                 scoop.flavour,
-                f"{scoop.place}, {duration(now - scoop.pulled)}",
+                f"{scoop.place}, {_since(now - scoop.pulled)}",
                 _placed(one, now),
                 " ".join(part for part in (scoop.judged or "", "assumed" if scoop.assumed else "") if part),
                 faint=scoop.judged == "spare",
             )
         )
     return made
+
+
+def _since(seconds: float) -> str:
+    """Return how long ago a scoop was pulled, to the second while it matters."""
+    if seconds < 3 * 3600:
+        return duration(seconds)
+    return f"{seconds / 3600:.0f} h" if seconds < 48 * 3600 else f"{seconds / 86400:.0f} days"
 
 
 def in_turns(flavours: Sequence[str], state: State) -> list[int]:

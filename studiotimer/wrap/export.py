@@ -15,6 +15,7 @@ from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, aged, dated, left_words, stacks_of, unknown
 from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, showing
 from studiotimer.wrap.carry import next_plan
+from studiotimer.wrap.cued import tally
 from studiotimer.wrap.frames import Found, Gathered, Progress, StoppedError, gather, go_on, logged, names_in
 from studiotimer.wrap.recorded import Recorded, load
 from studiotimer.wrap.report import Gaps, Report, Shown, report_of
@@ -56,7 +57,7 @@ def export(path: Path, asked: Asked, progress: Progress = go_on) -> Exported:
     Raises SessionFileError, FramesError, CameraError, ZoneError or WrongClockError with what to give, and
     StoppedError when `progress` says so.
     """
-    review = review_of(load(path, asked.zone))
+    review = review_of(load(path, asked.zone), tally)
     gaps = Gaps()
     frames = frames_of(review, asked, gaps, progress)
     return exported(review, frames, gaps, asked.next_date or dt.date.today(), progress)

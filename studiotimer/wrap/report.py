@@ -209,7 +209,12 @@ def _foretold(review: Review) -> Table:
         for one in review.foretold
     )  # fmt: skip
     within = sum(one.within for one in review.foretold)
-    cues = "" if review.cues is None else f" Cues: {review.cues[0]} taken, {review.cues[1]} missed."
+    cues = ""
+    if review.cues is not None:
+        cues = (
+            f" {counted(review.cues[0], 'call')} came on a cue (from half a minute before it was due), "
+            f"{counted(review.cues[1], 'cue')} passed unheeded (a minute past due at another call)."
+        )
     note = f"{within} of {len(rows)} came within the 10 to 90 % band said when the scoop came on set.{cues}"
     columns = ("scoop", "look", "seen after", "said when placed", "said just before", "")
     return Table("Forecast against seen", columns, rows, note)

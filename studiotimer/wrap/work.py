@@ -10,6 +10,7 @@ from studiotimer.prep.outputs import made_now
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.camera import CameraError
 from studiotimer.wrap.carry import next_plan
+from studiotimer.wrap.cued import tally
 from studiotimer.wrap.export import Asked, Exported, exported, frames_of
 from studiotimer.wrap.frames import FramesError, Progress, StoppedError, go_on
 from studiotimer.wrap.recorded import Recorded, WrongClockError
@@ -43,7 +44,7 @@ def wrap_up(session: Recorded, asked: Asked, progress: Progress = go_on, before:
     """Return everything of a session, or the sentence that says why not; its review may be known from before."""
     gaps = Gaps()
     try:
-        review = before if before is not None and before.session is session else review_of(session)
+        review = before if before is not None and before.session is session else review_of(session, tally)
         frames = frames_of(review, asked, gaps, progress)
     except StoppedError:
         return STOPPED

@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+import io
 import logging
+import mmap
+import re
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from studiotimer.wrap.camera import Taken, read_offset, read_time
 
 PLAIN = frozenset({".jpg", ".jpeg", ".tif", ".tiff"})
 PICTURES = PLAIN | frozenset(
     {
-        ".heic", ".heif", ".hif", ".dng", ".nef", ".nrw", ".cr2", ".cr3", ".crw", ".arw", ".sr2", ".raf", ".rw2",
-        ".orf", ".pef", ".srw", ".iiq", ".3fr", ".fff", ".png", ".webp",
+        ".heic", ".heif", ".hif", ".dng", ".nef", ".nrw", ".cr2", ".cr3", ".arw", ".sr2", ".raf", ".rw2", ".orf",
+        ".pef", ".srw", ".iiq", ".3fr", ".fff", ".png", ".webp",
     }
 )  # fmt: skip
-_ORIGINAL, _PART, _OFFSET = "EXIF DateTimeOriginal", "EXIF SubSecTimeOriginal", "EXIF OffsetTimeOriginal"
+_ORIGINAL, _PART, _OFFSET = "DateTimeOriginal", "SubSecTimeOriginal", "OffsetTimeOriginal"
+_WITHIN = re.compile(rb"(?:Exif\0\0|CMT2)(?=II\*\0|MM\0\*)")
+"""What stands before EXIF inside other files: its own mark (CIPA DC-008, 4.7.2), or in CR3 that of its second box."""
+_LONGEST = 256 * 1024
+_SEARCHED = 64 << 20
+_MOST_WITHIN = 8
 
 
 class NoTimeError(ValueError):
@@ -27,21 +36,17 @@ def taken_of(path: Path) -> Taken:
 
     Raises NoTimeError when it does not say or is broken, OSError when it cannot be read.
     """
-    import exifread
-
-    logging.getLogger("exifread").setLevel(logging.CRITICAL)
-    try:
-        with path.open("rb") as file:
-            tags: dict[str, Any] = exifread.process_file(file, details=False, extract_thumbnail=False)
-    except OSError:
-        raise
-    except Exception as error:  # of a broken file it lets through whatever its own reading ran into
-        raise NoTimeError("broken") from error
-    if not tags:
-        raise NoTimeError("no EXIF")
+    with path.open("rb") as file:
+        tags, why = _tags(file)
+        if not _text(tags, _ORIGINAL):
+            for inside in _within(file):
+                found, _ = _tags(inside)
+                if _text(found, _ORIGINAL):
+                    tags = found
+                    break
     text = _text(tags, _ORIGINAL)
     if not text:
-        raise NoTimeError("no time in its EXIF")
+        raise NoTimeError(why or "no time in its EXIF")
     part = _text(tags, _PART)
     taken = read_time(f"{text}.{part}" if part.isdigit() else text)
     if taken is None:
@@ -49,7 +54,34 @@ def taken_of(path: Path) -> Taken:
     return Taken(taken.local, read_offset(_text(tags, _OFFSET)))
 
 
+def _tags(file: BinaryIO) -> tuple[dict[str, Any], str]:
+    """Return the EXIF tags of a file, and why there are none."""
+    import exifread
+
+    logging.getLogger("exifread").setLevel(logging.CRITICAL)
+    try:
+        tags: dict[str, Any] = exifread.process_file(file, details=False, extract_thumbnail=False)
+    except OSError:
+        raise
+    except Exception:  # of a broken file it lets through whatever its own reading ran into
+        return {}, "broken"
+    return tags, "" if tags else "no EXIF"
+
+
+def _within(file: BinaryIO) -> Iterator[BinaryIO]:
+    """Yield the EXIF blocks inside a file of a kind whose boxes the library does not follow (CR3, RAF, some HEIC)."""
+    try:
+        data = mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
+    except (ValueError, OSError):  # an empty file, or a place that cannot be mapped
+        return
+    with data:
+        for number, mark in enumerate(_WITHIN.finditer(data, 0, _SEARCHED)):
+            if number >= _MOST_WITHIN:
+                return
+            yield io.BytesIO(data[mark.end() : mark.end() + _LONGEST])
+
+
 def _text(tags: dict[str, Any], name: str) -> str:
-    tag = tags.get(name)
+    tag = tags.get(f"EXIF {name}", tags.get(f"Image {name}"))
     value = "" if tag is None else tag.values
     return str(value).strip(" \0") if isinstance(value, str) else ""

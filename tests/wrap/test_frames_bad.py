@@ -176,7 +176,7 @@ def test_twenty_thousand_files_and_stopping(tmp_path):
     assert seen[-1] == (1000, 20_000)
     found = gather(tmp_path)
     assert len(found.frames) == 20_000
-    assert time.perf_counter() - began < 60.0
+    assert time.perf_counter() - began < 120.0
 
 
 def outcome(path):

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import base64
 import io
+import mmap
 import warnings
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from studiotimer.wrap.aged import Aged, stacks_of
 from studiotimer.wrap.exif import PLAIN
@@ -21,23 +23,38 @@ MOST_PIXELS_WHOLE = 80_000_000
 """The largest picture that must be opened whole, which a JPEG need not be (own rule)."""
 
 
+SEARCHED, LONGEST_PREVIEW, MOST_PREVIEWS = 64 << 20, 4 << 20, 6
+_JPEG = b"\xff\xd8\xff"
+
+
 class NoThumbnailError(ValueError):
     """No thumbnail can be made; the message is why, in a few words."""
 
 
 def thumbnail(path: Path) -> bytes:
-    """Return a small JPEG of the picture at `path`, turned upright.
+    """Return a small JPEG of the picture at `path`; of a raw file, of the preview its camera put in it.
 
-    Raises NoThumbnailError when it is broken, too large or of a kind that cannot be shown.
+    Raises NoThumbnailError when it is broken, too large or has no preview.
     """
+    if path.suffix.lower() in PLAIN:
+        return _small(path)
+    try:
+        for preview in _previews(path):
+            with suppress(NoThumbnailError):
+                return _small(preview)
+    except OSError as error:
+        raise NoThumbnailError(f"not readable ({error.strerror or 'gone'})") from None
+    raise NoThumbnailError("no preview in this kind of file")
+
+
+def _small(source: Path | BinaryIO) -> bytes:
+    """Return a small JPEG of a JPEG or TIFF, turned upright; raises NoThumbnailError."""
     from PIL import Image, ImageOps
 
-    if path.suffix.lower() not in PLAIN:
-        raise NoThumbnailError("no thumbnail for this kind of file")
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            with Image.open(path, formats=("JPEG", "TIFF")) as picture:
+            with Image.open(source, formats=("JPEG", "TIFF")) as picture:
                 width, height = picture.size
                 whole = picture.format != "JPEG"
                 if width * height > (MOST_PIXELS_WHOLE if whole else MOST_PIXELS):
@@ -55,6 +72,22 @@ def thumbnail(path: Path) -> bytes:
         raise NoThumbnailError("it says it is larger than any camera's picture") from None
     except Exception as error:  # of a broken picture the decoders let through whatever they ran into
         raise NoThumbnailError("broken picture") from error
+
+
+def _previews(path: Path) -> Iterator[BinaryIO]:
+    """Yield the JPEGs inside a raw file, as it has them from its start; the first is its small one."""
+    with path.open("rb") as file:
+        try:
+            data = mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
+        except ValueError:  # an empty file
+            return
+        with data:
+            at = data.find(_JPEG, 0, SEARCHED)
+            for _ in range(MOST_PREVIEWS):
+                if at < 0:
+                    return
+                yield io.BytesIO(data[at : at + LONGEST_PREVIEW])
+                at = data.find(_JPEG, at + len(_JPEG), SEARCHED)
 
 
 def chosen_for_show(frames: Sequence[Aged], most: int = MOST_THUMBNAILS) -> list[Aged]:

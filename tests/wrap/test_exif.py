@@ -1,5 +1,6 @@
 """Times read from every kind of picture file; the HEIC is a 64-pixel one that libheif wrote."""
 
+import io
 import struct
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -9,6 +10,7 @@ from PIL import Image
 
 from studiotimer.wrap.camera import Taken
 from studiotimer.wrap.exif import NoTimeError, taken_of
+from studiotimer.wrap.thumbs import NoThumbnailError, thumbnail
 from tests.wrap.shoots import picture
 
 TIMES = {0x9003: "2026:06:14 12:02:00", 0x9291: "25", 0x9011: "+02:00"}
@@ -95,3 +97,18 @@ def test_files_without_a_time(tmp_path, data, why):
     (tmp_path / "a.cr3").write_bytes(data)
     with pytest.raises(NoTimeError, match=why):
         taken_of(tmp_path / "a.cr3")
+
+
+def test_a_raw_file_shows_the_preview_its_camera_put_in_it(tmp_path):
+    picture(tmp_path / "within.jpg", size=(480, 320))
+    data = bytes(4000) + b"\xff\xd8\xff\xe0broken" + bytes(3000) + (tmp_path / "within.jpg").read_bytes() + bytes(9000)
+    (tmp_path / "a.cr3").write_bytes(data)
+    with Image.open(io.BytesIO(thumbnail(tmp_path / "a.cr3"))) as small:
+        assert small.size == (192, 128)
+
+
+@pytest.mark.parametrize("data", [b"", b"nothing", bytes(9000), b"\xff\xd8\xff" * 900])
+def test_a_raw_file_without_a_preview(tmp_path, data):
+    (tmp_path / "a.nef").write_bytes(data)
+    with pytest.raises(NoThumbnailError, match="no preview in this kind of file"):
+        thumbnail(tmp_path / "a.nef")

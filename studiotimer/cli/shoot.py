@@ -13,11 +13,15 @@ from studiotimer.cli.libraries import what_is_missing
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
 
+PLAN_SUFFIX = ".json"
+
 
 def register(commands: _SubParsersAction[Any]) -> None:
     """Add this group's commands."""
     window = commands.add_parser("window", help="open the window (what happens when no command is named)")
-    window.add_argument("file", nargs="?", type=Path, metavar="FILE.setlog", help="the session to open")
+    window.add_argument(
+        "file", nargs="?", type=Path, metavar="FILE.setlog", help="the session, or a PLAN.json, to open"
+    )
     window.add_argument("--follow", action="store_true", help="read-only, beside the window that writes it")
     window.set_defaults(run=_window)
     rehearse = commands.add_parser("rehearse", help="play a recorded session in the window; nothing is logged")
@@ -32,7 +36,10 @@ def register(commands: _SubParsersAction[Any]) -> None:
 
 
 def _window(options: argparse.Namespace) -> int:
-    _check_session(options.file)
+    if options.file is not None and options.file.suffix == PLAN_SUFFIX:
+        _check_plan(options.file)
+    else:
+        _check_session(options.file)
     return _run_window(options.file, follow=options.follow)
 
 
@@ -56,6 +63,15 @@ def _check_session(path: Path | None) -> None:
             read_header(path)
         except SessionFileError as error:
             raise BadInputError(str(error)) from None
+
+
+def _check_plan(path: Path) -> None:
+    from studiotimer.prep.plan import PlanError, load_plan
+
+    try:
+        load_plan(path)
+    except PlanError as error:
+        raise BadInputError(str(error)) from None
 
 
 def _run_window(path: Path | None, follow: bool = False, rehearse_at: float | None = None) -> int:

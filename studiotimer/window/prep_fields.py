@@ -8,14 +8,32 @@ from typing import Any, Literal
 
 from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QCheckBox, QComboBox, QGridLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QCheckBox, QComboBox, QGridLayout, QLineEdit, QStyle, QStyleOptionButton, QWidget
 
 from studiotimer.prep.draft import Path
+from studiotimer.window import theme
 from studiotimer.window.prep_style import label, restyle
 
 LABEL_WIDTH, BESIDE_WIDTH, LEAST_WIDTH = 100, 86, 56
 LONGEST = 400
 CHEVRON = "#7E817E"
+
+
+class Tick(QCheckBox):
+    """A box that shows a tick when it is on."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.isChecked():
+            option = QStyleOptionButton()
+            self.initStyleOption(option)
+            box = self.style().subElementRect(QStyle.SubElement.SE_CheckBoxIndicator, option, self)
+            painter = QPainter(self)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            light = self.palette().windowText().color().lightness() < 128
+            painter.setPen(QPen(QColor(theme.PAPER if light else theme.INK), 2.2))
+            x, y = box.center().x() + 1.0, box.center().y() + 1.0
+            painter.drawPolyline([QPointF(x - 5, y), QPointF(x - 1.5, y + 3.5), QPointF(x + 5, y - 4)])
 
 
 @dataclass(frozen=True)
@@ -127,7 +145,7 @@ class Field(QWidget):
 
     def _made(self) -> QWidget:
         if self.ask.kind == "tick":
-            tick = QCheckBox(self.ask.words)
+            tick = Tick(self.ask.words)
             tick.toggled.connect(lambda on: self.edited.emit(self.ask.path, on))
             return tick
         if self.ask.kind == "choice":

@@ -14,7 +14,7 @@ from studiotimer.prep.found import Found, counted
 from studiotimer.prep.results import Results
 from studiotimer.window.prep_style import button, label, restyle
 
-CELL, GAP = 170, 16
+CELL, GAP = 170, 12
 HOW = "how this was found"
 
 

@@ -59,8 +59,9 @@ class WorkTable(QWidget):
             self._add_row()
         for row, name in enumerate(self.names):
             there = row < len(self._shots)
-            for widget in (name, *self._cells[row], self._verdicts[row], self._rules[row]):
+            for widget in (name, *self._cells[row][1:], self._rules[row]):
                 widget.setVisible(there)
+            self._verdicts[row].setVisible(there and not self._shots[row].works)
             if there:
                 self._show_row(row, self._shots[row])
         self.choose(number)
@@ -89,7 +90,6 @@ class WorkTable(QWidget):
             bad = not shot.works and head in ("frames", "with dry ice" if shot.iced else "window")
             restyle(cell, "bad", "true" if bad else "false")
         self._verdicts[row].setText("" if shot.works else f"{shot.verdict[0].upper()}{shot.verdict[1:]}.")
-        self._verdicts[row].setVisible(not shot.works)
 
     def _add_row(self) -> None:
         row = len(self.names)
@@ -136,8 +136,10 @@ class WorkTable(QWidget):
         longest = LONGEST if self.width() >= NARROW else LONGEST_NARROW
         for name, shot in zip(self.names, self._shots, strict=False):
             name.setText(shot.name if len(shot.name) <= longest else f"{shot.name[: longest - 1]}…")
-        for looks in (self._heads[1], *(cells[0] for cells in self._cells[: len(self._shots)])):
-            looks.setVisible(self.width() >= NARROW)
+        wide = self.width() >= NARROW
+        self._heads[1].setVisible(wide)
+        for row, cells in enumerate(self._cells):
+            cells[0].setVisible(wide and row < len(self._shots))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._fit()

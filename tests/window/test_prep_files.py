@@ -214,3 +214,14 @@ def test_no_dialog_is_offered_beside_a_running_session(qtbot, window, shoot):
     page.open()
     assert page.bar.isVisible()
     assert not page.bar.browse.isVisible()
+
+
+def test_the_command_line_opens_a_plan_and_refuses_what_is_none(tmp_path, monkeypatch, capsys):
+    opened = []
+    monkeypatch.setattr("studiotimer.window.app.run", lambda path, *_, **__: opened.append(path) or 0)
+    assert main([str(HOT)]) == 0
+    assert opened == [HOT]
+    (tmp_path / "none.json").write_text("{}", encoding="utf-8")
+    assert main([str(tmp_path / "none.json")]) == 2
+    assert "flavours" in capsys.readouterr().err
+    assert opened == [HOT]

@@ -1,5 +1,6 @@
 """What if: sliders move the curve and the window of the chosen shot, and the plan stays as it is."""
 
+import subprocess
 import sys
 
 import numpy as np
@@ -32,6 +33,15 @@ def test_the_library_waits_until_the_strip_is_unfolded(qtbot, hot):
     hot.view.what_if.heading.click()
     assert hot.what_if.view is not None
     assert "pyqtgraph" in sys.modules
+
+
+def test_the_page_opens_without_the_library():
+    code = (
+        "import sys; from studiotimer.window.app import application; app = application();"
+        "from studiotimer.window.preppage import PrepPage; page = PrepPage('metric', lambda: False); page.show();"
+        "app.processEvents(); page.end(); sys.exit('pyqtgraph' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], timeout=120).returncode == 0
 
 
 def test_the_curve_is_the_models(qtbot, hot, strip):

@@ -11,6 +11,7 @@ from importlib import import_module
 from typing import Any, NoReturn
 
 from studiotimer import __version__
+from studiotimer.plain import plain
 from studiotimer.units import UnitError
 
 Handler = Callable[[argparse.Namespace], int]
@@ -28,7 +29,7 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Print one line naming what was wrong and exit with 2."""
-        self.exit(2, f"{self.prog}: {message} (see {self.prog} --help)\n")
+        self.exit(2, f"{self.prog}: {plain(message)} (see {self.prog} --help)\n")
 
 
 def main(argv: Sequence[str]) -> int:
@@ -50,7 +51,7 @@ def main(argv: Sequence[str]) -> int:
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else 2
     except (BadInputError, UnitError) as error:
-        print(f"studiotimer: {error}", file=sys.stderr)
+        print(f"studiotimer: {plain(str(error))}", file=sys.stderr)
         return 2
     except BrokenPipeError:
         sys.stderr.close()

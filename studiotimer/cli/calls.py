@@ -10,6 +10,7 @@ from types import NoneType, UnionType
 from typing import Any, Literal, get_args, get_origin
 
 from studiotimer.cli import BadInputError, Parser, show
+from studiotimer.plain import plain
 from studiotimer.session.entries import KINDS, Entry
 
 NOT_CALLED = ("opened", "closed")
@@ -93,10 +94,10 @@ def _call(options: argparse.Namespace) -> int:
     try:
         answer = send_call(options.kind, fields)
     except NoWindowError as error:
-        print(f"studiotimer: {error}", file=sys.stderr)
+        print(f"studiotimer: {plain(str(error))}", file=sys.stderr)
         return 1
     if "kept" in answer:
-        kept = f"entry {answer['kept']} is kept in the window, not on disk yet: {answer['why']}"
+        kept = f"entry {answer['kept']} is kept in the window, not on disk yet: {plain(str(answer['why']))}"
         print(f"studiotimer: {kept}; it is written when the disk is back, do not call it again", file=sys.stderr)
         return 1
     if "n" not in answer:

@@ -13,6 +13,7 @@ from studiotimer.prep.results import Results
 from studiotimer.prep.shots import ShotResult
 from studiotimer.window.prep_figures import HOW, How
 from studiotimer.window.prep_style import button, label, restyle
+from studiotimer.window.tips import tip
 
 COLUMNS = ("shot", "look", "window", "with dry ice", "frames", "heroes", "")
 NARROW = 640
@@ -78,7 +79,7 @@ class WorkTable(QWidget):
     def _show_row(self, row: int, shot: ShotResult) -> None:
         iced = shot.iced.text if shot.iced else "none planned"
         texts = (shot.look, shot.plain.text, iced, shot.frames_fit.text.split()[0], shot.groups.text)
-        self.names[row].setToolTip(shot.name)
+        self.names[row].setToolTip(tip(shot.name))
         self.names[row].setAccessibleName(
             f"{shot.name}: window {shot.plain.text}, with dry ice {iced}, {shot.frames_fit.text} fit, "
             f"heroes needed {shot.groups.text}, {shot.verdict}"

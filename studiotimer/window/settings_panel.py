@@ -23,6 +23,7 @@ from studiotimer.window.settings_parts import SPACE, Scrolled, Section, press, s
 from studiotimer.window.settings_sections import LearnedSection, SoundSection, UnitSection
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import Part
+from studiotimer.window.tips import tip
 
 MESSAGE_MS = 8000
 
@@ -143,4 +144,4 @@ class SettingsPanel(Part):
         step = self._kept.step
         self.undo.setEnabled(bool(step))
         self.undo.setAccessibleName(f"undo: {step}" if step else "nothing to undo")
-        self.undo.setToolTip(step)
+        self.undo.setToolTip(tip(step))

@@ -30,6 +30,7 @@ from studiotimer.session.entries import LOOKS
 from studiotimer.session.reading import SUFFIX
 from studiotimer.units import WARMTH, UnitError, parse
 from studiotimer.window import guide
+from studiotimer.window.tips import tip
 
 RECENT_FILE = "recent.json"
 MOST_RECENT = 6
@@ -211,8 +212,10 @@ class StartPage(QWidget):
         column.addWidget(_button("Choose a session or a plan", self._choose), 0, Qt.AlignmentFlag.AlignLeft)
         self.recent: list[QPushButton] = []
         for path in recent_sessions():
-            button = _button(path.stem, lambda _=False, one=path: self.opened.emit(one), plain=True)
-            button.setToolTip(str(path))
+            button = _button(
+                plain(path.stem).replace("&", "&&"), lambda _=False, one=path: self.opened.emit(one), plain=True
+            )
+            button.setToolTip(tip(str(path)))
             self.recent.append(button)
             column.addWidget(button)
         column.addSpacing(22)

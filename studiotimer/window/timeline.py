@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.timeline_paint import TRACK, Frame, View, full_height, paint_timeline, row_words
+from studiotimer.window.tips import tip
 from studiotimer.wrap.timeline import Mark, Picture, Timeline
 
 _NEAR_PX = 4.0
@@ -157,7 +158,7 @@ class TimelineView(QWidget):
             self.set_view(view.moved(-moved.x() / frame.per_second, -moved.y() / view.row))
             return
         words = self.told_at(event.position())
-        QToolTip.showText(event.globalPosition().toPoint(), words, self)
+        QToolTip.showText(event.globalPosition().toPoint(), tip(words), self)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         frame, grabbed, self._grabbed = self._frame_or_none(), self._grabbed, None

@@ -7,7 +7,7 @@ from typing import Any
 
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.desk import Desk
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.entries import AnyEntry, fields_of
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.mending import Ledger
 from studiotimer.wrap.recorded import Recorded
@@ -49,7 +49,7 @@ def _standing(session: Recorded, ledger: Ledger, forecaster: Forecaster, at: flo
 def _answers(entry: AnyEntry, cue: Cue) -> bool:
     """Whether a call does what a cue asked: a hero that was to leave left, by swap or out; else the same kind."""
     if entry.kind in _LEAVING:
-        return cue.kind in _LEAVING and bool(_gone(entry.model_dump(by_alias=True)) & _gone(cue.given))
+        return cue.kind in _LEAVING and bool(_gone(fields_of(entry)) & _gone(cue.given))
     flavour = cue.given.get("flavour")
     return cue.kind == entry.kind and flavour in (None, getattr(entry, "flavour", None))
 

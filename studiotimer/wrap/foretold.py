@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from studiotimer.session.countdowns import Band, Changes
-from studiotimer.session.entries import LookSeen, Seen
-from studiotimer.session.forecast import Forecaster
+import numpy as np
+
+from studiotimer.session.countdowns import Band
+from studiotimer.session.entries import SEEN, LookSeen, Seen
+from studiotimer.session.forecast import HORIZON_S, Forecaster
+from studiotimer.session.learning import prior, taus_of
+from studiotimer.session.lives import Lives
 from studiotimer.session.state import State
+from studiotimer.thermal import learn
 from studiotimer.wrap.recorded import Recorded
 from studiotimer.wrap.stays import OnSet, Step
 
@@ -39,10 +45,10 @@ class Foretold:
 def foretold(session: Recorded, steps: Sequence[Step], stays: Sequence[OnSet]) -> list[Foretold]:
     """Return every change seen on set beside its forecasts, in order of time.
 
-    A forecast is worked out as it was then: from the entries that count up to that moment and nothing after
-    (other scoops are left out of the forecast, but not of what was learned).
+    A forecast is what the program held then: it follows from the entries that count up to that moment and from the
+    looks seen before it, and from nothing after.
     """
-    forecaster = Forecaster(session.plan)
+    sayer = _Sayer(session)
     found = []
     for step in steps:
         call = step.told.entry
@@ -51,8 +57,8 @@ def foretold(session: Recorded, steps: Sequence[Step], stays: Sequence[OnSet]) -
         stay = next((one for one in stays if one.scoop == call.scoop and one.since <= step.told.at <= one.until), None)
         if stay is None:
             continue
-        placed = _said(forecaster, stay.state, stay, stay.since, call.seen)
-        before = _said(forecaster, step.before, stay, step.told.at, call.seen)
+        placed = sayer.said(stay.state, stay, stay.since, call.seen, learned=sayer.by(stay.since))
+        before = sayer.said(step.before, stay, step.told.at, call.seen, learned=sayer.before(step.told.at))
         if placed is not None and before is not None:
             found.append(
                 Foretold(call.scoop, stay.flavour, call.seen, step.told.at - stay.since, placed, before, call.n)
@@ -60,22 +66,46 @@ def foretold(session: Recorded, steps: Sequence[Step], stays: Sequence[OnSet]) -
     return found
 
 
-def _said(forecaster: Forecaster, state: State, stay: OnSet, at: float, what: Seen) -> Band | None:
-    scoop = state.scoops.get(stay.scoop)
-    if scoop is None or not scoop.on_set:
-        return None
-    others_out = {
-        number: other if number == stay.scoop or other.place == "out" else other.moved("out", at)
-        for number, other in state.scoops.items()
-    }
-    said = forecaster.forecast(state.but(scoops=others_out), at).on_set(stay.scoop)
-    if said is None:
-        return None
-    band = _band(said.changes, what)
-    return Band(band.early - stay.since, band.likely - stay.since, band.late - stay.since)
+class _Sayer:
+    """Says again what was said of a scoop on set."""
 
+    def __init__(self, session: Recorded) -> None:
+        self._session = session
+        self._at = [one.at for one in session.learned.observations]
+        self._held = [prior(session.plan)]
+        for one in session.learned.observations:
+            self._held.append(learn.observe(self._held[-1], one.mix, one.tau))
 
-def _band(changes: Changes, what: Seen) -> Band:
-    return {
-        "sheen": changes.sheen, "edges": changes.edges, "first drip": changes.first_drip, "slump": changes.slump
-    }[what]  # fmt: skip
+    def by(self, at: float) -> learn.Belief:
+        """Return the belief after everything seen up to `at`."""
+        return self._held[bisect_right(self._at, at)]
+
+    def before(self, at: float) -> learn.Belief:
+        """Return the belief before what was seen at `at`."""
+        return self._held[bisect_left(self._at, at)]
+
+    def said(self, state: State, stay: OnSet, at: float, what: Seen, learned: learn.Belief) -> Band | None:
+        """Return when on set a change was to come, None for a scoop that was not known to stand there."""
+        scoop = state.scoops.get(stay.scoop)
+        if scoop is None or not scoop.on_set:
+            return None
+        plan, climate = self._session.plan, self._session.climate
+        if what == "slump":
+            times = self._slump(state, stay, at)
+        else:
+            taus = taus_of(learned, plan, {scoop.flavour})
+            life = Lives(plan).follow([scoop], climate, at, taus)[scoop.number]
+            ahead = life.product.stage_times(climate.around("set", at, life.product), life.edge_now(), life.slowing)
+            ahead = np.where(ahead <= HORIZON_S, at + ahead, np.inf)
+            times = Band.of(np.minimum(life.shown_by_now(), ahead)[SEEN.index(what) + 1])
+        return Band(times.early - stay.since, times.likely - stay.since, times.late - stay.since)
+
+    def _slump(self, state: State, stay: OnSet, at: float) -> Band:
+        """Return when a scoop was to slump, from a forecast in which the others have no part."""
+        others_out = {
+            number: other if number == stay.scoop or other.place == "out" else other.moved("out", at)
+            for number, other in state.scoops.items()
+        }
+        said = Forecaster(self._session.plan).forecast(state.but(scoops=others_out), at).on_set(stay.scoop)
+        assert said is not None
+        return said.changes.slump

@@ -100,6 +100,34 @@ def test_what_was_said_before_a_look(review):
     assert said.within == (said.placed.early <= 70 <= said.placed.late)
 
 
+@pytest.mark.parametrize("what", ["edges", "slump"])
+def test_what_was_said_knows_what_was_seen_before(what):
+    """The second look's forecasts are the forecaster's own, which has learned from the first."""
+    calls = (
+        *DAY[:14],
+        (160, "out", {"scoops": [1], "why": "gone"}),
+        (170, "pull", {"scoop": 5, "flavour": "vanilla", "to": "tray"}),
+        (200, "hero_in", {"scoops": [5], **HERO}),
+        (420, "look", {"scoop": 5, "seen": what}),
+        (430, "out", {"scoops": [5], "why": "gone"}),
+    )
+    first, second = review_of(session(*calls)).foretold
+    assert first.what == "sheen"
+    until = session(*calls[:-2])
+    forecaster = Forecaster(until.plan)
+    for at, said, state in (
+        (200.0, second.placed, session(*calls[:-2]).state),
+        (420.0, second.before, until.state),
+    ):
+        there = forecaster.forecast(state, at).on_set(5).changes
+        band = {"edges": there.edges, "slump": there.slump}[what]
+        for mine, own in ((said.early, band.early), (said.likely, band.likely), (said.late, band.late)):
+            assert mine == pytest.approx(own - 200, abs=0.1)
+    unlearned = Forecaster(until.plan).forecast(session(*calls[:13], *calls[14:-2]).state, 420.0).on_set(5)
+    other = {"edges": unlearned.changes.edges, "slump": unlearned.changes.slump}[what]
+    assert abs(other.likely - 200 - second.before.likely) > 1.0
+
+
 def test_cues_are_counted_where_they_are_known():
     assert review_of(session(*DAY[:3])).cues is None
     assert review_of(session(*DAY[:3]), lambda one: (len(one.ledger.told), 1)).cues == (3, 1)

@@ -1,6 +1,7 @@
 """Every test has a home of its own, and no screen unless it makes one."""
 
 import os
+import subprocess
 import sys
 
 import pytest
@@ -20,3 +21,17 @@ def home(tmp_path_factory, monkeypatch):
         (folder / name).mkdir(mode=0o700)
         monkeypatch.setenv(name, str(folder / name))
     return folder
+
+
+@pytest.fixture
+def small_disk(tmp_path):
+    """A folder on a file system of 64 KiB."""
+    folder = tmp_path / "small"
+    folder.mkdir()
+    mounted = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(folder)], capture_output=True, check=False
+    )
+    if mounted.returncode:
+        pytest.skip("this user may not mount a small file system")
+    yield folder
+    subprocess.run(["umount", "-l", str(folder)], check=True)

@@ -55,20 +55,6 @@ def session(tmp_path):
     session.leave()
 
 
-@pytest.fixture
-def small_disk(tmp_path):
-    """A folder on a file system of 64 KiB."""
-    folder = tmp_path / "small"
-    folder.mkdir()
-    mounted = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(folder)], capture_output=True, check=False
-    )
-    if mounted.returncode:
-        pytest.skip("this user may not mount a small file system")
-    yield folder
-    subprocess.run(["umount", "-l", str(folder)], check=True)
-
-
 class TestFull:
     def test_calls_wait_in_order_and_are_written_when_there_is_room(self, small_disk):
         ballast = small_disk / "ballast"

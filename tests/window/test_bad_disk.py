@@ -1,5 +1,6 @@
 """The window while its disk is full, slow, closed or away: calls go on, nothing is shown as logged that is not."""
 
+import contextlib
 import errno
 import os
 import shutil
@@ -18,6 +19,7 @@ from studiotimer.session.live import new_session, open_read_only
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
 from studiotimer.window.call_socket import CallSocket
+from tests.screens import needs_screen, program, screen
 
 K = Qt.Key
 
@@ -269,3 +271,32 @@ def test_whoever_waits_when_the_session_ends_is_answered(qtbot, shoot, disk, cap
     assert shoot.close_session()
     thread.join(10)
     assert done == [0]
+
+
+@needs_screen
+def test_the_real_program_on_a_small_full_disk(small_disk, plan):
+    path, ballast = small_disk / "small.setlog", small_disk / "ballast"
+    new_session(path, plan).close()
+    with screen() as display, program(display, path) as running:
+        running.window()
+        assert running.call("note", "--text", "before").returncode == 0
+        ballast.write_bytes(b"x" * 4096)
+        with contextlib.suppress(OSError), ballast.open("ab") as file:
+            while True:
+                file.write(b"x" * 4096)
+                file.flush()
+        refused = []
+        while not refused:
+            done = running.call("note", "--text", "x" * 400)
+            refused += [done] if done.returncode else []
+        assert done.returncode == 1
+        assert "is kept in the window, not on disk yet: No space left on device" in done.stderr
+        kept = len(read(path).entries)
+        assert running.call("lock", "--which", "light", "--on", "yes").returncode == 1
+        ballast.unlink()
+        assert running.call("note", "--text", "after").returncode in (0, 1)
+        time.sleep(1.5)
+        assert running.call("note", "--text", "last").returncode == 0
+        assert [entry.kind for entry in read(path).entries[kept:]] == ["note", "lock", "note", "note"]
+        assert running.end() == 0
+    assert verify(path).whole

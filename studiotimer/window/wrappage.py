@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from studiotimer.places import sessions_folder, state_folder
+from studiotimer.prep.cautions import DRY_ICE_SHORT
 from studiotimer.prep.plan import save_plan, write_whole
 from studiotimer.session.live import Session
 from studiotimer.session.mending import Ledger
@@ -118,6 +119,9 @@ class WrapPage(QWidget):
         for part in (self.head, self.message, self.bar, self.camera, self._busy):
             column.addWidget(part)
         column.addWidget(halves, 1)
+        self.caution = label(f"▲  Dry ice: {DRY_ICE_SHORT}. In full under Tables.", "warning", "dry ice")
+        self.caution.hide()
+        column.addWidget(self.caution)
 
     @property
     def tables_button(self) -> QPushButton:
@@ -229,6 +233,7 @@ class WrapPage(QWidget):
     def _show(self, wrapped: Wrapped) -> None:
         report = wrapped.report
         self.below.show()
+        self.caution.setVisible(bool(report.cautions))
         self.head.title.setText(report.title)
         self.head.subtitle.setText(report.subtitle)
         self.head.show_facts(report.facts)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from statistics import median
 
+from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import counted
 from studiotimer.session.choices import MEASURE_NAMES, reading_words
 from studiotimer.thermal.charge import CAUTIONS
@@ -98,7 +99,7 @@ def report_of(
         tuple(shown),
         f"{others} more in frames.csv" if others else "",
         tuple((title, tuple(lines)) for title, lines in lists if lines),
-        CAUTIONS if review.ice_kg or session.plan.dry_ice.used else (),
+        (*CAUTIONS, f"CO₂ limits: {LIMITS}.") if review.ice_kg or session.plan.dry_ice.used else (),
         "Stages and working times are what was seen where a look was called, else estimates of a model with all that "
         f"the session taught. Made {made:%Y-%m-%d %H:%M}.",
     )

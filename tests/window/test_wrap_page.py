@@ -45,6 +45,8 @@ def test_a_session_and_its_frames(wrapped, demo):
     assert f"{count} frames" in captions(wrapped)
     assert wrapped.head.title.text() == "Vanilla on slate"
     assert wrapped.message.isHidden()
+    assert "never sealed" in wrapped.caution.text()
+    assert wrapped.caution.isVisible()
     assert len(wrapped.ages.words) == 2
 
 

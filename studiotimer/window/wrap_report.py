@@ -36,7 +36,7 @@ MARGIN_MM = 12.0
 DOTS_AN_INCH, POINTS_AN_INCH = 600, 72
 SHRINK = 0.62
 """The timeline on paper against the screen's logical pixels: its 12-pixel type stands as 7.4 points."""
-COLUMNS = 6
+COLUMNS, ROWS = 7, 4
 LEAST_ROW, MOST_ROW = 16.0, 30.0
 
 _PROLOG = re.compile(r"^.*?(?=<svg)", re.DOTALL)
@@ -196,9 +196,10 @@ def _body(report: Report, inner: QSizeF) -> QTextDocument:
     ages_width = min(AGES_SIZE.width() * 0.7, inner.width() / max(len(ages), 1) - 16)
     frames = [(one, _picture(document, index, one)) for index, one in enumerate(report.shown)]
     rows = [frames[start : start + COLUMNS] for start in range(0, len(frames), COLUMNS)]
+    sheets = [rows[start : start + ROWS] for start in range(0, len(rows), ROWS)]
     document.setHtml(
         template(PRINTED).render(
-            report=report, ages=ages, frames=rows, columns=COLUMNS, ages_width=round(ages_width),
+            report=report, ages=ages, frames=sheets, columns=COLUMNS, ages_width=round(ages_width),
             picture_width=round(inner.width() / COLUMNS - 14),
         )
     )  # fmt: skip

@@ -144,7 +144,7 @@ def _rehearse(studio: Studio, window, path: Path, test, after: float) -> None:
 
 def _details(studio: Studio, window) -> None:
     page = window.page
-    page.stand("Keys are not heard: click this window.")
+    page.stand("Keys are not heard: click this window.", urgent=True)
     studio.shoot(window, "set-no-focus", ("1280x800", "1920x1080"))
     page.stand("")
     page.say("scoop 5 is out already (gone)")

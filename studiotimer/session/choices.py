@@ -19,6 +19,7 @@ from studiotimer.session.entries import (
     WHYS,
     AnyEntry,
     Measured,
+    fields_of,
 )
 from studiotimer.session.mending import MendError, amended
 
@@ -91,7 +92,7 @@ def amend_fields(desk: Desk, number: int | None = None) -> list[Field]:
     if target is None or not target.mendable:
         return []
     told = _as_told(desk, target)
-    values = told.model_dump(by_alias=True)
+    values = fields_of(told)
     fields: list[Field] = [
         Stepper("ago_s", "when", _ago(desk, told), AMEND_STEP_S, 0.0, 86_400.0, _ago_words),
     ]
@@ -121,7 +122,7 @@ def amendment(desk: Desk, number: int | None, chosen: dict[str, Any]) -> dict[st
     if target is None:
         raise MendError("there is no call to amend")
     told = _as_told(desk, target)
-    values = told.model_dump(by_alias=True)
+    values = fields_of(told)
     change: dict[str, Any] = {}
     for name, value in chosen.items():
         if name == "ago_s":

@@ -24,6 +24,10 @@ class Band:
         """Return the band of three times in any order."""
         return Band(*sorted(float(time) for time in times))
 
+    def earlier_of(self, other: Band) -> Band:
+        """Return the band of the earlier of both, point by point."""
+        return Band(min(self.early, other.early), min(self.likely, other.likely), min(self.late, other.late))
+
     def later_of(self, other: Band) -> Band:
         """Return the band of the later of both, point by point."""
         return Band(max(self.early, other.early), max(self.likely, other.likely), max(self.late, other.late))

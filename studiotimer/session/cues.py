@@ -13,6 +13,7 @@ from studiotimer.session.defaults import NoDefaultError, filled
 from studiotimer.session.desk import Desk, best_of, free_spots, next_shot
 from studiotimer.session.pulling import placed_in_shot, pull_to_set_by, still_wanted
 from studiotimer.session.wording import numbers
+from studiotimer.units import duration
 
 Sound = Literal["pull", "thirty", "swap"]
 
@@ -43,8 +44,7 @@ class Cue:
         ahead = self.due - now
         if ahead < NOW_S or not math.isfinite(ahead):
             return self.words
-        minutes, seconds = divmod(math.ceil(ahead), 60)
-        return f"{self.words} in {minutes}:{seconds:02d}"
+        return f"{self.words} in {duration(ahead)}"
 
 
 def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
@@ -52,8 +52,8 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     found = [
         *_resume(desk),
         *_shots(desk),
-        *_locks(desk),
         *_swaps(desk, forecast),
+        *_locks(desk),
         *_fog(desk),
         *_heroes(desk),
         *_pulls(desk, forecast),
@@ -118,7 +118,8 @@ def _locks(desk: Desk) -> Iterable[Cue]:
 
 
 def _swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
-    if forecast is None or not _shooting(desk):
+    state = desk.state
+    if forecast is None or state.shot is None or state.shot.name in state.got or state.hold is not None:
         return
     heroes = [hero for hero in forecast.heroes if hero.hero]
     wanted = still_wanted_on_set(desk)
@@ -128,7 +129,7 @@ def _swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         best = best_of(desk, hero.flavour)
         if best is not None and wanted[hero.flavour] > 0:
             given = {"out": hero.scoop, "in": best}
-            yield Cue("swap", f"Swap {hero.spot} for {best}", hero.end.likely, given, "swap")
+            yield Cue("swap", f"Swap {hero.spot}: {hero.scoop} for {best}", hero.end.likely, given, "swap")
         elif wanted[hero.flavour] <= 0 or hero.end.likely <= desk.at:
             yield Cue("out", f"Out {hero.scoop} {hero.flavour}", hero.end.likely, {"scoops": [hero.scoop]}, "swap")
 

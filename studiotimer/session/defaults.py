@@ -77,7 +77,7 @@ def _shot(desk: Desk) -> dict[str, Any]:
         current = desk.state.shot
         base = shot_fields(desk.plan.shots[0])
         if current is not None:
-            base = current.model_dump(include=set(base))
+            base = {name: getattr(current, name) for name in base}
         return base
 
 

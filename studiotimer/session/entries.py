@@ -340,6 +340,15 @@ CALLS = tuple(kind for kind in KINDS if kind not in ("opened", "closed"))
 ENTRY: TypeAdapter[AnyEntry] = TypeAdapter(Annotated[AnyEntry, Field(discriminator="kind")])
 
 
+def fields_of(entry: AnyEntry) -> dict[str, Any]:
+    """Return an entry's fields under the names the file has.
+
+    Through the one adapter of all kinds: each model's own would be built when first used.
+    """
+    fields: dict[str, Any] = ENTRY.dump_python(entry, by_alias=True)
+    return fields
+
+
 class BadLineError(ValueError):
     """Something is not an entry; the message says why."""
 

@@ -172,7 +172,8 @@ def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looke
     edge = life.edge_now()
     ahead = at + _within_horizon(product.stage_times(_route(life.origin, climate, at)[1], edge, life.slowing))
     crisp, sheen, edges, drip = (Band.of(row) for row in np.minimum(life.shown_by_now(), ahead))
-    changes = Changes(crisp, sheen, edges, drip, slump.later_of(drip))
+    changes = as_seen(Changes(crisp, sheen, edges, drip, slump.later_of(drip)), scoop)
+    crisp, sheen, edges, drip = changes.crisp, changes.sheen, changes.edges, changes.first_drip
     start, end = {
         "crisp": (crisp, edges),
         "sheen": (sheen, edges),
@@ -183,6 +184,20 @@ def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looke
         scoop.number, scoop.flavour, scoop.spot or scoop.flavour, scoop.hero, scoop.since, changes,
         start.later_of(Band(ready, ready, ready)), end, product.edge_c(edge[1]),
     )  # fmt: skip
+
+
+def as_seen(changes: Changes, scoop: Scoop) -> Changes:
+    """Return the changes with those a person saw on set at the time they were seen, the others before or after."""
+    names = ("crisp", "sheen", "edges", "first_drip", "slump")
+    seen = {what.replace(" ", "_"): at for at, what in scoop.seen if at >= scoop.since}
+    bands = {name: getattr(changes, name) for name in names}
+    for place, name in enumerate(names):
+        if name in seen:
+            at = seen[name]
+            bands[name] = Band(at, at, at)
+            bands |= {one: bands[one].earlier_of(bands[name]) for one in names[:place]}
+            bands |= {one: bands[one].later_of(bands[name]) for one in names[place + 1 :]}
+    return Changes(**bands)
 
 
 def _shot_window(on_set: Sequence[HeroForecast]) -> ShotWindow | None:

@@ -13,7 +13,7 @@ from io import FileIO
 from pathlib import Path
 from typing import Any
 
-from studiotimer.session.entries import AnyEntry, Entry
+from studiotimer.session.entries import AnyEntry
 from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.lines import stamp, summed, to_line
 from studiotimer.session.reading import FORMAT, VERSION, Header, SessionFile, SessionFileError, read
@@ -42,7 +42,7 @@ class Journal:
         self._known_by_name = _is(path, file)
         """Whether this file system tells that a name and an open file are the same."""
 
-    def append(self, entries: Iterable[Entry]) -> None:
+    def append(self, entries: Iterable[AnyEntry]) -> None:
         """Put `entries` on disk after what is there, and return when the disk has them.
 
         Raises OSError when the disk refuses; the file then still ends where it did, and the call may be
@@ -187,7 +187,7 @@ def copy_readable(damaged: SessionFile, target: Path) -> Path:
     return target
 
 
-def write_all(journal: Journal, entries: Iterable[Entry]) -> None:
+def write_all(journal: Journal, entries: Iterable[AnyEntry]) -> None:
     """Put `entries` in a file just made; raises SessionFileError, and takes the file away, when that fails."""
     try:
         journal.append(entries)

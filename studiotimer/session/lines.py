@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from studiotimer.session.entries import ENTRY, AnyEntry, BadLineError, Entry
+from studiotimer.session.entries import ENTRY, AnyEntry, BadLineError
 from studiotimer.session.problems import first_problem
 
 _SUM = b',"sum":"'
@@ -21,9 +21,9 @@ def stamp(at: datetime) -> str:
     return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
 
 
-def to_line(entry: Entry) -> bytes:
+def to_line(entry: AnyEntry) -> bytes:
     """Return the entry's line, checksum and newline included."""
-    fields = entry.model_dump(mode="json", exclude_none=True)
+    fields = ENTRY.dump_python(entry, mode="json", by_alias=True, exclude_none=True)
     kind = fields.pop("kind")
     ordered = {
         "n": entry.n,

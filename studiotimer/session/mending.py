@@ -13,7 +13,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from studiotimer.session.bulk import no_collection
-from studiotimer.session.entries import Amend, AnyEntry, field_names
+from studiotimer.session.entries import ENTRY, Amend, AnyEntry, field_names, fields_of
 from studiotimer.session.problems import first_problem
 from studiotimer.session.state import ContradictionError, State, apply, fold
 
@@ -60,11 +60,13 @@ def amended(entry: AnyEntry, change: dict[str, Any]) -> AnyEntry:
         raise MendError(f"{_called(entry)} cannot be amended")
     if {"n", "run", "kind", "at"} & change.keys():
         raise MendError("only a call's tick and its own fields can be amended")
-    fields = entry.model_dump(mode="python", by_alias=True) | change
+    fields = fields_of(entry) | change
     try:
-        return type(entry).model_validate(fields)
+        return ENTRY.validate_python(fields)
     except ValidationError as error:
-        raise MendError(f"{entry.kind}: {first_problem(error, ('tick', *field_names(entry.kind)))}") from None
+        raise MendError(
+            f"{entry.kind}: {first_problem(error, ('tick', *field_names(entry.kind)), tagged=True)}"
+        ) from None
 
 
 class Ledger:

@@ -70,7 +70,7 @@ def _connect(line: socket.socket, patience_s: float) -> None:
         except BlockingIOError:
             if time.monotonic() > end:
                 raise TimeoutError from None
-            time.sleep(0.01)
+            time.sleep(0.05)
 
 
 def _through_pipe(message: bytes) -> bytes:

@@ -7,7 +7,7 @@ from typing import Any
 
 from studiotimer import units
 from studiotimer.session.choices import reading_words
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.entries import AnyEntry, fields_of
 
 CALL_NAMES: dict[str, str] = {
     "shot": "Shot", "lock": "Lock", "pull": "Pull", "judge": "Judge", "move": "Move", "stand_in": "Stand-in",
@@ -25,7 +25,7 @@ def numbers(values: Sequence[int]) -> str:
 
 def entry_words(entry: AnyEntry) -> str:
     """Return an entry as one line of the log."""
-    return call_words(entry.kind, entry.model_dump(by_alias=True))
+    return call_words(entry.kind, fields_of(entry))
 
 
 def call_words(kind: str, fields: Mapping[str, Any]) -> str:

@@ -130,6 +130,8 @@ class CallButton(QAbstractButton):
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, shown)
 
     def _colours(self) -> tuple[QColor, QColor, QColor]:
+        if self._main and not self.isEnabled():
+            return QColor(DARK.panel), QColor(DARK.text), QColor(DARK.quiet)
         if self._main:
             ground = QColor(DARK.text).darker(108 if self.isDown() else 100)
             return ground, QColor(DARK.ground), QColor("#4A4F50")

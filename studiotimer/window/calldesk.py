@@ -12,14 +12,16 @@ from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 from studiotimer.session.choices import Field, Stepper, Words, amend_fields, amendment, choices
 from studiotimer.session.defaults import NoDefaultError
 from studiotimer.session.desk import last_call
+from studiotimer.session.entries import AnyEntry
 from studiotimer.session.mending import MendError
-from studiotimer.session.wording import CALL_NAMES
+from studiotimer.session.wording import CALL_NAMES, entry_words
 from studiotimer.window.callbar import CallBar
 from studiotimer.window.chooser import Chooser
 from studiotimer.window.running import Running
 
 ALWAYS_CHOSEN = ("reading", "note", "amend")
 MOST_AHEAD_S = 86_400.0
+MOST_LETTERS = 22
 
 
 class CallDesk(QStackedWidget):
@@ -80,13 +82,14 @@ class CallDesk(QStackedWidget):
             self._running.call(kind, given)
             return
         last = last_call(desk) if kind == "amend" else None
-        self._offer(kind, f"Amend {last.n}" if last else CALL_NAMES[kind], fields, last.n if last else None)
+        self._offer(kind, _amending(last) if last else CALL_NAMES[kind], fields, last.n if last else None)
 
     def amend(self, number: int) -> None:
         """Open what can be amended about entry `number`."""
         fields = amend_fields(self._running.desk(), number)
         if fields:
-            self._offer("amend", f"Amend {number}", fields, number)
+            entry = self._running.session.ledger.entry(number)
+            self._offer("amend", _amending(entry) if entry else f"Amend {number}", fields, number)
         else:
             self._running.refused.emit(f"entry {number} cannot be amended")
 
@@ -123,3 +126,9 @@ class CallDesk(QStackedWidget):
         given = {name: list(one) if isinstance(one, tuple) else one for name, one in asked.items() if one is not None}
         if self._running.call(kind, given).refused is None:
             self.leave()
+
+
+def _amending(entry: AnyEntry) -> str:
+    """Return what is amended, in as few words as a button takes."""
+    words = entry_words(entry)
+    return f"Amend {words if len(words) <= MOST_LETTERS else f'{words[: MOST_LETTERS - 1]}…'}"

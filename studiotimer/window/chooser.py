@@ -15,6 +15,11 @@ from studiotimer.window import theme
 
 MOST_LETTERS = 30
 BUTTON_HEIGHT = 54
+OPTION_STYLE = f"""
+    QPushButton {{ padding: 10px 12px; }}
+    QPushButton:checked {{ background: {theme.DARK.raised}; color: {theme.DARK.text};
+        border: 2px solid {theme.DARK.accent}; }}
+"""
 
 
 class FieldView(QWidget):
@@ -53,7 +58,7 @@ class FieldView(QWidget):
         button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         button.setCheckable(checkable)
         button.setMinimumSize(46, BUTTON_HEIGHT)
-        button.setStyleSheet("padding: 10px 12px;")
+        button.setStyleSheet(OPTION_STYLE)
         button.setAccessibleName(name)
         button.clicked.connect(deed)
         self.row.addWidget(button)
@@ -199,7 +204,7 @@ class Chooser(QWidget):
         self._row.addStretch(1)
         for words, name, role, deed in (
             (f"{title}\nenter", f"make the call: {title}", "main", self.make),
-            ("Leave\nesc", "leave the choices", "", self.leave),
+            ("Cancel\nesc", "cancel the choices", "", self.leave),
         ):
             button = QPushButton(words)
             button.setProperty("role", role)

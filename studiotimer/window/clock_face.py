@@ -11,6 +11,8 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from studiotimer.window import theme
 
 _FIGURES = "0123456789"
+USUAL = "0:00"
+LABEL_HEIGHT = 30.0
 
 
 @lru_cache(maxsize=64)
@@ -52,9 +54,9 @@ class ClockFace(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._words, self._label, self._dim = "", "", False
+        self._words, self._label, self._colour = "", "", theme.CREAM
         self._figure_height = 160.0
-        self._label_height = 22.0
+        self._label_height = LABEL_HEIGHT
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
     @property
@@ -75,31 +77,31 @@ class ClockFace(QWidget):
     def set_figure_height(self, pixels: float, scale: float) -> None:
         """Make figures `pixels` high, and the words above them `scale` times as large."""
         self._figure_height = pixels
-        self._label_height = 22.0 * scale
+        self._label_height = LABEL_HEIGHT * scale
         self._fit()
 
-    def say(self, words: str, label: str, dim: bool = False) -> None:
-        """Show a time and what it counts; `dim` when it is not running."""
-        if (words, label, dim) == (self._words, self._label, self._dim):
+    def say(self, words: str, label: str, colour: str = theme.CREAM) -> None:
+        """Show a time and what it counts, both in `colour`."""
+        if (words, label, colour) == (self._words, self._label, self._colour):
             return
-        self._words, self._label, self._dim = words, label, dim
+        self._words, self._label, self._colour = words, label, colour
         self.setAccessibleName(f"{label}: {words}")
         self._fit()
         self.update()
 
     def sizeHint(self) -> QSize:
-        width = max(figures_width(self._words, self._figure_height), 120.0)
+        width = max(figures_width(self._words, self._figure_height), figures_width(USUAL, self._figure_height))
         return QSize(round(width) + 2, round(self._figure_height + self._label_height + 6))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        quiet = QColor(theme.DARK.quiet)
-        painter.setFont(theme.font(self._label_height * 0.74, "medium"))
-        painter.setPen(quiet)
+        colour = QColor(self._colour)
+        painter.setFont(theme.font(self._label_height * 0.8, "strong"))
+        painter.setPen(colour)
         top = QRectF(4, 0, self.width(), self._label_height)
         painter.drawText(top, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, self._label)
         base = self._label_height + self._figure_height + 2
-        paint_figures(painter, self._words, 0, base, self._figure_height, quiet if self._dim else QColor(theme.CREAM))
+        paint_figures(painter, self._words, 0, base, self._figure_height, colour)
 
     def _fit(self) -> None:
         if self.size() != self.sizeHint():

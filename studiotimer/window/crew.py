@@ -28,6 +28,7 @@ class CrewScreen(QWidget):
         super().__init__()
         self._page = page
         self._warning = ""
+        self._colour = DARK.text
         self._shown: tuple[str, ...] = ()
         self.setWindowTitle("Studiotimer crew screen")
         self.setStyleSheet(f"background: {DARK.ground};")
@@ -61,6 +62,7 @@ class CrewScreen(QWidget):
             shot = running.state.shot.name if running.state.shot else ""
             shown = (clock.words, clock.label, cue, shot, f"{datetime.now():%H:%M:%S}", self._warning)
             if shown != self._shown:
+                self._colour = clock.colour
                 self._shown = shown
                 self.setAccessibleName(", ".join(part for part in (f"{clock.label} {clock.words}", cue, shot) if part))
                 self.update()
@@ -76,11 +78,11 @@ class CrewScreen(QWidget):
         width, height = float(self.width()), float(self.height())
         margin = height * 0.06
         inner = QRectF(margin, margin, width - 2 * margin, height - 2 * margin)
-        text, quiet = QColor(DARK.text), QColor(DARK.quiet)
+        text = QColor(DARK.text)
         row = height * 0.075
         self._row(painter, inner, 0.0, row, shot, text, Qt.AlignmentFlag.AlignLeft)
         self._row(painter, inner, 0.0, row, time, text, Qt.AlignmentFlag.AlignRight)
-        self._row(painter, inner, row * 1.35, row * 0.75, label, quiet, Qt.AlignmentFlag.AlignLeft)
+        self._row(painter, inner, row * 1.35, row * 0.75, label, QColor(self._colour), Qt.AlignmentFlag.AlignLeft)
         digits = min(
             height * CLOCK_SHARE,
             height * CLOCK_SHARE * inner.width() / max(figures_width(words, height * CLOCK_SHARE), 1),

@@ -5,55 +5,70 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast, Pace
 from studiotimer.session.cues import Cue
 from studiotimer.session.state import State
 from studiotimer.session.wording import numbers
 from studiotimer.units import duration
+from studiotimer.window import theme
 from studiotimer.window.tiles import Tile, placed_words
 
 WARNING_S = 30.0
 
+Standing = Literal["idle", "coming", "running", "past"]
+_STANDING_COLOURS: dict[Standing, str] = {
+    "idle": theme.DARK.quiet,
+    "coming": theme.FROST,
+    "running": theme.CREAM,
+    "past": theme.DARK.warning,
+}
+
 
 @dataclass(frozen=True)
 class Face:
-    """The clock: its figures, what they count, and whether they run."""
+    """The clock: its figures, what they count, and how that stands."""
 
     words: str
     label: str
-    running: bool
+    standing: Standing
+
+    @property
+    def colour(self) -> str:
+        """The colour that tells how it stands, beside the words that say so."""
+        return _STANDING_COLOURS[self.standing]
 
 
 def clock(forecast: Forecast | None, state: State, now: float) -> Face:
     """Return what the clock shows at session second `now`."""
     if forecast is None:
-        return Face("–:––", "working out", running=False)
+        return Face("", "working out", "idle")
     window = forecast.window
     if window is None:
         return _waiting_clock(forecast, state, now)
     if not math.isfinite(window.end.likely):
-        return Face("3:00:00", "working time, at least", running=False)
+        return Face("3:00:00", "working time, at least", "running")
     if now < window.start.likely and math.isfinite(window.start.likely):
         what = _before(forecast, state, now)
-        return Face(duration(math.ceil(window.start.likely - now)), what, running=True)
+        return Face(duration(math.ceil(window.start.likely - now)), what, "coming")
     left = window.end.likely - now
     if left >= 0:
-        return Face(duration(left), "working time", running=True)
-    return Face(duration(-left), "past the window by", running=True)
+        return Face(duration(left), "working time", "running")
+    return Face(f"+{duration(-left)}", "past the window", "past")
 
 
 def _waiting_clock(forecast: Forecast, state: State, now: float) -> Face:
     """Return what the best scoops of the line would have together if they were placed now."""
     chosen = _next_heroes(forecast, state)
     if not chosen:
-        return Face("–:––", "no scoop in the line", running=False)
+        return Face("", "nothing in the line", "idle")
     end = min(one.placed(now)[1] for one in chosen)
     which = numbers(sorted(one.scoop for one in chosen))
-    label = f"working time if {which} {'were' if len(chosen) > 1 else 'was'} placed now"
+    label = f"if {which} {'were' if len(chosen) > 1 else 'was'} placed now"
     if not math.isfinite(end):
-        return Face("3:00:00", f"{label}, at least", running=False)
-    return Face(duration(end), label, running=False)
+        return Face("3:00:00", f"{label}, at least", "idle")
+    return Face(duration(end), label, "idle")
 
 
 def _next_heroes(forecast: Forecast, state: State) -> list[LineForecast]:
@@ -84,13 +99,13 @@ def hero_lines(forecast: Forecast | None, now: float) -> list[str]:
     heroes = [hero for hero in forecast.heroes if hero.hero]
     newest = max(hero.since for hero in heroes)
     window = forecast.window
-    lines = [f"hero in {duration(now - newest)} ago"]
-    if math.isfinite(window.end.likely) and window.end.late > now:
+    lines = [f"on set for {duration(now - newest)}"]
+    if math.isfinite(window.end.late) and window.end.late > now:
         early, late = max(window.end.early - now, 0.0), window.end.late - now
-        lines[0] += f", likely {duration(early)} to {duration(late)} left" if math.isfinite(late) else ""
+        lines[0] += f"; likely {duration(early)} to {duration(late)} left"
     if len(heroes) > 1:
         last = forecast.on_set(window.ended_by)
-        lines.append(f"{_spot(last)} goes first" if last else "")
+        lines.append(f"{_spot(last)} ends first" if last else "")
     return [line for line in lines if line]
 
 
@@ -130,7 +145,9 @@ def tiles(forecast: Forecast | None, state: State, now: float) -> list[Tile]:
             Tile(
                 scoop.number,
                 scoop.flavour,
-                f"{scoop.place}, {_since(now - scoop.pulled)}",
+                f"in {scoop.place} {_since(now - scoop.pulled)}"
+                if scoop.place != "tray"
+                else f"on tray {_since(now - scoop.pulled)}",
                 _placed(one, now),
                 " ".join(part for part in (scoop.judged or "", "assumed" if scoop.assumed else "") if part),
                 faint=scoop.judged == "spare",

@@ -7,7 +7,6 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer import units
-from studiotimer.window.help_part import HelpPart
 from studiotimer.window.kept import Kept
 from studiotimer.window.keys import Action, KeyMap
 from studiotimer.window.navigation import Navigation
@@ -58,6 +57,8 @@ class Keeper(QObject):
 
                 return KeyList(self.keys)
             if action == "how":
+                from studiotimer.window.help_part import HelpPart
+
                 return HelpPart()
             from studiotimer.window.settings_panel import SettingsPanel  # seldom wanted: the window opens without it
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeyEvent
@@ -22,8 +23,6 @@ from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
 from studiotimer.window.awake import Awake
 from studiotimer.window.call_socket import CallSocket
-from studiotimer.window.capture import Capture
-from studiotimer.window.crew import CrewScreen
 from studiotimer.window.guide import Guide, practice_path, practice_plan
 from studiotimer.window.keeper import Keeper
 from studiotimer.window.kept import Kept
@@ -35,6 +34,10 @@ from studiotimer.window.setpage import SetPage
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.start import StartPage, remember
 from studiotimer.window.veil import DimVeil
+
+if TYPE_CHECKING:
+    from studiotimer.window.capture import Capture
+    from studiotimer.window.crew import CrewScreen
 
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
@@ -254,6 +257,8 @@ class MainWindow(QMainWindow):
         elif not Path(folder).is_dir():
             self.say(f"{shown(folder)} is not a folder; write the path of the folder the pictures come into.")
         else:
+            from studiotimer.window.capture import Capture
+
             self._capture = Capture(self.running, Path(folder), ahead_s, self)
             self._capture.said.connect(self.say)
             self.say(f"Watching {shown(folder)} for new pictures.")
@@ -264,6 +269,8 @@ class MainWindow(QMainWindow):
             self.crew.close()
             self.crew = None
         elif self.page is not None:
+            from studiotimer.window.crew import CrewScreen
+
             self.crew = CrewScreen(self.page)
             self.crew.show()
             self._stand()
@@ -335,7 +342,8 @@ class MainWindow(QMainWindow):
             words.append("Following along; calls are made where this session is written.")
         elif self.running.session.read_only:
             words.append("Read-only: calls are taken where this session is written.")
-        self.page.stand(" ".join(words), elsewhere=trouble is not None and not self.running.session.read_only)
+        refused = trouble is not None and not self.running.session.read_only
+        self.page.stand(" ".join(words), elsewhere=refused, urgent=refused or not heard)
         if self.crew is not None:
             self.crew.warn("" if heard else "keys are not heard")
 

@@ -33,6 +33,7 @@ _STEPS_S = (10, 15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
 AXIS_HEIGHT = 22.0
 TOP_HEIGHT = 20.0
 MOST_BANDS_HEIGHT = 6 * 28.0
+WIDEST_NAMES = 0.2
 
 
 _NEVER = Band(math.inf, math.inf, math.inf)
@@ -54,7 +55,8 @@ class RibbonBand:
         starts = [hero.since - zero]
         for band in likely:
             starts.append(max(band.likely - zero, starts[-1]))
-        name = f"{hero.scoop} {hero.flavour}" if hero.hero else f"stand-in {hero.scoop} {hero.flavour}"
+        where = f"{hero.spot}, " if hero.hero and hero.spot != hero.flavour else ""
+        name = f"{hero.scoop} {where}{hero.flavour}" if hero.hero else f"stand-in {hero.scoop} {hero.flavour}"
         return RibbonBand(name, tuple(starts), not hero.hero)
 
 
@@ -96,17 +98,35 @@ def paint_ribbon(
 ) -> None:
     """Draw a ribbon into `area`: the bands between a line for now above and the time axis below."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    body = area.adjusted(0, TOP_HEIGHT * scale, 0, -AXIS_HEIGHT * scale)
+    painter.setFont(theme.font(theme.SMALL * scale, "strong"))
+    column = _name_column(painter, area, ribbon)
+    body = area.adjusted(column, TOP_HEIGHT * scale, 0, -AXIS_HEIGHT * scale)
     count = len(ribbon.bands)
     gap = min(6.0 * scale, body.height() / count * 0.2) if count > 1 else 0.0
     height = (body.height() - gap * (count - 1)) / count
     per_second = body.width() / ribbon.span
     for index, band in enumerate(ribbon.bands):
         box = QRectF(body.x(), body.y() + index * (height + gap), body.width(), height)
+        name = QRectF(area.x(), box.y(), column - 10 * scale, box.height())
+        _paint_name(painter, name, band, text, scale)
         _paint_band(painter, box, band, per_second, scale)
     _paint_window(painter, body, ribbon, per_second, text)
     _paint_now(painter, body, ribbon, per_second, text, scale)
     _paint_axis(painter, body, ribbon, per_second, quiet, scale)
+
+
+def _name_column(painter: QPainter, area: QRectF, ribbon: Ribbon) -> float:
+    """Return how wide the column of names is, left of the bands."""
+    metrics = QFontMetricsF(painter.font())
+    widest = max(metrics.horizontalAdvance(band.words) for band in ribbon.bands)
+    return min(widest + 14, area.width() * WIDEST_NAMES)
+
+
+def _paint_name(painter: QPainter, box: QRectF, band: RibbonBand, text: QColor, scale: float) -> None:
+    painter.setFont(theme.font(theme.SMALL * scale, "strong"))
+    painter.setPen(text)
+    words = QFontMetricsF(painter.font()).elidedText(band.words, Qt.TextElideMode.ElideRight, box.width())
+    painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
 
 
 def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
@@ -117,7 +137,6 @@ def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: fl
     painter.setClipPath(shape)
     painter.setOpacity(0.55 if band.stand_in else 1.0)
     painter.fillRect(box, QColor(theme.DARK.panel))
-    said_name = False
     for stage, start, end in zip(STAGES, band.starts, (*band.starts[1:], math.inf), strict=True):
         left = box.x() + max(start, 0.0) * per_second if math.isfinite(start) else box.right()
         right = min(box.x() + end * per_second if math.isfinite(end) else box.right(), box.right())
@@ -129,23 +148,17 @@ def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: fl
             shade = QColor(theme.INK if stage != "slumped" else theme.CREAM)
             shade.setAlpha(36)
             painter.fillRect(part, QBrush(shade, _TEXTURES[stage]))
-        said_name = _paint_stage_words(painter, part, stage, band.words, said_name, scale) or said_name
+        _paint_stage_words(painter, part, stage, scale)
     painter.restore()
 
 
-def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, name: str, said_name: bool, scale: float) -> bool:
-    """Write the stage, and the hero's name in the first part wide enough; return whether the name was written."""
-    size = min(max(part.height() * 0.42, theme.TINY), theme.SMALL * scale)
+def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float) -> None:
+    size = min(max(part.height() * 0.46, theme.TINY), (theme.SMALL + 1) * scale)
     painter.setFont(theme.font(size, "strong"))
-    metrics = QFontMetricsF(painter.font())
     painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped") else theme.INK))
-    room = part.width() - 18
-    both = f"{name}   {stage}"
-    words = both if not said_name and metrics.horizontalAdvance(both) <= room else stage
-    if metrics.horizontalAdvance(words) > room:
-        return False
-    painter.drawText(part.adjusted(10, 0, -8, 0), Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
-    return words == both
+    if QFontMetricsF(painter.font()).horizontalAdvance(stage) <= part.width() - 14:
+        place = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
+        painter.drawText(part.adjusted(9, 0, -4, 0), place, stage)
 
 
 def _paint_window(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor) -> None:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWi
 from studiotimer.session.cues import Cue, callable_cue, cues
 from studiotimer.session.desk import last_take_back
 from studiotimer.session.elsewhere import moved_words
-from studiotimer.session.wording import CALL_NAMES, short_words
+from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
 from studiotimer.window import face, theme
 from studiotimer.window.buttons import CallButton, WordButton
 from studiotimer.window.callbar import BarCall
@@ -44,6 +44,8 @@ class SetPage(QWidget):
         self.running = running
         self.keys = keys
         self.cues: list[Cue] = [Cue("shot", "", 0.0)]
+        self._urgent = False
+        self._scale = 1.0
         self._sounded: set[tuple[str, int]] = set()
         self._build()
         running.changed.connect(self.refresh)
@@ -147,8 +149,10 @@ class SetPage(QWidget):
         self._column.setSpacing(max(round(10 * scale), 4) if height > 700 else 3)
         self.clock.set_figure_height(max(height * 0.255, 120.0), scale)
         self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
-        for label in (self.under_cue, self.quiet_line, self.standing):
+        for label in (self.under_cue, self.quiet_line):
             label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
+        self._scale = scale
+        self._style_standing()
         target = round(theme.TARGET * max(scale, 1.0))
         self.cue_button.setFixedSize(max(round(230 * scale), 170), target)
         self.calls.setFixedHeight(target)
@@ -234,12 +238,25 @@ class SetPage(QWidget):
         if words and not stay:
             self._hush.start(QUIET_LINE_MS)
 
-    def stand(self, words: str, elsewhere: bool = False) -> None:
-        """Show a warning that stands until it is cleared, and whether the session may go on at another place."""
+    def stand(self, words: str, elsewhere: bool = False, urgent: bool = False) -> None:
+        """Show a warning that stands until it is cleared, and whether the session may go on at another place.
+
+        An urgent one (calls are being lost) stands out; another is quiet.
+        """
         self.standing.setText(words)
+        self._urgent = urgent
+        self._style_standing()
         self.standing.setVisible(bool(words))
         self.elsewhere.say(f"{self.keys.shown('elsewhere')}  write it all to another disk", colour=theme.DARK.text)
         self.elsewhere.setVisible(elsewhere)
+
+    def _style_standing(self) -> None:
+        ground, text = (theme.DARK.warning, theme.INK) if self._urgent else ("transparent", theme.DARK.quiet)
+        size, padding = round((theme.BODY + 2) * self._scale), 6 if self._urgent else 0
+        self.standing.setStyleSheet(
+            f"font-size: {size}px; background: {ground}; color: {text}; border-radius: 8px; padding: {padding}px;"
+            f"font-weight: {600 if self._urgent else 400};"
+        )
 
     def _chose(self, scoop: int | None) -> None:
         self.running.selected = scoop
@@ -249,7 +266,7 @@ class SetPage(QWidget):
         """Move the clock; everything else follows once a second."""
         now = self.now()
         shown = face.clock(self.running.forecast, self.running.state, now)
-        self.clock.say(shown.words, shown.label, dim=not shown.running)
+        self.clock.say(shown.words, shown.label, shown.colour)
         if int(now * 2) != self._second:
             self._second = int(now * 2)
             self._show_moving(now)
@@ -287,7 +304,8 @@ class SetPage(QWidget):
         self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
         made = callable_cue(self.cues)
         how = "" if self.running.session.read_only else f"{self.keys.shown('cue')}, foot switch"
-        self.cue_button.show_call(made.words, "", how)
+        quiet = self.running.session.read_only or self.calls.choosing
+        self.cue_button.show_call(made.words, "", how, enabled=not quiet)
         for name, mark in face.sounds_due(self.cues, self.running.forecast, now):
             if (name, mark) not in self._sounded:
                 self._sounded.add((name, mark))
@@ -317,6 +335,8 @@ class SetPage(QWidget):
         fields = self.running.session.preview(kind, self.running.choice())
         if fields is None:
             return "–"
+        if kind == "take_back" and (entry := self.running.session.ledger.entry(fields["entry"])) is not None:
+            return entry_words(entry)
         return short_words(kind, fields)
 
 

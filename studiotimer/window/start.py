@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 )
 
 from studiotimer.places import config_folder, demo_sessions, sessions_folder
+from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session.entries import LOOKS
 from studiotimer.session.reading import SUFFIX
@@ -35,9 +36,9 @@ from studiotimer.window.tips import tip
 RECENT_FILE = "recent.json"
 MOST_RECENT = 6
 LOOK_WORDS = {
-    "crisp": "crisp: sharp ruffles, no shine",
-    "sheen": "sheen: a first soft shine",
-    "melt": "melt: drips and runs",
+    "crisp": "crisp: sharp ruffles, until the edges go",
+    "sheen": "sheen: shine has come, edges still there",
+    "melt": "melt: drips, until it slumps",
 }
 MIX_WORDS = (
     "superpremium", "premium", "regular", "economy", "low-fat", "nonfat", "gelato", "sherbet", "sorbet",

@@ -74,7 +74,9 @@ class TileButton(QAbstractButton):
         self._row(painter, inner, 2.7 * unit, 1.8 * unit, self.tile.flavour, small, strong)
         self._row(painter, inner, 4.4 * unit, 1.8 * unit, self.tile.where, small, quiet)
         self._row(painter, inner, 6.3 * unit, 2.4 * unit, self.tile.placed, theme.font(2.1 * unit, "strong"), strong)
-        self._row(painter, inner, 8.6 * unit, 1.5 * unit, "placed now", theme.font(max(unit, 11)), quiet)
+        self._row(
+            painter, inner, 8.6 * unit, 1.5 * unit, "if placed now", theme.font(max(1.05 * unit, theme.TINY)), quiet
+        )
 
     def _row(
         self, painter: QPainter, inner: QRectF, top: float, height: float, words: str, face: object, colour: QColor

@@ -19,7 +19,7 @@ from tests.wrap_pictures import wrap_page
 SIZES = {"3840x2160": (3840, 2160), "1280x800": (1280, 800), "1920x1080": (1920, 1080), "1024x640": (1024, 640)}
 
 
-def with_screen(argv: list[str]) -> int | None:
+def with_screen(argv: list[str], module: str = "tests.pictures") -> int | None:
     """Run this script again on a virtual screen when there is none; return its exit status, or None to go on here."""
     if os.environ.get("DISPLAY") or sys.platform in ("win32", "darwin") or "STUDIOTIMER_PICTURES" in os.environ:
         return None
@@ -35,7 +35,7 @@ def with_screen(argv: list[str]) -> int | None:
     try:
         display = os.read(read, 16).decode().strip()
         environment = {**os.environ, "DISPLAY": f":{display}", "STUDIOTIMER_PICTURES": "1"}
-        return subprocess.run([sys.executable, "-m", "tests.pictures", *argv], env=environment, check=False).returncode
+        return subprocess.run([sys.executable, "-m", module, *argv], env=environment, check=False).returncode
     finally:
         server.terminate()
         server.wait()

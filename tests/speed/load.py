@@ -14,6 +14,7 @@ import sys
 import tempfile
 import threading
 import time
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -28,6 +29,7 @@ from tests.session.shoots import file_bytes, plan
 from tests.speed.days import HOURS_S, long_day
 
 SIZES = (1_000, 5_000, 20_000)
+PEERS = 16
 A_SECOND, WANTED_OPEN_S, WANTED_GROWTH = 50, 0.5, 0.10
 
 WATCHED = """
@@ -141,20 +143,19 @@ def load(display, folder, seconds):
             times.append((time.perf_counter() - began) * 1000)
             answers.append((answer.get("n"), number))
 
-    with window(display, path, folder) as (process, measured):
+    with window(display, path, folder) as (process, measured), ThreadPoolExecutor(PEERS) as peers:
         held = psutil.Process(process.pid)
         ticked = len(measured()["ticks"])
-        memory, threads = [], []
+        memory, calls = [], []
         began = time.perf_counter()
         used = held.cpu_times()
         for number in range(seconds * A_SECOND):
             time.sleep(max(began + number / A_SECOND - time.perf_counter(), 0.0))
-            threads.append(threading.Thread(target=one, args=(number,)))
-            threads[-1].start()
+            calls.append(peers.submit(one, number))
             if number % A_SECOND == 0:
                 memory.append(held.memory_info().rss / 2**20)
-        for thread in threads:
-            thread.join()
+        for call in calls:
+            call.result()
         took = time.perf_counter() - began
         cpu = held.cpu_times()
         time.sleep(1.0)

@@ -157,7 +157,9 @@ def _details(studio: Studio, window) -> None:
         page.calls.choose(kind, {})
         studio.shoot(window, f"set-choices-{kind.replace('_', '-')}", ("1280x800", "1024x640"))
         page.calls.leave()
-    page.calls.amend(next(e.n for e in reversed(window.running.session.ledger.entries) if e.kind == "swap" or e.mendable))
+    page.calls.amend(
+        next(e.n for e in reversed(window.running.session.ledger.entries) if e.kind == "swap" or e.mendable)
+    )
     studio.shoot(window, "set-amend", ("1280x800",))
     page.calls.leave()
     page.bar.turn()
@@ -184,11 +186,13 @@ def main(argv: list[str]) -> int:
     with tempfile.TemporaryDirectory() as home:
         for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
             os.environ[name] = home
+        from tests.cue_pictures import cue_pages
         from tests.prep_pictures import prep_page
         from tests.settings_pictures import settings
 
         studio = Studio(out)
         set_page(studio)
+        cue_pages(studio)
         wrap_page(studio)
         settings(Studio(out))
         prep_page(studio)

@@ -28,7 +28,9 @@ def installed(tmp_path_factory):
     """Build the wheel, install it without a checkout in sight, and return the environment's folder."""
     work = tmp_path_factory.mktemp("wheel")
     source = work / "source"
-    shutil.copytree(ROOT, source, ignore=shutil.ignore_patterns(".git", ".venv*", ".*_cache", "__pycache__", "build", "dist"))
+    shutil.copytree(
+        ROOT, source, ignore=shutil.ignore_patterns(".git", ".venv*", ".*_cache", "__pycache__", "build", "dist")
+    )
     build = [sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(work / "dist"), str(source)]
     subprocess.run(build, check=True, capture_output=True)
     wheel = next((work / "dist").glob("studiotimer-*.whl"))
@@ -60,7 +62,9 @@ def test_resources_are_found_when_installed(installed, tmp_path):
 def test_the_command_runs_from_another_folder(installed, tmp_path):
     command = installed / ("Scripts/studiotimer.exe" if sys.platform == "win32" else "bin/studiotimer")
     options = ["--mix", "superpremium", "--from", "-12C", "--room", "22C", "--humidity", "45", "--light", "LED 2000 lx"]
-    done = subprocess.run([command, "life", *options, "--json"], cwd=tmp_path, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [command, "life", *options, "--json"], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["edges_s"] == pytest.approx(213.2, rel=0.005)
 

@@ -76,7 +76,9 @@ def main():
             copy.write_bytes(demo.read_bytes())
             rows["empty PySide6 window"].append(once(EMPTY))
             rows["studiotimer on a demo"].append(once(DEMO, str(copy)))
-    medians = {name: tuple(statistics.median(column) for column in zip(*runs, strict=True)) for name, runs in rows.items()}
+    medians = {
+        name: tuple(statistics.median(column) for column in zip(*runs, strict=True)) for name, runs in rows.items()
+    }
     for name, (seconds, mebibytes) in medians.items():
         print(f"{name:24} {seconds:6.2f} s {mebibytes:7.1f} MiB")
     (time_0, memory_0), (time_1, memory_1) = medians.values()

@@ -367,3 +367,54 @@ def test_a_page_that_comes_back_shows_the_same_ages(qtbot, shoot, session_path, 
         assert other.since == pytest.approx(one.since, abs=1e-6)
         assert other.end.likely == pytest.approx(one.end.likely, abs=0.01)
     assert read(session_path).condition == "whole"
+
+
+def test_high_co2_says_to_air_the_room_and_nothing_says_the_air_is_fine(qtbot, shoot):
+    make(shoot, "shot")
+    for value in (420.0, 4900.0, 5200.0, 41_000.0):
+        shoot.running.session.clock.advance(5)
+        shoot.running.call("reading", {"what": "co2_ppm", "value": value})
+        forecast_after(qtbot, shoot)
+        shoot.page.refresh()
+        said = shoot.page.header.chips["caution"].accessibleName()
+        assert shoot.page.header.chips["caution"].isVisible()
+        assert ("air the room now" in said) == (value >= 5000)
+        words = " ".join(chip.accessibleName() for chip in shoot.page.header.chips.values()).lower()
+        assert not any(word in words for word in ("safe", "fine", "good air", " ok"))
+    qtbot.mouseClick(shoot.page.header.chips["caution"], Qt.MouseButton.LeftButton)
+    from studiotimer.thermal.charge import CAUTIONS
+
+    part = shoot.page.below.currentWidget()
+    shown = " ".join(
+        [part.accessibleName(), part.accessibleDescription(), *(label.text() for label in part.findChildren(QLabel))]
+    )
+    assert all(caution.split(";")[0][:30] in shown for caution in CAUTIONS)
+    assert shoot.page.clock.isVisible()
+
+
+def test_names_from_right_to_left_and_long_ones_stay_in_their_places(qtbot, window, tmp_path, clock):
+    from studiotimer.prep.plan import parse_plan
+
+    names = [
+        "גלידת פיסטוק",
+        "مثلجات الليمون الحامض جدا من البستان القديم",
+        "hazelnut with burnt honey, smoked salt and a long name",
+    ]
+    plan = parse_plan(
+        {
+            "flavours": [{"name": name} for name in names],
+            "shots": [{"name": "صورة " * 6, "heroes": [{"flavour": name, "spot": name[:50]} for name in names]}],
+        }
+    )
+    from studiotimer.session.live import new_session
+
+    window._run(new_session(tmp_path / "names.setlog", plan, clock))
+    make(window, "shot", "pull", "pull", "pull", "hero_in", "pull", "pull")
+    forecast_after(qtbot, window)
+    for size in ((1024, 640), (1280, 800)):
+        window.resize(*size)
+        qtbot.wait(30)
+        page = window.page
+        for part in (page.header, page.clock, page.ribbon, page.below, page.cue_button, page.calls):
+            assert page.rect().contains(box_in(page, part))
+        assert page.header.shot.width() <= page.width()

@@ -76,4 +76,3 @@ def test_the_ribbons_steps_differ_for_every_eye(deficiency):
     seen = [np.clip(matrix @ linear(STAGE_COLOURS[stage]), 0, 1) for stage in STAGES]
     for before, after in pairwise(seen):
         assert np.abs(np.cbrt(before) - np.cbrt(after)).max() >= 0.06
-

@@ -21,7 +21,7 @@ from studiotimer.window.faults import logged
 
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
-LONGEST_REST_S = 0.5
+RESTS, LONGEST_REST_S = 3.0, 0.5
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it is shown first."""
 
@@ -69,9 +69,9 @@ class ForecastThread(threading.Thread):
             self._rest(time.perf_counter() - began)
 
     def _rest(self, seconds: float) -> None:
-        """Leave the window as much of the processor as the forecast took."""
+        """Leave the window most of the processor while calls come one after another."""
         with self._news:
-            self._news.wait_for(lambda: self._ending, min(seconds, LONGEST_REST_S))
+            self._news.wait_for(lambda: self._ending, min(RESTS * seconds, LONGEST_REST_S))
 
 
 class Running(QObject):

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from studiotimer.thermal.co2 import gas_m3_kg, ppm_after, sublimation_kg_s
 from studiotimer.thermal.charge import LIMITS_PPM
+from studiotimer.thermal.co2 import gas_m3_kg, ppm_after, sublimation_kg_s
 
 POUND, CUBIC_FOOT = 0.45359237, 0.3048**3
 

@@ -26,6 +26,7 @@ CAUTIONS: tuple[str, ...] = (
     "Local codes, the supplier's safety data sheet and licensed practice come before anything shown here.",
 )
 
+
 @dataclass(frozen=True, slots=True)
 class Charge:
     """Dry ice put out: mass [kg], form, and when [s] on any clock shared by the charges."""

@@ -143,14 +143,17 @@ def open_for_writing(path: Path) -> tuple[Journal, SessionFile, Path | None]:
     Raises BusyError when another program writes it, DamagedError when it is damaged above its last line,
     SessionFileError when it is not a session or cannot be written.
     """
-    _refuse_damaged(read(path))
+    before = _mark(path)
+    session = read(path)
+    _refuse_damaged(session)
     try:
         held = _held(path)
     except OSError as error:
         raise _cannot_write(path, error) from None
     try:
-        session = read(path)
-        _refuse_damaged(session)
+        if before is None or _mark(path) != before:
+            session = read(path)
+            _refuse_damaged(session)
         file = FileIO(os.open(path, _WRITING), "r+")
     except (OSError, SessionFileError) as error:
         held.release()
@@ -207,6 +210,15 @@ def _held(path: Path) -> Hold:
         return hold(lock_path(path))
     except HeldError as error:
         raise BusyError(f"{path.name} is being written by {error}; open it with --follow") from None
+
+
+def _mark(path: Path) -> tuple[int, int, int] | None:
+    """Return what tells that a file was written in between; None when that cannot be told."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_ino, found.st_size, found.st_mtime_ns
 
 
 def _refuse_damaged(session: SessionFile) -> None:

@@ -78,7 +78,7 @@ class CallSocket(QObject):
         if isinstance(message, str):
             self._answer(peer, {"refused": message})
             return
-        outcome = self._running.call(*message)
+        outcome = self._running.call(*message, at_once=False)
         if outcome.refused is not None or outcome.entry is None:
             self._answer(peer, {"refused": outcome.refused})
         else:

@@ -22,6 +22,7 @@ from studiotimer.window.faults import logged
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
 RESTS, LONGEST_REST_S = 3.0, 0.5
+TOGETHER_MS = 25
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it is shown first."""
 
@@ -99,6 +100,10 @@ class Running(QObject):
         self._soon.setSingleShot(True)
         self._soon.setInterval(SHOWN_FIRST_MS)
         self._soon.timeout.connect(self.ask_forecast)
+        self._together = QTimer(self)
+        self._together.setSingleShot(True)
+        self._together.setInterval(TOGETHER_MS)
+        self._together.timeout.connect(self.changed)
         self._refresh = QTimer(self)
         self._refresh.setInterval(REFRESH_MS)
         self._refresh.timeout.connect(self.ask_forecast)
@@ -120,21 +125,26 @@ class Running(QObject):
         """Return what defaults and choices are made from."""
         return self.session.desk(self.choice())
 
-    def call(self, kind: str, given: Mapping[str, Any] | None = None, tick: float | None = None) -> Outcome:
-        """Make a call and say what became of it."""
+    def call(
+        self, kind: str, given: Mapping[str, Any] | None = None, tick: float | None = None, at_once: bool = True
+    ) -> Outcome:
+        """Make a call and say what became of it; not `at_once`, calls that come close together are shown together."""
         outcome = self.session.call(kind, given, self.choice(), tick)
         if outcome.refused is not None:
             self.refused.emit(outcome.refused)
         elif not outcome.repeated and outcome.entry is not None:
-            self.told(outcome.entry)
+            self.told(outcome.entry, at_once)
             self.accepted.emit(outcome.entry)
         return outcome
 
-    def told(self, entry: AnyEntry) -> None:
+    def told(self, entry: AnyEntry, at_once: bool = True) -> None:
         """Say that `entry` joined the session."""
         if self.selected is not None and self.selected not in {scoop.number for scoop in self.state.line()}:
             self.selected = None
-        self.changed.emit()
+        if at_once:
+            self.changed.emit()
+        elif not self._together.isActive():
+            self._together.start()
         if entry.kind not in ("frame", "note"):
             self._soon.start()
 
@@ -167,6 +177,7 @@ class Running(QObject):
         """Let the session go; what is not on disk yet is lost."""
         self._refresh.stop()
         self._soon.stop()
+        self._together.stop()
         self._thread.end()
         self.session.leave()
 

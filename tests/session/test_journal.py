@@ -238,6 +238,9 @@ class TestAFileThatGoesAway:
         assert list(read(path).entries) == ENTRIES[:2]
 
 
+DAMAGED = header_line() + b"x\n" + to_line(ENTRIES[0])
+
+
 class TestOpening:
     def test_it_goes_on_where_it_ended(self, path):
         path.write_bytes(file_bytes(ENTRIES[:5]))
@@ -289,8 +292,13 @@ class TestOpening:
 
     def test_a_file_that_is_damaged_while_it_is_opened(self, path, monkeypatch):
         path.write_bytes(file_bytes(ENTRIES))
-        answers = iter([read(path), read_damaged(path)])
-        monkeypatch.setattr(files, "read", lambda *_: next(answers))
+        held = files._held
+
+        def held_late(path):
+            path.write_bytes(DAMAGED)
+            return held(path)
+
+        monkeypatch.setattr(files, "_held", held_late)
         with pytest.raises(DamagedError):
             open_for_writing(path)
         assert names_in(path.parent) == ["shoot.setlog"]
@@ -307,14 +315,6 @@ class TestOpening:
             BusyError, match=r"shoot.setlog is being written by process \d+ on .*; open it with --follow"
         ):
             open_for_writing(path)
-
-
-def read_damaged(path):
-    damaged = path.with_name("damaged")
-    damaged.write_bytes(header_line() + b"x\n" + to_line(ENTRIES[0]))
-    held = read(damaged)
-    damaged.unlink()
-    return held
 
 
 class TestACopyOfWhatIsReadable:

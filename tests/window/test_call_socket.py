@@ -79,6 +79,18 @@ def test_garbage_is_refused_in_a_sentence_and_the_next_call_taken(qtbot, shoot, 
     assert in_thread(qtbot, lambda: send_call("note", {"text": "after"}))["n"] == before + 1
 
 
+def test_a_call_from_outside_is_shown_soon_and_many_are_shown_together(qtbot, shoot, monkeypatch):
+    shown = []
+    shoot.running.changed.connect(lambda: shown.append(shoot.running.session.ledger.entries[-1].n))
+
+    def many():
+        return [send_call("note", {"text": f"call {number}"})["n"] for number in range(20)]
+
+    assert in_thread(qtbot, many) == list(range(2, 22))
+    qtbot.waitUntil(lambda: shoot.page.log.rows[0].words == "call 19", timeout=500)
+    assert shown[-1] == 21
+
+
 def test_who_goes_away_in_the_middle_leaves_nothing(qtbot, shoot):
     for data in (b"", b'{"kind": "no', b'{"kind": "note", "fields": {"text": "whole"}}\n'):
         with socket.socket(socket.AF_UNIX) as line:

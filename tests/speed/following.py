@@ -68,7 +68,8 @@ def followed(count, folder):
         finally:
             follower.terminate()
             lines, _ = follower.communicate(timeout=30)
-    shown = {words: float(at) for _, at, words in (line.split(" ", 2) for line in lines.splitlines())}
+    told = [line.split(" ", 2) for line in lines.splitlines() if line.startswith(tuple("0123456789"))]
+    shown = {words: float(at) for _, at, words in told}
     return [(shown[words] - began, shown[words] - on_disk) for words, (began, on_disk) in made.items()]
 
 

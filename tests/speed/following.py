@@ -58,7 +58,7 @@ def followed(count, folder):
             [sys.executable, "-c", FOLLOWER, str(path)], env=environment, stdout=subprocess.PIPE, text=True
         )
         try:
-            assert follower.stdout.readline().startswith("1 ") or follower.poll() is None
+            assert follower.stdout.readline(), "the follower did not open"
             for number in range(count):
                 began = time.monotonic()
                 done = writer.call("note", "--text", f"call {number}")
@@ -67,9 +67,10 @@ def followed(count, folder):
             time.sleep(1.5 * WANTED_S)
         finally:
             follower.terminate()
-            lines, _ = follower.communicate(timeout=30)
-    told = [line.split(" ", 2) for line in lines.splitlines() if line.startswith(tuple("0123456789"))]
-    shown = {words: float(at) for _, at, words in told}
+            lines = follower.stdout.read().splitlines()
+            follower.stdout.close()
+            follower.wait(30)
+    shown = {words: float(at) for _, at, words in (line.split(" ", 2) for line in lines)}
     return [(shown[words] - began, shown[words] - on_disk) for words, (began, on_disk) in made.items()]
 
 

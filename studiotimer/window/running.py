@@ -21,7 +21,7 @@ from studiotimer.window.faults import logged
 
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
-RESTS, LONGEST_REST_S = 3.0, 0.5
+RESTS, LONGEST_REST_S = 2.0, 1.0
 TOGETHER_MS = 25
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it is shown first."""

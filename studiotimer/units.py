@@ -40,9 +40,7 @@ SPEED = Quantity("speed", "m/s", "0.2 m/s", 0.0, 50.0)
 TIME = Quantity("time", "s", "75 s, 3 min or 2 h", 0.0, 1e8)
 MASS_RATE = Quantity("rate", "kg/s", "0.5 kg/h or 5 lb/day", 0.0, 100.0)
 CHANGES = Quantity("air changes", "1/s", "2/h", 0.0, 1.0)
-AREA_POWER = Quantity("irradiance", "W/m^2", "7 W/m2", 0.0, 1e5)
 HEAT_LEAK = Quantity("heat leak", "W", "15 W", 0.0, 1e5)
-PRESSURE = Quantity("pressure", "Pa", "1013 hPa", 3e4, 1.2e5)
 
 KG_PER_LB = 0.45359237
 K_PER_F = 5 / 9

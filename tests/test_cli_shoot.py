@@ -9,20 +9,7 @@ from studiotimer.cli.libraries import PACKAGES, X11_PACKAGES, what_is_missing
 from studiotimer.places import demo_sessions
 from studiotimer.prep.plan import quick_plan
 from studiotimer.session.live import new_session
-
-LIFE = [
-    "life",
-    "--mix",
-    "superpremium",
-    "--from",
-    "-12C",
-    "--room",
-    "22C",
-    "--humidity",
-    "45",
-    "--light",
-    "LED 2000 lx",
-]
+from tests.test_cli_physics import LIFE
 
 
 def changed(option, value):

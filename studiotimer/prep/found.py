@@ -10,6 +10,14 @@ COMMON_PRACTICE = "common practice"
 
 
 @dataclass(frozen=True)
+class Fact:
+    """A headline: a figure and what it is."""
+
+    figure: str
+    caption: str
+
+
+@dataclass(frozen=True)
 class Found:
     """One result. `value` is SI (temperatures in °C) or None where there is none; `source` is never empty."""
 

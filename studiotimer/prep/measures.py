@@ -115,7 +115,6 @@ ScoopWidth = Annotated[float, Measure(units.LENGTH._replace(low=0.01, high=0.3))
 Edge = Annotated[float, Measure(units.LENGTH._replace(low=0.0001, high=0.02))]
 Mass = Annotated[float, Measure(units.MASS)]
 Volume = Annotated[float, Measure(units.VOLUME)]
-Speed = Annotated[float, Measure(units.SPEED)]
 Span = Annotated[float, Measure(units.TIME)]
 Changes = Annotated[float, Measure(units.CHANGES)]
 Leak = Annotated[float, Measure(LEAK, _leak)]

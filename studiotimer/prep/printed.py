@@ -6,16 +6,8 @@ import datetime as dt
 from dataclasses import dataclass
 
 from studiotimer.prep.cautions import DRY_ICE, LIMITS
-from studiotimer.prep.found import percent
+from studiotimer.prep.found import Fact, percent
 from studiotimer.prep.results import Results, day_text
-
-
-@dataclass(frozen=True)
-class Fact:
-    """A headline: a figure and what it is."""
-
-    figure: str
-    caption: str
 
 
 @dataclass(frozen=True)

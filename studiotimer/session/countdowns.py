@@ -98,7 +98,6 @@ class ClimateNow:
     box_c: float
     ice_set_kg: float
     ice_box_kg: float
-    ice_set_w: float
     ice_gone_at: float | None
     gain_k_per_w: float
     co2_ppm: float | None

@@ -11,6 +11,7 @@ from studiotimer.prep.plan import Plan, Shot
 from studiotimer.session.entries import AnyEntry, Measured
 from studiotimer.session.mending import Ledger
 from studiotimer.session.state import State
+from studiotimer.thermal.charge import OUTDOOR_PPM
 
 
 @dataclass(frozen=True)
@@ -123,8 +124,8 @@ def last_reading(desk: Desk, what: Measured) -> float:
         "room_c": desk.plan.room.air_c,
         "humidity": desk.plan.room.humidity,
         "freezer_c": desk.plan.freezer_c if desk.plan.freezer_c is not None else -18.0,
-        "box_c": -40.0,
+        "box_c": desk.plan.dry_ice.box_c,
         "lux": shot.lux if shot else 2000.0,
-        "co2_ppm": 420.0,
+        "co2_ppm": OUTDOOR_PPM,
     }
     return planned[what]

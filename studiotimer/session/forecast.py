@@ -220,7 +220,6 @@ def _now(climate: Climate, at: float) -> ClimateNow:
         box_c=climate.box_c(at),
         ice_set_kg=climate.ice_kg("set", at),
         ice_box_kg=climate.ice_kg("box", at),
-        ice_set_w=climate.ice_w(at),
         ice_gone_at=climate.ice_gone_at(at),
         gain_k_per_w=climate.gain_k_per_w(at),
         co2_ppm=climate.co2_ppm(at),

@@ -52,10 +52,6 @@ class Material:
         """Return the temperature [°C] at enthalpy `h` [J/kg]; same shape."""
         return self._at(self.temperature_c, h)
 
-    def ice_share(self, h: ArrayLike) -> Floats:
-        """Return the ice fraction X at enthalpy `h` [J/kg]; same shape."""
-        return np.clip(self._at(self.ice, h), 0.0, 1.0)
-
     def enthalpy(self, t_c: ArrayLike) -> Floats:
         """Return the enthalpy [J/kg] at `t_c` [°C]; same shape."""
         return enthalpy(self.mix, t_c)

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 
 from studiotimer.thermal.air import PRESSURE_PA, humidity_ratio
 
-BOX_C = -40.0
 CARRYING_DRAUGHT_M_S = 0.5
 
 

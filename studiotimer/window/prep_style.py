@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from studiotimer.window import theme
-from studiotimer.window.theme import BODY, LARGE, RADIUS, SMALL, Theme
+from studiotimer.window.theme import BODY, RADIUS, SMALL, Theme
 
 Role = Literal["", "quiet", "warning", "danger", "title", "large", "figure", "heading", "ask"]
 
@@ -62,11 +62,6 @@ def style(colours: Theme) -> str:
     QSlider::handle:horizontal:focus {{ background: {c.accent}; }}
     """
     )
-
-
-def large_size() -> int:
-    """Return the pixels of a page's own title."""
-    return LARGE + 4
 
 
 def label(words: str = "", role: Role = "", name: str = "") -> QLabel:

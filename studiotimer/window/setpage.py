@@ -268,7 +268,6 @@ class SetPage(QWidget):
         shown = face.clock(self.running.forecast, self.running.state, now)
         self.clock.say(shown.words, shown.label, shown.colour)
         if int(now * 2) != self._second:
-            self._second = int(now * 2)
             self._show_moving(now)
 
     def refresh(self) -> None:
@@ -282,6 +281,7 @@ class SetPage(QWidget):
         self.tick()
 
     def _show_moving(self, now: float) -> None:
+        self._second = int(now * 2)
         running = self.running
         forecast = running.forecast
         if forecast is not None:

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from studiotimer.prep.found import Fact
 from studiotimer.window.prep_style import button, label
-from studiotimer.wrap.report import Fact
 
 
 class Head(QWidget):

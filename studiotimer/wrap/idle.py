@@ -26,7 +26,6 @@ class Spent:
     hold_s: float = 0.0
     swaps: int = 0
     takes: int = 0
-    total_s: float = 0.0
 
 
 def spent(steps: Sequence[Step]) -> dict[str, Spent]:
@@ -59,7 +58,6 @@ def _count(shot: Spent, step: Step) -> None:
 def _add(shot: Spent, state: State, seconds: float, open_gap: dict[str, float], used: set[int]) -> None:
     assert state.shot is not None
     name, heroes = state.shot.name, bool(state.heroes())
-    shot.total_s += seconds
     if heroes:
         shot.hero_s += seconds
         gap = open_gap.pop(name, 0.0)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from statistics import median
 
 from studiotimer.prep.cautions import LIMITS
-from studiotimer.prep.found import counted
+from studiotimer.prep.found import Fact, counted
 from studiotimer.session.choices import MEASURE_NAMES, reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.units import duration
@@ -20,14 +20,6 @@ from studiotimer.wrap.selects import ByAge, selects_by_age
 from studiotimer.wrap.timeline import Timeline, timeline_of
 
 LONGEST_S = 3 * 3600.0
-
-
-@dataclass(frozen=True)
-class Fact:
-    """A headline: a figure and what it is."""
-
-    figure: str
-    caption: str
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
-from studiotimer.session.entries import MEASURED, HeroIn, Judgement, Measured, Pull, Shot, Swap, TopUp, Why
+from studiotimer.session.entries import MEASURED, HeroIn, Judgement, Measured, Shot, Swap, TopUp, Why
 from studiotimer.session.mending import Told
 from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.session.wording import entry_words
@@ -299,8 +299,3 @@ def _mended(session: Recorded) -> list[str]:
         if entry is not None and entry.kind not in ("amend", "take_back"):
             words.append(f"entry {number} taken back: {entry_words(entry)}")
     return words
-
-
-def pulls_of(review: Review) -> int:
-    """Return how many pulls were called."""
-    return sum(isinstance(told.entry, Pull) for told in review.session.ledger.told)

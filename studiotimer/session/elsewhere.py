@@ -1,13 +1,15 @@
-"""Another place to go on at while the disk of an open session refuses."""
+"""Another file to go on in: while the disk of an open session refuses, or when its own file is damaged."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from studiotimer.places import data_folder, sessions_folder
 from studiotimer.plain import shown
+from studiotimer.session.journal import copy_readable
 from studiotimer.session.live import Session
-from studiotimer.session.reading import SUFFIX, SessionFileError
+from studiotimer.session.reading import SUFFIX, SessionFileError, read
 
 
 class NowhereError(Exception):
@@ -19,11 +21,23 @@ def go_on_elsewhere(session: Session) -> Path:
 
     Raises NowhereError when neither takes it; the session then goes on where it was.
     """
+    return _somewhere(session.path.stem, "moved", session.go_on_at)
+
+
+def copy_elsewhere(damaged: Path) -> Path:
+    """Write what is readable of a damaged session to a new file, in the same places, and return its path.
+
+    Raises NowhereError when neither takes it; the damaged file is left as it is.
+    """
+    return _somewhere(damaged.stem, "copy", lambda path: copy_readable(read(damaged), path))
+
+
+def _somewhere(stem: str, mark: str, put: Callable[[Path], object]) -> Path:
     whys = []
     for folder in (sessions_folder, _own_folder):
         try:
-            path = _free_path(folder(), session.path.stem)
-            session.go_on_at(path)
+            path = _free_path(folder(), stem, mark)
+            put(path)
             return path
         except SessionFileError as error:
             whys.append(str(error))
@@ -42,9 +56,9 @@ def _own_folder() -> Path:
     return data_folder() / "sessions"
 
 
-def _free_path(folder: Path, stem: str) -> Path:
-    base = stem[:80].rpartition("-moved-")[0] or stem[:80]
+def _free_path(folder: Path, stem: str, mark: str) -> Path:
+    base = stem[:80].rpartition(f"-{mark}-")[0] or stem[:80]
     number = 1
-    while (path := folder / f"{base}-moved-{number}{SUFFIX}").exists():
+    while (path := folder / f"{base}-{mark}-{number}{SUFFIX}").exists():
         number += 1
     return path

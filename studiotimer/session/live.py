@@ -89,6 +89,8 @@ class Session:
         self.listeners = Listeners()
         self.on_disk = ledger.entries[-1].n if ledger.entries else 0
         """The number of the last entry the disk has."""
+        self.damaged = False
+        """Whether its file is damaged above its last line, so that work goes on only in a copy."""
         self.trouble: str | None = None
         """Why the disk, or the file followed, refuses; None while all is well."""
         self._run = max(ledger.runs, default=0) + 1
@@ -292,7 +294,9 @@ def open_read_only(path: Path, clock: Clock | None = None) -> Session:
     """Open whatever is readable of the session at `path` without writing it."""
     held = read(path)
     words = [f"Line {bad.line} cannot be read: {bad.why}." for bad in held.bad_lines]
-    return _from_file(held, clock or SystemClock(), None, words)
+    session = _from_file(held, clock or SystemClock(), None, words)
+    session.damaged = held.condition == "damaged"
+    return session
 
 
 def follow(path: Path, clock: Clock | None = None) -> Session:

@@ -205,6 +205,7 @@ class MainWindow(QMainWindow):
         self.running.trouble.connect(lambda _: self._stand())
         self.nav.show_session(self.page, self.running)
         self.running.moved.connect(self._moved)
+        self.running.copied.connect(self._copied)
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         if not session.read_only:
             self._awake.begin()
@@ -343,7 +344,8 @@ class MainWindow(QMainWindow):
         elif self.running.session.read_only:
             words.append("Read-only: calls are taken where this session is written.")
         refused = trouble is not None and not self.running.session.read_only
-        self.page.stand(" ".join(words), elsewhere=refused, urgent=refused or not heard)
+        elsewhere = refused or self.running.session.damaged
+        self.page.stand(" ".join(words), elsewhere=elsewhere, urgent=refused or not heard)
         if self.crew is not None:
             self.crew.warn("" if heard else "keys are not heard")
 
@@ -351,6 +353,10 @@ class MainWindow(QMainWindow):
         """The session goes on in another file."""
         remember(path)
         self.setWindowTitle(f"{plain(path.stem)} – Studiotimer")
+
+    def _copied(self, path: Path) -> None:
+        """A damaged session goes on in a copy: opened once the key or click that asked for it is done."""
+        QTimer.singleShot(0, self, lambda: self.open_file(path))
 
     def _last_entries(self) -> list[str]:
         return self.running.last_entries() if self.running is not None else []

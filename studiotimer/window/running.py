@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.desk import Desk
-from studiotimer.session.elsewhere import NowhereError, go_on_elsewhere
+from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.lines import to_line
 from studiotimer.session.live import Choice, Outcome, Session
@@ -85,6 +85,7 @@ class Running(QObject):
     stored = Signal(int)
     trouble = Signal(object)
     moved = Signal(object)
+    copied = Signal(object)
 
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -153,12 +154,15 @@ class Running(QObject):
         self._thread.want(self.state, self.session.time())
 
     def go_on_elsewhere(self) -> None:
-        """Go on at another place while the disk refuses, and say where, or why not."""
-        if self.session.read_only or self.session.trouble is None:
+        """Go on at another place while the disk refuses, or in a copy of a damaged file; say where, or why not."""
+        if not self.session.damaged and (self.session.read_only or self.session.trouble is None):
             self.refused.emit("the disk takes everything; the session stays where it is")
             return
         try:
-            self.moved.emit(go_on_elsewhere(self.session))
+            if self.session.damaged:
+                self.copied.emit(copy_elsewhere(self.session.path))
+            else:
+                self.moved.emit(go_on_elsewhere(self.session))
         except NowhereError as error:
             self.refused.emit(str(error))
 

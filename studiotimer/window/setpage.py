@@ -247,7 +247,8 @@ class SetPage(QWidget):
         self._urgent = urgent
         self._style_standing()
         self.standing.setVisible(bool(words))
-        self.elsewhere.say(f"{self.keys.shown('elsewhere')}  write it all to another disk", colour=theme.DARK.text)
+        how = "go on in a copy of what is readable" if self.running.session.damaged else "write it all to another disk"
+        self.elsewhere.say(f"{self.keys.shown('elsewhere')}  {how}", colour=theme.DARK.text)
         self.elsewhere.setVisible(elsewhere)
 
     def _style_standing(self) -> None:

@@ -341,6 +341,8 @@ class MainWindow(QMainWindow):
             words.append(self._guide.words)
         elif self.running.session.following:
             words.append("Following along; calls are made where this session is written.")
+        elif self.running.session.damaged:
+            words.append("Read-only: this file is damaged. What can be read of it is here.")
         elif self.running.session.read_only:
             words.append("Read-only: calls are taken where this session is written.")
         refused = trouble is not None and not self.running.session.read_only

@@ -17,6 +17,7 @@ def test_it_opens_read_only_and_goes_on_in_a_copy(qtbot, shoot, press, session_p
     shoot.open_file(session_path)
     assert shoot.running.session.read_only
     assert "damaged at line 4" in shoot.page.quiet_line.text()
+    assert "this file is damaged" in shoot.page.standing.text()
     assert shoot.page.elsewhere.isVisible()
     assert "copy" in shoot.page.elsewhere.accessibleName()
     press(shoot, Qt.Key.Key_F8)

@@ -88,9 +88,7 @@ class MainWindow(QMainWindow):
         self._veil = DimVeil(self)
         self.fault.connect(self.say)
         faults.catch_all(self.fault.emit, self._last_entries)
-        app = QApplication.instance()
-        assert app is not None
-        app.installEventFilter(self)
+        self._hear_keys()
         put_in_place(self, "window")
         QTimer.singleShot(SOUNDS_AFTER_MS, self._load_sounds)
 
@@ -213,6 +211,7 @@ class MainWindow(QMainWindow):
             if (words := self._socket.open()) is not None:
                 self.say(words)
         self._stand()
+        self.running.begin()
         return True
 
     def _sound(self, entry: AnyEntry) -> None:
@@ -273,8 +272,26 @@ class MainWindow(QMainWindow):
             from studiotimer.window.crew import CrewScreen
 
             self.crew = CrewScreen(self.page)
+            self.crew.installEventFilter(self)
             self.crew.show()
             self._stand()
+
+    def _hear_keys(self) -> None:
+        """Hear the keys of whatever has the focus, before it does.
+
+        Not by a filter on the application, which would hand every object of Qt's own to Python: measured, that is 0.1 s
+        of the opening, spent on classes that nobody uses.
+        """
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        self.installEventFilter(self)
+        if (focus := app.focusWidget()) is not None:
+            focus.installEventFilter(self)
+        app.focusChanged.connect(self._focus_moved)
+
+    def _focus_moved(self, _before: QWidget | None, now: QWidget | None) -> None:
+        if now is not None:
+            now.installEventFilter(self)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self._hears(watched):

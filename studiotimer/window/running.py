@@ -37,20 +37,22 @@ class ForecastThread(threading.Thread):
         self._wanted: tuple[State, float] | None = None
         self._news = threading.Condition()
         self._ending = False
-        self.start()
 
     def want(self, state: State, at: float) -> None:
         """Ask for a forecast; one asked for before and not begun is dropped."""
         with self._news:
             self._wanted = (state, at)
             self._news.notify()
+        if self.ident is None:
+            self.start()
 
     def end(self) -> None:
         """Stop after the forecast under way."""
         with self._news:
             self._ending = True
             self._news.notify()
-        self.join(5.0)
+        if self.ident is not None:
+            self.join(5.0)
 
     def run(self) -> None:
         """Work until told to end; a fault is logged and the next forecast is tried."""
@@ -109,7 +111,6 @@ class Running(QObject):
         self._refresh.setInterval(REFRESH_MS)
         self._refresh.timeout.connect(self.ask_forecast)
         self._refresh.start()
-        self._soon.start()
 
     @property
     def state(self) -> State:
@@ -148,6 +149,10 @@ class Running(QObject):
             self._together.start()
         if entry.kind not in ("frame", "note"):
             self._soon.start()
+
+    def begin(self) -> None:
+        """Ask for the first forecast once the page is shown: it brings the physics, which takes a while to load."""
+        self._soon.start()
 
     def ask_forecast(self) -> None:
         """Ask for a fresh forecast of the state as it is."""

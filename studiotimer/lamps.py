@@ -20,7 +20,7 @@ _LUX_IN = {"lx": 1.0, "lux": 1.0, "klx": 1000.0, "fc": 1 / 0.3048**2}
 
 
 class _Row(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     kind: str
     also: tuple[str, ...]

@@ -17,7 +17,7 @@ from studiotimer.thermal.mix import Mix, MixError
 class Recipe(BaseModel):
     """A recipe: each part in mass percent of the mix, overrun in percent."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     name: str = "recipe"
     fat: float = 0.0
@@ -41,7 +41,7 @@ class Recipe(BaseModel):
 class Label(BaseModel):
     """A carton label: what one serving holds, its volume in ml and masses in g."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     name: str = "label"
     serving_ml: float = Field(gt=0)

@@ -9,7 +9,6 @@ import time
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import TracebackType
 
@@ -21,14 +20,7 @@ AGAIN_S = 60.0
 _log = logging.getLogger("studiotimer")
 
 
-class _LogFile(RotatingFileHandler):
-    """The log's file; a disk that refuses it is no fault of its own."""
-
-    def handleError(self, record: logging.LogRecord) -> None:
-        return None
-
-
-def _nobody(_words: str) -> None:
+def _nobody(_what: object) -> None:
     return None
 
 
@@ -53,14 +45,36 @@ class _Crew:
 _crew = _Crew()
 
 
+class _LogFile(logging.Handler):
+    """The log's file, opened at the first fault; a disk that refuses it is no fault of its own."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__()
+        self.path = path
+        self._file: logging.Handler | None = None
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Write a fault, the oldest ones making room for it."""
+        if self._file is None:
+            from logging.handlers import RotatingFileHandler  # slow to load: the window opens without it
+
+            self._file = RotatingFileHandler(self.path, maxBytes=1_000_000, backupCount=1, encoding="utf-8", delay=True)
+            self._file.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
+            setattr(self._file, "handleError", _nobody)  # noqa: B010
+        self._file.handle(record)
+
+    def close(self) -> None:
+        """Let the file go."""
+        if self._file is not None:
+            self._file.close()
+        super().close()
+
+
 def keep_log() -> None:
     """Write faults to a file in the user's state folder (a small one: old faults make room for new)."""
-    if _log.handlers:
-        return
-    _log.propagate = False
-    handler = _LogFile(state_folder() / FILE, maxBytes=1_000_000, backupCount=1, encoding="utf-8", delay=True)
-    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
-    _log.addHandler(handler)
+    if not _log.handlers:
+        _log.propagate = False
+        _log.addHandler(_LogFile(state_folder() / FILE))
 
 
 def catch_all(tell: Callable[[str], None], last_entries: Callable[[], Sequence[str]]) -> None:
@@ -91,8 +105,8 @@ def report(what: str, error: BaseException) -> None:
     entries = "".join(f"\n  {line}" for line in _crew.last_entries())
     after = f"; the last entries were{entries}" if entries else ""
     _log.error("%s failed%s", what, after, exc_info=error)
-    files = [one.baseFilename for one in _log.handlers if isinstance(one, _LogFile)]
-    kept = next((f"; it was written to {file}" for file in files if Path(file).is_file()), "")
+    files = [one.path for one in _log.handlers if isinstance(one, _LogFile)]
+    kept = next((f"; it was written to {file}" for file in files if file.is_file()), "")
     _crew.tell(f"Something went wrong inside the program{kept}. The clock goes on.")
 
 

@@ -22,20 +22,20 @@ from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
 from studiotimer.window.awake import Awake
-from studiotimer.window.call_socket import CallSocket
 from studiotimer.window.guide import Guide, practice_path, practice_plan
 from studiotimer.window.keeper import Keeper
 from studiotimer.window.kept import Kept
 from studiotimer.window.navigation import Navigation
 from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.playbar import PlayBar
-from studiotimer.window.running import Running
+from studiotimer.window.running import SHOWN_FIRST_MS, Running
 from studiotimer.window.setpage import SetPage
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.start import StartPage, remember
 from studiotimer.window.veil import DimVeil
 
 if TYPE_CHECKING:
+    from studiotimer.window.call_socket import CallSocket
     from studiotimer.window.capture import Capture
     from studiotimer.window.crew import CrewScreen
 
@@ -74,6 +74,10 @@ class MainWindow(QMainWindow):
         """Whether the crew knows that closing now loses what is not on disk."""
         self._news = QTimer(self)
         self._news.timeout.connect(self._hear_news)
+        self._reach = QTimer(self)
+        self._reach.setSingleShot(True)
+        self._reach.setInterval(SHOWN_FIRST_MS)
+        self._reach.timeout.connect(self._reach_out)
         self.start = StartPage()
         self.nav = Navigation(self.start, self.kept.keys, self)
         self.nav.begun.connect(self.begin)
@@ -174,6 +178,7 @@ class MainWindow(QMainWindow):
     def _let_go(self) -> None:
         """End what goes with an open session."""
         self._news.stop()
+        self._reach.stop()
         self._awake.end()
         if self._capture is not None:
             self._capture.end()
@@ -205,14 +210,21 @@ class MainWindow(QMainWindow):
         self.running.moved.connect(self._moved)
         self.running.copied.connect(self._copied)
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
-        if not session.read_only:
-            self._awake.begin()
-            self._socket = CallSocket(self.running, self)
-            if (words := self._socket.open()) is not None:
-                self.say(words)
         self._stand()
         self.running.begin()
+        if not session.read_only:
+            self._reach.start()
         return True
+
+    def _reach_out(self) -> None:
+        """Keep the machine awake and take calls from other programs; the page is shown by now."""
+        assert self.running is not None
+        from studiotimer.window.call_socket import CallSocket
+
+        self._awake.begin()
+        self._socket = CallSocket(self.running, self)
+        if (words := self._socket.open()) is not None:
+            self.say(words)
 
     def _sound(self, entry: AnyEntry) -> None:
         if entry.kind != "frame":

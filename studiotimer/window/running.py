@@ -24,7 +24,7 @@ TOLD_WITH_A_FAULT = 20
 RESTS, LONGEST_REST_S = 2.0, 1.0
 TOGETHER_MS = 25
 SHOWN_FIRST_MS = 15
-"""How long a forecast waits, so that the call that changed it is shown first."""
+"""How long a forecast waits, so that the call that changed it, or the page itself, is shown first."""
 
 
 class ForecastThread(threading.Thread):

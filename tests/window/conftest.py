@@ -65,9 +65,10 @@ def clock():
 
 
 @pytest.fixture
-def shoot(window, plan, session_path, clock):
+def shoot(qtbot, window, plan, session_path, clock):
     """The window with a session open on the three-flavour plan."""
     window._run(new_session(session_path, plan, clock))
+    qtbot.waitUntil(lambda: window._socket is not None)
     return window
 
 

@@ -169,6 +169,7 @@ def test_the_socket_of_a_killed_window_is_taken_over(qtbot, shoot, plan, tmp_pat
     with pytest.raises(NoWindowError, match="no studiotimer window"):
         send_call("note", {"text": "nobody"})
     shoot.open_file(shoot.running.session.path)
+    qtbot.waitUntil(lambda: shoot._socket is not None)
     assert in_thread(qtbot, lambda: send_call("note", {"text": "taken over"}))["n"] > 1
 
 

@@ -37,7 +37,7 @@ def _run(arguments: argparse.Namespace) -> int:
     made, out = made_now(), Path(arguments.out)
     sheet = printed_sheet(results, made)
     files = files_of(results, made)
-    from studiotimer.window.sheet import pdf_bytes
+    from studiotimer.window.prep.sheet import pdf_bytes
 
     files[SHEET] = pdf_bytes(sheet, made, letter=arguments.units == "US")
     try:

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
@@ -22,14 +22,15 @@ from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
 from studiotimer.window.awake import Awake
-from studiotimer.window.guide import Guide, practice_path, practice_plan
-from studiotimer.window.keeper import Keeper
-from studiotimer.window.kept import Kept
+from studiotimer.window.hearing import Hearing
 from studiotimer.window.navigation import Navigation
 from studiotimer.window.places_kept import keep_place, put_in_place
-from studiotimer.window.playbar import PlayBar
 from studiotimer.window.running import SHOWN_FIRST_MS, Running
-from studiotimer.window.setpage import SetPage
+from studiotimer.window.set.guide import Guide, practice_path, practice_plan
+from studiotimer.window.set.page import SetPage
+from studiotimer.window.set.playbar import PlayBar
+from studiotimer.window.settings.keeper import Keeper
+from studiotimer.window.settings.kept import Kept
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.start import StartPage, remember
 from studiotimer.window.veil import DimVeil
@@ -37,7 +38,7 @@ from studiotimer.window.veil import DimVeil
 if TYPE_CHECKING:
     from studiotimer.window.call_socket import CallSocket
     from studiotimer.window.capture import Capture
-    from studiotimer.window.crew import CrewScreen
+    from studiotimer.window.set.crew import CrewScreen
 
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
@@ -92,7 +93,8 @@ class MainWindow(QMainWindow):
         self._veil = DimVeil(self)
         self.fault.connect(self.say)
         faults.catch_all(self.fault.emit, self._last_entries)
-        self._hear_keys()
+        self._hearing = Hearing(self, self._pressed)
+        self._hearing.turned.connect(lambda: QTimer.singleShot(0, self._stand))
         put_in_place(self, "window")
         QTimer.singleShot(SOUNDS_AFTER_MS, self._load_sounds)
 
@@ -281,49 +283,19 @@ class MainWindow(QMainWindow):
             self.crew.close()
             self.crew = None
         elif self.page is not None:
-            from studiotimer.window.crew import CrewScreen
+            from studiotimer.window.set.crew import CrewScreen
 
             self.crew = CrewScreen(self.page)
-            self.crew.installEventFilter(self)
+            self._hearing.listen(self.crew)
             self.crew.show()
             self._stand()
 
-    def _hear_keys(self) -> None:
-        """Hear the keys of whatever has the focus, before it does.
-
-        Not by a filter on the application, which would hand every object of Qt's own to Python: measured, that is 0.1 s
-        of the opening, spent on classes that nobody uses.
-        """
-        app = QApplication.instance()
-        assert isinstance(app, QApplication)
-        self.installEventFilter(self)
-        if (focus := app.focusWidget()) is not None:
-            focus.installEventFilter(self)
-        app.focusChanged.connect(self._focus_moved)
-
-    def _focus_moved(self, _before: QWidget | None, now: QWidget | None) -> None:
-        if now is not None:
-            now.installEventFilter(self)
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self._hears(watched):
+    def _pressed(self, watched: QWidget, event: QKeyEvent) -> bool:
+        """Take a key for the session's page, or for what every page has."""
+        on_set = self.page is not None and self.pages.currentWidget() is self.page
+        if on_set and watched.window() in (self, self.crew) and QApplication.activeModalWidget() is None:
             return self._key(event)
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and self.keeper.hears(watched, event):
-            return True
-        if event.type() in (QEvent.Type.WindowActivate, QEvent.Type.WindowDeactivate) and watched in (self, self.crew):
-            QTimer.singleShot(0, self._stand)
-        return super().eventFilter(watched, event)
-
-    def _hears(self, watched: QObject) -> bool:
-        """Whether a key press for `watched` is for the session's page."""
-        return (
-            self.page is not None
-            and self.pages.currentWidget() is self.page
-            and isinstance(watched, QWidget)
-            and watched.window() in (self, self.crew)
-            and QApplication.activeModalWidget() is None
-            and watched is (QApplication.focusWidget() or QApplication.activeWindow() or self)
-        )
+        return self.keeper.hears(watched, event)
 
     def _key(self, event: QKeyEvent) -> bool:
         assert self.page is not None

@@ -13,16 +13,17 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
-from studiotimer.window import face, theme
+from studiotimer.window import theme
 from studiotimer.window.keys import Action, KeyMap, action_words
 from studiotimer.window.running import Running
-from studiotimer.window.settings import Settings
+from studiotimer.window.set import face
+from studiotimer.window.settings.values import Settings
 from studiotimer.window.stack import Stack
 from studiotimer.window.start import StartPage, new_session_path, remember
 
 if TYPE_CHECKING:
-    from studiotimer.window.preppage import PrepPage
-    from studiotimer.window.wrappage import WrapPage
+    from studiotimer.window.prep.page import PrepPage
+    from studiotimer.window.wrap.page import WrapPage
 
 View = Literal["start", "prep", "set", "wrap"]
 KEYS: dict[View, str] = {"prep": "F2", "set": "F3", "wrap": "F4"}
@@ -178,7 +179,7 @@ class Navigation(QWidget):
 
     def _made(self) -> PrepPage:
         if self.prep is None:
-            from studiotimer.window.preppage import PrepPage  # brings the physics, which the window opens without
+            from studiotimer.window.prep.page import PrepPage  # brings the physics, which the window opens without
 
             self.prep = PrepPage(self.units, lambda: self._running is not None)
             self.prep.begun.connect(self._begin)
@@ -189,7 +190,7 @@ class Navigation(QWidget):
 
     def _made_wrap(self) -> WrapPage:
         if self.wrap is None:
-            from studiotimer.window.wrappage import WrapPage  # brings the physics, which the window opens without
+            from studiotimer.window.wrap.page import WrapPage  # brings the physics, which the window opens without
 
             self.wrap = WrapPage(lambda: self._running is None)
             self.wrap.plan_wanted.connect(self.plan)

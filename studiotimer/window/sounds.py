@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from studiotimer.places import resource
-from studiotimer.window.settings import SOUNDS, Settings
+from studiotimer.window.settings.values import SOUNDS, Settings
 
 if TYPE_CHECKING:
     from PySide6.QtMultimedia import QSoundEffect

@@ -30,7 +30,7 @@ from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session.entries import LOOKS
 from studiotimer.session.reading import SUFFIX
 from studiotimer.units import WARMTH, UnitError, parse
-from studiotimer.window import guide
+from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
 
 RECENT_FILE = "recent.json"

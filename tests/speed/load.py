@@ -38,7 +38,7 @@ began = time.perf_counter()
 from pathlib import Path
 from PySide6.QtCore import QTimer
 from studiotimer.window import app, main
-from studiotimer.window.setpage import SetPage
+from studiotimer.window.set.page import SetPage
 
 ticks, refreshes, opened = [], [], []
 

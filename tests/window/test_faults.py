@@ -146,7 +146,7 @@ import sys, threading
 from pathlib import Path
 from PySide6.QtCore import QTimer
 from studiotimer.window import app, main
-from studiotimer.window.setpage import SetPage
+from studiotimer.window.set.page import SetPage
 
 def broken(*_):
     raise RuntimeError("made to fail")

@@ -3,8 +3,8 @@
 import pytest
 from PySide6.QtCore import Qt
 
-from studiotimer.window import guide
 from studiotimer.window.help_part import HelpPart
+from studiotimer.window.set import guide
 
 K = Qt.Key
 

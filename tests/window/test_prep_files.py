@@ -12,8 +12,8 @@ from studiotimer.places import demo_sessions, sessions_folder
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import load_plan, plan_text
 from studiotimer.prep.printed import printed_sheet
-from studiotimer.window import prep_preview
-from studiotimer.window.sheet import print_sheet
+from studiotimer.window.prep import preview as prep_preview
+from studiotimer.window.prep.sheet import print_sheet
 from studiotimer.window.start import recent_sessions
 from tests.window.prep_fixtures import HOT
 from tests.window.prep_helpers import CTRL, Keys, field, needs_pdftotext, pdf_words, worked, write

@@ -38,7 +38,7 @@ def test_the_library_waits_until_the_strip_is_unfolded(qtbot, hot):
 def test_the_page_opens_without_the_library():
     code = (
         "import sys; from studiotimer.window.app import application; app = application();"
-        "from studiotimer.window.preppage import PrepPage; page = PrepPage('metric', lambda: False); page.show();"
+        "from studiotimer.window.prep.page import PrepPage; page = PrepPage('metric', lambda: False); page.show();"
         "app.processEvents(); page.end(); sys.exit('pyqtgraph' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], timeout=120).returncode == 0

@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QLineEdit, 
 from studiotimer.session.live import SAME_CALL_S, open_session
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
-from studiotimer.window.buttons import CallButton
-from studiotimer.window.setpage import BAR_ORDER
+from studiotimer.window.set.buttons import CallButton
+from studiotimer.window.set.page import BAR_ORDER
 from tests.session.clocks import HandClock
 
 K = Qt.Key

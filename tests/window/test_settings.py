@@ -18,7 +18,14 @@ from studiotimer.window.keys import (
     load_keys,
     save_keys,
 )
-from studiotimer.window.settings import SOUNDS, Settings, load_settings, save_settings, settings_file, settings_of
+from studiotimer.window.settings.values import (
+    SOUNDS,
+    Settings,
+    load_settings,
+    save_settings,
+    settings_file,
+    settings_of,
+)
 from studiotimer.window.sounds import Sounds
 
 K, M = Qt.Key, Qt.KeyboardModifier

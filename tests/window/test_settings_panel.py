@@ -15,12 +15,12 @@ from studiotimer.session.live import new_session, open_session
 from studiotimer.session.memory import Known, Memory, load_memory, memory_file, save_memory
 from studiotimer.session.reading import read
 from studiotimer.session.rehearsal import Rehearsal
-from studiotimer.window.key_editor import NO_NAME, KeyCatcher
-from studiotimer.window.key_list import KeyList
 from studiotimer.window.keys import DEFAULT_KEYS, action_words
 from studiotimer.window.main import MainWindow
-from studiotimer.window.settings import SOUNDS, load_settings
-from studiotimer.window.settings_panel import SettingsPanel
+from studiotimer.window.settings.key_editor import NO_NAME, KeyCatcher
+from studiotimer.window.settings.key_list import KeyList
+from studiotimer.window.settings.panel import SettingsPanel
+from studiotimer.window.settings.values import SOUNDS, load_settings
 from tests.session.clocks import HandClock
 from tests.window.conftest import PLAN
 from tests.window.test_settings import Effect

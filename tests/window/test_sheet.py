@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.printed import Line, Printed, printed_sheet
 from studiotimer.prep.results import results_of
-from studiotimer.window.sheet import pdf_bytes, pictures, write_pdf
+from studiotimer.window.prep.sheet import pdf_bytes, pictures, write_pdf
 from tests.prep.plans import CALM, THREE_FLAVOURS
 
 MADE = dt.datetime(2031, 6, 1, 12, 0, tzinfo=dt.UTC)

@@ -10,9 +10,19 @@ from PySide6.QtTest import QTest
 from studiotimer.places import demo_sessions
 from studiotimer.window import theme
 from studiotimer.window.ribbon import STAGE_COLOURS, STAGES
-from studiotimer.window.timeline import TimelineView
-from studiotimer.window.timeline_paint import LABEL, ROW, SHOTS, TRACK, Frame, View, full_height, paint_timeline, ticks
-from studiotimer.window.wrap_report import report_pdf, timeline_svg
+from studiotimer.window.wrap.report import report_pdf, timeline_svg
+from studiotimer.window.wrap.timeline import TimelineView
+from studiotimer.window.wrap.timeline_paint import (
+    LABEL,
+    ROW,
+    SHOTS,
+    TRACK,
+    Frame,
+    View,
+    full_height,
+    paint_timeline,
+    ticks,
+)
 from studiotimer.wrap import passages
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.recorded import load

@@ -1,0 +1,1 @@
+"""The Prep page."""

@@ -1,0 +1,142 @@
+"""The flavours of the plan: each with its name, its mix by class or from a file, its tone, freezer and tub."""
+
+from __future__ import annotations
+
+import copy
+import json
+from functools import partial
+from pathlib import Path as File
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+
+from studiotimer.mixes import mix_from_data, mixes
+from studiotimer.prep.draft import Values, free_name, put, value_at, without_flavour
+from studiotimer.thermal.mix import MixError
+from studiotimer.window.prep.fields import Ask, Choice, Field
+from studiotimer.window.prep.parts import SPACING, Form, TubForm
+from studiotimer.window.prep.questions import FLAVOUR
+from studiotimer.window.prep.style import button
+
+FROM_FILE = "a recipe or label file…"
+NEW_NAMES = ("vanilla", "chocolate", "strawberry", "pistachio", "lemon")
+
+
+class FlavourForm(Form):
+    """One flavour."""
+
+    file_wanted = Signal(int)
+    removed = Signal(int)
+
+    def __init__(self, draft: Values, number: int, only: bool) -> None:
+        super().__init__(draft, (), f"flavour {number + 1}, ")
+        path = ("flavours", number)
+        self.number = number
+        self.name = self.add(Ask(("name",), "Flavour", "vanilla").at(*path))
+        assert self._row is not None
+        self.remove = button("×", lambda: self.removed.emit(number), "link", f"take flavour {number + 1} out")
+        self.remove.setEnabled(not only)
+        self._row.addWidget(self.remove)
+        self.mixes = Choice()
+        self.mixes.activated.connect(self._chosen)
+        self.mix: Field = self.add(Ask((*path, "mix"), "Mix"), self.mixes)
+        self.add(FLAVOUR[0].at(*path))
+        self.add(FLAVOUR[1].at(*path))
+        self.tub = TubForm(draft, (*path, "tub"), self.about, optional=True)
+        self.join(self.tub)
+        self.show_draft()
+
+    def show_draft(self) -> None:
+        super().show_draft()
+        mix = value_at(self.draft, ("flavours", self.number, "mix"))
+        choices = [(name, name) for name in mixes()]
+        if isinstance(mix, dict):
+            choices.insert(0, ("own", _called(mix)))
+        self.mix.offer((*choices, (FROM_FILE, FROM_FILE)), "own" if isinstance(mix, dict) else mix)
+
+    def _chosen(self, index: int) -> None:
+        chosen = self.mixes.itemData(index)
+        if chosen == FROM_FILE:
+            self.show_draft()
+            self.file_wanted.emit(self.number)
+        elif chosen != "own":
+            put(self.draft, ("flavours", self.number, "mix"), chosen)
+            self.show_draft()
+            self.edited.emit()
+
+
+class Flavours(QWidget):
+    """All flavours, one under the other."""
+
+    edited = Signal()
+    changed_shape = Signal(object, str)
+    file_wanted = Signal(int)
+
+    def __init__(self, draft: Values) -> None:
+        super().__init__()
+        self._draft = draft
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(SPACING * 2)
+        self.forms: list[FlavourForm] = []
+        count = len(draft["flavours"])
+        for number in range(count):
+            form = FlavourForm(draft, number, count == 1)
+            form.edited.connect(self.edited)
+            form.file_wanted.connect(self.file_wanted)
+            form.removed.connect(self.remove)
+            self.forms.append(form)
+            column.addWidget(form)
+        self.more = button("Add a flavour", self.add, "link", hint="Ctrl+Return while writing a flavour")
+        column.addWidget(self.more, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def add(self) -> None:
+        """Add a flavour like the last one, under a free name."""
+        flavours = self._draft["flavours"]
+        names = [str(one.get("name", "")) for one in flavours]
+        name = next((one for one in NEW_NAMES if one not in names), free_name("flavour", names))
+        self.changed_shape.emit(partial(_with_flavour, name=name, like=dict(flavours[-1])), "flavour")
+
+    def remove(self, number: int) -> None:
+        """Take a flavour out, and its scoops with it."""
+        if len(self._draft["flavours"]) > 1:
+            self.changed_shape.emit(partial(without_flavour, number=number), "flavour")
+
+    def number_of(self, widget: QWidget | None) -> int | None:
+        """Return the flavour that `widget` is part of."""
+        return next((form.number for form in self.forms if widget and form.isAncestorOf(widget)), None)
+
+    def focus_last(self) -> None:
+        """Give the keys to the last flavour's name, all of it ready to be written over."""
+        line = self.forms[-1].name.editor
+        assert isinstance(line, QLineEdit)
+        line.setFocus()
+        line.selectAll()
+
+
+def read_mix(file: File) -> dict[str, Any]:
+    """Return the recipe or label in a JSON file as a plan keeps it; raises MixError when it is none."""
+    try:
+        data = json.loads(file.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise MixError(f"{file.name} cannot be read: {error.strerror}") from None
+    except (UnicodeDecodeError, ValueError, RecursionError):
+        raise MixError(f"{file.name} is not a JSON file") from None
+    mix_from_data(data, file.stem)
+    inner = data.get("recipe", data.get("label", data))
+    inner.setdefault("name", file.stem)
+    kept: dict[str, Any] = data
+    return kept
+
+
+def _with_flavour(draft: Values, name: str, like: Values) -> None:
+    new: Values = {key: copy.deepcopy(value) for key, value in like.items() if key != "tub"}
+    draft["flavours"].append(new | {"name": name})
+
+
+def _called(mix: Values) -> str:
+    inner = mix.get("recipe", mix.get("label", mix))
+    label = "label" in mix or (isinstance(inner, dict) and ("serving_g" in inner or "serving_ml" in inner))
+    name = inner.get("name", "") if isinstance(inner, dict) else ""
+    return f"{'carton label' if label else 'recipe'} {name}".strip()

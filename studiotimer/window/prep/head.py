@@ -1,0 +1,85 @@
+"""The head of the Prep page: what is planned, and what can be done with the plan."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+
+from studiotimer import units
+from studiotimer.prep.draft import Values
+from studiotimer.window.prep.style import button, label
+
+WORKING = "working it out…"
+
+
+class Head(QWidget):
+    """The plan's name and day; units, open, save, begin, print."""
+
+    open_wanted = Signal()
+    save_wanted = Signal()
+    begin_wanted = Signal()
+    print_wanted = Signal()
+    units_chosen = Signal(str)
+
+    def __init__(self, style: units.Style) -> None:
+        super().__init__()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 8, 0)
+        row.setSpacing(8)
+        words = QVBoxLayout()
+        words.setSpacing(0)
+        self.title = label("", "title", "what is planned")
+        self.about = label("", "quiet", "day of the shoot")
+        for each in (self.title, self.about):
+            each.setWordWrap(False)
+            each.setMinimumWidth(1)
+            each.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+            words.addWidget(each)
+        row.addLayout(words, 1)
+        self.units = button("", self._turn)
+        self.open = button("Open", self.open_wanted.emit, hint="Ctrl+O", name="open a plan")
+        self.save = button("Save", self.save_wanted.emit, hint="Ctrl+S", name="save the plan")
+        self.begin = button("Begin the shoot", self.begin_wanted.emit, hint="a new session from this plan")
+        self.print = button("Print the sheet", self.print_wanted.emit, "main", hint="Ctrl+P")
+        for deed in (self.units, self.open, self.save, self.begin, self.print):
+            row.addWidget(deed, 0, Qt.AlignmentFlag.AlignTop)
+        self._style = style
+        self._plan, self._working = "", ""
+        self._name_units()
+
+    def show_plan(self, draft: Values, path: Path | None, changed: bool) -> None:
+        """Show what is planned, when, and whether it is saved."""
+        self.title.setText(str(draft.get("title") or "Untitled shoot"))
+        state = "not saved yet" if path is None else f"{path.name}, changed" if changed else path.name
+        self._plan = f"{_day(str(draft.get('date', '')))}, {state}"
+        self._show()
+
+    def working(self, busy: bool) -> None:
+        """Show whether results are being worked out."""
+        self._working = WORKING if busy else ""
+        self._show()
+
+    def _show(self) -> None:
+        self.about.setText(",  ".join(part for part in (self._plan, self._working) if part))
+
+    def _turn(self) -> None:
+        self._style = "US" if self._style == "metric" else "metric"
+        self._name_units()
+        self.units_chosen.emit(self._style)
+
+    def _name_units(self) -> None:
+        other = "US" if self._style == "metric" else "metric"
+        self.units.setText("°C, kg" if self._style == "metric" else "°F, lb")
+        self.units.setAccessibleName(f"units {self._style}, press for {other}")
+        self.units.setToolTip(f"show everything in {other} units")
+
+
+def _day(text: str) -> str:
+    try:
+        day = dt.date.fromisoformat(text)
+    except ValueError:
+        return "no day yet"
+    return f"{day:%A} {day.day} {day:%B %Y}"

@@ -1,0 +1,382 @@
+"""The Prep page: the plan on one side, what follows from it live on the other."""
+
+from __future__ import annotations
+
+import copy
+import datetime as dt
+from collections.abc import Callable
+from functools import partial
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+
+from studiotimer import units
+from studiotimer.places import state_folder
+from studiotimer.prep.draft import Values, Worked, draft_of, in_style, new_draft, put, work_out
+from studiotimer.prep.outputs import SHEET, made_now
+from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan
+from studiotimer.prep.printed import printed_sheet
+from studiotimer.prep.results import Results
+from studiotimer.thermal.mix import MixError
+from studiotimer.window.aside import Aside
+from studiotimer.window.faults import FILE
+from studiotimer.window.order import in_order
+from studiotimer.window.prep.fields import first_editor
+from studiotimer.window.prep.files import FileBar, proposed, write_all, written
+from studiotimer.window.prep.flavours import read_mix
+from studiotimer.window.prep.head import Head
+from studiotimer.window.prep.inputs import Inputs
+from studiotimer.window.prep.preview import Preview
+from studiotimer.window.prep.results import ResultsView
+from studiotimer.window.prep.sheet import pdf_bytes
+from studiotimer.window.prep.strip import WhatIf
+from studiotimer.window.prep.style import label, restyle, style
+from studiotimer.window.theme import DARK, LIGHT, Theme
+
+PAUSE_MS, HUSH_MS = 250, 6000
+FAILED = "Working out the {kind} failed; why was written to {file}."
+INPUTS_WIDTH, INPUTS_NARROW = 436, 386
+
+
+class PrepPage(QWidget):
+    """Plans a shoot. `running` tells whether a session runs, over which no dialog may open."""
+
+    begun = Signal(object)
+    kept = Signal(object)
+    units_chosen = Signal(str)
+    worked = Signal()
+
+    def __init__(self, unit_style: units.Style, running: Callable[[], bool], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Prep page")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.style_of_units: units.Style = unit_style
+        self.path: Path | None = None
+        self.results: Results | None = None
+        self.draft: Values = {}
+        self._good: Values = {}
+        self._number = 0
+        self._warned = -1
+        self._saved: Values = {}
+        self._then: Callable[[Results], None] | None = None
+        self._colours = LIGHT
+        self._aside = Aside("prep", self)
+        self._aside.done.connect(self._arrived)
+        self._aside.failed.connect(lambda kind: self.say(FAILED.format(kind=kind, file=state_folder() / FILE)))
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(PAUSE_MS)
+        self._pause.timeout.connect(self._ask)
+        self._hush = QTimer(self)
+        self._hush.setSingleShot(True)
+        self._hush.setInterval(HUSH_MS)
+        self._hush.timeout.connect(lambda: self.say(""))
+        self._build(running)
+        self.show_draft(new_draft(dt.date.today(), unit_style), new=True)
+
+    def _build(self, running: Callable[[], bool]) -> None:
+        self.head = Head(self.style_of_units)
+        self.head.open_wanted.connect(self.open)
+        self.head.save_wanted.connect(self.save)
+        self.head.begin_wanted.connect(lambda: self.when_worked_out(lambda results: self.begun.emit(results.plan)))
+        self.head.print_wanted.connect(self.preview_sheet)
+        self.head.units_chosen.connect(self.choose_units)
+        self.message = label("", "warning", "message")
+        self.message.hide()
+        self.bar = FileBar(lambda: not running())
+        self.what_if = WhatIf(self._colours)
+        self.what_if.wanted.connect(self._aside.ask)
+        self.view = ResultsView(self.what_if, self._colours)
+        self.view.shot_chosen.connect(lambda number: self.inputs.choose_shot(number))
+        self.view.checklist_edited.connect(self._checklist)
+        self.inputs_area, self.results_area = _scroll("the plan"), _scroll("what follows from it")
+        self.results_area.setWidget(self.view)
+        work = QWidget()
+        sides = QHBoxLayout(work)
+        sides.setContentsMargins(0, 0, 0, 0)
+        sides.setSpacing(26)
+        sides.addWidget(self.inputs_area)
+        sides.addWidget(self.results_area, 1)
+        self.preview = Preview()
+        self.preview.left.connect(self.leave_preview)
+        self.preview.pdf_wanted.connect(self.save_pdf)
+        self.preview.files_wanted.connect(self.write_files)
+        self.preview.said.connect(self.say)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(work)
+        self.stack.addWidget(self.preview)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(30, 8, 16, 0)
+        column.setSpacing(10)
+        for part in (self.head, self.message, self.bar):
+            column.addWidget(part)
+        column.addWidget(self.stack, 1)
+        for keys, deed in (
+            ("Ctrl+O", self.open), ("Ctrl+S", self.save), ("Ctrl+P", self.preview_sheet), ("F6", self.other_side),
+            ("Ctrl+Return", lambda: self.inputs.add_here()), ("Ctrl+Shift+Delete", lambda: self.inputs.remove_here()),
+        ):  # fmt: skip
+            shortcut = QShortcut(QKeySequence(keys), self)
+            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            shortcut.activated.connect(deed)
+        self.set_theme(LIGHT)
+
+    def show_draft(self, draft: Values, path: Path | None = None, new: bool = False) -> None:
+        """Show a draft from its first field on; every value of it can be used. `new`: nobody wrote it yet."""
+        self._new = new
+        here = QApplication.focusWidget()
+        heard = here is not None and self.isAncestorOf(here)
+        self.draft, self.path, self.results = draft, path, None
+        self._good, self._saved = copy.deepcopy(draft), copy.deepcopy(draft)
+        self.inputs = Inputs(self.draft, self._good)
+        self.inputs.edited.connect(self._edited)
+        self.inputs.changed_shape.connect(self._edited)
+        self.inputs.shot_chosen.connect(self._shot_chosen)
+        self.inputs.file_wanted.connect(self._mix_file)
+        self.inputs.rebuilt.connect(self._order_tabs)
+        self.inputs_area.setWidget(self.inputs)
+        self.leave_preview()
+        self.bar.hide()
+        self._order_tabs()
+        if heard:
+            self.focus_plan()
+        self._edited()
+        self._pause.start(0)
+
+    def open_plan(self, path: Path) -> str | None:
+        """Open a plan file; return what was wrong, None when it is open."""
+        try:
+            draft = draft_of(load_plan(path))
+        except PlanError as error:
+            self.say(f"{error}.")
+            return str(error)
+        self.show_draft(draft, path)
+        self.kept.emit(path)
+        self.say(f"{path.name} is open.", well=True)
+        return None
+
+    def show_plan(self, plan: Plan) -> None:
+        """Show the plan of a session, which has no file of its own."""
+        self.show_draft(draft_of(plan))
+
+    def set_theme(self, colours: Theme) -> None:
+        """Show the page light by day, dark while a session runs."""
+        self._colours = colours
+        self.setStyleSheet(style(colours))
+        self.view.set_theme(colours)
+        self.what_if.set_theme(colours)
+
+    def darken(self, dark: bool) -> None:
+        """Be dark, or light."""
+        if (self._colours is DARK) != dark:
+            self.set_theme(DARK if dark else LIGHT)
+
+    def say(self, words: str, well: bool = False) -> None:
+        """Show a line until the next one, quietly when it says that all went well."""
+        self.message.setText(words)
+        restyle(self.message, "role", "quiet" if well else "warning")
+        self.message.setVisible(bool(words))
+        self._hush.start() if well else self._hush.stop()
+
+    def when_worked_out(self, deed: Callable[[Results], None]) -> None:
+        """Do `deed` with the results of the plan as it is, as soon as they are there."""
+        self._then = deed
+        if self.results is not None:
+            self._go_on(self.results)
+        elif self._pause.isActive():
+            self._pause.start(0)
+
+    def choose_units(self, chosen: units.Style) -> None:
+        """Show results in these units; what nobody changed yet is asked in them too."""
+        self.style_of_units = chosen
+        self.units_chosen.emit(chosen)
+        if self._new:
+            in_style(self.draft, chosen)
+            in_style(self._good, chosen)
+        self.inputs.show_draft()
+        self._edited()
+
+    @property
+    def changed(self) -> bool:
+        """Whether the plan has changes that are not saved."""
+        return self.draft != self._saved
+
+    def may_leave(self) -> bool:
+        """Whether the plan may be left: with changes that are not saved, this is said once and then done."""
+        if not self.changed or self._warned == self._number:
+            return True
+        self._warned = self._number
+        self.say("The plan is not saved. Ctrl+S saves it; the same once more leaves it as it is.")
+        return False
+
+    def open(self) -> None:
+        """Ask which plan to open."""
+        if not self.may_leave():
+            return
+        at = self.path or proposed(str(self.draft.get("title", "")), ".json")
+        self.bar.ask("open", "Open the plan", "Open", at, self.open_plan)
+
+    def save(self) -> None:
+        """Save the plan where it is from, or ask where."""
+        self.when_worked_out(self._save)
+
+    def preview_sheet(self) -> None:
+        """Show the sheet as it will be printed."""
+        self.when_worked_out(self._preview)
+
+    def save_pdf(self) -> None:
+        """Ask where the sheet goes as a PDF."""
+        self.when_worked_out(
+            lambda results: self.bar.ask(
+                "save", "Save the sheet as", "Save", proposed(results.plan.title, ".pdf"), partial(self._pdf, results)
+            )
+        )
+
+    def write_files(self) -> None:
+        """Ask in which folder all files go."""
+        self.when_worked_out(
+            lambda results: self.bar.ask(
+                "folder", "Write all files into", "Write", proposed(results.plan.title), partial(self._all, results)
+            )
+        )
+
+    def leave_preview(self) -> None:
+        """Go back to the plan."""
+        if self.stack.currentIndex():
+            self.stack.setCurrentIndex(0)
+            self.head.print.setFocus()
+
+    def other_side(self) -> None:
+        """Take the keys from the plan to its results, or back."""
+        here = QApplication.focusWidget()
+        if here is not None and self.view.isAncestorOf(here):
+            self.focus_plan()
+        else:
+            self.view.figures.cells[0].link.setFocus()
+
+    def focus_plan(self) -> None:
+        """Give the keys to the plan's first field."""
+        first = first_editor(self.inputs)
+        if first is not None:
+            first.setFocus()
+
+    def end(self) -> None:
+        """Stop working things out."""
+        self._pause.stop()
+        self._aside.end()
+
+    def _order_tabs(self) -> None:
+        """Let Tab go through the page as it is read."""
+        for one, other in pairwise([*in_order(self.head), *in_order(self.inputs), *in_order(self.view)]):
+            QWidget.setTabOrder(one, other)
+
+    def _edited(self) -> None:
+        self._number += 1
+        self.results = None
+        self.head.show_plan(self.draft, self.path, self.changed)
+        self.head.working(True)
+        self._pause.start()
+
+    def _ask(self) -> None:
+        draft, good = copy.deepcopy(self.draft), copy.deepcopy(self._good)
+        work = partial(work_out, draft, good, self.style_of_units, dt.datetime.now(), self._number)
+        self._aside.ask("results", work)
+
+    def _arrived(self, kind: str, found: Any) -> None:
+        if kind == "results":
+            self._show(found)
+        else:
+            self.what_if.show_curve(kind, found)
+
+    def _show(self, worked: Worked) -> None:
+        if worked.number != self._number:
+            return
+        self._good.clear()
+        self._good.update(worked.good)
+        self.results = worked.results
+        self.head.working(False)
+        self.inputs.say_wrong(worked.wrong, worked.past)
+        notices = [*(each.sentence for each in worked.wrong), *worked.past, *worked.results.warnings]
+        self.view.show_results(worked.results, self.inputs.shot, notices)
+        self.what_if.show_plan(worked.results.plan, self.inputs.shot, self.style_of_units)
+        self._go_on(worked.results)
+        self.worked.emit()
+
+    def _go_on(self, results: Results) -> None:
+        deed, self._then = self._then, None
+        if deed is not None:
+            deed(results)
+
+    def _shot_chosen(self, number: int) -> None:
+        if self.results is not None:
+            self.view.work.choose(number)
+            self.what_if.show_plan(self.results.plan, number, self.style_of_units)
+
+    def _checklist(self, lists: dict[str, list[str]] | None) -> None:
+        put(self.draft, ("checklist",), lists)
+        self._edited()
+
+    def _mix_file(self, flavour: int) -> None:
+        def read(path: Path) -> str | None:
+            try:
+                put(self.draft, ("flavours", flavour, "mix"), read_mix(path))
+            except MixError as error:
+                self.say(f"{error}.")
+                return str(error)
+            self.inputs.flavours.forms[flavour].show_draft()
+            self._edited()
+            return None
+
+        self.bar.ask("open", "Read the recipe or label", "Read", proposed("recipe", ".json"), read)
+
+    def _save(self, results: Results) -> None:
+        def saved(path: Path) -> str | None:
+            try:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                save_plan(results.plan, path)
+            except OSError as error:
+                why = f"{path} cannot be written: {(error.strerror or 'no reason given').lower()}"
+                self.say(f"{why}; the plan that was there is as it was. Choose another place.")
+                return why
+            self.path, self._saved = path, copy.deepcopy(self.draft)
+            self.kept.emit(path)
+            self.head.show_plan(self.draft, path, False)
+            self.say(f"Saved as {path}.", well=True)
+            return None
+
+        if self.path is None or saved(self.path) is not None:
+            at = self.path or proposed(results.plan.title, ".json")
+            self.bar.ask("save", "Save the plan as", "Save", at, saved)
+
+    def _preview(self, results: Results) -> None:
+        self.stack.setCurrentWidget(self.preview)
+        self.preview.show_results(results)
+
+    def _pdf(self, results: Results, path: Path) -> str | None:
+        made = made_now()
+        sheet = printed_sheet(results, made)
+        pdf = pdf_bytes(sheet, made, letter=results.style == "US")
+        return self._tell(written(path.parent, {path.name or SHEET: pdf}), f"The sheet is in {path}.")
+
+    def _all(self, results: Results, folder: Path) -> str | None:
+        return self._tell(write_all(results, folder), f"All four files are in {folder}.")
+
+    def _tell(self, wrong: str | None, well: str) -> str | None:
+        self.say(f"{wrong}." if wrong else well, well=wrong is None)
+        return wrong
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self.inputs_area.setFixedWidth(INPUTS_WIDTH if self.width() >= 1180 else INPUTS_NARROW)
+        super().resizeEvent(event)
+
+
+def _scroll(name: str) -> QScrollArea:
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setAccessibleName(name)
+    return area

@@ -1,0 +1,1 @@
+"""The Set page and its crew screen."""

@@ -1,0 +1,134 @@
+"""Where calls are made: the call bar, and in its place the choices of one call."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
+
+from studiotimer.session.choices import Field, Stepper, Words, amend_fields, amendment, choices
+from studiotimer.session.defaults import NoDefaultError
+from studiotimer.session.desk import last_call
+from studiotimer.session.entries import AnyEntry
+from studiotimer.session.mending import MendError
+from studiotimer.session.wording import CALL_NAMES, entry_words
+from studiotimer.window.running import Running
+from studiotimer.window.set.callbar import CallBar
+from studiotimer.window.set.chooser import Chooser
+
+ALWAYS_CHOSEN = ("reading", "note", "amend")
+MOST_AHEAD_S = 86_400.0
+MOST_LETTERS = 22
+
+
+class CallDesk(QStackedWidget):
+    """Makes calls with their defaults, or opens their choices first."""
+
+    left = Signal()
+    watch_wanted = Signal(str, float)
+
+    def __init__(self, running: Running) -> None:
+        super().__init__()
+        self._running = running
+        self.bar = CallBar()
+        self.chooser = Chooser()
+        self._usual: QWidget = self.bar
+        self.capture_now = ("", 0.0)
+        """The capture folder watched, and by how many seconds its camera's clock is ahead."""
+        self.addWidget(self.bar)
+        self.addWidget(self.chooser)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.chooser.made.connect(self._made)
+        self.chooser.left.connect(self.leave)
+        self.chooser.refilled.connect(self.choose)
+
+    @property
+    def choosing(self) -> bool:
+        """Whether the choices of a call are open."""
+        return self.currentWidget() is self.chooser
+
+    def take_bar(self, bar: QWidget) -> None:
+        """Put another bar in the call bar's place, for a session that takes no calls."""
+        self.addWidget(bar)
+        self.setCurrentWidget(bar)
+        self._usual = bar
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Act on a key while choices are open; return whether it was one of theirs."""
+        return self.choosing and self.chooser.key(event)
+
+    def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> None:
+        """Make a call, or open its choices; its key pressed again while they are open steps them."""
+        if self.choosing and self.chooser.kind == kind:
+            self.chooser.again()
+        elif choosing or kind in ALWAYS_CHOSEN:
+            self.choose(kind, dict(given))
+        else:
+            self._running.call(kind, given, tick)
+            self.leave()
+
+    def choose(self, kind: str, given: Mapping[str, Any]) -> None:
+        """Open the choices of a call of `kind`; one that has none is made."""
+        desk = self._running.session.desk(self._running.choice(), given)
+        try:
+            fields = choices(kind, desk)
+        except NoDefaultError as error:
+            self._running.refused.emit(str(error))
+            return
+        if not fields:
+            self._running.call(kind, given)
+            return
+        last = last_call(desk) if kind == "amend" else None
+        self._offer(kind, _amending(last) if last else CALL_NAMES[kind], fields, last.n if last else None)
+
+    def amend(self, number: int) -> None:
+        """Open what can be amended about entry `number`."""
+        fields = amend_fields(self._running.desk(), number)
+        if fields:
+            entry = self._running.session.ledger.entry(number)
+            self._offer("amend", _amending(entry) if entry else f"Amend {number}", fields, number)
+        else:
+            self._running.refused.emit(f"entry {number} cannot be amended")
+
+    def choose_folder(self) -> None:
+        """Open the choice of the capture folder and of how far the camera's clock is ahead."""
+        folder, ahead_s = self.capture_now
+        fields: list[Field] = [
+            Words("folder", "capture folder, empty to stop", (), folder),
+            Stepper(
+                "ahead_s", "camera ahead by", ahead_s, 1.0, -MOST_AHEAD_S, MOST_AHEAD_S, lambda now: f"{now:+.0f} s"
+            ),
+        ]
+        self._offer("watch", "Watch", fields)
+
+    def leave(self) -> None:
+        """Leave the choices."""
+        self.setCurrentWidget(self._usual)
+        self.left.emit()
+
+    def _offer(self, kind: str, title: str, fields: list[Field], target: int | None = None) -> None:
+        self.chooser.offer(kind, title, fields, target)
+        self.setCurrentWidget(self.chooser)
+
+    def _made(self, kind: str, values: dict[str, Any]) -> None:
+        if kind == "watch":
+            self.watch_wanted.emit(values["folder"] or "", values["ahead_s"])
+            self.leave()
+            return
+        try:
+            asked = amendment(self._running.desk(), self.chooser.target, values) if kind == "amend" else values
+        except MendError as error:
+            self._running.refused.emit(str(error))
+            return
+        given = {name: list(one) if isinstance(one, tuple) else one for name, one in asked.items() if one is not None}
+        if self._running.call(kind, given).refused is None:
+            self.leave()
+
+
+def _amending(entry: AnyEntry) -> str:
+    """Return what is amended, in as few words as a button takes."""
+    words = entry_words(entry)
+    return f"Amend {words if len(words) <= MOST_LETTERS else f'{words[: MOST_LETTERS - 1]}…'}"

@@ -1,0 +1,116 @@
+"""The crew screen: clock, cue, shot and time of day, readable across the room, and nothing else."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from PySide6.QtCore import QRectF, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QApplication, QWidget
+
+from studiotimer.window import theme
+from studiotimer.window.faults import logged
+from studiotimer.window.places_kept import keep_place, put_in_place
+from studiotimer.window.set import face
+from studiotimer.window.set.clock_face import figures_width, paint_figures
+from studiotimer.window.set.page import SetPage
+from studiotimer.window.theme import DARK
+from studiotimer.window.veil import DimVeil
+
+TICK_MS = 40
+CLOCK_SHARE = 0.37
+NAME = "crew"
+
+
+class CrewScreen(QWidget):
+    """A window of its own for a second monitor. Keys pressed in it are taken by the Set page."""
+
+    def __init__(self, page: SetPage) -> None:
+        super().__init__()
+        self._page = page
+        self._warning = ""
+        self._colour = DARK.text
+        self._shown: tuple[str, ...] = ()
+        self.setWindowTitle("Studiotimer crew screen")
+        self.setStyleSheet(f"background: {DARK.ground};")
+        self.setMinimumSize(480, 270)
+        self.veil = DimVeil(self)
+        put_in_place(self, NAME, second_monitor=True)
+        self._tick = QTimer(self)
+        self._tick.setTimerType(Qt.TimerType.PreciseTimer)
+        self._tick.setInterval(TICK_MS)
+        self._tick.timeout.connect(self.tick)
+        self._tick.start()
+        self.tick()
+
+    @property
+    def shown(self) -> tuple[str, ...]:
+        """What the screen shows: time left, what it counts, cue, shot, time of day, warning."""
+        return self._shown
+
+    def warn(self, words: str) -> None:
+        """Show a warning, or none."""
+        self._warning = words
+        self.tick()
+
+    def tick(self) -> None:
+        """Show the moment; painted only when something changed."""
+        with logged("the crew screen"):
+            running = self._page.running
+            now = self._page.now()
+            clock = face.clock(running.forecast, running.state, now)
+            cue = self._page.cues[0].said_at(now)
+            shot = running.state.shot.name if running.state.shot else ""
+            shown = (clock.words, clock.label, cue, shot, f"{datetime.now():%H:%M:%S}", self._warning)
+            if shown != self._shown:
+                self._colour = clock.colour
+                self._shown = shown
+                self.setAccessibleName(", ".join(part for part in (f"{clock.label} {clock.words}", cue, shot) if part))
+                self.update()
+
+    def dim(self, dimmed: bool) -> None:
+        """Dim, or light again."""
+        self.veil.cover(dimmed)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(DARK.ground))
+        words, label, cue, shot, time, warning = self._shown
+        width, height = float(self.width()), float(self.height())
+        margin = height * 0.06
+        inner = QRectF(margin, margin, width - 2 * margin, height - 2 * margin)
+        text = QColor(DARK.text)
+        row = height * 0.075
+        self._row(painter, inner, 0.0, row, shot, text, Qt.AlignmentFlag.AlignLeft)
+        self._row(painter, inner, 0.0, row, time, text, Qt.AlignmentFlag.AlignRight)
+        self._row(painter, inner, row * 1.35, row * 0.75, label, QColor(self._colour), Qt.AlignmentFlag.AlignLeft)
+        digits = min(
+            height * CLOCK_SHARE,
+            height * CLOCK_SHARE * inner.width() / max(figures_width(words, height * CLOCK_SHARE), 1),
+        )
+        base = inner.y() + row * 2.35 + digits
+        paint_figures(painter, words, inner.x(), base, digits, text)
+        self._row(painter, inner, base - inner.y() + row * 0.6, row * 1.35, cue, text, Qt.AlignmentFlag.AlignLeft)
+        if warning:
+            below = base - inner.y() + row * 2.1
+            self._row(painter, inner, below, row * 0.8, warning, QColor(DARK.warning), Qt.AlignmentFlag.AlignLeft)
+
+    def _row(
+        self, painter: QPainter, inner: QRectF, top: float, height: float, words: str, colour: QColor,
+        side: Qt.AlignmentFlag,
+    ) -> None:  # fmt: skip
+        painter.setFont(theme.font(height * 0.8, "strong"))
+        painter.setPen(colour)
+        room = inner.width() * (0.7 if side == Qt.AlignmentFlag.AlignLeft and top == 0.0 else 1.0)
+        shown = QFontMetricsF(painter.font()).elidedText(words, Qt.TextElideMode.ElideRight, room)
+        painter.drawText(
+            QRectF(inner.x(), inner.y() + top, inner.width(), height), side | Qt.AlignmentFlag.AlignVCenter, shown
+        )
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        QApplication.sendEvent(self._page, event)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        keep_place(self, NAME)
+        self._tick.stop()
+        event.accept()

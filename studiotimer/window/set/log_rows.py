@@ -1,0 +1,35 @@
+"""What the log shows: the newest entries in words, with the wall clock's time and how each one stands."""
+
+from __future__ import annotations
+
+from studiotimer.session.entries import AnyEntry
+from studiotimer.session.live import Session
+from studiotimer.session.wording import entry_words
+from studiotimer.window.set.log_view import LogRow
+
+HIDDEN_KINDS = ("frame",)
+
+
+def log_rows(session: Session, most: int) -> list[LogRow]:
+    """Return the newest entries, newest first, at most so many; the work does not grow with the session."""
+    rows = []
+    for entry in reversed(session.ledger.entries):
+        if entry.kind not in HIDDEN_KINDS:
+            rows.append(_row(session, entry))
+            if len(rows) >= most:
+                break
+    return rows
+
+
+def _row(session: Session, entry: AnyEntry) -> LogRow:
+    ledger = session.ledger
+    told = ledger.told_of(entry.n)
+    at = told.at if told else ledger.seconds(entry)
+    amended = "amended" if told and told.amended else ""
+    return LogRow(
+        entry.n,
+        ledger.wall_time(at).astimezone().strftime("%H:%M:%S"),
+        entry_words(told.entry if told else entry),
+        amended if entry.n <= session.on_disk else "not on disk yet",
+        entry.n in ledger.undone,
+    )

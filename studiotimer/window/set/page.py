@@ -1,0 +1,347 @@
+"""The Set page: shot, clock, ribbon, line, log and calls of the running session."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from studiotimer.session.cues import Cue, callable_cue, cues
+from studiotimer.session.desk import last_take_back
+from studiotimer.session.elsewhere import moved_words
+from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
+from studiotimer.window import theme
+from studiotimer.window.keys import Action, KeyMap, kind_of
+from studiotimer.window.ribbon import Ribbon, RibbonView
+from studiotimer.window.running import Running
+from studiotimer.window.set import face
+from studiotimer.window.set.buttons import CallButton, WordButton
+from studiotimer.window.set.callbar import BarCall
+from studiotimer.window.set.calldesk import ALWAYS_CHOSEN, CallDesk
+from studiotimer.window.set.cautions import Cautions
+from studiotimer.window.set.clock_face import ClockFace
+from studiotimer.window.set.header import Header
+from studiotimer.window.set.log_rows import log_rows
+from studiotimer.window.set.log_view import LogView
+from studiotimer.window.set.tiles import LineView
+from studiotimer.window.stack import Stack
+
+TICK_MS = 40
+QUIET_LINE_MS = 6000
+BAR_ORDER: tuple[Action, ...] = (
+    "pull", "hero_in", "swap", "out", "look", "top_up", "reading", "got_it", "amend", "take_back", "judge", "move",
+    "stand_in", "hold", "lamp", "note", "shot", "tub", "ice_cleared", "frame", "restore",
+)  # fmt: skip
+
+
+class SetPage(QWidget):
+    """The page a crew works from. Keys and clicks make calls; it shows what the session says."""
+
+    sound_wanted = Signal(str)
+    asked = Signal(str)
+
+    def __init__(self, running: Running, keys: KeyMap, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.running = running
+        self.keys = keys
+        self.cues: list[Cue] = [Cue("shot", "", 0.0)]
+        self._urgent = False
+        self._scale = 1.0
+        self._sounded: set[tuple[str, int]] = set()
+        self._build()
+        running.changed.connect(self.refresh)
+        running.stored.connect(self._show_log)
+        running.refused.connect(self.say)
+        running.moved.connect(lambda path: self.say(moved_words(path), stay=True))
+        self._tick = QTimer(self)
+        self._tick.setTimerType(Qt.TimerType.PreciseTimer)
+        self._tick.setInterval(TICK_MS)
+        self._tick.timeout.connect(self.tick)
+        self._tick.start()
+        self._hush = QTimer(self)
+        self._hush.setSingleShot(True)
+        self._hush.timeout.connect(lambda: self.say(""))
+        self._second = -1
+        if running.session.words:
+            self.say(" ".join(running.session.words))
+        self.refresh()
+
+    def _build(self) -> None:
+        self.setAccessibleName("Set page")
+        self.header = Header()
+        self.clock = ClockFace()
+        self.cue_label = QLabel()
+        self.under_cue = QLabel()
+        self.under_cue.setProperty("role", "quiet")
+        self.quiet_line = QLabel()
+        self.quiet_line.setWordWrap(True)
+        self.quiet_line.setProperty("role", "warning")
+        self.standing = QLabel()
+        self.standing.setWordWrap(True)
+        self.standing.setProperty("role", "warning")
+        self.elsewhere = WordButton()
+        self.elsewhere.hide()
+        for label, name in (
+            (self.cue_label, "cue"), (self.under_cue, "about the heroes"), (self.quiet_line, "message"),
+            (self.standing, "standing warning"),
+        ):  # fmt: skip
+            label.setAccessibleName(name)
+            label.setMinimumWidth(1)
+            label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+            label.setTextFormat(Qt.TextFormat.PlainText)
+        self.ribbon = RibbonView()
+        self.line = LineView()
+        self.log = LogView()
+        self.calls = CallDesk(self.running)
+        self.bar = self.calls.bar
+        self.cue_button = CallButton("", main=True)
+        self._arrange()
+        self.header.called.connect(self.act)
+        self.header.choices_wanted.connect(self.calls.choose)
+        self.header.cautions_wanted.connect(self.show_cautions)
+        self.line.chosen.connect(self._chose)
+        self.log.picked.connect(self.calls.amend)
+        self.bar.called.connect(self.act)
+        self.bar.choices_wanted.connect(lambda action: self.act(action, choosing=True))
+        self.calls.left.connect(self.setFocus)
+        self.elsewhere.clicked.connect(lambda: self.act("elsewhere"))
+        self.cue_button.clicked.connect(lambda: self.act("cue"))
+        self.cue_button.choices_wanted.connect(lambda: self.act("cue", choosing=True))
+
+    def _arrange(self) -> None:
+        words = QVBoxLayout()
+        words.setSpacing(4)
+        words.addStretch(2)
+        for label in (self.standing, self.elsewhere, self.cue_label, self.under_cue, self.quiet_line):
+            words.addWidget(label)
+        words.addStretch(1)
+        middle = QHBoxLayout()
+        middle.setSpacing(36)
+        middle.addWidget(self.clock)
+        middle.addLayout(words, 1)
+        day = QWidget()
+        below = QHBoxLayout(day)
+        below.setContentsMargins(0, 0, 0, 0)
+        below.setSpacing(28)
+        below.addWidget(self.line, 5)
+        below.addWidget(self.log, 3)
+        self.below = Stack()
+        self.below.addWidget(day)
+        foot = QHBoxLayout()
+        foot.setSpacing(10)
+        foot.addWidget(self.cue_button)
+        foot.addWidget(self.calls, 1)
+        self._column = QVBoxLayout(self)
+        self._column.addWidget(self.header)
+        self._column.addLayout(middle)
+        self._column.addWidget(self.ribbon)
+        self._column.addWidget(self.below, 1)
+        self._column.addLayout(foot)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._fit()
+
+    def _fit(self) -> None:
+        """Give the clock at least a quarter of the window's height, and everything the size the window allows."""
+        height, width = self.window().height(), self.width()
+        scale = min(max(min(height / 800, width / 1240), 0.8), 2.4)
+        margin = round(30 * scale) if height > 700 else 14
+        self._column.setContentsMargins(margin, 4, margin, margin)
+        self._column.setSpacing(max(round(10 * scale), 4) if height > 700 else 3)
+        self.clock.set_figure_height(max(height * 0.255, 120.0), scale)
+        self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
+        for label in (self.under_cue, self.quiet_line):
+            label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
+        self._scale = scale
+        self._style_standing()
+        target = round(theme.TARGET * max(scale, 1.0))
+        self.cue_button.setFixedSize(max(round(230 * scale), 170), target)
+        self.calls.setFixedHeight(target)
+        for part in (self.header, self.ribbon, self.line, self.log, self.bar, self.below, self.elsewhere):
+            part.set_scale(scale)
+
+    def show_cautions(self) -> None:
+        """Show the cautions of dry ice where the line and the log stand, or put those back."""
+        self.below.turn("cautions", Cautions)
+
+    def take_keys(self, keys: KeyMap) -> None:
+        """Hear and show these keys from now on."""
+        self.keys = keys
+        self.refresh()
+
+    def now(self) -> float:
+        """Return the session second."""
+        return self.running.session.time()
+
+    def act(self, action: Action, choosing: bool = False, tick: float | None = None) -> None:
+        """Make the call of an action, or open its choices."""
+        if action == "cue":
+            self._act_cue(choosing, tick)
+        elif action in ("next", "previous"):
+            self.line.step(1 if action == "next" else -1)
+        elif action == "let_go":
+            self.calls.leave()
+            self.below.back()
+            self.line.let_go()
+        elif action == "watch":
+            self.calls.choose_folder()
+        elif action == "elsewhere":
+            self.running.go_on_elsewhere()
+        elif action == "more":
+            self.calls.leave()
+            self.bar.turn()
+        elif action == "restore":
+            last = last_take_back(self.running.desk())
+            if last is None:
+                self.running.refused.emit("nothing was taken back")
+            else:
+                self.running.call("take_back", {"entry": last.n}, tick)
+        else:
+            call = kind_of(self._concrete(action))
+            if call is not None:
+                self.calls.call(*call, choosing=choosing, tick=tick)
+            else:
+                self.asked.emit(action)
+
+    def _concrete(self, action: Action) -> Action:
+        """Return the call that a toggling action makes now."""
+        if action == "tub":
+            return "tub_back" if self.running.state.tubs_out else "tub_out"
+        if action == "hold":
+            return "hold" if self.running.state.hold is None else "resume"
+        return action
+
+    def _act_cue(self, choosing: bool, tick: float | None) -> None:
+        cue = callable_cue(self.cues)
+        if cue.kind is None:
+            return
+        if choosing:
+            self.calls.choose(cue.kind, dict(cue.given))
+        else:
+            self.running.call(cue.kind, cue.given, tick)
+            self.calls.leave()
+
+    def key(self, event: QKeyEvent, tick: float) -> bool:
+        """Act on a key press; return whether it meant anything here."""
+        if event.isAutoRepeat():
+            return True
+        if self.calls.key(event):
+            return True
+        action, choosing = self.keys.action(event)
+        if action is None or action in ("dim", "crew"):
+            return False
+        self.act(action, choosing, tick)
+        return True
+
+    def say(self, words: str, stay: bool = False) -> None:
+        """Show a quiet line for a while, or until the next one."""
+        self.quiet_line.setText(words)
+        if words and not stay:
+            self._hush.start(QUIET_LINE_MS)
+
+    def stand(self, words: str, elsewhere: bool = False, urgent: bool = False) -> None:
+        """Show a warning that stands until it is cleared, and whether the session may go on at another place.
+
+        An urgent one (calls are being lost) stands out; another is quiet.
+        """
+        self.standing.setText(words)
+        self._urgent = urgent
+        self._style_standing()
+        self.standing.setVisible(bool(words))
+        how = "go on in a copy of what is readable" if self.running.session.damaged else "write it all to another disk"
+        self.elsewhere.say(f"{self.keys.shown('elsewhere')}  {how}", colour=theme.DARK.text)
+        self.elsewhere.setVisible(elsewhere)
+
+    def _style_standing(self) -> None:
+        ground, text = (theme.DARK.warning, theme.INK) if self._urgent else ("transparent", theme.DARK.quiet)
+        size, padding = round((theme.BODY + 2) * self._scale), 6 if self._urgent else 0
+        self.standing.setStyleSheet(
+            f"font-size: {size}px; background: {ground}; color: {text}; border-radius: 8px; padding: {padding}px;"
+            f"font-weight: {600 if self._urgent else 400};"
+        )
+
+    def _chose(self, scoop: int | None) -> None:
+        self.running.selected = scoop
+        self._show_calls()
+
+    def tick(self) -> None:
+        """Move the clock; everything else follows once a second."""
+        now = self.now()
+        shown = face.clock(self.running.forecast, self.running.state, now)
+        self.clock.say(shown.words, shown.label, shown.colour)
+        if int(now * 2) != self._second:
+            self._show_moving(now)
+
+    def refresh(self) -> None:
+        """Show the session as it is."""
+        now = self.now()
+        keys = {action: self.keys.shown(action) for action in self.keys.keys}
+        self.header.show_shot(self.running.state, keys)
+        self._show_moving(now)
+        self._show_log()
+        self._show_calls()
+        self.tick()
+
+    def _show_moving(self, now: float) -> None:
+        self._second = int(now * 2)
+        running = self.running
+        forecast = running.forecast
+        if forecast is not None:
+            self.header.show_climate(forecast.climate, running.state, now, face.pace_words(forecast.pace))
+        on_set = forecast.heroes if forecast else ()
+        shown = [hero for hero in on_set if hero.hero] or on_set
+        if forecast is not None and shown:
+            self.ribbon.show_ribbon(Ribbon.of(shown, forecast.window, now))
+        else:
+            self.ribbon.show_ribbon(None, "the hero's stages appear here once it is in")
+        self.line.show_line(face.tiles(forecast, running.state, now), self._empty_line())
+        self._show_cues(now)
+
+    def _show_cues(self, now: float) -> None:
+        """Show the most urgent cue, the next one below, and sound what has come due."""
+        self.cues = cues(self.running.desk(), self.running.forecast)
+        first = self.cues[0]
+        self.cue_label.setText(first.said_at(now))
+        after = [f"then {cue.said_at(now)[:1].lower()}{cue.said_at(now)[1:]}" for cue in self.cues[1:2]]
+        self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
+        made = callable_cue(self.cues)
+        how = "" if self.running.session.read_only else f"{self.keys.shown('cue')}, foot switch"
+        quiet = self.running.session.read_only or self.calls.choosing
+        self.cue_button.show_call(made.words, "", how, enabled=not quiet)
+        for name, mark in face.sounds_due(self.cues, self.running.forecast, now):
+            if (name, mark) not in self._sounded:
+                self._sounded.add((name, mark))
+                self.sound_wanted.emit(name)
+
+    def _empty_line(self) -> str:
+        return f"Nothing is pulled. {self.keys.shown('pull')} logs a pull from the freezer."
+
+    def _show_log(self, _stored: int = 0) -> None:
+        self.log.show_rows(log_rows(self.running.session, self.log.capacity()))
+
+    def _show_calls(self) -> None:
+        calls = []
+        for action in BAR_ORDER:
+            call = kind_of(self._concrete(action))
+            kind = call[0] if call else "take_back"
+            title = "Restore" if action == "restore" else CALL_NAMES[kind]
+            calls.append(
+                BarCall(action, title, self._detail(action, kind), self.keys.shown(action), _icon(action, kind))
+            )
+        self.bar.show_calls(calls, self.keys.shown("more"))
+
+    def _detail(self, action: Action, kind: str) -> str:
+        """Return what a call would do now, short enough for its button."""
+        if action == "restore" or kind in ALWAYS_CHOSEN or kind in ("frame", "hold", "resume"):
+            return ""
+        fields = self.running.session.preview(kind, self.running.choice())
+        if fields is None:
+            return "–"
+        if kind == "take_back" and (entry := self.running.session.ledger.entry(fields["entry"])) is not None:
+            return entry_words(entry)
+        return short_words(kind, fields)
+
+
+def _icon(action: Action, kind: str) -> str:
+    """Return the name of a call's icon; both ways of a toggle share one but hold, which shows where it leads."""
+    return kind if action == "hold" else action

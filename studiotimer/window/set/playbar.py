@@ -1,0 +1,102 @@
+"""The bar of a rehearsal in the call bar's place: pause, jump, speed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
+
+from studiotimer.session.rehearsal import FASTEST, SLOWEST, Rehearsal
+from studiotimer.units import duration
+from studiotimer.window.set.buttons import CallButton
+
+JUMP_S = 30.0
+SPEEDS = (1.0, 2.0, 5.0, 10.0, 20.0, 40.0, 60.0)
+
+
+class PlayBar(QWidget):
+    """Plays a rehearsal: each target has its key."""
+
+    jumped = Signal()
+
+    def __init__(self, rehearsal: Rehearsal, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._rehearsal = rehearsal
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(0, 0, 0, 0)
+        self._row.setSpacing(8)
+        self.pause = self._add(self.toggle)
+        self.back = self._add(lambda: self.jump(-JUMP_S))
+        self.on = self._add(lambda: self.jump(JUMP_S))
+        self.next = self._add(self.to_next)
+        self.slower = self._add(lambda: self.change_speed(-1))
+        self.faster = self._add(lambda: self.change_speed(1))
+        self.show_state()
+
+    def toggle(self) -> None:
+        """Stand still, or go on."""
+        self._rehearsal.pause(not self._rehearsal.paused)
+        self.show_state()
+
+    def jump(self, seconds: float) -> None:
+        """Go back or on by so many seconds of the day."""
+        self._rehearsal.jump(self._rehearsal.time() + seconds)
+        self.jumped.emit()
+        self.show_state()
+
+    def to_next(self) -> None:
+        """Go on to the next call."""
+        if (at := self._rehearsal.next_at) is not None:
+            self._rehearsal.jump(at)
+            self.jumped.emit()
+        self.show_state()
+
+    def change_speed(self, steps: int) -> None:
+        """Play slower or faster, between 1 and 60 times."""
+        faster = [speed for speed in SPEEDS if speed > self._rehearsal.speed]
+        slower = [speed for speed in SPEEDS if speed < self._rehearsal.speed]
+        wanted = (faster[0] if faster else FASTEST) if steps > 0 else (slower[-1] if slower else SLOWEST)
+        self._rehearsal.set_speed(wanted)
+        self.show_state()
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Act on a key; return whether it was one of the bar's."""
+        deeds: dict[int, Callable[[], None]] = {
+            Qt.Key.Key_Space: self.toggle,
+            Qt.Key.Key_Left: lambda: self.jump(-JUMP_S),
+            Qt.Key.Key_Right: lambda: self.jump(JUMP_S),
+            Qt.Key.Key_Return: self.to_next,
+            Qt.Key.Key_Enter: self.to_next,
+            Qt.Key.Key_Down: lambda: self.change_speed(-1),
+            Qt.Key.Key_Up: lambda: self.change_speed(1),
+        }
+        deed = deeds.get(event.key())
+        if deed is not None:
+            deed()
+        return deed is not None
+
+    def show_state(self) -> None:
+        """Show where the rehearsal is."""
+        here = duration(max(self._rehearsal.time() - self._rehearsal.began, 0.0))
+        whole = duration(self._rehearsal.length_s)
+        speed = f"speed {self._rehearsal.speed:g}"
+        self.pause.show_call(
+            "Go on" if self._rehearsal.paused else "Pause",
+            f"{here} of {whole}",
+            "space",
+            "resume" if self._rehearsal.paused else "hold",
+        )
+        self.back.show_call("Back", f"{JUMP_S:.0f} s", "←")
+        self.on.show_call("Forward", f"{JUMP_S:.0f} s", "→")
+        self.next.show_call("Next call", "", "enter")
+        self.slower.show_call("Slower", speed, "↓")
+        self.faster.show_call("Faster", speed, "↑")
+
+    def _add(self, deed: Callable[[], None]) -> CallButton:
+        button = CallButton("", self)
+        button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        button.clicked.connect(deed)
+        self._row.addWidget(button, 1)
+        return button

@@ -1,0 +1,1 @@
+"""What a crew chooses and what is kept between sessions."""

@@ -1,0 +1,98 @@
+"""Holds the window to what is kept, and shows the settings and the list of keys where they cover no clock."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, QTimer
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication, QWidget
+
+from studiotimer import units
+from studiotimer.window.keys import Action, KeyMap
+from studiotimer.window.navigation import Navigation
+from studiotimer.window.set.page import SetPage
+from studiotimer.window.settings.kept import Kept
+from studiotimer.window.sounds import Sounds
+from studiotimer.window.stack import LISTENING, Part
+
+ASKED = ("settings", "key_list", "how")
+PAGE_MARGINS = (30, 30, 30, 30)
+
+
+class Keeper(QObject):
+    """Between what is kept and the window's pages and sounds."""
+
+    def __init__(self, kept: Kept, sounds: Sounds, nav: Navigation) -> None:
+        super().__init__(nav)
+        self._kept, self._sounds, self._nav = kept, sounds, nav
+        self._page: SetPage | None = None
+        nav.units_chosen.connect(lambda chosen: kept.change(f"units {chosen}", units=chosen))
+        nav.asked.connect(self.ask)
+        kept.changed.connect(self._follow)
+        kept.said.connect(nav.say)
+        self._follow()
+        if kept.words:
+            QTimer.singleShot(0, self, lambda: nav.say(kept.words))
+
+    @property
+    def keys(self) -> KeyMap:
+        """The keys as they are now."""
+        return self._kept.keys
+
+    def take(self, page: SetPage) -> None:
+        """Hold a session's page to what is kept."""
+        self._page = page
+        page.asked.connect(self.ask)
+
+    def ask(self, action: Action) -> None:
+        """Show the settings or the list of keys, on the Set page under its clock; asked for again, they go."""
+        if action not in ASKED:
+            return
+        pages = self._nav.pages
+        page = self._page if self._page is not None and pages.currentWidget() is self._page else None
+        stack = page.below if page is not None else pages
+
+        def made() -> Part:
+            if action == "key_list":
+                from studiotimer.window.settings.key_list import KeyList
+
+                return KeyList(self.keys)
+            if action == "how":
+                from studiotimer.window.help_part import HelpPart
+
+                return HelpPart()
+            from studiotimer.window.settings.panel import SettingsPanel  # seldom wanted: the window opens without it
+
+            panel = SettingsPanel(self._kept, self._sounds)
+            panel.closed.connect(stack.back)
+            return panel
+
+        part = stack.turn(action, made)
+        if part is not None and page is None:
+            part.setContentsMargins(*PAGE_MARGINS)
+
+    def hears(self, watched: QObject, event: QKeyEvent) -> bool:
+        """Show or leave what a key asks for on a page that has no calls; return whether it did."""
+        focus, pages = QApplication.focusWidget(), self._nav.pages
+        window = self._nav.window()
+        if pages.currentWidget() is self._page or not isinstance(watched, QWidget) or watched.window() is not window:
+            return False
+        if watched is not (focus or window) or (focus is not None and focus.property(LISTENING)):
+            return False
+        action, _ = self.keys.action(event)
+        if action == "let_go" and pages.part is not None:
+            pages.back()
+            return True
+        if action not in ASKED or (event.text() and event.text().isprintable()):
+            return False
+        if not event.isAutoRepeat():
+            self.ask(action)
+        return True
+
+    def _follow(self) -> None:
+        settings = self._kept.settings
+        changed = units.shown_in() != settings.units
+        units.show_in(settings.units)
+        self._sounds.follow(settings)
+        self._nav.follow(self.keys, settings)
+        if self._page is not None and (changed or self._page.keys is not self.keys):
+            self._page.take_keys(self.keys)

@@ -1,0 +1,139 @@
+"""What the crew keeps between sessions: settings, keys, learned mixes; a change is kept at once and can be undone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from studiotimer.places import demo_copies
+from studiotimer.session.live import Session
+from studiotimer.session.memory import Memory, load_memory, save_memory
+from studiotimer.window.faults import logged
+from studiotimer.window.keys import Action, KeyMap, action_words, key_words, load_keys, save_keys
+from studiotimer.window.settings.values import Settings, load_settings, save_settings
+
+
+@dataclass(frozen=True)
+class _Held:
+    settings: Settings
+    keys: KeyMap
+    memory: Memory
+
+    def same(self, other: _Held) -> bool:
+        """Whether nothing differs."""
+        keys = self.keys.keys == other.keys.keys
+        return keys and (self.settings, self.memory) == (other.settings, other.memory)
+
+
+class Kept(QObject):
+    """Settings, keys and memory. `changed` says that any of them did, `said` what the crew must be told."""
+
+    changed = Signal()
+    said = Signal(str)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        settings, about_settings = load_settings()
+        keys, about_keys = load_keys()
+        memory, about_memory = load_memory()
+        self._held = _Held(settings, keys, memory)
+        self.words = " ".join(one for one in (about_settings, about_keys, about_memory) if one)
+        """What was wrong with the files, to be said once; empty when nothing was."""
+        self._before: _Held | None = None
+        self._step = ""
+
+    @property
+    def settings(self) -> Settings:
+        """The settings."""
+        return self._held.settings
+
+    @property
+    def keys(self) -> KeyMap:
+        """The keys."""
+        return self._held.keys
+
+    @property
+    def memory(self) -> Memory:
+        """The learned mixes."""
+        return self._held.memory
+
+    @property
+    def step(self) -> str:
+        """The change that `undo` takes back, in words; empty when there is none."""
+        return self._step
+
+    def change(self, words: str, **settings: Any) -> None:
+        """Change settings; one change after another under the same words is undone as one."""
+        self._go(words, replace(self._held, settings=replace(self.settings, **settings)))
+
+    def bind(self, action: Action, key: str) -> None:
+        """Let a key mean an action; raises KeyMapError when it means something already."""
+        keys = self.keys.bound(action, key)
+        self._go(f"{key_words(key)} for {action_words(action)}", replace(self._held, keys=keys))
+
+    def free(self, action: Action, key: str) -> None:
+        """Let a key mean an action no longer; raises KeyMapError for the one that must stay."""
+        keys = self.keys.freed(action, key)
+        self._go(f"{key_words(key)} freed", replace(self._held, keys=keys))
+
+    def usual_keys(self) -> None:
+        """Go back to the usual keys."""
+        self._go("the usual keys", replace(self._held, keys=KeyMap()))
+
+    def correct(self, mix: str, factor: float) -> None:
+        """Set how long a mix takes, in times the book's."""
+        self._go(f"{mix} corrected", replace(self._held, memory=self.memory.corrected(mix, factor, date.today())))
+
+    def forget(self, mix: str) -> None:
+        """Forget what was learned of a mix."""
+        self._go(f"{mix} forgotten", replace(self._held, memory=self.memory.forgotten(mix, date.today())))
+
+    def forget_all(self) -> None:
+        """Forget everything learned."""
+        self._go("all mixes forgotten", replace(self._held, memory=self.memory.all_forgotten(date.today())))
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        if self._before is not None:
+            before, self._before, self._step = self._before, None, ""
+            self._keep(before)
+
+    def learn_from(self, session: Session) -> None:
+        """Take in what a session's looks taught; the copy of a demo teaches nothing, for its day is invented."""
+        known = any(session.header.session in one.lessons for one in self.memory.mixes.values())
+        looked = any(scoop.seen for scoop in session.state.scoops.values())
+        if demo_copies() in session.path.parents or not (looked or known):
+            return
+        with logged("learning from the session"):
+            from studiotimer.session.climate import Climate
+            from studiotimer.session.learning import Learner
+
+            found = Learner(session.plan).learned(session.state, Climate(session.state, session.plan))
+            memory, _ = load_memory()
+            taught = memory.taught(session.header.session, session.plan, found, date.today())
+            if taught != memory:
+                self._before, self._step = None, ""
+                self._keep(replace(self._held, memory=taught))
+
+    def _go(self, words: str, held: _Held) -> None:
+        if held.same(self._held):
+            return
+        if self._before is None or words != self._step:
+            self._before = self._held
+        self._step = words
+        self._keep(held)
+
+    def _keep(self, held: _Held) -> None:
+        was, self._held = self._held, held
+        troubles = (
+            save_settings(held.settings) if held.settings != was.settings else None,
+            save_keys(held.keys) if held.keys.keys != was.keys.keys else None,
+            save_memory(held.memory) if held.memory != was.memory else None,
+        )
+        self.changed.emit()
+        for trouble in troubles:
+            if trouble is not None:
+                self.said.emit(trouble)

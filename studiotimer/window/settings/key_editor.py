@@ -1,0 +1,170 @@
+"""The keys, to be changed: every action with its keys, each to be freed, and one more to be pressed."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
+
+from studiotimer.window.keys import ALWAYS, Action, KeyMapError, action_words, key_pressed, key_words
+from studiotimer.window.settings.kept import Kept
+from studiotimer.window.settings.parts import SPACE, Section, cleared, grid, press, row, say
+from studiotimer.window.stack import LISTENING
+
+ADD = "+ key"
+WAITING = "press a key…"
+WAIT_MS = 10_000
+HOW = (
+    "Press a key's name to free it; press “+ key”, then the key, clicker or foot switch that shall mean the action. "
+    "Until a key came (esc leaves, and so do 10 s), keys make no calls."
+)
+NO_NAME = "this machine gives that key no name of its own; try another, or set the clicker or switch to Page Down"
+COLUMNS = 2
+WORDS_WIDTH = 175
+
+
+class KeyCatcher(QPushButton):
+    """A button that, once pressed, takes the next key whatever it is."""
+
+    caught = Signal(str)
+    nameless = Signal()
+
+    def __init__(self, words: str) -> None:
+        super().__init__(ADD)
+        self._words = words
+        self.setAutoDefault(True)
+        self._patience = QTimer(self)
+        self._patience.setSingleShot(True)
+        self._patience.setInterval(WAIT_MS)
+        self._patience.timeout.connect(lambda: self.listen(False))
+        self.clicked.connect(lambda _=False: self.listen(True))
+        self.listen(False)
+
+    @property
+    def listening(self) -> bool:
+        """Whether it waits for a key."""
+        return bool(self.property(LISTENING))
+
+    def listen(self, on: bool) -> None:
+        """Wait for a key, or no longer."""
+        self.setProperty(LISTENING, on)
+        self.setText(WAITING if on else ADD)
+        self.setAccessibleName(f"press the key for {self._words} now" if on else f"add a key for {self._words}")
+        if on:
+            self.setFocus()
+            self._patience.start()
+        else:
+            self._patience.stop()
+
+    def event(self, event: QEvent) -> bool:
+        if self.listening and event.type() == QEvent.Type.ShortcutOverride:
+            event.accept()
+            return True
+        if self.listening and event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            self._hear(event)
+            return True
+        return super().event(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        self.listen(False)
+        super().focusOutEvent(event)
+
+    def _hear(self, event: QKeyEvent) -> None:
+        if event.isAutoRepeat() or event.key() in _HELD:
+            return
+        self.listen(False)
+        if event.key() == Qt.Key.Key_Escape:
+            return
+        name = key_pressed(event)
+        if name is None:
+            self.nameless.emit()
+        else:
+            self.caught.emit(name)
+
+
+_HELD = (Qt.Key.Key_Shift, Qt.Key.Key_Control, Qt.Key.Key_Alt, Qt.Key.Key_Meta, Qt.Key.Key_AltGr)
+
+
+class KeyRow(QWidget):
+    """One action: its name, its keys, and a button for one more."""
+
+    def __init__(self, action: Action) -> None:
+        super().__init__()
+        self.action = action
+        self.chips: dict[str, QPushButton] = {}
+        self.add = KeyCatcher(action_words(action))
+        line = QHBoxLayout(self)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(SPACE)
+        self.words = say(action_words(action))
+        line.addWidget(self.words)
+        self._keys = QHBoxLayout()
+        self._keys.setSpacing(SPACE)
+        line.addLayout(self._keys)
+        line.addWidget(self.add)
+        line.addStretch(1)
+
+    def show_keys(self, kept: Kept, free: partial[None]) -> None:
+        """Show the action's keys."""
+        names = kept.keys.keys[self.action]
+        if list(self.chips) == list(names):
+            return
+        if any(chip.hasFocus() for chip in self.chips.values()):
+            self.add.setFocus()
+        cleared(self._keys)
+        self.chips = {}
+        for name in names:
+            stays = (self.action, name) == ALWAYS
+            words = f"{action_words(self.action)}: {key_words(name)}"
+            chip = press(key_words(name) if stays else f"{key_words(name)}  ×", partial(free, self.action, name))
+            chip.setAccessibleName(f"{words}, stays" if stays else f"{words}, press to free")
+            self.chips[name] = chip
+            self._keys.addWidget(chip)
+
+
+class KeySection(Section):
+    """Every action and its keys."""
+
+    refused = Signal(str)
+
+    def __init__(self, kept: Kept) -> None:
+        super().__init__(kept)
+        self.rows = {action: KeyRow(action) for action in kept.keys.keys}
+        self.usual = press("Back to the usual keys", kept.usual_keys)
+        about = say(HOW, "quiet")
+        about.setWordWrap(True)
+        self.column.addLayout(row(about, self.usual, wide=about))
+        table = grid()
+        deep = -(-len(self.rows) // COLUMNS)
+        for index, one in enumerate(self.rows.values()):
+            one.add.caught.connect(partial(self._bind, one.action))
+            one.add.nameless.connect(lambda: self.refused.emit(NO_NAME))
+            table.addWidget(one, index % deep, index // deep)
+        for column in range(COLUMNS):
+            table.setColumnStretch(column, 1)
+        self.column.addLayout(table)
+        self.show_kept()
+
+    def set_scale(self, scale: float) -> None:
+        """Keep the keys of a column under each other."""
+        for one in self.rows.values():
+            one.words.setMinimumWidth(round(WORDS_WIDTH * scale))
+
+    def show_kept(self) -> None:
+        for one in self.rows.values():
+            one.show_keys(self.kept, partial(self._free))
+        self.usual.setEnabled(bool(self.kept.keys.changed()))
+
+    def _bind(self, action: Action, key: str) -> None:
+        try:
+            self.kept.bind(action, key)
+        except KeyMapError as error:
+            self.refused.emit(str(error))
+
+    def _free(self, action: Action, key: str) -> None:
+        try:
+            self.kept.free(action, key)
+        except KeyMapError as error:
+            self.refused.emit(str(error))

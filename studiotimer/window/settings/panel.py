@@ -1,0 +1,147 @@
+"""The settings: sound, keys, learned mixes, units; low and wide, so that the clock stays in view above them."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import QTimer, Signal
+from PySide6.QtWidgets import (
+    QApplication,
+    QButtonGroup,
+    QGridLayout,
+    QHBoxLayout,
+    QPushButton,
+    QSizePolicy,
+    QStackedWidget,
+    QVBoxLayout,
+)
+
+from studiotimer.window import theme
+from studiotimer.window.settings.kept import Kept
+from studiotimer.window.settings.key_editor import KeySection
+from studiotimer.window.settings.parts import SPACE, Scrolled, Section, press, say
+from studiotimer.window.settings.sections import LearnedSection, SoundSection, UnitSection
+from studiotimer.window.sounds import Sounds
+from studiotimer.window.stack import Part
+from studiotimer.window.tips import tip
+
+MESSAGE_MS = 8000
+
+
+class SettingsPanel(Part):
+    """Every setting, a section at a time; each change holds at once and is kept."""
+
+    closed = Signal()
+
+    def __init__(self, kept: Kept, sounds: Sounds, first: str = "Sound") -> None:
+        super().__init__()
+        self.setAccessibleName("Settings")
+        self._kept = kept
+        self.keys = KeySection(kept)
+        self.sections: dict[str, Section] = {
+            "Sound": SoundSection(kept, sounds),
+            "Keys": self.keys,
+            "Learned": LearnedSection(kept),
+            "Units": UnitSection(kept),
+        }
+        self.shown = QStackedWidget()
+        self.areas: dict[str, Scrolled] = {}
+        for name, section in self.sections.items():
+            self.areas[name] = Scrolled(section)
+            self.shown.addWidget(self.areas[name])
+        self.message = say("", "warning")
+        self.message.setWordWrap(True)
+        self.message.setAccessibleName("about the settings")
+        self._hush = QTimer(self)
+        self._hush.setSingleShot(True)
+        self._hush.setInterval(MESSAGE_MS)
+        self._hush.timeout.connect(self.message.hide)
+        self.undo = press("Undo", self._undo)
+        self.close_button = press("", self.closed.emit)
+        self.names: dict[str, QPushButton] = {}
+        self._arrange()
+        self.keys.refused.connect(self.say)
+        kept.said.connect(self.say)
+        kept.changed.connect(self._changed)
+        self.show_section(first)
+        self._name_keys()
+
+    def _arrange(self) -> None:
+        left = QGridLayout()
+        left.setSpacing(SPACE)
+        group = QButtonGroup(self)
+        for place, name in enumerate(self.sections):
+            button = press(name, partial(self.show_section, name), f"settings: {name.lower()}", on=False)
+            group.addButton(button)
+            self.names[name] = button
+            left.addWidget(button, place // 2, place % 2)
+        left.addWidget(self.undo, 2, 0)
+        left.addWidget(self.close_button, 2, 1)
+        left.setRowStretch(3, 1)
+        for button in (*self.names.values(), self.undo, self.close_button):
+            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        right = QVBoxLayout()
+        right.setSpacing(SPACE)
+        right.addWidget(self.message)
+        right.addWidget(self.shown, 1)
+        self._line = QHBoxLayout(self)
+        self._line.setContentsMargins(0, 0, 0, 0)
+        self._line.addLayout(left)
+        self._line.addLayout(right, 1)
+        self.message.hide()
+
+    def set_scale(self, scale: float) -> None:
+        size, gap = round((theme.BODY - 1) * scale), round(5 * scale)
+        self._line.setSpacing(round(24 * scale))
+        self.keys.set_scale(scale)
+        self.setStyleSheet(
+            f"QPushButton {{ font-size: {size}px; padding: {gap}px {gap * 2}px; border-radius: {gap + 2}px; }}"
+            f"QLabel {{ font-size: {size}px; }}"
+            f'QLabel[role="quiet"], QLabel[role="warning"] {{ font-size: {round(theme.SMALL * scale)}px; }}'
+        )
+
+    def take_focus(self) -> None:
+        self.current.setFocus()
+
+    @property
+    def current(self) -> QPushButton:
+        """The button of the section in view."""
+        return next(button for button in self.names.values() if button.isChecked())
+
+    def show_section(self, name: str) -> None:
+        """Show one section."""
+        self.names[name].setChecked(True)
+        self.shown.setCurrentWidget(self.areas[name])
+        self.say("")
+
+    def say(self, words: str) -> None:
+        """Say something about the settings."""
+        self.message.setText(f"{words[:1].upper()}{words[1:]}")
+        self.message.setVisible(bool(words))
+        self._hush.start()
+
+    def _undo(self) -> None:
+        words = self._kept.step
+        self._kept.undo()
+        self.say(f"undone: {words}")
+
+    def _changed(self) -> None:
+        """Show what is kept now; the keys stay in the settings although what had them may be gone."""
+        focus = QApplication.focusWidget()
+        here = focus is not None and self.isAncestorOf(focus)
+        self.say("")
+        for section in self.sections.values():
+            section.show_kept()
+        self._name_keys()
+        focus = QApplication.focusWidget()
+        if here and (focus is None or not self.isAncestorOf(focus)):
+            self.take_focus()
+
+    def _name_keys(self) -> None:
+        key = self._kept.keys.shown("settings")
+        self.close_button.setText(f"Close {key}".strip())
+        self.close_button.setAccessibleName(f"close the settings, key {key}" if key else "close the settings")
+        step = self._kept.step
+        self.undo.setEnabled(bool(step))
+        self.undo.setAccessibleName(f"undo: {step}" if step else "nothing to undo")
+        self.undo.setToolTip(tip(step))

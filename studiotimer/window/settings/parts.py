@@ -1,0 +1,138 @@
+"""The small pieces the settings are made of: buttons, words, numbers stepped up and down."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLayout,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from studiotimer.window.settings.kept import Kept
+
+SPACE = 6
+
+
+class Section(QWidget):
+    """One group of settings."""
+
+    def __init__(self, kept: Kept) -> None:
+        super().__init__()
+        self.kept = kept
+        self.column = QVBoxLayout(self)
+        self.column.setContentsMargins(0, 0, 0, 0)
+        self.column.setSpacing(SPACE)
+
+    def show_kept(self) -> None:
+        """Show what is kept now."""
+        raise NotImplementedError
+
+
+def press(words: str, deed: Callable[[], object], name: str = "", on: bool | None = None) -> QPushButton:
+    """Return a button; Return presses it as Space does. With `on` it stays pressed or not."""
+    button = QPushButton(words)
+    button.setAutoDefault(True)
+    button.setAccessibleName(name or words)
+    if on is not None:
+        button.setCheckable(True)
+        button.setChecked(on)
+    button.clicked.connect(lambda _=False: deed())
+    return button
+
+
+def say(words: str = "", role: str = "") -> QLabel:
+    """Return plain words."""
+    label = QLabel(words)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setProperty("role", role)
+    return label
+
+
+def row(*parts: QWidget, wide: QWidget | None = None) -> QHBoxLayout:
+    """Return parts side by side; the one that is `wide` takes the room that is left, else it stays behind them."""
+    line = QHBoxLayout()
+    line.setSpacing(SPACE)
+    for part in parts:
+        line.addWidget(part, 1 if part is wide else 0)
+    if wide is None:
+        line.addStretch(1)
+    return line
+
+
+class Stepped(QWidget):
+    """A value between a button for less and one for more; a held button goes on."""
+
+    def __init__(self, name: str, step: Callable[[int], object], less: str = "less", more: str = "more") -> None:
+        super().__init__()
+        line = QHBoxLayout(self)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(SPACE)
+        self._name = name
+        self.less = press("−", lambda: step(-1), f"{name}, {less}")
+        self.more = press("+", lambda: step(1), f"{name}, {more}")
+        self.value = say()
+        self.value.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        for button in (self.less, self.more):
+            going_on(button)
+        for part in (self.less, self.value, self.more):
+            line.addWidget(part)
+
+    def show_value(self, words: str) -> None:
+        """Show the value."""
+        self.value.setText(words)
+        self.value.setAccessibleName(f"{self._name} {words}")
+
+
+def going_on(button: QPushButton) -> None:
+    """Let a button go on while it is held."""
+    button.setAutoRepeat(True)
+    button.setAutoRepeatInterval(120)
+
+
+class Scrolled(QScrollArea):
+    """Widgets that can be scrolled; whatever has the keys comes into view."""
+
+    def __init__(self, inside: QWidget) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setWidget(inside)
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        app.focusChanged.connect(self._follow)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._follow(None, QApplication.focusWidget())
+
+    def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
+        if now is not None and self.isAncestorOf(now):
+            self.ensureWidgetVisible(now, 0, SPACE)
+
+
+def cleared(layout: QLayout) -> None:
+    """Take everything out of a layout."""
+    while (item := layout.takeAt(0)) is not None:
+        if (widget := item.widget()) is not None:
+            widget.hide()
+            widget.deleteLater()
+
+
+def grid(gap: int = SPACE) -> QGridLayout:
+    """Return an empty grid."""
+    made = QGridLayout()
+    made.setHorizontalSpacing(gap * 2)
+    made.setVerticalSpacing(gap)
+    return made

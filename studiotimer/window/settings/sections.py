@@ -1,0 +1,174 @@
+"""The settings of sound and of units and colours, and the learned mixes."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import partial
+from typing import get_args
+
+from PySide6.QtWidgets import QLabel, QPushButton
+
+from studiotimer.session.memory import QUICKEST, SLOWEST
+from studiotimer.units import Style
+from studiotimer.window.settings.kept import Kept
+from studiotimer.window.settings.parts import Section, Stepped, cleared, going_on, grid, press, row, say
+from studiotimer.window.settings.values import SOUNDS, Colours, Sound
+from studiotimer.window.sounds import Sounds
+
+VOLUME_STEP = 0.1
+FACTOR_STEP = 0.01
+SOUND_WORDS: dict[Sound, str] = {
+    "accepted": "call taken", "refused": "call refused", "pull": "time to pull", "thirty": "thirty seconds left",
+    "swap": "time to swap",
+}  # fmt: skip
+UNIT_WORDS: dict[Style, str] = {"metric": "°C, kg, mm", "US": "°F, lb, in"}
+COLOUR_WORDS: dict[Colours, str] = {"dark": "dark", "light": "light, for daylight"}
+ABOUT_UNITS = "What is written with its unit is understood either way. While a session is open every page is dark."
+NOTHING_LEARNED = "Nothing is learned yet. Call what you see on set, and each mix is known better the next time."
+IN_SESSION = "A session already open keeps what it began with; the next one starts from these."
+
+
+class SoundSection(Section):
+    """How loud, and which sounds."""
+
+    def __init__(self, kept: Kept, sounds: Sounds) -> None:
+        super().__init__(kept)
+        self._sounds = sounds
+        self.volume = Stepped("volume", self._step, "quieter", "louder")
+        self.mute = press("Mute", self._mute, on=False)
+        self.trouble = say(sounds.trouble or "", "quiet")
+        self.trouble.setAccessibleName("about sound")
+        self.trouble.setWordWrap(True)
+        self.column.addLayout(row(say("Volume"), self.volume, self.mute, self.trouble, wide=self.trouble))
+        table = grid()
+        self.wanted: dict[Sound, QPushButton] = {}
+        self.hear: dict[Sound, QPushButton] = {}
+        for place, name in enumerate(SOUNDS):
+            words = SOUND_WORDS[name]
+            self.wanted[name] = press("", partial(self._want, name), on=True)
+            self.hear[name] = press("Hear it", partial(sounds.hear, name), f"hear the sound of {words}")
+            table.addWidget(self.wanted[name], 0, place)
+            table.addWidget(self.hear[name], 1, place)
+        self.column.addLayout(table)
+        self.column.addStretch(1)
+        self.show_kept()
+
+    def show_kept(self) -> None:
+        settings = self.kept.settings
+        self.volume.show_value(f"{settings.volume * 100:.0f} %")
+        self.volume.less.setEnabled(settings.volume > 0)
+        self.volume.more.setEnabled(settings.volume < 1)
+        self.mute.setChecked(settings.mute)
+        self.mute.setText("Muted" if settings.mute else "Mute")
+        self.mute.setAccessibleName("all sounds muted" if settings.mute else "mute all sounds")
+        for name, button in self.wanted.items():
+            on = name not in settings.silenced
+            button.setChecked(on)
+            button.setText(f"{'✓' if on else '○'} {SOUND_WORDS[name]}")
+            button.setAccessibleName(f"sound of {SOUND_WORDS[name]}, {'on' if on else 'off'}")
+
+    def _step(self, by: int) -> None:
+        wanted = round(min(max(self.kept.settings.volume + by * VOLUME_STEP, 0.0), 1.0), 2)
+        self.kept.change("volume", volume=wanted)
+
+    def _mute(self) -> None:
+        mute = not self.kept.settings.mute
+        self.kept.change("mute" if mute else "sound on", mute=mute)
+
+    def _want(self, sound: Sound) -> None:
+        silenced = set(self.kept.settings.silenced) ^ {sound}
+        words = f"{SOUND_WORDS[sound]} {'off' if sound in silenced else 'on'}"
+        self.kept.change(words, silenced=tuple(name for name in SOUNDS if name in silenced))
+
+
+class UnitSection(Section):
+    """How numbers are shown, and the colours of the pages outside a session."""
+
+    def __init__(self, kept: Kept) -> None:
+        super().__init__(kept)
+        self.units = {
+            style: press(UNIT_WORDS[style], partial(kept.change, f"units {style}", units=style), on=False)
+            for style in get_args(Style)
+        }
+        self.colours = {
+            one: press(COLOUR_WORDS[one], partial(kept.change, f"{one} pages", colours=one), on=False)
+            for one in get_args(Colours)
+        }
+        table = grid()
+        for place, (words, buttons) in enumerate((("Units", self.units), ("Pages", self.colours))):
+            table.addWidget(say(words), place, 0)
+            for column, button in enumerate(buttons.values(), 1):
+                button.setAccessibleName(f"{words.lower()}: {button.text()}")
+                table.addWidget(button, place, column)
+        table.setColumnStretch(3, 1)
+        self.column.addLayout(table)
+        about = say(ABOUT_UNITS, "quiet")
+        about.setWordWrap(True)
+        self.column.addWidget(about)
+        self.column.addStretch(1)
+        self.show_kept()
+
+    def show_kept(self) -> None:
+        for style, button in self.units.items():
+            button.setChecked(style == self.kept.settings.units)
+        for colours, button in self.colours.items():
+            button.setChecked(colours == self.kept.settings.colours)
+
+
+class LearnedSection(Section):
+    """What was learned of each mix: to be read, corrected, forgotten."""
+
+    def __init__(self, kept: Kept) -> None:
+        super().__init__(kept)
+        self._table = grid()
+        self.said: dict[str, QLabel] = {}
+        self.quicker: dict[str, QPushButton] = {}
+        self.slower: dict[str, QPushButton] = {}
+        self.forget: dict[str, QPushButton] = {}
+        self.forget_all = press("Forget all", kept.forget_all, "forget everything learned")
+        self.about = say("", "quiet")
+        self.about.setWordWrap(True)
+        self.column.addLayout(self._table)
+        self.column.addLayout(row(self.forget_all, self.about, wide=self.about))
+        self.column.addStretch(1)
+        self.show_kept()
+
+    def show_kept(self) -> None:
+        held = self.kept.memory.held()
+        if list(held) != list(self.said):
+            self._lay_out(list(held))
+        for mix, known in held.items():
+            self.said[mix].setText(f"{known.said()}, {_day(known.when)}" if known.when else known.said())
+            self.said[mix].setAccessibleName(f"{mix} {known.said()}")
+            self.quicker[mix].setEnabled(known.factor > QUICKEST + FACTOR_STEP / 2)
+            self.slower[mix].setEnabled(known.factor < SLOWEST - FACTOR_STEP / 2)
+        self.forget_all.setVisible(bool(held))
+        self.about.setText(IN_SESSION if held else NOTHING_LEARNED)
+
+    def _lay_out(self, mixes: list[str]) -> None:
+        cleared(self._table)
+        self.said.clear()
+        for buttons in (self.quicker, self.slower, self.forget):
+            buttons.clear()
+        for place, mix in enumerate(mixes):
+            name = say(mix)
+            name.setWordWrap(True)
+            self.said[mix] = say("", "quiet")
+            self.said[mix].setWordWrap(True)
+            self.quicker[mix] = press("quicker", partial(self._step, mix, -FACTOR_STEP), f"{mix} runs 1 % quicker")
+            self.slower[mix] = press("slower", partial(self._step, mix, FACTOR_STEP), f"{mix} runs 1 % slower")
+            self.forget[mix] = press("Forget", partial(self.kept.forget, mix), f"forget {mix}")
+            for button in (self.quicker[mix], self.slower[mix]):
+                going_on(button)
+            parts = (name, self.said[mix], self.quicker[mix], self.slower[mix], self.forget[mix])
+            for column, part in enumerate(parts):
+                self._table.addWidget(part, place, column)
+        self._table.setColumnStretch(1, 1)
+
+    def _step(self, mix: str, by: float) -> None:
+        self.kept.correct(mix, round(self.kept.memory.mixes[mix].factor + by, 2))
+
+
+def _day(written: str) -> str:
+    day = date.fromisoformat(written)
+    return f"{day.day} {day:%B %Y}"

@@ -1,0 +1,67 @@
+"""Selects against age beside the frames: a plot a look, and what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
+
+from studiotimer.window import theme
+from studiotimer.window.prep.style import label
+from studiotimer.window.wrap.ages_paint import paint_ages
+from studiotimer.wrap.selects import ByAge
+
+HEIGHT = 148
+
+
+class Plot(QWidget):
+    """One look's plot."""
+
+    def __init__(self, by_age: ByAge, colours: theme.Theme) -> None:
+        super().__init__()
+        self._by_age, self._colours = by_age, colours
+        self.setFixedHeight(HEIGHT)
+        self.setAccessibleName(f"selects by age, {by_age.look} look")
+        self.setAccessibleDescription(by_age.words)
+
+    def sizeHint(self) -> QSize:
+        return QSize(360, HEIGHT)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), self._colours.colour("ground"))
+        paint_ages(painter, QRectF(self.rect()).adjusted(0, 0, -2, 0), self._by_age, self._colours)
+
+
+class Ages(QScrollArea):
+    """Every look's plot with its words."""
+
+    def __init__(self, colours: theme.Theme) -> None:
+        super().__init__()
+        self.colours = colours
+        self.setWidgetResizable(True)
+        self.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setAccessibleName("selects by age")
+        inside = QWidget()
+        self.setWidget(inside)
+        self._column = QVBoxLayout(inside)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(4)
+        self.words: list[str] = []
+
+    def show_ages(self, ages: Sequence[ByAge]) -> None:
+        """Show these plots in place of those before."""
+        while (item := self._column.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        self.words = [f"{one.look}: {one.words}" for one in ages]
+        for one, words in zip(ages, self.words, strict=True):
+            self._column.addWidget(Plot(one, self.colours))
+            self._column.addWidget(label(words, "quiet"))
+        if not ages:
+            self._column.addWidget(label("Selects by age show here once there are frames of a hero.", "quiet"))
+        self._column.addStretch(1)

@@ -1,0 +1,58 @@
+"""The head of the Wrap page: which session, what can be done with it, and its headline figures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from studiotimer.prep.found import Fact
+from studiotimer.window.prep.style import button, label
+
+
+class Head(QWidget):
+    """Title, deeds and figures."""
+
+    def __init__(self, deeds: Mapping[str, tuple[str, Callable[[], None]]]) -> None:
+        super().__init__()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8)
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        titles = QVBoxLayout()
+        titles.setSpacing(0)
+        self.title = label("", "title", "session")
+        self.subtitle = label("", "quiet", "when")
+        titles.addWidget(self.title)
+        titles.addWidget(self.subtitle)
+        row.addLayout(titles, 1)
+        self.buttons: dict[str, QPushButton] = {}
+        for words, (hint, deed) in deeds.items():
+            self.buttons[words] = button(words, deed, "choice", hint=hint)
+            row.addWidget(self.buttons[words])
+        column.addLayout(row)
+        self._facts = QHBoxLayout()
+        self._facts.setSpacing(28)
+        column.addLayout(self._facts)
+        self._shown: list[tuple[QLabel, QLabel]] = []
+
+    def show_facts(self, facts: Sequence[Fact]) -> None:
+        """Show the headline figures."""
+        while len(self._shown) < len(facts):
+            figure, caption = label("", "figure"), label("", "quiet")
+            part = QVBoxLayout()
+            part.setSpacing(0)
+            part.addWidget(figure)
+            part.addWidget(caption)
+            part.addStretch(1)
+            self._facts.addLayout(part, 1)
+            self._shown.append((figure, caption))
+        for place, (figure, caption) in enumerate(self._shown):
+            there = place < len(facts)
+            figure.setVisible(there)
+            caption.setVisible(there)
+            if there:
+                figure.setText(facts[place].figure)
+                caption.setText(facts[place].caption)
+                figure.setAccessibleName(f"{facts[place].figure}: {facts[place].caption}")

@@ -1,0 +1,385 @@
+"""The Wrap page: what happened, the frames with their ages, selects, the report, and the next shoot's plan."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+
+from studiotimer.places import sessions_folder, state_folder
+from studiotimer.prep.cautions import DRY_ICE_SHORT
+from studiotimer.prep.plan import save_plan, write_whole
+from studiotimer.session.live import Session
+from studiotimer.session.mending import Ledger
+from studiotimer.session.reading import SessionFileError
+from studiotimer.window.aside import Aside
+from studiotimer.window.faults import FILE
+from studiotimer.window.prep.files import FileBar, written
+from studiotimer.window.prep.style import button, label, style
+from studiotimer.window.theme import DARK, LIGHT, Theme
+from studiotimer.window.wrap.ages import Ages
+from studiotimer.window.wrap.camera import CameraLine
+from studiotimer.window.wrap.head import Head
+from studiotimer.window.wrap.strip import FramesStrip
+from studiotimer.window.wrap.tables import Tables
+from studiotimer.window.wrap.timeline import TimelineView
+from studiotimer.wrap.export import Asked
+from studiotimer.wrap.frames import names_in
+from studiotimer.wrap.recorded import Recorded, load, zone_of
+from studiotimer.wrap.side_by_side import of_folder
+from studiotimer.wrap.tables import to_csv
+from studiotimer.wrap.work import Marked, Wrapped, marked, report_files, wrap_up
+
+SELECTS_SUFFIX = ".selects.csv"
+NOTHING = "Open a session to see what happened in it."
+NO_SESSION = "Open a session first."
+NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name and a time in each row."
+FAILED = "That could not be worked out; why was written to {file}."
+
+
+class WrapPage(QWidget):
+    """Wraps one session. `plan_wanted` asks for a plan's file in Prep; `worked` says that the page shows it all."""
+
+    plan_wanted = Signal(object)
+    worked = Signal()
+    _progress = Signal(int, int)
+
+    def __init__(self, may_cover: Callable[[], bool], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Wrap page")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.path: Path | None = None
+        self.wrapped: Wrapped | None = None
+        self._session: Recorded | None = None
+        self._asked = Asked()
+        self._stop = False
+        self._colours: Theme = DARK
+        self._aside = Aside("wrap", self)
+        self._aside.done.connect(self._arrived)
+        self._aside.failed.connect(lambda _: self._failed())
+        self._progress.connect(self._show_progress)
+        self._build(may_cover)
+        self.darken(False)
+        self.head.title.setText("Wrap")
+        self.timeline.empty = NOTHING
+        self.below.hide()
+
+    def _build(self, may_cover: Callable[[], bool]) -> None:
+        self.head = Head(
+            {
+                "Open…": ("open a session", self.open),
+                "Frames…": ("a folder of pictures, which is only read, or a list: name, time", self.give_frames),
+                "Camera's clock…": ("match it by an offset, a call or the crew screen", self.match_camera),
+                "Write report…": ("report.html, report.pdf, scoops.csv, frames.csv", self.write_report),
+                "Next plan…": ("the next shoot's plan, with what was measured in this one", self.write_plan),
+                "Side by side…": ("working times over a folder of sessions", self.compare),
+                "Tables": ("turn between the frames and the tables", self.turn),
+            }
+        )
+        self.message = label("", "warning", "message")
+        self.message.hide()
+        self.bar = FileBar(may_cover)
+        self.camera = CameraLine(self._camera_given, self.say)
+        self.timeline = TimelineView()
+        self.timeline.chosen.connect(self._scoop_chosen)
+        self.strip = FramesStrip()
+        self.strip.marked.connect(self.mark)
+        self.ages = Ages(LIGHT)
+        self.tables = Tables()
+        frames = QWidget()
+        beside = QHBoxLayout(frames)
+        beside.setContentsMargins(0, 0, 0, 0)
+        beside.setSpacing(24)
+        beside.addWidget(self.strip, 5)
+        beside.addWidget(self.ages, 3)
+        self.below = QStackedWidget()
+        self.below.addWidget(frames)
+        self.below.addWidget(self.tables)
+        self.waiting, self.stop_button = QProgressBar(), button("Stop", self.stop)
+        self.waiting.setAccessibleName("progress")
+        self.waiting.setTextVisible(True)
+        self._busy = QWidget()
+        line = QHBoxLayout(self._busy)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.addWidget(self.waiting, 1)
+        line.addWidget(self.stop_button)
+        self._busy.hide()
+        halves = QSplitter(Qt.Orientation.Vertical)
+        halves.setChildrenCollapsible(False)
+        halves.addWidget(self.timeline)
+        halves.addWidget(self.below)
+        halves.setSizes([420, 340])
+        column = QVBoxLayout(self)
+        column.setContentsMargins(30, 8, 24, 12)
+        column.setSpacing(10)
+        for part in (self.head, self.message, self.bar, self.camera, self._busy):
+            column.addWidget(part)
+        column.addWidget(halves, 1)
+        self.caution = label(f"▲  Dry ice: {DRY_ICE_SHORT}. In full under Tables.", "warning", "dry ice")
+        self.caution.hide()
+        column.addWidget(self.caution)
+
+    @property
+    def tables_button(self) -> QPushButton:
+        """The button that turns between frames and tables."""
+        return self.head.buttons["Tables"]
+
+    def darken(self, dark: bool) -> None:
+        """Show the page dark while a session runs, light otherwise."""
+        colours = DARK if dark else LIGHT
+        if colours is self._colours:
+            return
+        self._colours = colours
+        self.setStyleSheet(style(self._colours))
+        self.timeline.set_colours(self._colours)
+        self.strip.colours = self.ages.colours = self._colours
+        self.tables.set_colours(self._colours)
+        if self.wrapped is not None:
+            self.ages.show_ages(self.wrapped.report.ages)
+
+    def take_focus(self) -> None:
+        """Take the keys: the frames have them where there are any."""
+        has_frames = self.strip.frames.rowCount() > 0
+        (self.strip if has_frames else self.head.buttons["Frames…" if self._session else "Open…"]).setFocus()
+
+    def say(self, words: str) -> None:
+        """Show a quiet line."""
+        self.message.setText(words)
+        self.message.setVisible(bool(words))
+
+    def show_session(self, session: Session) -> None:
+        """Show the session that is open in the window, as it stands now."""
+        plan, entries = session.plan, tuple(session.ledger.entries)
+        if (
+            self._session is not None
+            and self.path == session.path
+            and len(self._session.ledger.entries) == len(entries)
+        ):
+            return
+        self._take(session.path, Recorded(session.path.stem, plan, Ledger.of(entries), (), zone_of(plan)))
+
+    def open_session(self, path: Path) -> str | None:
+        """Show the session at `path`; return what was wrong, if anything was."""
+        try:
+            self._take(path, load(path))
+        except SessionFileError as error:
+            self.say(f"{error}.")
+            return str(error)
+        return None
+
+    def _take(self, path: Path, session: Recorded) -> None:
+        same = path == self.path
+        self.path, self._session = path, session
+        self._asked = self._asked if same else Asked()
+        self._work()
+
+    def _work(self) -> None:
+        """Work everything out anew, aside."""
+        session, asked = self._session, self._asked
+        if session is None:
+            self.say(NO_SESSION)
+            return
+        kept = self.selects_path()
+        if asked.selects is None and kept is not None and kept.exists():
+            asked = replace(asked, selects=kept)
+        if asked.zone is not None and asked.zone != session.zone:
+            session = self._session = replace(session, zone=asked.zone)
+        before = self.wrapped.review if self.wrapped is not None else None
+        self._stop = False
+        self._busy.show()
+        self.waiting.setRange(0, 0)
+        self._aside.ask("wrap", lambda: wrap_up(session, asked, self._go_on, before))
+
+    def _go_on(self, done: int, total: int) -> bool:
+        if done % 20 == 0 or done == total:
+            self._progress.emit(done, total)
+        return not self._stop
+
+    def _show_progress(self, done: int, total: int) -> None:
+        self.waiting.setRange(0, total)
+        self.waiting.setValue(done)
+        self.waiting.setFormat(f"{done} of {total}")
+
+    def stop(self) -> None:
+        """Stop what is under way; what was shown before stays."""
+        self._stop = True
+
+    def _failed(self) -> None:
+        self._busy.hide()
+        self.say(FAILED.format(file=state_folder() / FILE))
+
+    def _arrived(self, kind: str, found: object) -> None:
+        if kind == "wrap":
+            self._busy.hide()
+        if isinstance(found, str):
+            self.say(found)
+        elif isinstance(found, Wrapped):
+            self.wrapped = found
+            self.strip.show_frames(found.frames)
+            self._show(found)
+            self.say("; ".join(found.gaps[:2]) + ("; …" if len(found.gaps) > 2 else ""))
+        elif isinstance(found, Marked) and self.wrapped is not None and found.session is self.wrapped.review.session:
+            self.wrapped = replace(self.wrapped, report=found.report, frames=found.frames)
+            self._show(self.wrapped)
+        elif isinstance(found, list):
+            self.tables.show_side_by_side(found)
+            self._show_below(1)
+        self.worked.emit()
+
+    def _show(self, wrapped: Wrapped) -> None:
+        report = wrapped.report
+        self.below.show()
+        self.caution.setVisible(bool(report.cautions))
+        self.head.title.setText(report.title)
+        self.head.subtitle.setText(report.subtitle)
+        self.head.show_facts(report.facts)
+        self.timeline.show_timeline(report.timeline, keep_view=True)
+        self.ages.show_ages(report.ages)
+        self.tables.show_report(report)
+
+    def open(self) -> None:
+        """Ask for a session."""
+        where = self.path or sessions_folder() / "shoot.setlog"
+        self.bar.ask("open", "Session", "Open", where, self.open_session)
+
+    def give_frames(self) -> None:
+        """Ask for the frames."""
+        if self._session is None:
+            self.say(NO_SESSION)
+            return
+        at = self._asked.frames or (self.path or sessions_folder()).parent / "frames"
+        self.bar.ask("folder", "Frames: a folder, or a list of names and times", "Match", at, self.frames_given)
+
+    def frames_given(self, path: Path) -> str | None:
+        """Take the frames of a folder or a list."""
+        if not path.exists():
+            words = f"{path} is not there; give a folder of pictures or a list"
+            self.say(f"{words}.")
+            return words
+        self._asked = replace(self._asked, frames=path)
+        self._work()
+        return None
+
+    def match_camera(self) -> None:
+        """Ask how the camera's clock stands."""
+        if self._asked.frames is None:
+            self.say(NO_FRAMES)
+            return
+        row = self.strip.currentIndex().row()
+        self.camera.ask(self._asked, self.strip.frames.frames[row].name if row >= 0 else "")
+
+    def _camera_given(self, asked: Asked) -> None:
+        self._asked = asked
+        self.camera.hide()
+        self._work()
+
+    def mark(self, row: int) -> None:
+        """Turn the select of a frame, and keep the selects in a list beside the session."""
+        if self.wrapped is None:
+            return
+        frame = self.strip.frames.frames[row]
+        self.strip.frames.put(row, replace(frame, select=not frame.select))
+        frames = tuple(self.strip.frames.frames)
+        kept = self.selects_path()
+        if kept is not None:
+            try:
+                write_whole(kept, to_csv(("frame",), [(one.name,) for one in frames if one.select]))
+            except OSError as error:
+                self.say(f"The selects cannot be kept in {kept}: {error.strerror}.")
+        review, gaps = self.wrapped.review, self.wrapped.gaps
+        self._aside.ask("marks", lambda: marked(review, frames, gaps))
+
+    def selects_path(self) -> Path | None:
+        """Return where the selects of the session are kept."""
+        return None if self.path is None else self.path.with_suffix(SELECTS_SUFFIX)
+
+    def _scoop_chosen(self, number: int) -> None:
+        """Go to the first frame of a scoop."""
+        for row, frame in enumerate(self.strip.frames.frames):
+            if any(one.passage.stay.scoop == number for one in frame.scoops):
+                self._show_below(0)
+                self.strip.go_to(row)
+                return
+        self.say(f"No frame shows scoop {number}.")
+
+    def turn(self) -> None:
+        """Turn between the frames and the tables."""
+        self._show_below(1 - self.below.currentIndex())
+
+    def _show_below(self, place: int) -> None:
+        self.below.setCurrentIndex(place)
+        self.tables_button.setText("Frames" if place else "Tables")
+
+    def write_report(self) -> None:
+        """Ask where the report goes."""
+        if self.wrapped is None or self.path is None:
+            self.say(NO_SESSION)
+            return
+        self.bar.ask("folder", "Report into", "Write", self.path.with_name(f"{self.path.stem}-wrap"), self.report_into)
+
+    def report_into(self, folder: Path) -> str | None:
+        """Write every file of the report into a folder; return what was wrong, if anything was."""
+        assert self.wrapped is not None
+        from studiotimer.window.wrap.report import drawn_files
+
+        found = report_files(self.wrapped.review, self.wrapped.frames, self.wrapped.gaps, _next_date())
+        wrong = written(folder, found.files | drawn_files(found.report))
+        self.say(f"{wrong}." if wrong else f"Written to {folder}.")
+        return wrong
+
+    def write_plan(self) -> None:
+        """Ask where the next plan goes."""
+        if self.wrapped is None or self.path is None:
+            self.say(NO_SESSION)
+            return
+        at = self.path.with_name(f"{self.path.stem}-next.json")
+        self.bar.ask("save", "The next shoot's plan", "Make it", at, self.plan_into)
+
+    def plan_into(self, path: Path) -> str | None:
+        """Write the next shoot's plan and ask for it in Prep; return what was wrong, if anything was."""
+        assert self.wrapped is not None
+        from studiotimer.wrap.carry import next_plan
+
+        carried = next_plan(self.wrapped.review, _next_date())
+        try:
+            save_plan(carried.plan, path)
+        except OSError as error:
+            words = f"{path} cannot be written: {error.strerror}"
+            self.say(f"{words}.")
+            return words
+        self.plan_wanted.emit(path)
+        return None
+
+    def compare(self) -> None:
+        """Ask for a folder of sessions."""
+        at = (self.path or sessions_folder() / "x").parent.parent
+        self.bar.ask("folder", "Sessions below", "Compare", at, self.compare_in)
+
+    def compare_in(self, folder: Path) -> str | None:
+        """Show the working times of the sessions in a folder; return what was wrong, if anything was."""
+        if not folder.is_dir():
+            words = f"{folder} is not a folder"
+            self.say(f"{words}.")
+            return words
+        self._stop = False
+        self._aside.ask("side by side", lambda: of_folder(folder, self._go_on)[0])
+        return None
+
+    def marks(self) -> list[str]:
+        """Return the names kept as selects."""
+        kept = self.selects_path()
+        return names_in(kept) if kept is not None and kept.exists() else []
+
+    def end(self) -> None:
+        """Stop what works aside."""
+        self._stop = True
+        self._aside.end()
+        self.strip.end()
+
+
+def _next_date() -> dt.date:
+    return dt.date.today() + dt.timedelta(days=7)

@@ -1,0 +1,244 @@
+"""The wrap report drawn with Qt: the timeline and the ages as SVG, and the whole report as a PDF."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from itertools import count
+
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSizeF, QUrl
+from PySide6.QtGui import (
+    QAbstractTextDocumentLayout,
+    QColor,
+    QImage,
+    QPageLayout,
+    QPageSize,
+    QPainter,
+    QPalette,
+    QPdfWriter,
+    QTextDocument,
+)
+from PySide6.QtSvg import QSvgGenerator
+
+from studiotimer.window import theme
+from studiotimer.window.paper_font import paper_font
+from studiotimer.window.prep.sheet import ensure_application
+from studiotimer.window.wrap.ages_paint import paint_ages
+from studiotimer.window.wrap.timeline_paint import AXIS, SHOTS, TRACK, TRACKS, View, full_height, paint_timeline
+from studiotimer.wrap.page import PRINTED, page, template
+from studiotimer.wrap.report import Report, Shown
+from studiotimer.wrap.selects import ByAge
+from studiotimer.wrap.timeline import Timeline
+
+SVG_WIDTH = 1220.0
+AGES_SIZE = QSizeF(520.0, 190.0)
+MARGIN_MM = 12.0
+DOTS_AN_INCH, POINTS_AN_INCH = 600, 72
+SHRINK = 0.62
+"""The timeline on paper against the screen's logical pixels: its 12-pixel type stands as 7.4 points."""
+COLUMNS, ROWS = 7, 4
+LEAST_ROW, MOST_ROW = 16.0, 30.0
+
+_PROLOG = re.compile(r"^.*?(?=<svg)", re.DOTALL)
+_DESCRIBED = re.compile(r"<title>.*?</title>\s*<desc>.*?</desc>\s*", re.DOTALL)
+
+
+def timeline_svg(timeline: Timeline) -> str:
+    """Return the whole timeline as an SVG element, every row of it."""
+    height = full_height(timeline)
+    view = View.whole(timeline)
+    return _svg(QSizeF(SVG_WIDTH, height), lambda painter, area: paint_timeline(painter, area, timeline, view, PAGE))
+
+
+def ages_svg(by_age: ByAge) -> str:
+    """Return selects against age as an SVG element."""
+    return _svg(AGES_SIZE, lambda painter, area: paint_ages(painter, area, by_age, PAGE))
+
+
+PAGE = theme.LIGHT
+_numbers = count(1)
+
+
+def _svg(size: QSizeF, paint: Callable[[QPainter, QRectF], None]) -> str:
+    ensure_application()
+    data = QByteArray()
+    buffer = QBuffer(data)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    generator = QSvgGenerator()
+    generator.setOutputDevice(buffer)
+    generator.setResolution(96)
+    generator.setSize(size.toSize())
+    generator.setViewBox(QRectF(0, 0, size.width(), size.height()))
+    painter = QPainter(generator)
+    paint(painter, QRectF(0, 0, size.width(), size.height()))
+    painter.end()
+    buffer.close()
+    text = _DESCRIBED.sub("", _PROLOG.sub("", bytes(data.data()).decode("utf-8")))
+    return _own_ids(text, next(_numbers))
+
+
+def _own_ids(text: str, number: int) -> str:
+    """Return the SVG with its ids told apart from those of another in the same page."""
+    text = re.sub(r'\bid="([^"]+)"', rf'id="d{number}-\1"', text)
+    return re.sub(r"url\(#([^)]+)\)", rf"url(#d{number}-\1)", text)
+
+
+def drawn_files(report: Report, letter: bool = False) -> dict[str, bytes]:
+    """Return the page and the PDF by file name."""
+    drawn = timeline_svg(report.timeline), [ages_svg(one) for one in report.ages]
+    return {"report.html": page(report, *drawn), "report.pdf": report_pdf(report, letter)}
+
+
+def report_pdf(report: Report, letter: bool = False) -> bytes:
+    """Return the report as a PDF: the timeline first, then the tables and the frames."""
+    ensure_application()
+    data = QByteArray()
+    buffer = QBuffer(data)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(buffer)
+    layout = _layout(letter)
+    writer.setPageLayout(layout)
+    writer.setResolution(DOTS_AN_INCH)
+    writer.setTitle(report.title)
+    writer.setCreator("studiotimer")
+    inner = layout.paintRect(QPageLayout.Unit.Point).size()
+    painter = QPainter(writer)
+    painter.scale(DOTS_AN_INCH / POINTS_AN_INCH, DOTS_AN_INCH / POINTS_AN_INCH)
+    for number, paint in enumerate(_pages(report, inner)):
+        if number:
+            writer.newPage()
+        painter.save()
+        paint(painter)
+        painter.restore()
+    painter.end()
+    buffer.close()
+    return bytes(data.data())
+
+
+def _layout(letter: bool) -> QPageLayout:
+    size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
+    margins = QMarginsF(MARGIN_MM, MARGIN_MM, MARGIN_MM, MARGIN_MM)
+    return QPageLayout(size, QPageLayout.Orientation.Landscape, margins, QPageLayout.Unit.Millimeter)
+
+
+def _pages(report: Report, inner: QSizeF) -> Iterator[Callable[[QPainter], None]]:
+    """Yield a painter of each page."""
+    head = _head(report, inner)
+    above = head.size().height() + 8
+    yield from _timeline_pages(report.timeline, inner, head, above)
+    body = _body(report, inner)
+    for number in range(body.pageCount()):
+        yield lambda painter, number=number: _draw(body, number, inner, painter)  # type: ignore[misc]
+
+
+def _timeline_pages(
+    timeline: Timeline, inner: QSizeF, head: QTextDocument, above: float
+) -> Iterator[Callable[[QPainter], None]]:
+    fixed = (SHOTS + len(TRACKS) * TRACK + AXIS) * SHRINK
+    total, shown = len(timeline.rows), 0
+    while shown < total or shown == 0:
+        room = inner.height() - fixed - (above if shown == 0 else 0.0)
+        fit = max(int(room / (LEAST_ROW * SHRINK)), 1)
+        part = min(fit, total - shown) if total else 0
+        row = min(max(room / SHRINK / max(part, 1), LEAST_ROW), MOST_ROW)
+        view = View.whole(timeline, row).moved(0.0, shown)
+        first = shown == 0
+        height = fixed + part * row * SHRINK
+
+        def paint(painter: QPainter, view: View = view, first: bool = first, height: float = height) -> None:
+            if first:
+                _draw(head, 0, inner, painter)
+                painter.translate(0.0, above)
+            painter.scale(SHRINK, SHRINK)
+            area = QRectF(0.0, 0.0, inner.width() / SHRINK, height / SHRINK)
+            paint_timeline(painter, area, timeline, view, PAGE)
+
+        yield paint
+        shown += max(part, 1)
+
+
+def _draw(document: QTextDocument, number: int, inner: QSizeF, painter: QPainter) -> None:
+    painter.save()
+    painter.translate(0.0, -number * inner.height())
+    context = QAbstractTextDocumentLayout.PaintContext()
+    context.clip = QRectF(0.0, number * inner.height(), inner.width(), inner.height())
+    context.palette.setColor(QPalette.ColorRole.Text, QColor(PAGE.text))
+    painter.setClipRect(context.clip)
+    document.documentLayout().draw(painter, context)
+    painter.restore()
+
+
+def _head(report: Report, inner: QSizeF) -> QTextDocument:
+    document = _document(inner.width())
+    text = template_from(
+        "<h1>{{ report.title }}</h1><p class='quiet'>{{ report.subtitle }}</p>"
+        "<table width='100%' cellspacing='0'><tr valign='top'>{% for fact in report.facts %}"
+        "<td width='{{ 100 // report.facts|length }}%'><span class='figure'>{{ fact.figure }}</span><br>"
+        "<span class='quiet'>{{ fact.caption }}</span></td>{% endfor %}</tr></table>",
+        report,
+    )
+    document.setHtml(text)
+    return document
+
+
+def template_from(source: str, report: Report) -> str:
+    """Return a short template filled in, escaped as the page is."""
+    from jinja2 import Environment
+
+    return Environment(autoescape=True).from_string(source).render(report=report)
+
+
+def _body(report: Report, inner: QSizeF) -> QTextDocument:
+    document = _document(inner.width())
+    ages = [
+        (by_age, _added(document, f"ages:{index}", _ages_image(by_age))) for index, by_age in enumerate(report.ages)
+    ]
+    ages_width = min(AGES_SIZE.width() * 0.7, inner.width() / max(len(ages), 1) - 16)
+    frames = [(one, _picture(document, index, one)) for index, one in enumerate(report.shown)]
+    rows = [frames[start : start + COLUMNS] for start in range(0, len(frames), COLUMNS)]
+    sheets = [rows[start : start + ROWS] for start in range(0, len(rows), ROWS)]
+    document.setHtml(
+        template(PRINTED).render(
+            report=report, ages=ages, frames=sheets, columns=COLUMNS, ages_width=round(ages_width),
+            picture_width=round(inner.width() / COLUMNS - 14),
+        )
+    )  # fmt: skip
+    document.setPageSize(inner)
+    return document
+
+
+def _document(width: float) -> QTextDocument:
+    document = QTextDocument()
+    document.setDocumentMargin(0)
+    document.setUseDesignMetrics(True)
+    document.setDefaultFont(paper_font(8))
+    document.setDefaultStyleSheet(
+        f"body, td, th, p {{ color: {PAGE.text}; font-size: 8px }} td, th {{ padding: 1px 8px 2px 0 }}"
+        "h1 { font-size: 19px; font-weight: 600; margin: 0 } p { margin: 1px 0 1px 0 }"
+        "h2 { font-size: 10px; font-weight: 600; margin: 10px 0 2px 0 } .figure { font-size: 16px; font-weight: 600 }"
+        f".quiet, th {{ color: {PAGE.quiet}; font-weight: normal }} .caution {{ color: {PAGE.warning} }}"
+    )
+    document.setTextWidth(width)
+    return document
+
+
+def _ages_image(by_age: ByAge) -> QImage:
+    image = QImage((AGES_SIZE * 3).toSize(), QImage.Format.Format_RGB32)
+    image.fill(QColor("#FFFFFF"))
+    painter = QPainter(image)
+    painter.scale(3, 3)
+    paint_ages(painter, QRectF(0, 0, AGES_SIZE.width(), AGES_SIZE.height()), by_age, PAGE)
+    painter.end()
+    return image
+
+
+def _picture(document: QTextDocument, index: int, frame: Shown) -> str | None:
+    if frame.picture is None:
+        return None
+    image = QImage.fromData(frame.picture)
+    return None if image.isNull() else _added(document, f"frame:{index}", image)
+
+
+def _added(document: QTextDocument, name: str, image: QImage) -> str:
+    document.addResource(QTextDocument.ResourceType.ImageResource.value, QUrl(name), image)
+    return name

@@ -12,6 +12,7 @@ import platformdirs
 
 _PACKAGE = Path(__file__).parent
 _APP = "studiotimer"
+_sessions: Path | None = None
 
 
 class MissingResourceError(FileNotFoundError):
@@ -75,7 +76,13 @@ def state_folder() -> Path:
 
 def sessions_folder() -> Path:
     """Return the folder where a new shoot is kept unless told otherwise (made when first needed)."""
-    return Path(platformdirs.user_documents_dir()) / "Studiotimer"
+    return _sessions or Path(platformdirs.user_documents_dir()) / "Studiotimer"
+
+
+def keep_sessions_in(folder: str) -> None:
+    """Keep new shoots in this folder from now on; in the usual one when it is empty."""
+    global _sessions
+    _sessions = Path(folder) if folder else None
 
 
 def runtime_folder() -> Path:

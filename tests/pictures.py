@@ -11,7 +11,8 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from tests.wrap_pictures import wrap_page
@@ -39,6 +40,14 @@ def with_screen(argv: list[str], module: str = "tests.pictures") -> int | None:
     finally:
         server.terminate()
         server.wait()
+
+
+@contextmanager
+def home(folder: str) -> Iterator[None]:
+    """Let the program keep its things in a folder for pictures."""
+    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
+        os.environ[name] = folder
+    yield
 
 
 class Studio:
@@ -155,7 +164,7 @@ def _details(studio: Studio, window) -> None:
     page.act("let_go")
     for kind in ("reading", "note", "pull", "top_up", "out"):
         page.calls.choose(kind, {})
-        studio.shoot(window, f"set-choices-{kind.replace('_', '-')}", ("1280x800", "1024x640"))
+        studio.shoot(window, f"set-choices-{kind.replace(chr(95), chr(45))}", ("1280x800", "1920x1080", "1024x640"))
         page.calls.leave()
     page.calls.amend(
         next(e.n for e in reversed(window.running.session.ledger.entries) if e.kind == "swap" or e.mendable)
@@ -183,9 +192,7 @@ def main(argv: list[str]) -> int:
         return status
     out = Path(argv[0])
     out.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as home:
-        for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
-            os.environ[name] = home
+    with tempfile.TemporaryDirectory() as folder, home(folder):
         from tests.cue_pictures import cue_pages
         from tests.prep_pictures import prep_page
         from tests.settings_pictures import settings
@@ -196,6 +203,8 @@ def main(argv: list[str]) -> int:
         wrap_page(studio)
         settings(Studio(out))
         prep_page(studio)
+    for times in ("1.5", "2"):
+        subprocess.run([sys.executable, "-m", "tests.size_pictures", str(out), times], check=True)
     return 0
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from statistics import NormalDist
 
 from studiotimer import units
 from studiotimer.prep.plan import Hero, Look, Plan, Shot
 from studiotimer.prep.scene import freezer_c, light_of, mix_of
+from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD
 from studiotimer.thermal.scoop import (
     HORIZON_S,
     Build,
@@ -127,6 +129,28 @@ def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
 def window_of(plan: Plan, shot: Shot, iced: bool) -> Window:
     """Return the window of one shot; the hero that ends it is named."""
     return windows_of([(plan, shot, iced)])[0]
+
+
+@dataclass(frozen=True)
+class Life:
+    """All a plan's first hero goes through, in seconds on set, and its window; of its end also the 10 and the 90 %."""
+
+    changes: Changes
+    window: Window
+    end_early_s: float
+    end_late_s: float
+
+
+def life_of(plan: Plan) -> Life:
+    """Return the life of the first hero of a plan's first shot; raises PlanError for an unknown mix or light."""
+    shot = plan.shots[0]
+    hero = shot.heroes[0]
+    scoop = scoop_of(plan, shot, hero, iced=True)
+    learned = plan.learned.get(plan.flavour(hero.flavour).mix_name)
+    held = NormalDist(scoop.tau, math.hypot(SET_SD, learned.sd if learned else MIX_SD))
+    early, likely, late = changes_of([replace(scoop, tau=held.inv_cdf(share)) for share in BAND])
+    ends = [span_of(each, shot.look).end_s for each in (early, late)]
+    return Life(likely, joined([span_of(likely, shot.look)], shot), *ends)
 
 
 def joined(spans: Sequence[Span], shot: Shot) -> Window:

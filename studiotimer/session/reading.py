@@ -128,6 +128,14 @@ def read_header(path: Path) -> Header:
     return header_on(path, first.removesuffix(b"\n")) or read(path).header
 
 
+def title_of(path: Path) -> str:
+    """Return the title of the shoot in the session at `path`; its file's name when it cannot be read."""
+    try:
+        return str(read_header(path).plan.get("title") or path.stem)
+    except SessionFileError:
+        return path.stem
+
+
 def parse(path: Path, data: bytes) -> SessionFile:
     """Return what `data`, the contents of `path`, holds; see `read`."""
     first, *lines = data.split(b"\n")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 from pathlib import Path
@@ -12,7 +13,9 @@ from PySide6.QtWidgets import QApplication
 from studiotimer.window import faults, theme
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
+from studiotimer.window.settings.values import load_settings
 
+SCALE = "QT_SCALE_FACTOR"
 YIELD_S = 0.001
 """How soon a forecast under way lets the window go on; at Python's usual 5 ms a burst of calls would wait."""
 
@@ -22,6 +25,7 @@ def application() -> QApplication:
     existing = QApplication.instance()
     if isinstance(existing, QApplication):
         return existing
+    draw_larger(load_settings()[0].size)
     app = QApplication(sys.argv[:1])
     app.setApplicationName("studiotimer")
     app.setApplicationDisplayName("Studiotimer")
@@ -29,6 +33,13 @@ def application() -> QApplication:
     app.setFont(theme.font(theme.BODY))
     app.setWindowIcon(program_icon())
     return app
+
+
+def draw_larger(times: float) -> None:
+    """Have Qt draw everything `times` as large, on top of what the system asks for; before the application is made."""
+    theme.set_zoom(times)
+    if times != 1.0:
+        os.environ[SCALE] = f"{times * float(os.environ.get(SCALE) or 1.0):g}"
 
 
 def run(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> int:

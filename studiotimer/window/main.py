@@ -59,7 +59,7 @@ class MainWindow(QMainWindow):
     def __init__(self) -> None:
         super().__init__()
         self.setWindowTitle("Studiotimer")
-        self.setMinimumSize(1024, 640)
+        self.setMinimumSize(round(1024 / theme.zoom()), round(640 / theme.zoom()))
         self.setStyleSheet(theme.style(theme.DARK))
         self.kept = Kept(self)
         self.sounds = Sounds(self.kept.settings)
@@ -79,7 +79,7 @@ class MainWindow(QMainWindow):
         self._reach.setSingleShot(True)
         self._reach.setInterval(SHOWN_FIRST_MS)
         self._reach.timeout.connect(self._reach_out)
-        self.start = StartPage()
+        self.start = StartPage(lambda plan: with_memory(plan, self.kept.memory))
         self.nav = Navigation(self.start, self.kept.keys, self)
         self.nav.begun.connect(self.begin)
         self.keeper = Keeper(self.kept, self.sounds, self.nav)

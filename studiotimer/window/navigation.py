@@ -60,6 +60,8 @@ class Navigation(QWidget):
         self.wrap: WrapPage | None = None
         self.units: Style = "metric"
         self._light = True
+        self._dressed: tuple[QWidget | None, str] = (None, "")
+        """The part that was given a page's colours last, and its own style sheet."""
         self.pages = Stack()
         self.pages.addWidget(start)
         self.setFixedHeight(HEIGHT)
@@ -173,7 +175,7 @@ class Navigation(QWidget):
     def end(self) -> None:
         """Stop what works aside."""
         self._ticks.stop()
-        for page in (self.prep, self.wrap):
+        for page in (self._start, self.prep, self.wrap):
             if page is not None:
                 page.end()
 
@@ -209,12 +211,12 @@ class Navigation(QWidget):
     def _stand(self) -> None:
         """Show which page is in view; the Set page keeps all keys it has."""
         view = self.view
-        light = view in ("prep", "wrap") and self._running is None and self._light
-        self.setStyleSheet(_style(theme.LIGHT if light else theme.DARK))
-        if self.prep is not None:
-            self.prep.darken(self._running is not None or not self._light)
-        if self.wrap is not None:
-            self.wrap.darken(self._running is not None or not self._light)
+        dark = self._running is not None or not self._light
+        self.setStyleSheet(_style(theme.DARK if dark else theme.LIGHT))
+        for page in (self._start, self.prep, self.wrap):
+            if page is not None:
+                page.darken(dark)
+        self._dress(dark)
         for name, button in self.buttons.items():
             button.setChecked(name == view)
         for button in (*self.buttons.values(), *self.asks.values()):
@@ -229,6 +231,16 @@ class Navigation(QWidget):
             self._ticks.start()
         else:
             self._ticks.stop()
+
+    def _dress(self, dark: bool) -> None:
+        """Give a part that stands in a page's place the page's colours; under a session's clock it is dark anyway."""
+        part = self.pages.part
+        if part is None:
+            return
+        if part is not self._dressed[0]:
+            self._dressed = (part, part.styleSheet())
+            part.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        part.setStyleSheet(theme.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
 
     def _tick(self) -> None:
         """Show the running session's clock while its own page is out of view."""

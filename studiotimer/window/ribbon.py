@@ -62,13 +62,22 @@ class RibbonBand:
 
 @dataclass(frozen=True)
 class Ribbon:
-    """All that is drawn: bands, now, the window and its soft end, in seconds from zero to `span`."""
+    """All that is drawn: bands, now, the window and its soft end, in seconds from zero to `span`.
+
+    A ribbon of what is not on set yet has no now (it is NaN).
+    """
 
     bands: tuple[RibbonBand, ...]
     now: float
     start: float
     end: Band
     span: float
+
+    @staticmethod
+    def foretold(words: str, starts: tuple[float, ...], start: float, end: Band) -> Ribbon:
+        """Return the ribbon of one hero that is not on set yet."""
+        bands = (RibbonBand(words, starts),)
+        return Ribbon(bands, math.nan, start, end, _span(bands, end, 0.0))
 
     @staticmethod
     def of(scoops: Sequence[HeroForecast], window: ShotWindow | None, now: float) -> Ribbon:
@@ -111,7 +120,8 @@ def paint_ribbon(
         _paint_name(painter, name, band, text, scale)
         _paint_band(painter, box, band, per_second, scale)
     _paint_window(painter, body, ribbon, per_second, text)
-    _paint_now(painter, body, ribbon, per_second, text, scale)
+    if math.isfinite(ribbon.now):
+        _paint_now(painter, body, ribbon, per_second, text, scale)
     _paint_axis(painter, body, ribbon, per_second, quiet, scale)
 
 
@@ -153,7 +163,7 @@ def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: fl
 
 
 def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float) -> None:
-    size = min(max(part.height() * 0.46, theme.TINY), (theme.SMALL + 1) * scale)
+    size = min(max(part.height() * 0.46, theme.unzoomed(theme.TINY)), (theme.SMALL + 1) * scale)
     painter.setFont(theme.font(size, "strong"))
     painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped") else theme.INK))
     if QFontMetricsF(painter.font()).horizontalAdvance(stage) <= part.width() - 14:
@@ -235,6 +245,7 @@ class RibbonView(QWidget):
         self._ribbon: Ribbon | None = None
         self._empty = ""
         self._scale = 1.0
+        self._colours = theme.DARK
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("melt ribbon: no hero on set")
 
@@ -249,9 +260,15 @@ class RibbonView(QWidget):
         if ribbon is not None:
             end = f"window ends {duration(ribbon.end.likely)}" if math.isfinite(ribbon.end.likely) else "no end"
             names = "; ".join(band.words for band in ribbon.bands)
-            self.setAccessibleName(f"melt ribbon of {names}: now {duration(ribbon.now)}, {end}")
+            now = f"now {duration(ribbon.now)}, " if math.isfinite(ribbon.now) else ""
+            self.setAccessibleName(f"melt ribbon of {names}: {now}{end}")
         else:
             self.setAccessibleName(f"melt ribbon: {empty}")
+        self.update()
+
+    def set_colours(self, colours: theme.Theme) -> None:
+        """Draw in another theme."""
+        self._colours = colours
         self.update()
 
     def set_scale(self, scale: float) -> None:
@@ -269,12 +286,13 @@ class RibbonView(QWidget):
         painter = QPainter(self)
         area = QRectF(self.rect())
         if self._ribbon is not None:
-            paint_ribbon(painter, area, self._ribbon, QColor(theme.DARK.text), QColor(theme.DARK.quiet), self._scale)
+            text, quiet = self._colours.colour("text"), self._colours.colour("quiet")
+            paint_ribbon(painter, area, self._ribbon, text, quiet, self._scale)
             return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(theme.DARK.line), 2, Qt.PenStyle.DashLine))
+        painter.setPen(QPen(self._colours.colour("line"), 2, Qt.PenStyle.DashLine))
         box = area.adjusted(1, TOP_HEIGHT * self._scale, -1, -AXIS_HEIGHT * self._scale)
         painter.drawRoundedRect(box, 14, 14)
-        painter.setPen(QColor(theme.DARK.quiet))
+        painter.setPen(self._colours.colour("quiet"))
         painter.setFont(theme.font(theme.SMALL * self._scale))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._empty)

@@ -9,7 +9,9 @@ from datetime import datetime
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QButtonGroup,
     QComboBox,
     QFileDialog,
@@ -18,7 +20,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
-    QScrollArea,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
@@ -28,8 +29,11 @@ from studiotimer.places import config_folder, demo_sessions, sessions_folder
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session.entries import LOOKS
-from studiotimer.session.reading import SUFFIX
+from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, UnitError, parse
+from studiotimer.window import theme
+from studiotimer.window.flow import NARROW, Scrolled, flowing
+from studiotimer.window.life_preview import LifePreview
 from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
 
@@ -83,7 +87,10 @@ def new_session_path(title: str, now: datetime) -> Path:
 
 
 class StartPage(QWidget):
-    """Three choices: new shoot, open, try a demo."""
+    """Three choices: new shoot, open, try a demo; and what a scoop of the new shoot would go through.
+
+    `known` puts into a plan what was learned of its mixes.
+    """
 
     begun = Signal(object, object)
     opened = Signal(object)
@@ -92,28 +99,27 @@ class StartPage(QWidget):
     rehearsed = Signal(object)
     practised = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, known: Callable[[Plan], Plan] = lambda plan: plan, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._known = known
         self.setAccessibleName("Start page")
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self._dark: bool | None = None
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        outer.addWidget(scroll)
         inside = QWidget()
-        scroll.setWidget(inside)
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(56, 40, 56, 40)
+        outer.addWidget(Scrolled(inside, "how to begin"))
+        column = self._column = QVBoxLayout(inside)
         column.setSpacing(10)
         title = _label("Studiotimer", "title")
         column.addWidget(title)
         column.addWidget(_label("How long each scoop has on set, and what to call next. Choose how to begin.", "quiet"))
+        self.life = LifePreview()
+        column.addWidget(self.life)
         self.first_time = self._first_time()
         column.addWidget(self.first_time)
-        column.addSpacing(18)
-        sides = QHBoxLayout()
+        column.addSpacing(10)
+        sides = self._sides = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         sides.setSpacing(64)
         sides.addLayout(self._new_shoot(), 3)
         sides.addLayout(self._others(), 2)
@@ -124,19 +130,53 @@ class StartPage(QWidget):
         column.addWidget(self.message)
         column.addStretch(1)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        narrow = self.width() < NARROW
+        way = QBoxLayout.Direction
+        self._sides.setDirection(way.TopToBottom if narrow else way.LeftToRight)
+        self._column.setContentsMargins(*((24, 16) * 2 if narrow else (56, 40) * 2))
+
+        for line in (self.flavour, self.room, self.light):
+            line.textChanged.connect(self._foretell)
+        self.mix.currentIndexChanged.connect(self._foretell)
+        self.look.idToggled.connect(self._foretell)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._foretell()
+
+    def _foretell(self, *_: object) -> None:
+        """Show what a scoop of the shoot as it is answered would go through."""
+        try:
+            self.life.show_plan(self._known(self._plan()))
+        except (PlanError, UnitError, ValueError) as error:
+            self.life.show_nothing(str(error))
+
+    def darken(self, dark: bool) -> None:
+        """Be dark, or light."""
+        if dark != self._dark:
+            self._dark = dark
+            colours = theme.DARK if dark else theme.LIGHT
+            self.setStyleSheet(theme.style(colours))
+            self.life.set_colours(colours)
+
+    def end(self) -> None:
+        """Stop what is worked out aside."""
+        self.life.end()
+
     def say(self, words: str) -> None:
         """Show a quiet line."""
         self.message.setText(words)
 
     def _first_time(self) -> QWidget:
         """Return the offer of a first try, made once and never again."""
-        offer = QWidget()
-        row = QHBoxLayout(offer)
-        row.setContentsMargins(0, 10, 0, 0)
-        row.addWidget(_label("First time here? One minute shows the calls."))
-        row.addWidget(_button("Try it for a minute", self._practise, main=True))
-        row.addWidget(_button("Not now", self._not_now))
-        row.addStretch(1)
+        offer = flowing(
+            14,
+            _label("First time here? One minute shows the calls."),
+            _button("Try it for a minute", self._practise, main=True),
+            _button("Not now", self._not_now),
+        )
         if guide.was_offered():
             offer.hide()
         return offer
@@ -223,7 +263,7 @@ class StartPage(QWidget):
         column.addWidget(_label("Try a demo", "large"))
         self.demo_buttons: list[QPushButton] = []
         for path in demos():
-            words = _title_of(path)
+            words = title_of(path)
             row = QHBoxLayout()
             about = _label(words)
             about.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -281,15 +321,6 @@ class StartPage(QWidget):
         )
         if name:
             self.opened.emit(Path(name))
-
-
-def _title_of(path: Path) -> str:
-    from studiotimer.session.reading import SessionFileError, read_header
-
-    try:
-        return str(read_header(path).plan.get("title") or path.stem)
-    except SessionFileError:
-        return path.stem
 
 
 def _label(words: str, role: str = "") -> QLabel:

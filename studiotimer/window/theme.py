@@ -40,6 +40,28 @@ TARGET = 80
 """Least width and height of a target on the call bar: 18 mm on a 13-inch laptop at 1280 x 800."""
 
 
+_zoom = 1.0
+
+
+def zoom() -> float:
+    """Return how many times as large as usual this run draws everything.
+
+    Logical pixels are that much larger. The Set page, which fills its window whatever that has, divides by it.
+    """
+    return _zoom
+
+
+def unzoomed(pixels: float) -> float:
+    """Return a length in logical pixels that is the same on the screen however large this run draws."""
+    return pixels / _zoom
+
+
+def set_zoom(times: float) -> None:
+    """Say how large this run draws everything; before any window is made."""
+    global _zoom
+    _zoom = times
+
+
 @dataclass(frozen=True)
 class Theme:
     """The colours of one variant, dark for a session, light for the days before and after."""

@@ -74,7 +74,7 @@ def check(qtbot, page, size):
         for number, (name, one) in enumerate(boxes):
             for other, two in boxes[number + 1 :]:
                 assert not one.adjusted(1, 1, -1, -1).intersects(two.adjusted(1, 1, -1, -1)), f"{name} on {other}"
-    for area in (page.inputs_area, page.results_area):
+    for area in (page.sides.plan, page.sides.results):
         assert area.widget().width() <= area.viewport().width()
 
 

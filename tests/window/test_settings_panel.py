@@ -416,7 +416,7 @@ def test_units_are_shown_by_choice_at_once(qtbot, shoot, panel, press):
     qtbot.waitUntil(lambda: shoot.running.forecast is not None, timeout=20_000)
     shoot.page.refresh()
     assert "23 °C" in shoot.page.header.chips["room_c"].accessibleName()
-    click(qtbot, section(qtbot, panel, "Units").units["US"])
+    click(qtbot, section(qtbot, panel, "Pages").units["US"])
     assert "73 °F" in shoot.page.header.chips["room_c"].accessibleName()
     words = [row.words for row in shoot.page.log.rows]
     assert "set air 23 °F" in words

@@ -13,13 +13,16 @@ from studiotimer.window.ribbon import STAGE_COLOURS, STAGES
 from studiotimer.window.wrap.report import report_pdf, timeline_svg
 from studiotimer.window.wrap.timeline import TimelineView
 from studiotimer.window.wrap.timeline_paint import (
+    AXIS,
     LABEL,
+    LEGEND,
     ROW,
     SHOTS,
     TRACK,
     Frame,
     View,
     full_height,
+    legend,
     paint_timeline,
     ticks,
 )
@@ -140,7 +143,9 @@ def test_the_svg_has_every_row_and_is_safe_in_a_page(qtbot, demo):
     for row in demo.rows:
         assert f"{row.number} {row.flavour}" in text
     assert "<script" not in text
-    assert full_height(demo) == SHOTS + len(demo.rows) * ROW + 5 * TRACK + 26
+    assert full_height(demo) == SHOTS + len(demo.rows) * ROW + 5 * TRACK + AXIS + LEGEND
+    for name in legend(demo):
+        assert name in text
 
 
 def test_two_svgs_share_no_id(qtbot, demo):

@@ -5,28 +5,32 @@ from __future__ import annotations
 import datetime as dt
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer import units
 from studiotimer.prep.draft import Values
+from studiotimer.window.flow import NARROW, Deeds
 from studiotimer.window.prep.style import button, label
 
 WORKING = "working it out…"
+SIDES = ("What follows", "The plan")
 
 
 class Head(QWidget):
-    """The plan's name and day; units, open, save, begin, print."""
+    """The plan's name and day; units, open, save, begin, print; with little room, the way to the page's other side."""
 
     open_wanted = Signal()
     save_wanted = Signal()
     begin_wanted = Signal()
     print_wanted = Signal()
     units_chosen = Signal(str)
+    side_wanted = Signal()
 
     def __init__(self, style: units.Style) -> None:
         super().__init__()
-        row = QHBoxLayout(self)
+        row = self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         row.setContentsMargins(0, 0, 8, 0)
         row.setSpacing(8)
         words = QVBoxLayout()
@@ -44,11 +48,31 @@ class Head(QWidget):
         self.save = button("Save", self.save_wanted.emit, hint="Ctrl+S", name="save the plan")
         self.begin = button("Begin the shoot", self.begin_wanted.emit, hint="a new session from this plan")
         self.print = button("Print the sheet", self.print_wanted.emit, "main", hint="Ctrl+P")
-        for deed in (self.units, self.open, self.save, self.begin, self.print):
-            row.addWidget(deed, 0, Qt.AlignmentFlag.AlignTop)
+        self.side = button(SIDES[0], self.side_wanted.emit, hint="F6")
+        self.side.hide()
+        self.deeds = Deeds(8)
+        for deed in (self.side, self.units, self.open, self.save, self.begin, self.print):
+            self.deeds.add(deed)
+        row.addWidget(self.deeds)
         self._style = style
         self._plan, self._working = "", ""
         self._name_units()
+
+    def show_side(self, narrow: bool, other: bool) -> None:
+        """Offer the side of the page that is out of view, where only one of them has room."""
+        self.side.setText(SIDES[other])
+        self.side.setAccessibleName(f"show {SIDES[other].lower()}")
+        self.side.setVisible(narrow)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        narrow = self.width() < NARROW
+        way = QBoxLayout.Direction
+        self._row.setDirection(way.TopToBottom if narrow else way.LeftToRight)
+        self.deeds.spread(narrow)
 
     def show_plan(self, draft: Values, path: Path | None, changed: bool) -> None:
         """Show what is planned, when, and whether it is saved."""
@@ -75,6 +99,7 @@ class Head(QWidget):
         self.units.setText("°C, kg" if self._style == "metric" else "°F, lb")
         self.units.setAccessibleName(f"units {self._style}, press for {other}")
         self.units.setToolTip(f"show everything in {other} units")
+        self._lay_out()
 
 
 def _day(text: str) -> str:

@@ -10,12 +10,12 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QApplication, QButtonGroup, QLineEdit, QVBoxLayout, QWidget
 
 from studiotimer.prep.draft import Path, Values, Wrong, free_name
+from studiotimer.window.flow import FlowLayout
 from studiotimer.window.prep import questions
 from studiotimer.window.prep.fields import Ask, Field
 from studiotimer.window.prep.flavours import Flavours
 from studiotimer.window.prep.parts import SPACING, Fold, Form, Heroes, TubForm
 from studiotimer.window.prep.style import button
-from studiotimer.window.set.header import FlowLayout
 
 LEAST_WIDTH = 300
 Change = Callable[[Values], None]

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QApplication, QStackedWidget, QVBoxLayout, QWidget
 
 from studiotimer import units
 from studiotimer.places import state_folder
@@ -24,6 +24,7 @@ from studiotimer.prep.results import Results
 from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
+from studiotimer.window.flow import Scrolled
 from studiotimer.window.order import in_order
 from studiotimer.window.prep.fields import first_editor
 from studiotimer.window.prep.files import FileBar, proposed, write_all, written
@@ -33,13 +34,14 @@ from studiotimer.window.prep.inputs import Inputs
 from studiotimer.window.prep.preview import Preview
 from studiotimer.window.prep.results import ResultsView
 from studiotimer.window.prep.sheet import pdf_bytes
+from studiotimer.window.prep.sides import Sides
 from studiotimer.window.prep.strip import WhatIf
 from studiotimer.window.prep.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 
 PAUSE_MS, HUSH_MS = 250, 6000
 FAILED = "Working out the {kind} failed; why was written to {file}."
-INPUTS_WIDTH, INPUTS_NARROW = 436, 386
+LEAST_HEIGHT = 360
 
 
 class PrepPage(QWidget):
@@ -85,6 +87,7 @@ class PrepPage(QWidget):
         self.head.begin_wanted.connect(lambda: self.when_worked_out(lambda results: self.begun.emit(results.plan)))
         self.head.print_wanted.connect(self.preview_sheet)
         self.head.units_chosen.connect(self.choose_units)
+        self.head.side_wanted.connect(self.other_side)
         self.message = label("", "warning", "message")
         self.message.hide()
         self.bar = FileBar(lambda: not running())
@@ -93,23 +96,23 @@ class PrepPage(QWidget):
         self.view = ResultsView(self.what_if, self._colours)
         self.view.shot_chosen.connect(lambda number: self.inputs.choose_shot(number))
         self.view.checklist_edited.connect(self._checklist)
-        self.inputs_area, self.results_area = _scroll("the plan"), _scroll("what follows from it")
-        self.results_area.setWidget(self.view)
-        work = QWidget()
-        sides = QHBoxLayout(work)
-        sides.setContentsMargins(0, 0, 0, 0)
-        sides.setSpacing(26)
-        sides.addWidget(self.inputs_area)
-        sides.addWidget(self.results_area, 1)
+        self.sides = Sides()
+        self.sides.results.setWidget(self.view)
+        self.sides.turned.connect(self.head.show_side)
         self.preview = Preview()
         self.preview.left.connect(self.leave_preview)
         self.preview.pdf_wanted.connect(self.save_pdf)
         self.preview.files_wanted.connect(self.write_files)
         self.preview.said.connect(self.say)
         self.stack = QStackedWidget()
-        self.stack.addWidget(work)
+        self.stack.addWidget(self.sides)
         self.stack.addWidget(self.preview)
-        column = QVBoxLayout(self)
+        inside = QWidget()
+        inside.setMinimumHeight(LEAST_HEIGHT)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(Scrolled(inside, "plan and results"))
+        column = QVBoxLayout(inside)
         column.setContentsMargins(30, 8, 16, 0)
         column.setSpacing(10)
         for part in (self.head, self.message, self.bar):
@@ -137,7 +140,7 @@ class PrepPage(QWidget):
         self.inputs.shot_chosen.connect(self._shot_chosen)
         self.inputs.file_wanted.connect(self._mix_file)
         self.inputs.rebuilt.connect(self._order_tabs)
-        self.inputs_area.setWidget(self.inputs)
+        self.sides.plan.setWidget(self.inputs)
         self.leave_preview()
         self.bar.hide()
         self._order_tabs()
@@ -252,13 +255,15 @@ class PrepPage(QWidget):
     def other_side(self) -> None:
         """Take the keys from the plan to its results, or back."""
         here = QApplication.focusWidget()
-        if here is not None and self.view.isAncestorOf(here):
+        if self.sides.second if self.sides.narrow else here is not None and self.view.isAncestorOf(here):
             self.focus_plan()
-        else:
+        elif self.view.figures.cells:
+            self.sides.want(second=True)
             self.view.figures.cells[0].link.setFocus()
 
     def focus_plan(self) -> None:
         """Give the keys to the plan's first field."""
+        self.sides.want(second=False)
         first = first_editor(self.inputs)
         if first is not None:
             first.setFocus()
@@ -367,16 +372,3 @@ class PrepPage(QWidget):
     def _tell(self, wrong: str | None, well: str) -> str | None:
         self.say(f"{wrong}." if wrong else well, well=wrong is None)
         return wrong
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self.inputs_area.setFixedWidth(INPUTS_WIDTH if self.width() >= 1180 else INPUTS_NARROW)
-        super().resizeEvent(event)
-
-
-def _scroll(name: str) -> QScrollArea:
-    area = QScrollArea()
-    area.setWidgetResizable(True)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    area.setAccessibleName(name)
-    return area

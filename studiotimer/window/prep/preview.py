@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWi
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.printed import Printed, printed_sheet
 from studiotimer.prep.results import Results
+from studiotimer.window.flow import Scrolled
 from studiotimer.window.prep.fields import Choice
 from studiotimer.window.prep.sheet import pictures, print_sheet
 from studiotimer.window.prep.style import button, label
@@ -58,10 +59,11 @@ class Preview(QWidget):
             side.addWidget(widget)
         side.addStretch(1)
         holder = QWidget()
-        holder.setFixedWidth(SIDE)
         holder.setLayout(side)
         side.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(holder)
+        beside = Scrolled(holder, "what can be done with the sheet")
+        beside.setFixedWidth(SIDE)
+        row.addWidget(beside)
         self.area = QScrollArea()
         self.area.setWidgetResizable(True)
         self.area.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

@@ -26,7 +26,8 @@ class CallButton(QAbstractButton):
         self._title, self._detail, self._key, self._icon = title, "", "", ""
         self._main = main
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.setMinimumSize(theme.TARGET, theme.TARGET)
+        least = round(theme.unzoomed(theme.TARGET))
+        self.setMinimumSize(least, least)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self._held = QTimer(self)
         self._held.setSingleShot(True)
@@ -44,7 +45,8 @@ class CallButton(QAbstractButton):
             self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(theme.TARGET * (3 if self._main else 1), theme.TARGET)
+        target = round(theme.unzoomed(theme.TARGET))
+        return QSize(target * (3 if self._main else 1), target)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:

@@ -53,7 +53,7 @@ class CallBar(QWidget):
 
     def set_scale(self, scale: float) -> None:
         """Make the targets `scale` times as large, never smaller than a gloved hand wants."""
-        self._scale = max(scale, 1.0)
+        self._scale = max(scale, theme.unzoomed(1.0))
         self._lay_out()
 
     def turn(self) -> None:
@@ -69,10 +69,12 @@ class CallBar(QWidget):
         return None
 
     def sizeHint(self) -> QSize:
-        return QSize(theme.TARGET * 8, theme.TARGET)
+        target = round(theme.unzoomed(theme.TARGET))
+        return QSize(target * 8, target)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(theme.TARGET * 4, theme.TARGET)
+        target = round(theme.unzoomed(theme.TARGET))
+        return QSize(target * 4, target)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._deck = min(self._deck, self._decks() - 1)

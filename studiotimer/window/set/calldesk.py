@@ -50,6 +50,11 @@ class CallDesk(QStackedWidget):
         """Whether the choices of a call are open."""
         return self.currentWidget() is self.chooser
 
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self.bar.set_scale(scale)
+        self.chooser.set_scale(scale)
+
     def take_bar(self, bar: QWidget) -> None:
         """Put another bar in the call bar's place, for a session that takes no calls."""
         self.addWidget(bar)

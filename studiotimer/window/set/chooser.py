@@ -15,11 +15,25 @@ from studiotimer.window import theme
 
 MOST_LETTERS = 30
 BUTTON_HEIGHT = 54
-OPTION_STYLE = f"""
-    QPushButton {{ padding: 10px 12px; }}
-    QPushButton:checked {{ background: {theme.DARK.raised}; color: {theme.DARK.text};
-        border: 2px solid {theme.DARK.accent}; }}
-"""
+
+
+def _style(scale: float) -> str:
+    """Return the strip's style sheet, everything `scale` times as large."""
+    c = theme.DARK
+
+    def px(pixels: float) -> str:
+        return f"{round(pixels * scale)}px"
+
+    height = BUTTON_HEIGHT - 24  # what padding and border leave
+    return f"""
+    QPushButton {{ padding: {px(10)} {px(12)}; font-size: {px(theme.BODY)}; border-radius: {px(theme.RADIUS)}; }}
+    QPushButton[option="true"] {{ min-width: {px(22)}; min-height: {px(height)}; }}
+    QPushButton[option="true"]:checked {{ background: {c.raised}; color: {c.text}; border: 2px solid {c.accent}; }}
+    QPushButton[wide="true"] {{ min-width: {px(110)}; }}
+    QPushButton[option="false"] {{ min-width: {px(theme.TARGET - 24)}; min-height: {px(height + 18)}; }}
+    QLineEdit {{ min-width: {px(240)}; min-height: {px(height)}; font-size: {px(theme.BODY)}; }}
+    QLabel {{ font-size: {px(theme.SMALL)}; }}
+    """
 
 
 class FieldView(QWidget):
@@ -57,8 +71,7 @@ class FieldView(QWidget):
         button = QPushButton(words)
         button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         button.setCheckable(checkable)
-        button.setMinimumSize(46, BUTTON_HEIGHT)
-        button.setStyleSheet(OPTION_STYLE)
+        button.setProperty("option", True)
         button.setAccessibleName(name)
         button.clicked.connect(deed)
         self.row.addWidget(button)
@@ -84,7 +97,7 @@ class OptionsView(FieldView):
         else:
             self.add("‹", f"{options.label}, one before", lambda: self.step(-1))
             self._word = self.add("", options.label, lambda: self.step(1))
-            self._word.setMinimumWidth(150)
+            self._word.setProperty("wide", True)
             self.add("›", f"{options.label}, next", lambda: self.step(1))
         self._show()
 
@@ -128,7 +141,7 @@ class StepperView(FieldView):
         self._now = stepper.value
         self.add("−", f"{stepper.label} less", lambda: self.step(-1))
         self._word = self.add("", stepper.label, lambda: self.step(1))
-        self._word.setMinimumWidth(120)
+        self._word.setProperty("wide", True)
         self.add("+", f"{stepper.label} more", lambda: self.step(1))
         self._show()
 
@@ -154,7 +167,6 @@ class WordsView(FieldView):
         super().__init__(words.label)
         self._phrases = words.phrases
         self.line = QLineEdit(words.value)
-        self.line.setMinimumSize(260, BUTTON_HEIGHT)
         self.line.setMaxLength(500)
         self.line.setPlaceholderText("write, or ↑ ↓ for a phrase")
         self.line.setAccessibleName(words.label)
@@ -191,6 +203,12 @@ class Chooser(QWidget):
         self._row.setContentsMargins(0, 0, 0, 0)
         self._row.setSpacing(12)
         self.setAccessibleName("choices of the call")
+        self.set_scale(1.0)
+
+    def set_scale(self, scale: float) -> None:
+        """Draw everything `scale` times as large."""
+        self._row.setSpacing(round(12 * scale))
+        self.setStyleSheet(_style(scale))
 
     def offer(self, kind: str, title: str, fields: Sequence[Field], target: int | None = None) -> None:
         """Show the fields of a call of `kind`; `target` is the entry it amends."""
@@ -210,7 +228,7 @@ class Chooser(QWidget):
             button.setProperty("role", role)
             button.setAccessibleName(name)
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            button.setMinimumSize(theme.TARGET, BUTTON_HEIGHT + 18)
+            button.setProperty("option", False)
             button.clicked.connect(deed)
             self._row.addWidget(button)
         self._current = 0

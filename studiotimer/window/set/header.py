@@ -2,71 +2,19 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QRect, QSize, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLayout, QLayoutItem, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer.session.countdowns import ClimateNow
 from studiotimer.session.entries import LOCKS, Lock
 from studiotimer.session.state import State
 from studiotimer.units import mass, temperature
 from studiotimer.window import theme
+from studiotimer.window.flow import FlowLayout
 from studiotimer.window.set.buttons import WordButton
 from studiotimer.window.theme import DARK
 
 LOW_ICE_KG = 0.05
-
-
-class FlowLayout(QLayout):
-    """Widgets in rows, as many in a row as fit."""
-
-    def __init__(self, gap: int) -> None:
-        super().__init__()
-        self._items: list[QLayoutItem] = []
-        self._gap = gap
-        self.setContentsMargins(0, 0, 0, 0)
-
-    def addItem(self, item: QLayoutItem) -> None:
-        self._items.append(item)
-
-    def count(self) -> int:
-        return len(self._items)
-
-    def itemAt(self, index: int) -> QLayoutItem | None:
-        return self._items[index] if 0 <= index < len(self._items) else None
-
-    def takeAt(self, index: int) -> QLayoutItem | None:
-        return self._items.pop(index) if 0 <= index < len(self._items) else None
-
-    def hasHeightForWidth(self) -> bool:
-        return True
-
-    def heightForWidth(self, width: int) -> int:
-        return self._place(QRect(0, 0, width, 0), move=False)
-
-    def sizeHint(self) -> QSize:
-        return self.minimumSize()
-
-    def minimumSize(self) -> QSize:
-        height = max((item.sizeHint().height() for item in self._items), default=0)
-        return QSize(200, height)
-
-    def setGeometry(self, area: QRect) -> None:
-        super().setGeometry(area)
-        self._place(area, move=True)
-
-    def _place(self, area: QRect, move: bool) -> int:
-        x, y, row = area.x(), area.y(), 0
-        for item in self._items:
-            if (widget := item.widget()) is not None and widget.isHidden():
-                continue
-            size = item.sizeHint()
-            if x > area.x() and x + size.width() > area.right() + 1:
-                x, y, row = area.x(), y + row + 2, 0
-            if move:
-                item.setGeometry(QRect(QPoint(x, y), size))
-            x += size.width() + self._gap
-            row = max(row, size.height())
-        return y + row - area.y()
 
 
 class Header(QWidget):

@@ -113,7 +113,7 @@ class LogView(QWidget):
         self._lay_out()
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(180, 24 + 3 * ROW_HEIGHT)
+        return QSize(round(theme.unzoomed(180)), round(theme.unzoomed(24 + 3 * ROW_HEIGHT)))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

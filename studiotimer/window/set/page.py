@@ -144,20 +144,22 @@ class SetPage(QWidget):
     def _fit(self) -> None:
         """Give the clock at least a quarter of the window's height, and everything the size the window allows."""
         height, width = self.window().height(), self.width()
-        scale = min(max(min(height / 800, width / 1240), 0.8), 2.4)
-        margin = round(30 * scale) if height > 700 else 14
-        self._column.setContentsMargins(margin, 4, margin, margin)
-        self._column.setSpacing(max(round(10 * scale), 4) if height > 700 else 3)
-        self.clock.set_figure_height(max(height * 0.255, 120.0), scale)
+        one = theme.unzoomed(1.0)
+        scale = min(max(min(height / 800, width / 1240), 0.8 * one), 2.4 * one)
+        roomy = height > 700 * one
+        margin = round(30 * scale) if roomy else round(14 * one)
+        self._column.setContentsMargins(margin, round(4 * one), margin, margin)
+        self._column.setSpacing(max(round(10 * scale), round(4 * one)) if roomy else round(3 * one))
+        self.clock.set_figure_height(max(height * 0.255, 120.0 * one), scale)
         self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
         for label in (self.under_cue, self.quiet_line):
             label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
         self._scale = scale
         self._style_standing()
-        target = round(theme.TARGET * max(scale, 1.0))
-        self.cue_button.setFixedSize(max(round(230 * scale), 170), target)
+        target = round(theme.TARGET * max(scale, one))
+        self.cue_button.setFixedSize(max(round(230 * scale), round(170 * one)), target)
         self.calls.setFixedHeight(target)
-        for part in (self.header, self.ribbon, self.line, self.log, self.bar, self.below, self.elsewhere):
+        for part in (self.header, self.ribbon, self.line, self.log, self.calls, self.below, self.elsewhere):
             part.set_scale(scale)
 
     def show_cautions(self) -> None:

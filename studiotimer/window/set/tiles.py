@@ -60,22 +60,29 @@ class TileButton(QAbstractButton):
         painter.setBrush(QColor(DARK.raised if self.underMouse() else DARK.panel))
         painter.setPen(QPen(QColor(DARK.accent), 3) if self.isChecked() else Qt.PenStyle.NoPen)
         painter.drawRoundedRect(box, theme.RADIUS, theme.RADIUS)
-        inner = box.adjusted(12, 6, -10, -6)
+        one = theme.unzoomed(1.0)
+        inner = box.adjusted(12 * one, 6 * one, -10 * one, -6 * one)
         strong = QColor(DARK.quiet if self.tile.faint else DARK.text)
         quiet = QColor(DARK.quiet)
-        unit = inner.height() / 10.0
+        unit, tiny = inner.height() / 10.0, theme.unzoomed(theme.TINY)
         self._row(painter, inner, 0.0, 2.7 * unit, str(self.tile.scoop), theme.font(2.1 * unit, "strong"), strong)
         if self.tile.note:
-            painter.setFont(theme.font(max(0.9 * unit, theme.TINY), "medium"))
+            painter.setFont(theme.font(max(0.9 * unit, tiny), "medium"))
             painter.setPen(quiet)
             top = QRectF(inner.x(), inner.y(), inner.width(), 2.7 * unit)
             painter.drawText(top, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, self.tile.note)
-        small = theme.font(max(1.2 * unit, theme.TINY))
+        small = theme.font(max(1.2 * unit, tiny))
         self._row(painter, inner, 2.7 * unit, 1.8 * unit, self.tile.flavour, small, strong)
         self._row(painter, inner, 4.4 * unit, 1.8 * unit, self.tile.where, small, quiet)
         self._row(painter, inner, 6.3 * unit, 2.4 * unit, self.tile.placed, theme.font(2.1 * unit, "strong"), strong)
         self._row(
-            painter, inner, 8.6 * unit, 1.5 * unit, "if placed now", theme.font(max(1.05 * unit, theme.TINY)), quiet
+            painter,
+            inner,
+            8.6 * unit,
+            1.5 * unit,
+            "if placed now",
+            theme.font(max(1.05 * unit, tiny)),
+            quiet,
         )
 
     def _row(
@@ -144,7 +151,7 @@ class LineView(QWidget):
         self._lay_out()
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(TILE_WIDTH * 2, 120)
+        return QSize(round(theme.unzoomed(TILE_WIDTH * 2)), round(theme.unzoomed(120)))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

@@ -7,6 +7,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer import units
+from studiotimer.places import keep_sessions_in
 from studiotimer.window.keys import Action, KeyMap
 from studiotimer.window.navigation import Navigation
 from studiotimer.window.set.page import SetPage
@@ -92,6 +93,7 @@ class Keeper(QObject):
         settings = self._kept.settings
         changed = units.shown_in() != settings.units
         units.show_in(settings.units)
+        keep_sessions_in(settings.sessions)
         self._sounds.follow(settings)
         self._nav.follow(self.keys, settings)
         if self._page is not None and (changed or self._page.keys is not self.keys):

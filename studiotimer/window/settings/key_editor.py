@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
+from studiotimer.window.flow import flowing
 from studiotimer.window.keys import ALWAYS, Action, KeyMapError, action_words, key_pressed, key_words
 from studiotimer.window.settings.kept import Kept
-from studiotimer.window.settings.parts import SPACE, Section, cleared, grid, press, row, say
+from studiotimer.window.settings.parts import SPACE, Section, grid, press, row, say
 from studiotimer.window.stack import LISTENING
 
 ADD = "+ key"
@@ -22,6 +23,8 @@ HOW = (
 )
 NO_NAME = "this machine gives that key no name of its own; try another, or set the clicker or switch to Page Down"
 COLUMNS = 2
+ROW_WIDTH = 330
+"""The least room [px] that a row of keys is given beside another."""
 WORDS_WIDTH = 175
 
 
@@ -100,11 +103,11 @@ class KeyRow(QWidget):
         line.setSpacing(SPACE)
         self.words = say(action_words(action))
         line.addWidget(self.words)
-        self._keys = QHBoxLayout()
-        self._keys.setSpacing(SPACE)
-        line.addLayout(self._keys)
-        line.addWidget(self.add)
-        line.addStretch(1)
+        holder = flowing(SPACE, self.add)
+        layout = holder.layout()
+        assert layout is not None
+        self._keys = layout
+        line.addWidget(holder, 1)
 
     def show_keys(self, kept: Kept, free: partial[None]) -> None:
         """Show the action's keys."""
@@ -113,7 +116,11 @@ class KeyRow(QWidget):
             return
         if any(chip.hasFocus() for chip in self.chips.values()):
             self.add.setFocus()
-        cleared(self._keys)
+        for chip in self.chips.values():
+            self._keys.removeWidget(chip)
+            chip.hide()
+            chip.deleteLater()
+        self._keys.removeWidget(self.add)
         self.chips = {}
         for name in names:
             stays = (self.action, name) == ALWAYS
@@ -122,6 +129,7 @@ class KeyRow(QWidget):
             chip.setAccessibleName(f"{words}, stays" if stays else f"{words}, press to free")
             self.chips[name] = chip
             self._keys.addWidget(chip)
+        self._keys.addWidget(self.add)
 
 
 class KeySection(Section):
@@ -137,18 +145,31 @@ class KeySection(Section):
         about.setWordWrap(True)
         self.column.addLayout(row(about, self.usual, wide=about))
         table = grid()
-        deep = -(-len(self.rows) // COLUMNS)
-        for index, one in enumerate(self.rows.values()):
+        for one in self.rows.values():
             one.add.caught.connect(partial(self._bind, one.action))
             one.add.nameless.connect(lambda: self.refused.emit(NO_NAME))
-            table.addWidget(one, index % deep, index // deep)
-        for column in range(COLUMNS):
-            table.setColumnStretch(column, 1)
+        self._table = table
+        self._scale = 1.0
         self.column.addLayout(table)
+        self._lay_out()
         self.show_kept()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        """Put the rows in two columns, or in one where there is little room."""
+        columns = COLUMNS if self.width() > COLUMNS * ROW_WIDTH * self._scale else 1
+        deep = -(-len(self.rows) // columns)
+        for index, one in enumerate(self.rows.values()):
+            self._table.addWidget(one, index % deep, index // deep)
+        for number in range(COLUMNS):
+            self._table.setColumnStretch(number, number < columns)
 
     def set_scale(self, scale: float) -> None:
         """Keep the keys of a column under each other."""
+        self._scale = scale
         for one in self.rows.values():
             one.words.setMinimumWidth(round(WORDS_WIDTH * scale))
 

@@ -1,4 +1,4 @@
-"""The settings: sound, keys, learned mixes, units; low and wide, so that the clock stays in view above them."""
+"""The settings: sound, keys, learned mixes, pages, folders; low and wide, so that the clock above stays in view."""
 
 from __future__ import annotations
 
@@ -17,10 +17,11 @@ from PySide6.QtWidgets import (
 )
 
 from studiotimer.window import theme
+from studiotimer.window.flow import Scrolled
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.settings.key_editor import KeySection
-from studiotimer.window.settings.parts import SPACE, Scrolled, Section, press, say
-from studiotimer.window.settings.sections import LearnedSection, SoundSection, UnitSection
+from studiotimer.window.settings.parts import SPACE, Section, press, say
+from studiotimer.window.settings.sections import FolderSection, LearnedSection, PageSection, SoundSection
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import Part
 from studiotimer.window.tips import tip
@@ -42,12 +43,13 @@ class SettingsPanel(Part):
             "Sound": SoundSection(kept, sounds),
             "Keys": self.keys,
             "Learned": LearnedSection(kept),
-            "Units": UnitSection(kept),
+            "Pages": PageSection(kept),
+            "Folders": FolderSection(kept),
         }
         self.shown = QStackedWidget()
         self.areas: dict[str, Scrolled] = {}
         for name, section in self.sections.items():
-            self.areas[name] = Scrolled(section)
+            self.areas[name] = Scrolled(section, f"settings: {name.lower()}")
             self.shown.addWidget(self.areas[name])
         self.message = say("", "warning")
         self.message.setWordWrap(True)
@@ -75,9 +77,10 @@ class SettingsPanel(Part):
             group.addButton(button)
             self.names[name] = button
             left.addWidget(button, place // 2, place % 2)
-        left.addWidget(self.undo, 2, 0)
-        left.addWidget(self.close_button, 2, 1)
-        left.setRowStretch(3, 1)
+        last = left.rowCount()
+        left.addWidget(self.undo, last, 0)
+        left.addWidget(self.close_button, last, 1)
+        left.setRowStretch(last + 1, 1)
         for button in (*self.names.values(), self.undo, self.close_button):
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         right = QVBoxLayout()

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
-    QApplication,
     QGridLayout,
     QHBoxLayout,
     QLabel,
     QLayout,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -69,6 +66,17 @@ def row(*parts: QWidget, wide: QWidget | None = None) -> QHBoxLayout:
     return line
 
 
+def column(*parts: QWidget) -> QWidget:
+    """Return parts under each other."""
+    held = QWidget()
+    inside = QVBoxLayout(held)
+    inside.setContentsMargins(0, 0, 0, 0)
+    inside.setSpacing(SPACE)
+    for part in parts:
+        inside.addWidget(part)
+    return held
+
+
 class Stepped(QWidget):
     """A value between a button for less and one for more; a held button goes on."""
 
@@ -97,29 +105,6 @@ def going_on(button: QPushButton) -> None:
     """Let a button go on while it is held."""
     button.setAutoRepeat(True)
     button.setAutoRepeatInterval(120)
-
-
-class Scrolled(QScrollArea):
-    """Widgets that can be scrolled; whatever has the keys comes into view."""
-
-    def __init__(self, inside: QWidget) -> None:
-        super().__init__()
-        self.setWidgetResizable(True)
-        self.setFrameShape(QScrollArea.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setWidget(inside)
-        app = QApplication.instance()
-        assert isinstance(app, QApplication)
-        app.focusChanged.connect(self._follow)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._follow(None, QApplication.focusWidget())
-
-    def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
-        if now is not None and self.isAncestorOf(now):
-            self.ensureWidgetVisible(now, 0, SPACE)
 
 
 def cleared(layout: QLayout) -> None:

@@ -1,18 +1,22 @@
-"""The settings of sound and of units and colours, and the learned mixes."""
+"""The settings of sound, of how the pages are shown, of folders, and the learned mixes."""
 
 from __future__ import annotations
 
 from datetime import date
 from functools import partial
+from pathlib import Path
 from typing import get_args
 
-from PySide6.QtWidgets import QLabel, QPushButton
+from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton
 
+from studiotimer.places import config_folder, data_folder, sessions_folder
+from studiotimer.plain import shown
 from studiotimer.session.memory import QUICKEST, SLOWEST
 from studiotimer.units import Style
+from studiotimer.window.flow import flowing
 from studiotimer.window.settings.kept import Kept
-from studiotimer.window.settings.parts import Section, Stepped, cleared, going_on, grid, press, row, say
-from studiotimer.window.settings.values import SOUNDS, Colours, Sound
+from studiotimer.window.settings.parts import SPACE, Section, Stepped, cleared, column, going_on, grid, press, row, say
+from studiotimer.window.settings.values import SIZES, SOUNDS, Colours, Sound
 from studiotimer.window.sounds import Sounds
 
 VOLUME_STEP = 0.1
@@ -23,7 +27,12 @@ SOUND_WORDS: dict[Sound, str] = {
 }  # fmt: skip
 UNIT_WORDS: dict[Style, str] = {"metric": "°C, kg, mm", "US": "°F, lb, in"}
 COLOUR_WORDS: dict[Colours, str] = {"dark": "dark", "light": "light, for daylight"}
-ABOUT_UNITS = "What is written with its unit is understood either way. While a session is open every page is dark."
+SIZE_WORDS = {size: f"{size * 100:.0f} %" for size in SIZES}
+ABOUT_PAGES = (
+    "What is written with its unit is understood either way. While a session is open every page is dark. "
+    "The size holds from the next start; the Set page and the crew screen fill their windows at any size."
+)
+ABOUT_FOLDERS = "Write the whole path of a folder and press Enter. Sessions that are there already stay where they are."
 NOTHING_LEARNED = "Nothing is learned yet. Call what you see on set, and each mix is known better the next time."
 IN_SESSION = "A session already open keeps what it began with; the next one starts from these."
 
@@ -39,22 +48,23 @@ class SoundSection(Section):
         self.trouble = say(sounds.trouble or "", "quiet")
         self.trouble.setAccessibleName("about sound")
         self.trouble.setWordWrap(True)
-        self.column.addLayout(row(say("Volume"), self.volume, self.mute, self.trouble, wide=self.trouble))
-        table = grid()
+        self.column.addWidget(flowing(SPACE, say("Volume"), self.volume, self.mute))
+        self.column.addWidget(self.trouble)
+        pairs = []
         self.wanted: dict[Sound, QPushButton] = {}
         self.hear: dict[Sound, QPushButton] = {}
-        for place, name in enumerate(SOUNDS):
+        for name in SOUNDS:
             words = SOUND_WORDS[name]
             self.wanted[name] = press("", partial(self._want, name), on=True)
             self.hear[name] = press("Hear it", partial(sounds.hear, name), f"hear the sound of {words}")
-            table.addWidget(self.wanted[name], 0, place)
-            table.addWidget(self.hear[name], 1, place)
-        self.column.addLayout(table)
+            pairs.append(column(self.wanted[name], self.hear[name]))
+        self.column.addWidget(flowing(SPACE * 2, *pairs))
         self.column.addStretch(1)
         self.show_kept()
 
     def show_kept(self) -> None:
         settings = self.kept.settings
+        self.trouble.setVisible(bool(self.trouble.text()))
         self.volume.show_value(f"{settings.volume * 100:.0f} %")
         self.volume.less.setEnabled(settings.volume > 0)
         self.volume.more.setEnabled(settings.volume < 1)
@@ -81,8 +91,8 @@ class SoundSection(Section):
         self.kept.change(words, silenced=tuple(name for name in SOUNDS if name in silenced))
 
 
-class UnitSection(Section):
-    """How numbers are shown, and the colours of the pages outside a session."""
+class PageSection(Section):
+    """How numbers are shown, the colours of the pages outside a session, and how large everything is drawn."""
 
     def __init__(self, kept: Kept) -> None:
         super().__init__(kept)
@@ -94,15 +104,20 @@ class UnitSection(Section):
             one: press(COLOUR_WORDS[one], partial(kept.change, f"{one} pages", colours=one), on=False)
             for one in get_args(Colours)
         }
+        self.sizes = {
+            size: press(words, partial(kept.change, f"size {words}", size=size), on=False)
+            for size, words in SIZE_WORDS.items()
+        }
         table = grid()
-        for place, (words, buttons) in enumerate((("Units", self.units), ("Pages", self.colours))):
+        rows = (("Units", self.units), ("Pages", self.colours), ("Size", self.sizes))
+        for place, (words, buttons) in enumerate(rows):
             table.addWidget(say(words), place, 0)
-            for column, button in enumerate(buttons.values(), 1):
+            for button in buttons.values():
                 button.setAccessibleName(f"{words.lower()}: {button.text()}")
-                table.addWidget(button, place, column)
-        table.setColumnStretch(3, 1)
+            table.addWidget(flowing(SPACE * 2, *buttons.values()), place, 1)
+        table.setColumnStretch(1, 1)
         self.column.addLayout(table)
-        about = say(ABOUT_UNITS, "quiet")
+        about = say(ABOUT_PAGES, "quiet")
         about.setWordWrap(True)
         self.column.addWidget(about)
         self.column.addStretch(1)
@@ -113,6 +128,60 @@ class UnitSection(Section):
             button.setChecked(style == self.kept.settings.units)
         for colours, button in self.colours.items():
             button.setChecked(colours == self.kept.settings.colours)
+        for size, button in self.sizes.items():
+            button.setChecked(size == self.kept.settings.size)
+
+
+class FolderSection(Section):
+    """Where new sessions are kept, and where the program keeps what is its own."""
+
+    def __init__(self, kept: Kept) -> None:
+        super().__init__(kept)
+        self.line = QLineEdit()
+        self.line.setAccessibleName("folder of new sessions")
+        self.line.returnPressed.connect(self._take)
+        self.usual = press("The usual folder", lambda: self._change(""))
+        self.trouble = say("", "warning")
+        self.trouble.setAccessibleName("about the folder")
+        self.trouble.setWordWrap(True)
+        self.column.addWidget(say("New sessions are kept in"))
+        self.column.addLayout(row(self.line, self.usual, wide=self.line))
+        self.column.addWidget(self.trouble)
+        own = f"Settings and keys are kept in {config_folder()}, what is learned in {data_folder()}."
+        for words in (ABOUT_FOLDERS, own):
+            about = say(words, "quiet")
+            about.setWordWrap(True)
+            self.column.addWidget(about)
+        self.column.addStretch(1)
+        self.show_kept()
+
+    def show_kept(self) -> None:
+        self.line.setText(str(sessions_folder()))
+        self.line.setCursorPosition(0)
+        self.usual.setEnabled(bool(self.kept.settings.sessions))
+        self.trouble.hide()
+
+    def _take(self) -> None:
+        """Take the folder that is written, made if it is not there."""
+        folder = Path(self.line.text().strip()).expanduser()
+        if not folder.is_absolute():
+            self._say(f"{shown(str(folder))} is not a whole path; write it like {sessions_folder()}.")
+            return
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            self._say(
+                f"{shown(str(folder))} cannot be a folder for sessions: {(error.strerror or 'no reason').lower()}."
+            )
+            return
+        self._change(str(folder))
+
+    def _change(self, folder: str) -> None:
+        self.kept.change(f"sessions in {Path(folder).name}" if folder else "the usual folder", sessions=folder)
+
+    def _say(self, words: str) -> None:
+        self.trouble.setText(words)
+        self.trouble.show()
 
 
 class LearnedSection(Section):
@@ -161,8 +230,8 @@ class LearnedSection(Section):
             for button in (self.quicker[mix], self.slower[mix]):
                 going_on(button)
             parts = (name, self.said[mix], self.quicker[mix], self.slower[mix], self.forget[mix])
-            for column, part in enumerate(parts):
-                self._table.addWidget(part, place, column)
+            for number, part in enumerate(parts):
+                self._table.addWidget(part, place, number)
         self._table.setColumnStretch(1, 1)
 
     def _step(self, mix: str, by: float) -> None:

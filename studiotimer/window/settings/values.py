@@ -1,4 +1,4 @@
-"""The crew's settings: units, sounds, and the colours of the pages before and after a shoot."""
+"""The crew's settings: units, sounds, size, folder, and the colours of the pages before and after a shoot."""
 
 from __future__ import annotations
 
@@ -17,17 +17,25 @@ Sound = Literal["accepted", "refused", "pull", "thirty", "swap"]
 Colours = Literal["dark", "light"]
 
 SOUNDS: tuple[Sound, ...] = get_args(Sound)
+SIZES = (1.0, 1.25, 1.5, 2.0)
+"""How many times as large as usual everything can be drawn."""
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """What a crew chooses once; `volume` runs from 0 to 1, `silenced` names the sounds turned off."""
+    """What a crew chooses once; `volume` runs from 0 to 1, `silenced` names the sounds turned off.
+
+    `size` is how many times as large as usual everything is drawn from the next start on; `sessions` is the folder of
+    new sessions, the usual one when empty.
+    """
 
     units: Style = "metric"
     colours: Colours = "light"
     volume: float = 0.6
     mute: bool = False
     silenced: tuple[Sound, ...] = ()
+    size: float = 1.0
+    sessions: str = ""
 
     def sounds(self, name: str) -> bool:
         """Whether a sound is wanted."""
@@ -70,6 +78,8 @@ _RULES = {
     "volume": lambda value: isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 1,
     "mute": lambda value: isinstance(value, bool),
     "silenced": lambda value: isinstance(value, list) and all(name in SOUNDS for name in value),
+    "size": lambda value: not isinstance(value, bool) and value in SIZES,
+    "sessions": lambda value: isinstance(value, str) and (not value or Path(value).is_absolute()),
 }
 _WANTED = {
     "units": "metric or US",
@@ -77,4 +87,6 @@ _WANTED = {
     "volume": "from 0 to 1",
     "mute": "true or false",
     "silenced": f"a list of {', '.join(SOUNDS)}",
+    "size": f"one of {', '.join(f'{size:g}' for size in SIZES)}",
+    "sessions": "the whole path of a folder, or empty",
 }

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.found import Fact
+from studiotimer.window.flow import NARROW, Deeds
 from studiotimer.window.prep.style import button, label
 
 
@@ -18,7 +20,7 @@ class Head(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
-        row = QHBoxLayout()
+        row = self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         row.setSpacing(6)
         titles = QVBoxLayout()
         titles.setSpacing(0)
@@ -27,15 +29,25 @@ class Head(QWidget):
         titles.addWidget(self.title)
         titles.addWidget(self.subtitle)
         row.addLayout(titles, 1)
+        self.deeds = Deeds(6)
         self.buttons: dict[str, QPushButton] = {}
         for words, (hint, deed) in deeds.items():
             self.buttons[words] = button(words, deed, "choice", hint=hint)
-            row.addWidget(self.buttons[words])
+            self.deeds.add(self.buttons[words])
+        row.addWidget(self.deeds)
         column.addLayout(row)
         self._facts = QHBoxLayout()
         self._facts.setSpacing(28)
         column.addLayout(self._facts)
         self._shown: list[tuple[QLabel, QLabel]] = []
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        narrow = self.width() < NARROW
+        way = QBoxLayout.Direction
+        self._row.setDirection(way.TopToBottom if narrow else way.LeftToRight)
+        self._facts.setSpacing(12 if narrow else 28)
+        self.deeds.spread(narrow)
 
     def show_facts(self, facts: Sequence[Fact]) -> None:
         """Show the headline figures."""

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from studiotimer.places import sessions_folder, state_folder
 from studiotimer.prep.cautions import DRY_ICE_SHORT
@@ -18,12 +18,15 @@ from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFileError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
+from studiotimer.window.flow import Scrolled
 from studiotimer.window.prep.files import FileBar, written
-from studiotimer.window.prep.style import button, label, style
+from studiotimer.window.prep.style import label, style
+from studiotimer.window.progress import Progress
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.wrap.ages import Ages
 from studiotimer.window.wrap.camera import CameraLine
 from studiotimer.window.wrap.head import Head
+from studiotimer.window.wrap.nothing import Nothing
 from studiotimer.window.wrap.strip import FramesStrip
 from studiotimer.window.wrap.tables import Tables
 from studiotimer.window.wrap.timeline import TimelineView
@@ -34,8 +37,8 @@ from studiotimer.wrap.side_by_side import of_folder
 from studiotimer.wrap.tables import to_csv
 from studiotimer.wrap.work import Marked, Wrapped, marked, report_files, wrap_up
 
+LEAST_HEIGHT = 600
 SELECTS_SUFFIX = ".selects.csv"
-NOTHING = "Open a session to see what happened in it."
 NO_SESSION = "Open a session first."
 NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name and a time in each row."
 FAILED = "That could not be worked out; why was written to {file}."
@@ -61,12 +64,11 @@ class WrapPage(QWidget):
         self._aside = Aside("wrap", self)
         self._aside.done.connect(self._arrived)
         self._aside.failed.connect(lambda _: self._failed())
-        self._progress.connect(self._show_progress)
         self._build(may_cover)
+        self._progress.connect(self.progress.show_progress)
         self.darken(False)
         self.head.title.setText("Wrap")
-        self.timeline.empty = NOTHING
-        self.below.hide()
+        self.halves.hide()
 
     def _build(self, may_cover: Callable[[], bool]) -> None:
         self.head = Head(
@@ -99,26 +101,29 @@ class WrapPage(QWidget):
         self.below = QStackedWidget()
         self.below.addWidget(frames)
         self.below.addWidget(self.tables)
-        self.waiting, self.stop_button = QProgressBar(), button("Stop", self.stop)
-        self.waiting.setAccessibleName("progress")
-        self.waiting.setTextVisible(True)
-        self._busy = QWidget()
-        line = QHBoxLayout(self._busy)
-        line.setContentsMargins(0, 0, 0, 0)
-        line.addWidget(self.waiting, 1)
-        line.addWidget(self.stop_button)
-        self._busy.hide()
-        halves = QSplitter(Qt.Orientation.Vertical)
+        self.progress = Progress()
+        self.progress.stopped.connect(self.stop)
+        halves = self.halves = QSplitter(Qt.Orientation.Vertical)
         halves.setChildrenCollapsible(False)
         halves.addWidget(self.timeline)
         halves.addWidget(self.below)
-        halves.setSizes([420, 340])
-        column = QVBoxLayout(self)
+        halves.setSizes([440, 320])
+        self.nothing = Nothing()
+        self.nothing.opened.connect(self.open)
+        self.nothing.demo.connect(self._demo)
+        self.nothing.refused.connect(self.say)
+        inside = QWidget()
+        inside.setMinimumHeight(LEAST_HEIGHT)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(Scrolled(inside, "what happened"))
+        column = QVBoxLayout(inside)
         column.setContentsMargins(30, 8, 24, 12)
         column.setSpacing(10)
-        for part in (self.head, self.message, self.bar, self.camera, self._busy):
+        for part in (self.head, self.message, self.bar, self.camera, self.progress):
             column.addWidget(part)
         column.addWidget(halves, 1)
+        column.addWidget(self.nothing, 1)
         self.caution = label(f"▲  Dry ice: {DRY_ICE_SHORT}. In full under Tables.", "warning", "dry ice")
         self.caution.hide()
         column.addWidget(self.caution)
@@ -171,6 +176,11 @@ class WrapPage(QWidget):
             return str(error)
         return None
 
+    def _demo(self, path: Path, frames: Path) -> None:
+        """Show a demo's copy with its frames."""
+        if self.open_session(path) is None:
+            self.frames_given(frames)
+
     def _take(self, path: Path, session: Recorded) -> None:
         same = path == self.path
         self.path, self._session = path, session
@@ -190,8 +200,7 @@ class WrapPage(QWidget):
             session = self._session = replace(session, zone=asked.zone)
         before = self.wrapped.review if self.wrapped is not None else None
         self._stop = False
-        self._busy.show()
-        self.waiting.setRange(0, 0)
+        self.progress.begin()
         self._aside.ask("wrap", lambda: wrap_up(session, asked, self._go_on, before))
 
     def _go_on(self, done: int, total: int) -> bool:
@@ -199,22 +208,17 @@ class WrapPage(QWidget):
             self._progress.emit(done, total)
         return not self._stop
 
-    def _show_progress(self, done: int, total: int) -> None:
-        self.waiting.setRange(0, total)
-        self.waiting.setValue(done)
-        self.waiting.setFormat(f"{done} of {total}")
-
     def stop(self) -> None:
         """Stop what is under way; what was shown before stays."""
         self._stop = True
 
     def _failed(self) -> None:
-        self._busy.hide()
+        self.progress.hide()
         self.say(FAILED.format(file=state_folder() / FILE))
 
     def _arrived(self, kind: str, found: object) -> None:
         if kind == "wrap":
-            self._busy.hide()
+            self.progress.hide()
         if isinstance(found, str):
             self.say(found)
         elif isinstance(found, Wrapped):
@@ -232,7 +236,8 @@ class WrapPage(QWidget):
 
     def _show(self, wrapped: Wrapped) -> None:
         report = wrapped.report
-        self.below.show()
+        self.nothing.hide()
+        self.halves.show()
         self.caution.setVisible(bool(report.cautions))
         self.head.title.setText(report.title)
         self.head.subtitle.setText(report.subtitle)

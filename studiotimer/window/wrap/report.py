@@ -24,7 +24,7 @@ from studiotimer.window import theme
 from studiotimer.window.paper_font import paper_font
 from studiotimer.window.prep.sheet import ensure_application
 from studiotimer.window.wrap.ages_paint import paint_ages
-from studiotimer.window.wrap.timeline_paint import AXIS, SHOTS, TRACK, TRACKS, View, full_height, paint_timeline
+from studiotimer.window.wrap.timeline_paint import AXIS, LEGEND, SHOTS, TRACK, TRACKS, View, full_height, paint_timeline
 from studiotimer.wrap.page import PRINTED, page, template
 from studiotimer.wrap.report import Report, Shown
 from studiotimer.wrap.selects import ByAge
@@ -134,7 +134,7 @@ def _pages(report: Report, inner: QSizeF) -> Iterator[Callable[[QPainter], None]
 def _timeline_pages(
     timeline: Timeline, inner: QSizeF, head: QTextDocument, above: float
 ) -> Iterator[Callable[[QPainter], None]]:
-    fixed = (SHOTS + len(TRACKS) * TRACK + AXIS) * SHRINK
+    fixed = (SHOTS + len(TRACKS) * TRACK + AXIS + LEGEND) * SHRINK
     total, shown = len(timeline.rows), 0
     while shown < total or shown == 0:
         room = inner.height() - fixed - (above if shown == 0 else 0.0)

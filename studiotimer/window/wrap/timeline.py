@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
-from studiotimer.units import duration
+from studiotimer.units import duration, temperature
 from studiotimer.window import theme
 from studiotimer.window.tips import tip
 from studiotimer.window.wrap.timeline_paint import TRACK, Frame, View, full_height, paint_timeline, row_words
@@ -29,7 +29,6 @@ class TimelineView(QWidget):
         self._timeline: Timeline | None = None
         self._colours = colours
         self.view = View(0.0, 60.0)
-        self.empty = ""
         self._grabbed: tuple[QPointF, View] | None = None
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -98,7 +97,7 @@ class TimelineView(QWidget):
         if not (top <= point.y() < top + TRACK and self._timeline.air):
             return ""
         place = min(max(bisect_left(self._timeline.air, (at,)), 0), len(self._timeline.air) - 1)
-        return f"{time}  air on set {self._timeline.air[place][1]:.1f} °C"
+        return f"{time}  air on set {temperature(self._timeline.air[place][1], digits=1)}"
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -106,10 +105,6 @@ class TimelineView(QWidget):
         if self._timeline is not None:
             paint_timeline(painter, QRectF(self.rect()), self._timeline, self.view, self._colours)
             self._paint_place(painter)
-        elif self.empty:
-            painter.setFont(theme.font(theme.LARGE))
-            painter.setPen(self._colours.colour("quiet"))
-            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.empty)
 
     def _paint_place(self, painter: QPainter) -> None:
         """Show which of the rows are in view, where not all of them are."""

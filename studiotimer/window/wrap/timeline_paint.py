@@ -12,6 +12,7 @@ import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
+from studiotimer import units
 from studiotimer.window import theme
 from studiotimer.window.paper_font import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS
@@ -19,17 +20,20 @@ from studiotimer.wrap.timeline import Row, Span, Timeline
 
 LABEL = 150.0
 AXIS = 26.0
+LEGEND = 22.0
 SHOTS = 22.0
 TRACK = 24.0
 TRACKS = ("frames", "swaps", "dry ice", "readings", "air on set")
 ROW = 24.0
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
-_PLACES = {"freezer": "#D7E6EA", "box": "#DDE9EA", "tray": "#E6DCC6"}
+_PLACES = {"freezer": "#BFD6E0", "box": "#DDE9EA", "tray": "#E6DCC6"}
 _TEXTURES = {
     "edges gone": Qt.BrushStyle.BDiagPattern,
     "dripping": Qt.BrushStyle.VerPattern,
     "slumped": Qt.BrushStyle.DiagCrossPattern,
 }
+HERO, SEEN, ASSUMED, WAITING = "hero", "change seen", "assumed", "in the "
+SWATCH, LEGEND_GAP = 20.0, 14.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +64,11 @@ class View:
 
 def full_height(timeline: Timeline, row: float = ROW) -> float:
     """Return how high an area must be to show every row."""
-    return SHOTS + len(timeline.rows) * row + len(TRACKS) * TRACK + AXIS
+    return SHOTS + len(timeline.rows) * row + len(TRACKS) * TRACK + AXIS + LEGEND
 
 
 class Frame:
-    """Where things are in an area: time to the right, rows downward, the tracks under them, the axis last."""
+    """Where things are in an area: time to the right, rows downward, the tracks under them, the axis, the legend."""
 
     def __init__(self, area: QRectF, timeline: Timeline, view: View) -> None:
         self.area, self.timeline, self.view = area, timeline, view
@@ -72,7 +76,8 @@ class Frame:
         self.width = max(area.width() - LABEL, 1.0)
         self.per_second = self.width / max(view.end - view.start, 1e-6)
         self.rows_top = area.top() + SHOTS
-        self.tracks_top = max(area.bottom() - AXIS - len(TRACKS) * TRACK, self.rows_top)
+        self.axis_top = area.bottom() - LEGEND - AXIS
+        self.tracks_top = max(self.axis_top - len(TRACKS) * TRACK, self.rows_top)
 
     def x(self, at: float) -> float:
         """Return where session second `at` stands, kept near the area."""
@@ -119,6 +124,7 @@ def paint_timeline(painter: QPainter, area: QRectF, timeline: Timeline, view: Vi
     painter.restore()
     _paint_tracks(painter, frame, colours)
     _paint_axis(painter, frame, colours)
+    _paint_legend(painter, frame, colours)
     painter.restore()
 
 
@@ -172,9 +178,7 @@ def _paint_span(
     painter.fillRect(part, colour)
     texture = _TEXTURES.get(span.words)
     if texture is not None and part.width() > 3:
-        shade = QColor(theme.CREAM if span.words == "slumped" else theme.INK)
-        shade.setAlpha(60)
-        painter.fillRect(part, QBrush(shade, texture))
+        painter.fillRect(part, QBrush(_shade(span.words), texture))
     if span.assumed and part.width() > 2:
         painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine))
         painter.drawRect(part.adjusted(0.5, 0.5, -0.5, -0.5))
@@ -182,6 +186,13 @@ def _paint_span(
         painter.setPen(QColor(theme.CREAM if span.words in ("dripping", "slumped") else theme.INK))
         _write(painter, part.adjusted(5, 0, -3, 0), span.words, whole=True)
         painter.setPen(colours.colour("quiet"))
+
+
+def _shade(stage: str) -> QColor:
+    """Return the colour of a stage's texture."""
+    shade = QColor(theme.CREAM if stage == "slumped" else theme.INK)
+    shade.setAlpha(60)
+    return shade
 
 
 def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
@@ -232,7 +243,7 @@ def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     painter.drawPolyline(QPolygonF(points))
     painter.restore()
     painter.setPen(colours.colour("quiet"))
-    words = f"{low:.0f} °C" if high - low < 0.5 else f"{low:.0f} to {high:.0f} °C"
+    words = air_words(low, high)
     painter.setFont(paper_font(theme.TINY - 1))
     advance = QFontMetricsF(painter.font()).horizontalAdvance(words)
     box = QRectF(frame.left - 14 - advance, top - 4, advance + 4, TRACK)
@@ -240,7 +251,7 @@ def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
 
 
 def _paint_axis(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
-    y = frame.area.bottom() - AXIS + 4
+    y = frame.axis_top + 4
     painter.setFont(paper_font(theme.TINY))
     metrics = QFontMetricsF(painter.font())
     for at, words in ticks(frame):
@@ -251,6 +262,69 @@ def _paint_axis(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
         width = metrics.horizontalAdvance(words)
         left = min(max(x - width / 2, frame.left), frame.area.right() - width - 1)
         painter.drawText(QRectF(left, y + 3, width + 2, AXIS - 8), Qt.AlignmentFlag.AlignLeft, words)
+
+
+def _paint_legend(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
+    """Say what the bands and marks of the rows mean, those of this day; what has no room is left out."""
+    painter.setFont(paper_font(theme.TINY))
+    metrics = QFontMetricsF(painter.font())
+    x, top = frame.area.left(), frame.area.bottom() - LEGEND + 6
+    for name in legend(frame.timeline):
+        width = SWATCH + 5 + metrics.horizontalAdvance(name)
+        if x + width > frame.area.right():
+            return
+        _paint_swatch(painter, QRectF(x, top, SWATCH, LEGEND - 10), name, colours)
+        painter.setPen(colours.colour("quiet"))
+        painter.drawText(
+            QRectF(x + SWATCH + 5, top - 3, width, LEGEND - 4),
+            Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft,
+            name,
+        )
+        x += width + LEGEND_GAP
+
+
+def _paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Theme) -> None:
+    if name in (HERO, SEEN):
+        painter.setPen(QPen(colours.colour("text"), 2))
+        middle = box.center()
+        if name == HERO:
+            painter.drawLine(QPointF(box.left(), box.bottom()), QPointF(box.right(), box.bottom()))
+        else:
+            painter.drawLine(QPointF(middle.x(), box.top()), QPointF(middle.x(), box.bottom()))
+        return
+    if name == ASSUMED:
+        painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
+        return
+    colour = _PLACES.get(name.removeprefix(WAITING)) or STAGE_COLOURS[name]
+    painter.fillRect(box, QColor(colour))
+    if (texture := _TEXTURES.get(name)) is not None:
+        painter.fillRect(box, QBrush(_shade(name), texture))
+
+
+def legend(timeline: Timeline) -> list[str]:
+    """Return what a day's rows have to be explained: where scoops waited, the stages there were, and the marks."""
+    places = {place.words for row in timeline.rows for place in row.places}
+    stages = {stage.words for row in timeline.rows for stage in row.stages}
+    marks = (
+        (HERO, any(row.heroes for row in timeline.rows)),
+        (SEEN, any(row.looks for row in timeline.rows)),
+        (ASSUMED, any(span.assumed for row in timeline.rows for span in (*row.places, *row.stages))),
+    )
+    return [
+        *(f"{WAITING}{place}" for place in _PLACES if place in places),
+        *(stage for stage in STAGE_COLOURS if stage in stages),
+        *(name for name, there in marks if there),
+    ]
+
+
+def air_words(low: float, high: float) -> str:
+    """Return a span of air temperatures [°C] in the units that are shown."""
+    if high - low < 0.5:
+        return units.temperature(low)
+    figure, _, _ = units.temperature(low).rpartition(" ")
+    return f"{figure} to {units.temperature(high)}"
 
 
 def ticks(frame: Frame) -> Iterator[tuple[float, str]]:

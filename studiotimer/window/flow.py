@@ -1,0 +1,130 @@
+"""Room that is not always there: widgets that go on in the next row, and areas that scroll to what has the keys."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPoint, QRect, QSize, Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QApplication, QLayout, QLayoutItem, QPushButton, QScrollArea, QSizePolicy, QWidget
+
+NARROW = 900
+"""Below this width, in logical pixels, what stands side by side stands one after another."""
+
+ROW_GAP = 2
+SEEN = 6
+"""How far from an area's edge what has the keys stays."""
+
+
+class FlowLayout(QLayout):
+    """Widgets in rows, as many in a row as fit."""
+
+    def __init__(self, gap: int, row_gap: int = ROW_GAP) -> None:
+        super().__init__()
+        self._items: list[QLayoutItem] = []
+        self._gap, self._row_gap = gap, row_gap
+        self.setContentsMargins(0, 0, 0, 0)
+
+    def addItem(self, item: QLayoutItem) -> None:
+        self._items.append(item)
+
+    def count(self) -> int:
+        return len(self._items)
+
+    def itemAt(self, index: int) -> QLayoutItem | None:
+        return self._items[index] if 0 <= index < len(self._items) else None
+
+    def takeAt(self, index: int) -> QLayoutItem | None:
+        return self._items.pop(index) if 0 <= index < len(self._items) else None
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return self._place(QRect(0, 0, width, 0), move=False)
+
+    def sizeHint(self) -> QSize:
+        return self.minimumSize()
+
+    def minimumSize(self) -> QSize:
+        height = max((item.sizeHint().height() for item in self._items), default=0)
+        return QSize(max((item.minimumSize().width() for item in self._items), default=0), height)
+
+    def setGeometry(self, area: QRect) -> None:
+        super().setGeometry(area)
+        self._place(area, move=True)
+
+    def _place(self, area: QRect, move: bool) -> int:
+        rows: list[list[tuple[QLayoutItem, QRect]]] = [[]]
+        x = area.x()
+        for item in self._items:
+            if (widget := item.widget()) is not None and widget.isHidden():
+                continue
+            size = item.sizeHint()
+            size.setWidth(min(size.width(), max(area.width(), item.minimumSize().width())))
+            if rows[-1] and x + size.width() > area.right() + 1:
+                rows.append([])
+                x = area.x()
+            rows[-1].append((item, QRect(QPoint(x, 0), size)))
+            x += size.width() + self._gap
+        y = area.y()
+        for row in rows:
+            height = max((box.height() for _, box in row), default=0)
+            for item, box in row if move else ():
+                item.setGeometry(box.translated(0, y + (height - box.height()) // 2))
+            y += height + self._row_gap
+        return max(y - self._row_gap - area.y(), 0)
+
+
+def flowing(gap: int, *widgets: QWidget) -> QWidget:
+    """Return widgets in rows, as many in a row as fit."""
+    holder = QWidget()
+    holder.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    flow = FlowLayout(gap, max(gap // 2, ROW_GAP))
+    for widget in widgets:
+        flow.addWidget(widget)
+    holder.setLayout(flow)
+    return holder
+
+
+class Deeds(QWidget):
+    """Buttons in a row, beside the words they belong to; where there is little room, under them in several."""
+
+    def __init__(self, gap: int) -> None:
+        super().__init__()
+        self._gap = gap
+        self._buttons: list[QPushButton] = []
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        self._flow = FlowLayout(gap, gap)
+        self.setLayout(self._flow)
+
+    def add(self, button: QPushButton) -> None:
+        """Put a button behind the others."""
+        self._flow.addWidget(button)
+        self._buttons.append(button)
+
+    def spread(self, narrow: bool) -> None:
+        """Keep all buttons in one row, or let them take several."""
+        shown = [button.sizeHint().width() for button in self._buttons if not button.isHidden()]
+        self.setMinimumWidth(0 if narrow else sum(shown) + self._gap * max(len(shown) - 1, 0))
+
+
+class Scrolled(QScrollArea):
+    """Widgets that can be scrolled; whatever has the keys comes into view."""
+
+    def __init__(self, inside: QWidget, name: str) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setWidget(inside)
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        app.focusChanged.connect(self._follow)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._follow(None, QApplication.focusWidget())
+
+    def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
+        if now is not None and self.isAncestorOf(now):
+            self.ensureWidgetVisible(now, SEEN, SEEN)

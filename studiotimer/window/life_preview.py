@@ -1,0 +1,88 @@
+"""What a scoop of a new shoot would go through, as a ribbon that follows the answers."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from studiotimer.prep.plan import Plan
+from studiotimer.session.countdowns import Band
+from studiotimer.window import theme
+from studiotimer.window.aside import Aside
+from studiotimer.window.ribbon import Ribbon, RibbonView
+
+PAUSE_MS = 300
+"""How long it waits for the next letter; also what the window has for itself when it opens."""
+SAID = "{look}: {window} after hero in, for the ice cream, room and light below"
+
+
+class LifePreview(QWidget):
+    """The ribbon of one hero, and its window in words; worked out aside, by the physics that counts down on set."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.ribbon = RibbonView()
+        self.words = QLabel()
+        self.words.setProperty("role", "quiet")
+        self.words.setWordWrap(True)
+        self.words.setAccessibleName("working time of the new shoot")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 4, 0, 0)
+        column.setSpacing(2)
+        column.addWidget(self.ribbon)
+        column.addWidget(self.words)
+        self._plan: Plan | None = None
+        self._aside: Aside | None = None
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(PAUSE_MS)
+        self._pause.timeout.connect(self._ask)
+        self.ribbon.show_ribbon(None, "the stages of a scoop, worked out…")
+
+    def show_plan(self, plan: Plan) -> None:
+        """Show the life of the plan's first hero, soon."""
+        self._plan = plan
+        self._pause.start()
+
+    def show_nothing(self, why: str) -> None:
+        """Show why there is nothing to show."""
+        self._plan = None
+        self._pause.stop()
+        self.ribbon.show_ribbon(None, why)
+        self.words.clear()
+
+    def set_colours(self, colours: theme.Theme) -> None:
+        """Draw in another theme."""
+        self.ribbon.set_colours(colours)
+
+    def end(self) -> None:
+        """Stop what is worked out aside."""
+        self._pause.stop()
+        if self._aside is not None:
+            self._aside.end()
+
+    def _ask(self) -> None:
+        plan = self._plan
+        if plan is None or not self.isVisible():
+            return
+        if self._aside is None:
+            self._aside = Aside("life", self)
+            self._aside.done.connect(self._show)
+        self._aside.ask("life", lambda: (plan, *_foretold(plan)))
+
+    def _show(self, _kind: str, found: tuple[Plan, Ribbon, str]) -> None:
+        plan, ribbon, window = found
+        if plan is self._plan:
+            self.ribbon.show_ribbon(ribbon)
+            self.words.setText(SAID.format(look=plan.shots[0].look, window=window))
+
+
+def _foretold(plan: Plan) -> tuple[Ribbon, str]:
+    """Return the ribbon and the window in words of a plan's first hero."""
+    from studiotimer.prep.windows import life_of  # brings the physics, which the window opens without
+
+    life = life_of(plan)
+    each = life.changes
+    starts = (0.0, each.crisp_s, each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s)
+    end = Band(life.end_early_s, life.window.end_s, life.end_late_s)
+    return Ribbon.foretold(plan.flavours[0].name, starts, life.window.start_s, end), life.window.text

@@ -1,0 +1,65 @@
+"""The two sides of the Prep page, the plan and what follows from it: both, or one where only one has room."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QWidget
+
+from studiotimer.window.flow import NARROW
+
+PLAN_WIDTH, PLAN_NARROW, ROOMY = 436, 386, 1150
+
+
+class Sides(QWidget):
+    """Two areas that scroll. `turned` tells whether only one has room, and whether it is the second."""
+
+    turned = Signal(bool, bool)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.plan, self.results = _scroll("the plan"), _scroll("what follows from it")
+        self._second = False
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(26)
+        row.addWidget(self.plan)
+        row.addWidget(self.results, 1)
+
+    @property
+    def narrow(self) -> bool:
+        """Whether only one side has room."""
+        return self.width() < NARROW - 46
+
+    @property
+    def second(self) -> bool:
+        """Whether the results are the side that was wanted last."""
+        return self._second
+
+    def want(self, second: bool) -> None:
+        """Bring the results into view, or the plan."""
+        self._second = second
+        self._lay_out()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay_out()
+        super().resizeEvent(event)
+
+    def _lay_out(self) -> None:
+        if self.narrow:
+            self.plan.setMinimumWidth(1)
+            self.plan.setMaximumWidth(NARROW)
+        else:
+            self.plan.setFixedWidth(PLAN_WIDTH if self.width() >= ROOMY else PLAN_NARROW)
+        self.plan.setVisible(not self.narrow or not self._second)
+        self.results.setVisible(not self.narrow or self._second)
+        self.turned.emit(self.narrow, self._second)
+
+
+def _scroll(name: str) -> QScrollArea:
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setAccessibleName(name)
+    return area

@@ -1,0 +1,62 @@
+"""The Wrap page before a session is open: what it is for, and a demo to see it on."""
+
+from __future__ import annotations
+
+import shutil
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from studiotimer.places import demo_copies, demo_sessions
+from studiotimer.session.reading import SUFFIX, title_of
+from studiotimer.window.flow import flowing
+from studiotimer.window.prep.style import button, label
+
+HEAD = "What happened, frame by frame"
+STEPS = (
+    "Open a session: the life of every scoop on one timeline, and how long each one had.",
+    "Give the frames: how old each scoop was in each of them. Pictures are only read.",
+    "Mark the selects: which ages gave them, and what to do otherwise next time.",
+)
+WIDEST = 620
+
+
+class Nothing(QWidget):
+    """Words and a few buttons; `opened` asks for a session, `demo` for a demo's copy and its frames."""
+
+    opened = Signal()
+    demo = Signal(object, object)
+    refused = Signal(str)
+
+    def __init__(self) -> None:
+        super().__init__()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(12)
+        column.addStretch(1)
+        column.addWidget(label(HEAD, "large"))
+        for step in STEPS:
+            words = label(step)
+            words.setMaximumWidth(WIDEST)
+            column.addWidget(words)
+        self.open = button("Open a session", self.opened.emit, "main")
+        self.demos = {
+            path.parent.name: button(f"Demo: {title_of(path)}", partial(self._copy, path.parent), "choice")
+            for path in sorted(demo_sessions().glob(f"*/*{SUFFIX}"))
+        }
+        column.addWidget(flowing(10, self.open, *self.demos.values()))
+        column.addStretch(2)
+        column.setAlignment(Qt.AlignmentFlag.AlignLeft)
+
+    def _copy(self, demo: Path) -> None:
+        """Copy a demo, so that selects can be marked in it, and ask for the copy."""
+        folder = demo_copies() / f"wrap-{demo.name}"
+        try:
+            shutil.copytree(demo, folder, dirs_exist_ok=True)
+        except (OSError, shutil.Error) as error:
+            why = error.strerror if isinstance(error, OSError) and error.strerror else "no reason given"
+            self.refused.emit(f"The demo cannot be copied to {folder}: {why.lower()}.")
+            return
+        self.demo.emit(folder / f"{demo.name}{SUFFIX}", folder / "frames")

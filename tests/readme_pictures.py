@@ -76,9 +76,13 @@ def life_picture() -> None:
 
 
 def page_pictures(studio, window) -> None:
-    """Prep and Wrap on the demo of three flavours."""
+    """The start page, and Prep and Wrap on the demo of three flavours."""
     from studiotimer.places import demo_sessions
 
+    window.resize(*SIZE)
+    studio.wait(lambda: bool(window.start.life.words.text()))
+    studio.settle(0.5)
+    window.grab().save(str(OUT / "start.png"))
     folder = demo_sessions() / "hot_tungsten"
     window.open_file(folder / "plan.json")
     window.resize(*SIZE)

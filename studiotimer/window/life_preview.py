@@ -13,7 +13,8 @@ from studiotimer.window.ribbon import Ribbon, RibbonView
 
 PAUSE_MS = 300
 """How long it waits for the next letter; also what the window has for itself when it opens."""
-SAID = "{look}: {window} after hero in, for the ice cream, room and light below"
+SAID = "In the {look} look {window} after hero in"
+NEVER = "The {look} look does not come within three hours"
 
 
 class LifePreview(QWidget):
@@ -23,12 +24,12 @@ class LifePreview(QWidget):
         super().__init__()
         self.ribbon = RibbonView()
         self.words = QLabel()
-        self.words.setProperty("role", "quiet")
+        self.words.setProperty("role", "large")
         self.words.setWordWrap(True)
         self.words.setAccessibleName("working time of the new shoot")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 4, 0, 0)
-        column.setSpacing(2)
+        column.setSpacing(4)
         column.addWidget(self.ribbon)
         column.addWidget(self.words)
         self._plan: Plan | None = None
@@ -74,7 +75,8 @@ class LifePreview(QWidget):
         plan, ribbon, window = found
         if plan is self._plan:
             self.ribbon.show_ribbon(ribbon)
-            self.words.setText(SAID.format(look=plan.shots[0].look, window=window))
+            said = NEVER if window == "none" else SAID
+            self.words.setText(said.format(look=plan.shots[0].look, window=window))
 
 
 def _foretold(plan: Plan) -> tuple[Ribbon, str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol, cast
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.plan import Plan
@@ -30,6 +30,8 @@ KEYS: dict[View, str] = {"prep": "F2", "set": "F3", "wrap": "F4"}
 WORDS: dict[View, str] = {"start": "Start", "prep": "Prep", "set": "Set", "wrap": "Wrap"}
 ASKS: tuple[Action, ...] = ("settings", "key_list")
 HEIGHT = 26
+ROOMY = 700
+"""From this width on, the words at the top have room for their keys."""
 CLOCK_MS = 200
 OPEN_SHOOT = "{name} is open: press once more to close it and begin this shoot."
 
@@ -62,6 +64,8 @@ class Navigation(QWidget):
         self._light = True
         self._dressed: tuple[QWidget | None, str] = (None, "")
         """The part that was given a page's colours last, and its own style sheet."""
+        self._short: dict[QPushButton, tuple[str, str]] = {}
+        """What each button says, and its key, which is left out where there is little room."""
         self.pages = Stack()
         self.pages.addWidget(start)
         self.setFixedHeight(HEIGHT)
@@ -147,7 +151,7 @@ class Navigation(QWidget):
         self._light = settings.colours == "light"
         for action, button in self.asks.items():
             key = keys.shown(action)
-            button.setText(f"{action_words(action)}  {key}".strip())
+            self._short[button] = (action_words(action), key)
             button.setAccessibleName(f"{action_words(action)}, key {key}" if key else action_words(action))
         self.units = settings.units
         if self.prep is not None and self.prep.style_of_units != settings.units:
@@ -212,11 +216,15 @@ class Navigation(QWidget):
         """Show which page is in view; the Set page keeps all keys it has."""
         view = self.view
         dark = self._running is not None or not self._light
-        self.setStyleSheet(_style(theme.DARK if dark else theme.LIGHT))
+        one = theme.unzoomed(1.0) if view == "set" else 1.0
+        self.setFixedHeight(round(HEIGHT * one))
+        self.setStyleSheet(_style(theme.DARK if dark else theme.LIGHT, one))
         for page in (self._start, self.prep, self.wrap):
             if page is not None:
                 page.darken(dark)
         self._dress(dark)
+        for button, words in self._short.items():
+            button.setText("  ".join(words if self.width() >= ROOMY * one else words[:1]).strip())
         for name, button in self.buttons.items():
             button.setChecked(name == view)
         for button in (*self.buttons.values(), *self.asks.values()):
@@ -242,6 +250,10 @@ class Navigation(QWidget):
             part.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         part.setStyleSheet(theme.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._stand()
+
     def _tick(self) -> None:
         """Show the running session's clock while its own page is out of view."""
         if self._running is not None:
@@ -250,19 +262,21 @@ class Navigation(QWidget):
 
     def _button(self, view: View) -> QPushButton:
         key = KEYS.get(view, "")
-        button = QPushButton(f"{WORDS[view]}  {key}".strip())
+        button = QPushButton()
+        self._short[button] = (WORDS[view], key)
         button.setCheckable(True)
         button.setAccessibleName(f"{WORDS[view]} page" + (f", key {key}" if key else ""))
         button.clicked.connect(lambda: self.go(view))
         return button
 
 
-def _style(colours: theme.Theme) -> str:
+def _style(colours: theme.Theme, one: float) -> str:
+    """Return the strip's style sheet, everything `one` times as large."""
     return f"""
     QWidget {{ background: {colours.ground}; }}
-    QLabel {{ color: {colours.warning}; font-size: {theme.SMALL}px; font-weight: 600; }}
-    QPushButton {{ background: transparent; color: {colours.quiet}; padding: 0 8px; border-radius: 5px;
-        border: 2px solid transparent; font-size: {theme.TINY + 1}px; font-weight: 400; }}
+    QLabel {{ color: {colours.warning}; font-size: {round(theme.SMALL * one)}px; font-weight: 600; }}
+    QPushButton {{ background: transparent; color: {colours.quiet}; padding: 0 {round(8 * one)}px; border-radius: 5px;
+        border: 2px solid transparent; font-size: {round((theme.TINY + 1) * one)}px; font-weight: 400; }}
     QPushButton:hover {{ background: transparent; color: {colours.text}; }}
     QPushButton:focus {{ border-color: {colours.accent}; }}
     QPushButton:checked {{ background: transparent; color: {colours.text}; font-weight: 600; }}

@@ -135,7 +135,7 @@ class StartPage(QWidget):
         narrow = self.width() < NARROW
         way = QBoxLayout.Direction
         self._sides.setDirection(way.TopToBottom if narrow else way.LeftToRight)
-        self._column.setContentsMargins(*((24, 16) * 2 if narrow else (56, 40) * 2))
+        self._column.setContentsMargins(*((24, 12) * 2 if narrow else (56, 20) * 2))
 
         for line in (self.flavour, self.room, self.light):
             line.textChanged.connect(self._foretell)

@@ -122,9 +122,10 @@ class CallButton(QAbstractButton):
         side: Qt.AlignmentFlag,
     ) -> None:  # fmt: skip
         """Write words into a box, smaller where they are too long, cut off only at the smallest size."""
+        tiny = theme.unzoomed(theme.TINY)
         wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
-        while wide > box.width() and size > theme.TINY:
-            size = max(theme.TINY, size - 0.5)
+        while wide > box.width() and size > tiny:
+            size = max(tiny, size - 0.5)
             wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
         painter.setFont(theme.font(size, weight))
         painter.setPen(colour)

@@ -143,7 +143,8 @@ class KeySection(Section):
         self.usual = press("Back to the usual keys", kept.usual_keys)
         about = say(HOW, "quiet")
         about.setWordWrap(True)
-        self.column.addLayout(row(about, self.usual, wide=about))
+        self.column.addWidget(about)
+        self.column.addLayout(row(self.usual))
         table = grid()
         for one in self.rows.values():
             one.add.caught.connect(partial(self._bind, one.action))
@@ -151,6 +152,7 @@ class KeySection(Section):
         self._table = table
         self._scale = 1.0
         self.column.addLayout(table)
+        self.column.addStretch(1)
         self._lay_out()
         self.show_kept()
 

@@ -48,8 +48,7 @@ class SoundSection(Section):
         self.trouble = say(sounds.trouble or "", "quiet")
         self.trouble.setAccessibleName("about sound")
         self.trouble.setWordWrap(True)
-        self.column.addWidget(flowing(SPACE, say("Volume"), self.volume, self.mute))
-        self.column.addWidget(self.trouble)
+        self.column.addLayout(row(say("Volume"), self.volume, self.mute, self.trouble, wide=self.trouble))
         pairs = []
         self.wanted: dict[Sound, QPushButton] = {}
         self.hear: dict[Sound, QPushButton] = {}
@@ -64,7 +63,6 @@ class SoundSection(Section):
 
     def show_kept(self) -> None:
         settings = self.kept.settings
-        self.trouble.setVisible(bool(self.trouble.text()))
         self.volume.show_value(f"{settings.volume * 100:.0f} %")
         self.volume.less.setEnabled(settings.volume > 0)
         self.volume.more.setEnabled(settings.volume < 1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
@@ -41,8 +41,17 @@ class Head(QWidget):
         column.addLayout(self._facts)
         self._shown: list[tuple[QLabel, QLabel]] = []
 
+    def offer(self, names: Collection[str]) -> None:
+        """Show these deeds only."""
+        for name, each in self.buttons.items():
+            each.setVisible(name in names)
+        self._lay_out()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
         narrow = self.width() < NARROW
         way = QBoxLayout.Direction
         self._row.setDirection(way.TopToBottom if narrow else way.LeftToRight)

@@ -39,6 +39,7 @@ from studiotimer.wrap.work import Marked, Wrapped, marked, report_files, wrap_up
 
 LEAST_HEIGHT = 600
 SELECTS_SUFFIX = ".selects.csv"
+WITHOUT_SESSION = ("Open…", "Side by side…")
 NO_SESSION = "Open a session first."
 NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name and a time in each row."
 FAILED = "That could not be worked out; why was written to {file}."
@@ -69,6 +70,7 @@ class WrapPage(QWidget):
         self.darken(False)
         self.head.title.setText("Wrap")
         self.halves.hide()
+        self.head.offer(WITHOUT_SESSION)
 
     def _build(self, may_cover: Callable[[], bool]) -> None:
         self.head = Head(
@@ -237,6 +239,7 @@ class WrapPage(QWidget):
     def _show(self, wrapped: Wrapped) -> None:
         report = wrapped.report
         self.nothing.hide()
+        self.head.offer(self.head.buttons)
         self.halves.show()
         self.caution.setVisible(bool(report.cautions))
         self.head.title.setText(report.title)

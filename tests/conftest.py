@@ -6,6 +6,8 @@ import sys
 
 import pytest
 
+from studiotimer import places
+
 if sys.platform == "linux":
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia*=false")
@@ -20,6 +22,7 @@ def home(tmp_path_factory, monkeypatch):
     for name in HOMES:
         (folder / name).mkdir(mode=0o700)
         monkeypatch.setenv(name, str(folder / name))
+    monkeypatch.setattr(places, "_sessions", None)
     return folder
 
 

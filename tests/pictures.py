@@ -130,6 +130,8 @@ def _past(studio: Studio, window) -> None:
         window.running.ask_forecast()
         studio.wait(lambda: window.running.forecast is not None)
         studio.shoot(window, "set-past", ("1280x800", "1920x1080", "1024x640"))
+        window.page.bar.turn()
+        studio.shoot(window, "set-more", ("1280x800", "1024x640"))
         window.close_session()
 
 
@@ -171,9 +173,6 @@ def _details(studio: Studio, window) -> None:
     )
     studio.shoot(window, "set-amend", ("1280x800",))
     page.calls.leave()
-    page.bar.turn()
-    studio.shoot(window, "set-more", ("1280x800", "1024x640"))
-    page.bar.turn()
     page.show_cautions()
     studio.shoot(window, "set-cautions", ("1280x800", "1024x640"))
     page.show_cautions()

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
@@ -32,7 +35,7 @@ class LifePreview(QWidget):
         column.setSpacing(4)
         column.addWidget(self.ribbon)
         column.addWidget(self.words)
-        self._plan: Plan | None = None
+        self._wanted: Callable[[], Plan] | None = None
         self._aside: Aside | None = None
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
@@ -40,17 +43,10 @@ class LifePreview(QWidget):
         self._pause.timeout.connect(self._ask)
         self.ribbon.show_ribbon(None, "the stages of a scoop, worked out…")
 
-    def show_plan(self, plan: Plan) -> None:
-        """Show the life of the plan's first hero, soon."""
-        self._plan = plan
+    def show_plan(self, plan: Callable[[], Plan]) -> None:
+        """Show the life of a plan's first hero, soon, or the sentence why there is no plan; `plan` is called aside."""
+        self._wanted = plan
         self._pause.start()
-
-    def show_nothing(self, why: str) -> None:
-        """Show why there is nothing to show."""
-        self._plan = None
-        self._pause.stop()
-        self.ribbon.show_ribbon(None, why)
-        self.words.clear()
 
     def set_colours(self, colours: theme.Theme) -> None:
         """Draw in another theme."""
@@ -63,28 +59,46 @@ class LifePreview(QWidget):
             self._aside.end()
 
     def _ask(self) -> None:
-        plan = self._plan
+        plan = self._wanted
         if plan is None or not self.isVisible():
             return
         if self._aside is None:
             self._aside = Aside("life", self)
             self._aside.done.connect(self._show)
-        self._aside.ask("life", lambda: (plan, *_foretold(plan)))
+        self._aside.ask("life", lambda: (plan, _foretold(plan)))
 
-    def _show(self, _kind: str, found: tuple[Plan, Ribbon, str]) -> None:
-        plan, ribbon, window = found
-        if plan is self._plan:
-            self.ribbon.show_ribbon(ribbon)
-            said = NEVER if window == "none" else SAID
-            self.words.setText(said.format(look=plan.shots[0].look, window=window))
+    def _show(self, _kind: str, found: tuple[Callable[[], Plan], Foretold | str]) -> None:
+        plan, foretold = found
+        if plan is not self._wanted:
+            return
+        if isinstance(foretold, str):
+            self.ribbon.show_ribbon(None, foretold)
+            self.words.clear()
+        else:
+            self.ribbon.show_ribbon(foretold.ribbon)
+            self.words.setText(foretold.words)
 
 
-def _foretold(plan: Plan) -> tuple[Ribbon, str]:
-    """Return the ribbon and the window in words of a plan's first hero."""
+@dataclass(frozen=True)
+class Foretold:
+    """The ribbon of a hero, and its window in words."""
+
+    ribbon: Ribbon
+    words: str
+
+
+def _foretold(made: Callable[[], Plan]) -> Foretold | str:
+    """Return what becomes of a plan's first hero, or the sentence why there is no plan."""
     from studiotimer.prep.windows import life_of  # brings the physics, which the window opens without
 
-    life = life_of(plan)
-    each = life.changes
+    try:
+        plan = made()
+        life = life_of(plan)
+    except ValueError as error:
+        return str(error)
+    each, window = life.changes, life.window
     starts = (0.0, each.crisp_s, each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s)
-    end = Band(life.end_early_s, life.window.end_s, life.end_late_s)
-    return Ribbon.foretold(plan.flavours[0].name, starts, life.window.start_s, end), life.window.text
+    end = Band(life.end_early_s, window.end_s, life.end_late_s)
+    said = NEVER if window.text == "none" else SAID
+    ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end)
+    return Foretold(ribbon, said.format(look=plan.shots[0].look, window=window.text))

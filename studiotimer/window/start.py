@@ -1,10 +1,11 @@
-"""The start screen: a new shoot in four questions, a session of before, or a demo."""
+"""The start page: a new shoot in four questions, a session of before, or a demo."""
 
 from __future__ import annotations
 
 import contextlib
 import json
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -20,17 +21,16 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
 from studiotimer.places import config_folder, demo_sessions, sessions_folder
 from studiotimer.plain import plain
-from studiotimer.prep.plan import Plan, PlanError, quick_plan
-from studiotimer.session.entries import LOOKS
+from studiotimer.prep.plan import Plan, quick_plan
+from studiotimer.session.entries import LOOKS, Look
 from studiotimer.session.reading import SUFFIX, title_of
-from studiotimer.units import WARMTH, UnitError, parse
+from studiotimer.units import WARMTH, parse
 from studiotimer.window import theme
 from studiotimer.window.flow import NARROW, Scrolled, flowing
 from studiotimer.window.life_preview import LifePreview
@@ -39,6 +39,8 @@ from studiotimer.window.tips import tip
 
 RECENT_FILE = "recent.json"
 MOST_RECENT = 6
+WIDEST = 1240
+"""How wide the page is at most, so that no line is too long to read."""
 LOOK_WORDS = {
     "crisp": "crisp: sharp ruffles, until the edges go",
     "sheen": "sheen: shine has come, edges still there",
@@ -84,6 +86,23 @@ def new_session_path(title: str, now: datetime) -> Path:
         path = sessions_folder() / f"{base}-{number}{SUFFIX}"
         number += 1
     return path
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What was answered of a new shoot, as it was written."""
+
+    name: str
+    mix: str
+    look: Look
+    room: str
+    light: str
+
+    def plan(self) -> Plan:
+        """Return the plan; raises PlanError, UnitError or ValueError with one sentence."""
+        if not self.name:
+            raise ValueError("flavour: it has no name; write for example vanilla")
+        return quick_plan(self.name, self.mix, self.look, parse(self.room, WARMTH, "room"), self.light)
 
 
 class StartPage(QWidget):
@@ -135,7 +154,9 @@ class StartPage(QWidget):
         narrow = self.width() < NARROW
         way = QBoxLayout.Direction
         self._sides.setDirection(way.TopToBottom if narrow else way.LeftToRight)
-        self._column.setContentsMargins(*((24, 12) * 2 if narrow else (56, 20) * 2))
+        beside = 24 if narrow else max(56, (self.width() - WIDEST) // 2)
+        above = 12 if narrow else 20
+        self._column.setContentsMargins(beside, above, beside, above)
 
         for line in (self.flavour, self.room, self.light):
             line.textChanged.connect(self._foretell)
@@ -148,10 +169,8 @@ class StartPage(QWidget):
 
     def _foretell(self, *_: object) -> None:
         """Show what a scoop of the shoot as it is answered would go through."""
-        try:
-            self.life.show_plan(self._known(self._plan()))
-        except (PlanError, UnitError, ValueError) as error:
-            self.life.show_nothing(str(error))
+        answers = self._answers()
+        self.life.show_plan(lambda: self._known(answers.plan()))
 
     def darken(self, dark: bool) -> None:
         """Be dark, or light."""
@@ -265,9 +284,7 @@ class StartPage(QWidget):
         for path in demos():
             words = title_of(path)
             row = QHBoxLayout()
-            about = _label(words)
-            about.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-            row.addWidget(about, 1)
+            row.addWidget(_label(words), 1)
             for verb, signal, file in (
                 ("Plan", self.plan_wanted, path.with_name("plan.json")),
                 ("Watch", self.rehearsed, path),
@@ -279,9 +296,7 @@ class StartPage(QWidget):
                 row.addWidget(button)
             column.addLayout(row)
         row = QHBoxLayout()
-        about = _label("A first try, one call after another")
-        about.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        row.addWidget(about, 1)
+        row.addWidget(_label("A first try, one call after another"), 1)
         self.practise = _button("Begin", self._practise)
         self.practise.setAccessibleName("begin a first try, one call after another")
         row.addWidget(self.practise)
@@ -297,19 +312,16 @@ class StartPage(QWidget):
 
     def _begin(self) -> None:
         try:
-            plan = self._plan()
-        except (PlanError, UnitError, ValueError) as error:
+            plan = self._answers().plan()
+        except ValueError as error:
             self.say(str(error))
             return
         self.begun.emit(plan, new_session_path(plan.title, datetime.now()))
 
-    def _plan(self) -> Plan:
-        name = self.flavour.text().strip()
-        if not name:
-            raise ValueError("flavour: it has no name; write for example vanilla")
-        room_c = parse(self.room.text(), WARMTH, "room")
+    def _answers(self) -> Answers:
         look = LOOKS[self.look.checkedId()]
-        return quick_plan(name, self.mix.currentText(), look, room_c, self.light.text().strip())
+        name, light = self.flavour.text().strip(), self.light.text().strip()
+        return Answers(name, self.mix.currentText(), look, self.room.text(), light)
 
     def _choose(self) -> None:
         folder = sessions_folder()

@@ -10,7 +10,7 @@ from studiotimer.prep.remedies import best, remedies
 from studiotimer.prep.scene import freezer_c, mix_of
 from studiotimer.prep.shots import shots_of
 from studiotimer.prep.whatif import Instead, what_if
-from studiotimer.prep.windows import Span, joined, window_of, windows_of
+from studiotimer.prep.windows import Span, joined, life_of, window_of, windows_of
 from studiotimer.thermal.firmness import advised_freezer_c
 from tests.prep.plans import THREE_FLAVOURS
 
@@ -151,3 +151,15 @@ def test_the_melt_curve_reaches_its_slump() -> None:
     curve = what_if(plan, plan.shots[0], Instead(dry_ice=False))
     assert curve.slump_s == pytest.approx(924.0, rel=0.01)
     assert curve.seconds[-1] > 924.0
+
+
+@pytest.mark.parametrize("look", ["crisp", "sheen", "melt"])
+def test_the_life_of_a_hero_has_its_window_and_how_sure_that_is(look: str) -> None:
+    plan = quick_plan("V", "premium", look, 22.0, "LED 2000 lx")  # type: ignore[arg-type]
+    life = life_of(plan)
+    assert life.window == window_of(plan, plan.shots[0], iced=True)
+    assert life.end_early_s < life.window.end_s < life.end_late_s
+    known = plan.model_copy(update={"learned": {"premium": Learned(mean=0.2, sd=0.05)}})
+    taught = life_of(known)
+    assert taught.window.end_s == pytest.approx(life.window.end_s * math.exp(0.2), rel=0.01)
+    assert taught.end_late_s / taught.end_early_s < life.end_late_s / life.end_early_s

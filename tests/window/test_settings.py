@@ -76,6 +76,11 @@ def test_settings_are_kept_and_read():
         ({"units": ["US"]}, "units cannot be ['US']; it must be metric or US"),
         ({"mute": 1}, "mute cannot be 1; it must be true or false"),
         ({"silenced": ["bell"]}, "silenced cannot be ['bell']; it must be a list of accepted, refused"),
+        ({"size": 3}, "size cannot be 3; it must be one of 1, 1.25, 1.5, 2"),
+        ({"size": True}, "size cannot be True"),
+        ({"size": "2"}, "size cannot be '2'"),
+        ({"sessions": "shoots"}, "sessions cannot be 'shoots'; it must be the whole path of a folder, or empty"),
+        ({"sessions": None}, "sessions cannot be None"),
         ({"loud": 1}, "there is no setting 'loud'; the settings are units, colours"),
     ],
 )

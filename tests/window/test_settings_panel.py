@@ -9,12 +9,13 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QPushButton
 
 from studiotimer import units
-from studiotimer.places import config_folder, demo_copies
+from studiotimer.places import config_folder, demo_copies, sessions_folder
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session, open_session
 from studiotimer.session.memory import Known, Memory, load_memory, memory_file, save_memory
 from studiotimer.session.reading import read
 from studiotimer.session.rehearsal import Rehearsal
+from studiotimer.window import theme
 from studiotimer.window.keys import DEFAULT_KEYS, action_words
 from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.key_editor import NO_NAME, KeyCatcher
@@ -519,3 +520,52 @@ def test_one_that_waits_for_a_key_says_so_to_a_screen_reader(qtbot):
     assert catcher.accessibleName() == "add a key for Swap"
     catcher.listen(True)
     assert catcher.accessibleName() == "press the key for Swap now"
+
+
+def written(qtbot, folders, words):
+    folders.line.setFocus()
+    folders.line.selectAll()
+    qtbot.keyClicks(folders.line, words)
+    qtbot.keyClick(folders.line, K.Key_Return)
+
+
+def test_the_folder_of_sessions_is_written_and_undone(qtbot, shoot, panel, tmp_path):
+    usual = sessions_folder()
+    folders = section(qtbot, panel, "Folders")
+    before = kinds(shoot)
+    assert folders.line.text() == str(usual)
+    written(qtbot, folders, str(tmp_path / "p" / "shoots"))
+    assert sessions_folder() == tmp_path / "p" / "shoots"
+    assert sessions_folder().is_dir()
+    assert load_settings()[0].sessions == str(tmp_path / "p" / "shoots")
+    assert kinds(shoot) == before
+    click(qtbot, panel.undo)
+    assert sessions_folder() == usual
+    assert folders.line.text() == str(usual)
+
+
+def test_a_folder_that_cannot_be_is_refused_with_a_sentence(qtbot, shoot, panel, tmp_path):
+    usual = sessions_folder()
+    folders = section(qtbot, panel, "Folders")
+    (tmp_path / "file").write_text("")
+    for words, why in (
+        ("shoots", "is not a whole path; write it like"),
+        (str(tmp_path / "file"), "cannot be a folder"),
+    ):
+        written(qtbot, folders, words)
+        assert why in folders.trouble.text()
+        assert folders.trouble.isVisible()
+        assert sessions_folder() == usual
+    written(qtbot, folders, str(tmp_path))
+    assert not folders.trouble.isVisible()
+    click(qtbot, folders.usual)
+    assert sessions_folder() == usual
+
+
+def test_the_size_is_kept_for_the_next_start(qtbot, shoot, panel):
+    pages = section(qtbot, panel, "Pages")
+    click(qtbot, pages.sizes[1.5])
+    assert load_settings()[0].size == 1.5
+    assert theme.zoom() == 1.0
+    click(qtbot, panel.undo)
+    assert load_settings()[0].size == 1.0

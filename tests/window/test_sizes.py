@@ -49,6 +49,15 @@ def cut(page):
     return found
 
 
+def settled(qtbot, page):
+    """Wait until nothing is cut: what is laid out anew takes a moment."""
+
+    def nothing_is_cut():
+        assert cut(page) == []
+
+    qtbot.waitUntil(nothing_is_cut, timeout=5_000)
+
+
 def unreachable(page):
     """Return what can be pressed and is neither in view nor in an area that scrolls to it."""
     found = []
@@ -65,18 +74,18 @@ def unreachable(page):
     return found
 
 
-def test_start(drawn):
-    assert cut(drawn.start) == []
+def test_start(qtbot, drawn):
+    settled(qtbot, drawn.start)
     assert unreachable(drawn.start) == []
-    assert cut(drawn.nav) == []
+    settled(qtbot, drawn.nav)
 
 
-def test_settings(drawn):
+def test_settings(qtbot, drawn):
     drawn.keeper.ask("settings")
     panel = drawn.pages.part
     for name in panel.sections:
         panel.names[name].click()
-        assert cut(panel) == [], name
+        settled(qtbot, panel)
         assert unreachable(panel) == [], name
 
 
@@ -86,7 +95,7 @@ def test_prep(qtbot, drawn):
     prep.open_plan(HOT / "plan.json")
     worked(qtbot, prep)
     for _ in range(2):
-        assert cut(prep) == []
+        settled(qtbot, prep)
         assert unreachable(prep) == []
         prep.other_side()
 
@@ -111,11 +120,11 @@ def test_prep_shows_one_side_where_only_one_has_room(qtbot, drawn):
 def test_wrap(qtbot, drawn):
     drawn.nav.go("wrap")
     wrap = drawn.nav.wrap
-    assert cut(wrap) == []
+    settled(qtbot, wrap)
     assert unreachable(wrap) == []
     wrap.open_session(HOT / "hot_tungsten.setlog")
     qtbot.waitUntil(lambda: wrap.wrapped is not None, timeout=30_000)
-    assert cut(wrap.head) == []
+    settled(qtbot, wrap.head)
     assert unreachable(wrap) == []
 
 

@@ -6,9 +6,11 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from studiotimer.places import demo_sessions
+from studiotimer import units
+from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.prep.plan import load_plan
 from studiotimer.window import theme
+from studiotimer.window.wrap.timeline_paint import air_words
 from studiotimer.wrap.frames import names_in
 from tests.wrap.shoots import picture
 
@@ -178,3 +180,36 @@ def test_from_the_window(qtbot, shoot, press):
     assert len(shoot.running.session.ledger.entries) == entries
     shoot.nav.go("set")
     assert shoot.nav.view == "set"
+
+
+def test_before_a_session_is_open_a_demo_shows_what_the_page_is_for(qtbot, page):
+    shipped = {path: path.stat().st_mtime_ns for path in demo_sessions().rglob("*") if path.is_file()}
+    assert page.nothing.isVisible()
+    assert [name for name, each in page.head.buttons.items() if each.isVisible()] == ["Open…", "Side by side…"]
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.nothing.demos["calm_led"].click()
+    qtbot.waitUntil(lambda: page.strip.frames.rowCount() > 0, timeout=30_000)
+    assert not page.nothing.isVisible()
+    assert page.head.title.text() == "Vanilla on slate"
+    assert all(each.isVisible() for each in page.head.buttons.values())
+    assert demo_copies() in page.path.parents
+    page.mark(3)
+    assert {path: path.stat().st_mtime_ns for path in demo_sessions().rglob("*") if path.is_file()} == shipped
+
+
+def test_a_demo_that_cannot_be_copied_is_said(qtbot, page):
+    demo_copies().parent.mkdir(parents=True, exist_ok=True)
+    demo_copies().write_text("a file stands where the folder should")
+    page.nothing.demos["calm_led"].click()
+    assert page.message.text().startswith("The demo cannot be copied to")
+    assert page.nothing.isVisible()
+
+
+def test_air_is_told_in_the_units_that_are_shown(qtbot, wrapped):
+    try:
+        units.show_in("US")
+        assert air_words(4.0, 24.0) == "39 to 75 °F"
+    finally:
+        units.show_in("metric")
+    assert air_words(4.0, 24.0) == "4 to 24 °C"
+    assert air_words(4.0, 4.2) == "4 °C"

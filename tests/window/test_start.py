@@ -1,0 +1,69 @@
+"""The start page: what a scoop of the new shoot would go through, its colours, and what it offers."""
+
+from studiotimer.places import sessions_folder
+from studiotimer.prep.plan import quick_plan
+from studiotimer.prep.windows import window_of
+from studiotimer.window import theme
+from studiotimer.window.life_preview import PAUSE_MS
+
+
+def said(qtbot, start, words):
+    qtbot.waitUntil(lambda: words in start.life.words.text(), timeout=20_000)
+
+
+def test_the_ribbon_shows_what_was_answered_as_prep_would(qtbot, window):
+    start = window.start
+    plan = quick_plan("vanilla", "premium", "crisp", 22.0, "LED 2000 lx")
+    said(qtbot, start, f"In the crisp look {window_of(plan, plan.shots[0], iced=True).text} after hero in")
+    assert "vanilla" in start.life.ribbon.accessibleName()
+    assert "window ends" in start.life.ribbon.accessibleName()
+    assert "now" not in start.life.ribbon.accessibleName()
+
+
+def test_the_ribbon_follows_the_answers(qtbot, window):
+    start = window.start
+    said(qtbot, start, "crisp")
+    start.look.button(2).click()
+    start.room.setText("30 °C")
+    hot = quick_plan("vanilla", "premium", "melt", 30.0, "LED 2000 lx")
+    said(qtbot, start, f"In the melt look {window_of(hot, hot.shots[0], iced=True).text}")
+
+
+def test_an_answer_that_cannot_be_is_named_in_the_ribbons_place(qtbot, window):
+    start = window.start
+    said(qtbot, start, "crisp")
+    start.room.setText("warm")
+    qtbot.waitUntil(lambda: "room" in start.life.ribbon.accessibleName(), timeout=20_000)
+    assert start.life.words.text() == ""
+    assert window.running is None
+    start.room.setText("22 °C")
+    said(qtbot, start, "crisp")
+
+
+def test_the_physics_waits_until_the_page_is_there(qtbot, window):
+    assert window.start.life._aside is None
+    assert PAUSE_MS >= 200
+
+
+def ground(page):
+    return page.grab().toImage().pixelColor(3, page.height() - 3).name()
+
+
+def test_light_by_day_and_dark_by_choice(qtbot, window):
+    assert ground(window.start) == theme.LIGHT.ground.lower()
+    window.kept.change("dark pages", colours="dark")
+    assert ground(window.start) == theme.DARK.ground.lower()
+    window.keeper.ask("settings")
+    assert ground(window.pages.part) == theme.DARK.ground.lower()
+    window.kept.undo()
+    assert ground(window.pages.part) == theme.LIGHT.ground.lower()
+    window.keeper.ask("settings")
+    assert ground(window.start) == theme.LIGHT.ground.lower()
+
+
+def test_a_new_shoot_is_kept_in_the_folder_that_was_chosen(qtbot, window, tmp_path):
+    folder = tmp_path / "shoots"
+    window.kept.change("sessions", sessions=str(folder))
+    assert sessions_folder() == folder
+    window.start.begin.click()
+    assert window.running.session.path.parent == folder

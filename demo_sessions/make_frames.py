@@ -140,7 +140,8 @@ def make(folder: Path) -> None:
     for number, (at, there) in enumerate(frames_of(session, list(review.passages.values())), 2):
         path = out / f"{start}_{number:04d}.JPG"
         save(picture(there, at), path, (wall(at) + dt.timedelta(seconds=ahead_s)).astimezone(ZONE))
-        begin, end = min(one.window(session.shot_at(at)) for one in there)
+        begins, ends = zip(*(one.window(session.shot_at(at)) for one in there), strict=True)
+        begin, end = max(begins), min(ends)
         share = (at - begin) / max(end - begin, 1.0) if math.isfinite(end) else (at - begin) / 240.0
         if 0.02 < share < 0.55 and dice.random() < 0.6:
             chosen.append(path.name)

@@ -55,7 +55,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 def _text(results: Any, files: list[str]) -> str:
     from studiotimer.prep.cautions import DRY_ICE
-    from studiotimer.prep.results import day_text
+    from studiotimer.prep.results import run_sheet_times
 
     lines = [f"{results.plan.title}, {results.day.call:%Y-%m-%d %H:%M}", ""]
     for freezer in results.freezers:
@@ -72,5 +72,6 @@ def _text(results: Any, files: list[str]) -> str:
     if results.ice is not None:
         lines += [f"dry ice: {results.ice.buy.text} ({results.ice.parts})", f"CO₂: {results.ice.co2.text}", DRY_ICE]
     lines.append("")
-    lines += [f"{day_text(each.at, results.day.call):>13}  {each.what}" for each in results.run_sheet]
+    times = run_sheet_times(results)
+    lines += [f"{time:>13}  {each.what}" for each, time in zip(results.run_sheet, times, strict=True)]
     return "\n".join([*lines, "", *files])

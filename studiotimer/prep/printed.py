@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from studiotimer.prep.cautions import DRY_ICE, LIMITS
 from studiotimer.prep.found import Fact, percent
-from studiotimer.prep.results import Results, day_text
+from studiotimer.prep.results import Results, day_text, run_sheet_times
 
 
 @dataclass(frozen=True)
@@ -115,10 +115,10 @@ def _notes(results: Results) -> tuple[str, ...]:
 
 def _run_sheet(results: Results) -> tuple[Line, ...]:
     lines, said = [], set()
-    for event in results.run_sheet:
+    for event, time in zip(results.run_sheet, run_sheet_times(results), strict=True):
         note = "" if event.note in said else event.note
         said.add(note)
-        lines.append(Line(day_text(event.at, results.day.call), event.what, event.who, note))
+        lines.append(Line(time, event.what, event.who, note))
     return tuple(lines)
 
 

@@ -62,15 +62,14 @@ def all_pulls(plan: Plan, each: tuple[Product, ...]) -> Found:
     together = math.prod(
         chance_of(product.heroes + product.spares, int(product.pulls.value or 0), plan.good_share) for product in each
     )
-    wanted = [
-        counted(sum(product.heroes for product in each), "hero", "heroes"),
-        counted(sum(product.spares for product in each), "spare"),
-        counted(sum(product.stand_ins for product in each), "stand-in"),
-    ]
+    heroes = counted(sum(product.heroes for product in each), "hero", "heroes")
+    spares = counted(sum(product.spares for product in each), "spare")
+    stand_ins = counted(sum(product.stand_ins for product in each), "stand-in")
     return Found(
         total,
         counted(total, "pull"),
-        f"{', '.join(wanted)}; each flavour {percent(plan.confidence)} sure, all of them together {percent(together)}",
+        f"{heroes} and {spares}, with {percent(plan.good_share)} of pulls good enough; {stand_ins} from the rest; "
+        f"each flavour {percent(plan.confidence)} sure, all of them together {percent(together)}",
         f"negative binomial distribution; which scoops must be good: {OWN_RULE}",
     )
 

@@ -130,6 +130,16 @@ def dates_past(plan: Plan, results: Results, now: dt.datetime) -> list[str]:
     return []
 
 
+def run_sheet_times(results: Results) -> list[str]:
+    """Return the time of each row of the run sheet, the first of every day with its day."""
+    times, before = [], None
+    for event in results.run_sheet:
+        day = event.at.date()
+        times.append(f"{event.at:%H:%M}" if day == before else f"{event.at.day} {event.at:%b %H:%M}")
+        before = day
+    return times
+
+
 def day_text(at: dt.datetime, call: dt.datetime) -> str:
     """Return a time as the run sheet has it: with its day unless that is the day of the shoot."""
     return f"{at:%H:%M}" if at.date() == call.date() else f"{at.day} {at:%b %H:%M}"

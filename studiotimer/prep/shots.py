@@ -80,7 +80,7 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
             OWN_RULE,
         ),
         works,
-        "fine" if works else _verdict(fit, a_take, best(list(tried), iced)),
+        "fine" if works else _verdict(fit, shot.frames, a_take, best(list(tried), iced)),
         tried,
         group_s(plan, shot, _usable(iced), min(max(fit, 1), shot.frames)),
     )
@@ -101,8 +101,8 @@ def _with_ice(plan: Plan, style: units.Style) -> str:
     return ", ".join(parts) or "no dry ice"
 
 
-def _verdict(fit: int, a_take: int, remedy: Remedy | None) -> str:
-    state = f"{a_take} heroes a take" if fit else "cannot work"
+def _verdict(fit: int, wanted: int, a_take: int, remedy: Remedy | None) -> str:
+    state = f"{fit} of {counted(wanted, 'frame')} fit, so a take needs {a_take} heroes" if fit else "cannot work"
     if remedy is None:
         return f"{state}; no single change tried helps"
     return f"{state}; {remedy.what} gives {counted(remedy.window.frames, 'frame')} ({remedy.window.text})"

@@ -16,7 +16,7 @@ from studiotimer.window.ribbon import Ribbon, RibbonView
 
 PAUSE_MS = 300
 """How long it waits for the next letter; also what the window has for itself when it opens."""
-SAID = "In the {look} look {window} after hero in"
+SAID = "In the {look} look {window} after hero in, out of the dry-ice box"
 NEVER = "The {look} look does not come within three hours"
 
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPlainTextEdit, QVBoxLayout, 
 
 from studiotimer.prep.cautions import DRY_ICE_SHORT, LIMITS
 from studiotimer.prep.checklist import Lists
-from studiotimer.prep.results import Results, day_text
+from studiotimer.prep.results import Results, run_sheet_times
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window.prep.figures import Figures
 from studiotimer.window.prep.parts import Fold
@@ -156,12 +156,11 @@ def _quiet(words: str, colours: Theme) -> str:
 
 def _run_sheet(results: Results, colours: Theme) -> str:
     rows, said = [], {""}
-    for event in results.run_sheet:
+    for event, time in zip(results.run_sheet, run_sheet_times(results), strict=True):
         note = "" if event.note in said else f"<br>{_quiet(event.note, colours)}"
         said.add(event.note)
-        time = escaped(day_text(event.at, results.day.call)).replace(" ", "&nbsp;")
         rows.append(
-            f'<tr><td style="padding:2px 16px 4px 0">{time}</td>'
+            f'<tr><td style="padding:2px 16px 4px 0">{escaped(time).replace(" ", "&nbsp;")}</td>'
             f'<td style="padding:2px 16px 4px 0">{escaped(event.what)}{note}</td>'
             f'<td style="padding:2px 0 4px 0">{_quiet(event.who, colours)}</td></tr>'
         )

@@ -15,6 +15,7 @@ from studiotimer.window.prep.figures import HOW, How
 from studiotimer.window.prep.style import button, label, restyle
 from studiotimer.window.tips import tip
 
+TOO_SHORT = "too short"
 COLUMNS = ("shot", "look", "window", "with dry ice", "frames", "heroes", "")
 NARROW = 640
 LONGEST, LONGEST_NARROW, SHORT = 34, 18, 15
@@ -84,11 +85,13 @@ class WorkTable(QWidget):
             f"{shot.name}: window {shot.plain.text}, with dry ice {iced}, {shot.frames_fit.text} fit, "
             f"heroes needed {shot.groups.text}, {shot.verdict}"
         )
-        for cell, head, text in zip(self._cells[row], COLUMNS[1:], (*texts, "fine" if shot.works else ""), strict=True):
+        for cell, head, text in zip(
+            self._cells[row], COLUMNS[1:], (*texts, "fine" if shot.works else TOO_SHORT), strict=True
+        ):
             cell.setText(text)
             cell.setWordWrap(len(text) > SHORT)
             cell.setAccessibleName(f"{shot.name}, {head or 'verdict'}")
-            bad = not shot.works and head in ("frames", "with dry ice" if shot.iced else "window")
+            bad = not shot.works and head in ("", "frames", "with dry ice" if shot.iced else "window")
             restyle(cell, "bad", "true" if bad else "false")
         self._verdicts[row].setText("" if shot.works else f"{shot.verdict[0].upper()}{shot.verdict[1:]}.")
 

@@ -15,7 +15,7 @@ from studiotimer.wrap.selects import BIN_S, ByAge
 AXIS = 24.0
 TOP = 40.0
 MOST_BARS = 60
-LABEL = 44.0
+LABEL, NUMBER = 44.0, 16.0
 
 
 def paint_ages(painter: QPainter, area: QRectF, by_age: ByAge, colours: theme.Theme) -> None:
@@ -37,7 +37,7 @@ def paint_ages(painter: QPainter, area: QRectF, by_age: ByAge, colours: theme.Th
         chosen = body.height() * one.selects / most
         painter.fillRect(QRectF(bar.left(), body.bottom() - chosen, bar.width(), chosen), colours.colour("accent"))
         painter.setPen(colours.colour("quiet"))
-        if one.selects:
+        if one.selects and step >= NUMBER:
             box = QRectF(left, body.bottom() - height - 17, step, 15)
             painter.drawText(box, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignBottom, str(one.selects))
         if index % math.ceil(LABEL / step) == 0:

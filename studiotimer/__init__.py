@@ -4,5 +4,5 @@ import os
 
 __version__ = "0.1.0"
 
+# Session files are read by this program alone, and looking for plugins slows the opening.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-"""A session file is read by this program alone; looking for plugins would also slow the opening."""

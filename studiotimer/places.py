@@ -74,15 +74,29 @@ def state_folder() -> Path:
     return _made(platformdirs.user_state_dir)
 
 
+def usual_sessions_folder() -> Path:
+    """Return the folder of new shoots where nobody chose another."""
+    return Path(platformdirs.user_documents_dir()) / "Studiotimer"
+
+
 def sessions_folder() -> Path:
     """Return the folder where a new shoot is kept unless told otherwise (made when first needed)."""
-    return _sessions or Path(platformdirs.user_documents_dir()) / "Studiotimer"
+    return _sessions or usual_sessions_folder()
 
 
 def keep_sessions_in(folder: str) -> None:
     """Keep new shoots in this folder from now on; in the usual one when it is empty."""
     global _sessions
     _sessions = Path(folder) if folder else None
+
+
+def path_of(text: str) -> Path:
+    """Return the path a person wrote, ``~`` being their own folder; of a user that is not there it stays as it is."""
+    path = Path(text.strip())
+    try:
+        return path.expanduser()
+    except RuntimeError:
+        return path
 
 
 def runtime_folder() -> Path:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import signal
 import sys
@@ -13,7 +14,7 @@ from PySide6.QtWidgets import QApplication
 from studiotimer.window import faults, theme
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
-from studiotimer.window.settings.values import load_settings
+from studiotimer.window.settings.values import size_kept
 
 SCALE = "QT_SCALE_FACTOR"
 YIELD_S = 0.001
@@ -25,7 +26,7 @@ def application() -> QApplication:
     existing = QApplication.instance()
     if isinstance(existing, QApplication):
         return existing
-    draw_larger(load_settings()[0].size)
+    draw_larger(size_kept())
     app = QApplication(sys.argv[:1])
     app.setApplicationName("studiotimer")
     app.setApplicationDisplayName("Studiotimer")
@@ -39,7 +40,16 @@ def draw_larger(times: float) -> None:
     """Have Qt draw everything `times` as large, on top of what the system asks for; before the application is made."""
     theme.set_zoom(times)
     if times != 1.0:
-        os.environ[SCALE] = f"{times * float(os.environ.get(SCALE) or 1.0):g}"
+        os.environ[SCALE] = f"{times * _asked_already():g}"
+
+
+def _asked_already() -> float:
+    """Return how much larger than usual Qt was asked to draw before; 1 for what is no such number."""
+    try:
+        asked = float(os.environ.get(SCALE) or 1.0)
+    except ValueError:
+        return 1.0
+    return asked if math.isfinite(asked) and asked > 0.0 else 1.0
 
 
 def run(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> int:

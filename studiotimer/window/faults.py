@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import sys
 import threading
@@ -20,7 +21,7 @@ AGAIN_S = 60.0
 _log = logging.getLogger("studiotimer")
 
 
-def _nobody(_what: object) -> None:
+def _nobody(_words: str) -> None:
     return None
 
 
@@ -55,19 +56,29 @@ class _LogFile(logging.Handler):
 
     def emit(self, record: logging.LogRecord) -> None:
         """Write a fault, the oldest ones making room for it."""
-        if self._file is None:
-            from logging.handlers import RotatingFileHandler  # slow to load: the window opens without it
-
-            self._file = RotatingFileHandler(self.path, maxBytes=1_000_000, backupCount=1, encoding="utf-8", delay=True)
-            self._file.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
-            setattr(self._file, "handleError", _nobody)  # noqa: B010
-        self._file.handle(record)
+        with contextlib.suppress(Exception):  # whatever happens here is one fault more that nobody could be told of
+            if self._file is None:
+                self._file = _opened(self.path)
+            self._file.emit(record)
 
     def close(self) -> None:
         """Let the file go."""
         if self._file is not None:
             self._file.close()
         super().close()
+
+
+def _opened(path: Path) -> logging.Handler:
+    """Return the file, opened when it is first written to; slow to load, so that the window opens without it."""
+    from logging.handlers import RotatingFileHandler
+
+    class Rotating(RotatingFileHandler):
+        def handleError(self, record: logging.LogRecord) -> None:
+            """Say nothing: there is nowhere to say it."""
+
+    handler = Rotating(path, maxBytes=1_000_000, backupCount=1, encoding="utf-8", delay=True)
+    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
+    return handler
 
 
 def keep_log() -> None:

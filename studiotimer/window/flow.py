@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QLayout, QLayoutItem, QPushButton, QScrollArea, QSizePolicy, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QBoxLayout,
+    QLayout,
+    QLayoutItem,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QWidget,
+)
 
 NARROW = 900
 """Below this width, in logical pixels, what stands side by side stands one after another."""
@@ -60,6 +69,8 @@ class FlowLayout(QLayout):
                 continue
             size = item.sizeHint()
             size.setWidth(min(size.width(), max(area.width(), item.minimumSize().width())))
+            if item.hasHeightForWidth():
+                size.setHeight(item.heightForWidth(size.width()))
             if rows[-1] and x + size.width() > area.right() + 1:
                 rows.append([])
                 x = area.x()
@@ -83,6 +94,13 @@ def flowing(gap: int, *widgets: QWidget) -> QWidget:
         flow.addWidget(widget)
     holder.setLayout(flow)
     return holder
+
+
+def turned(row: QBoxLayout, width: int) -> bool:
+    """Let what stands in a row stand in a column where `width` is too little for it; return whether it is."""
+    narrow = width < NARROW
+    row.setDirection(QBoxLayout.Direction.TopToBottom if narrow else QBoxLayout.Direction.LeftToRight)
+    return narrow
 
 
 class Deeds(QWidget):
@@ -122,8 +140,12 @@ class Scrolled(QScrollArea):
         app.focusChanged.connect(self._follow)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
+        focus = QApplication.focusWidget()
+        inside = focus is not None and self.isAncestorOf(focus)
+        seen = inside and focus is not None and not focus.visibleRegion().isEmpty()
         super().resizeEvent(event)
-        self._follow(None, QApplication.focusWidget())
+        if seen:
+            self._follow(None, focus)
 
     def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
         if now is not None and self.isAncestorOf(now):

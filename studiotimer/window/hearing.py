@@ -7,6 +7,7 @@ from collections.abc import Callable
 from PySide6.QtCore import QEvent, QObject, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
+from shiboken6 import isValid
 
 
 class Hearing(QObject):
@@ -22,17 +23,19 @@ class Hearing(QObject):
     def __init__(self, window: QWidget, pressed: Callable[[QWidget, QKeyEvent], bool]) -> None:
         super().__init__(window)
         self._window = window
+        self._windows: set[QWidget] = set()
         self._pressed = pressed
         self.listen(window)
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         if (focus := app.focusWidget()) is not None:
-            self.listen(focus)
+            focus.installEventFilter(self)
         app.focusChanged.connect(self._focus_moved)
 
-    def listen(self, widget: QWidget) -> None:
-        """Hear what is pressed in `widget`; every window needs that, and what has the focus gets it by itself."""
-        widget.installEventFilter(self)
+    def listen(self, window: QWidget) -> None:
+        """Hear what is pressed in a window where nothing has the focus; what has it is heard by itself."""
+        self._windows.add(window)
+        window.installEventFilter(self)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if not isinstance(watched, QWidget):
@@ -44,6 +47,8 @@ class Hearing(QObject):
             self.turned.emit()
         return False
 
-    def _focus_moved(self, _before: QWidget | None, now: QWidget | None) -> None:
+    def _focus_moved(self, before: QWidget | None, now: QWidget | None) -> None:
+        if before is not None and isValid(before) and before not in self._windows:
+            before.removeEventFilter(self)
         if now is not None:
-            self.listen(now)
+            now.installEventFilter(self)

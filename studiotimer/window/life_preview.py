@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -18,6 +19,8 @@ PAUSE_MS = 300
 """How long it waits for the next letter; also what the window has for itself when it opens."""
 SAID = "In the {look} look {window} after hero in, out of the dry-ice box"
 NEVER = "The {look} look does not come within three hours"
+OVER = "The {look} look is over before the scoop is on set"
+FAILED = "that could not be worked out"
 
 
 class LifePreview(QWidget):
@@ -65,6 +68,7 @@ class LifePreview(QWidget):
         if self._aside is None:
             self._aside = Aside("life", self)
             self._aside.done.connect(self._show)
+            self._aside.failed.connect(lambda _: self._say_why(FAILED))
         self._aside.ask("life", lambda: (plan, _foretold(plan)))
 
     def _show(self, _kind: str, found: tuple[Callable[[], Plan], Foretold | str]) -> None:
@@ -72,11 +76,14 @@ class LifePreview(QWidget):
         if plan is not self._wanted:
             return
         if isinstance(foretold, str):
-            self.ribbon.show_ribbon(None, foretold)
-            self.words.clear()
+            self._say_why(foretold)
         else:
             self.ribbon.show_ribbon(foretold.ribbon)
             self.words.setText(foretold.words)
+
+    def _say_why(self, why: str) -> None:
+        self.ribbon.show_ribbon(None, why)
+        self.words.clear()
 
 
 @dataclass(frozen=True)
@@ -99,6 +106,6 @@ def _foretold(made: Callable[[], Plan]) -> Foretold | str:
     each, window = life.changes, life.window
     starts = (0.0, each.crisp_s, each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s)
     end = Band(life.end_early_s, window.end_s, life.end_late_s)
-    said = NEVER if window.text == "none" else SAID
+    said = SAID if window.working_s > 0.0 else OVER if math.isfinite(window.start_s) else NEVER
     ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end)
     return Foretold(ribbon, said.format(look=plan.shots[0].look, window=window.text))

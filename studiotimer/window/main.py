@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,8 +10,7 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
-from studiotimer.places import demo_copies
-from studiotimer.plain import plain, shown
+from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.live import Session, new_session, open_read_only, open_session
@@ -21,23 +19,22 @@ from studiotimer.session.memory import with_memory
 from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
-from studiotimer.window.awake import Awake
+from studiotimer.window.demos import NoCopyError, session_copy
 from studiotimer.window.hearing import Hearing
+from studiotimer.window.keeper import Keeper
 from studiotimer.window.navigation import Navigation
+from studiotimer.window.outside import Outside
 from studiotimer.window.places_kept import keep_place, put_in_place
-from studiotimer.window.running import SHOWN_FIRST_MS, Running
+from studiotimer.window.running import Running
 from studiotimer.window.set.guide import Guide, practice_path, practice_plan
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.set.playbar import PlayBar
-from studiotimer.window.settings.keeper import Keeper
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.start import StartPage, remember
 from studiotimer.window.veil import DimVeil
 
 if TYPE_CHECKING:
-    from studiotimer.window.call_socket import CallSocket
-    from studiotimer.window.capture import Capture
     from studiotimer.window.set.crew import CrewScreen
 
 NOT_HEARD = "Keys are not heard: click this window."
@@ -65,9 +62,7 @@ class MainWindow(QMainWindow):
         self.sounds = Sounds(self.kept.settings)
         self.running: Running | None = None
         self.page: SetPage | None = None
-        self._socket: CallSocket | None = None
-        self._awake = Awake()
-        self._capture: Capture | None = None
+        self.outside: Outside | None = None
         self._guide: Guide | None = None
         self.crew: CrewScreen | None = None
         self.play: PlayBar | None = None
@@ -75,10 +70,6 @@ class MainWindow(QMainWindow):
         """Whether the crew knows that closing now loses what is not on disk."""
         self._news = QTimer(self)
         self._news.timeout.connect(self._hear_news)
-        self._reach = QTimer(self)
-        self._reach.setSingleShot(True)
-        self._reach.setInterval(SHOWN_FIRST_MS)
-        self._reach.timeout.connect(self._reach_out)
         self.start = StartPage(lambda plan: with_memory(plan, self.kept.memory))
         self.nav = Navigation(self.start, self.kept.keys, self)
         self.nav.begun.connect(self.begin)
@@ -137,13 +128,10 @@ class MainWindow(QMainWindow):
 
     def open_demo(self, demo: Path) -> None:
         """Open a copy of a demo."""
-        folder = demo_copies()
-        copy = folder / f"{datetime.now():%Y-%m-%d-%H%M%S}-{demo.name}"
         try:
-            folder.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(demo, copy)
-        except OSError as error:
-            self.say(f"The demo cannot be copied to {folder}: {error.strerror}.")
+            copy = session_copy(demo, datetime.now())
+        except NoCopyError as error:
+            self.say(str(error))
             return
         self.open_file(copy)
 
@@ -180,19 +168,14 @@ class MainWindow(QMainWindow):
     def _let_go(self) -> None:
         """End what goes with an open session."""
         self._news.stop()
-        self._reach.stop()
-        self._awake.end()
-        if self._capture is not None:
-            self._capture.end()
-            self._capture = None
+        if self.outside is not None:
+            self.outside.end()
+            self.outside = None
         self.play = None
         self._guide = None
         if self.crew is not None:
             self.crew.close()
             self.crew = None
-        if self._socket is not None:
-            self._socket.close()
-            self._socket = None
 
     def _run(self, session: Session) -> bool:
         """Show a session, and return True, unless the one before it must stay open."""
@@ -214,19 +197,15 @@ class MainWindow(QMainWindow):
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         self._stand()
         self.running.begin()
-        if not session.read_only:
-            self._reach.start()
+        self.outside = Outside(self.running)
+        self.outside.said.connect(self.say)
+        self.outside.added.connect(self._add)
         return True
 
-    def _reach_out(self) -> None:
-        """Keep the machine awake and take calls from other programs; the page is shown by now."""
-        assert self.running is not None
-        from studiotimer.window.call_socket import CallSocket
-
-        self._awake.begin()
-        self._socket = CallSocket(self.running, self)
-        if (words := self._socket.open()) is not None:
-            self.say(words)
+    def _add(self, words: str) -> None:
+        """Show a quiet line after the one that stands there already."""
+        assert self.page is not None
+        self.say(" ".join(part for part in (self.page.quiet_line.text(), words) if part))
 
     def _sound(self, entry: AnyEntry) -> None:
         if entry.kind != "frame":
@@ -260,22 +239,9 @@ class MainWindow(QMainWindow):
 
     def watch(self, folder: str, ahead_s: float) -> None:
         """Watch a capture folder for new pictures, or none."""
-        if self._capture is not None:
-            self._capture.end()
-            self._capture = None
-        if self.running is None or self.page is None:
-            return
-        self.page.calls.capture_now = (folder, ahead_s)
-        if not folder:
-            self.say("No capture folder is watched.")
-        elif not Path(folder).is_dir():
-            self.say(f"{shown(folder)} is not a folder; write the path of the folder the pictures come into.")
-        else:
-            from studiotimer.window.capture import Capture
-
-            self._capture = Capture(self.running, Path(folder), ahead_s, self)
-            self._capture.said.connect(self.say)
-            self.say(f"Watching {shown(folder)} for new pictures.")
+        if self.outside is not None and self.page is not None:
+            self.page.calls.capture_now = (folder, ahead_s)
+            self.outside.watch(folder, ahead_s)
 
     def show_crew(self) -> None:
         """Open the crew screen, or close it."""

@@ -218,13 +218,12 @@ class Navigation(QWidget):
         dark = self._running is not None or not self._light
         one = theme.unzoomed(1.0) if view == "set" else 1.0
         self.setFixedHeight(round(HEIGHT * one))
-        self.setStyleSheet(_style(theme.DARK if dark else theme.LIGHT, one))
+        _restyle(self, _style(theme.DARK if dark else theme.LIGHT, one))
         for page in (self._start, self.prep, self.wrap):
             if page is not None:
                 page.darken(dark)
         self._dress(dark)
-        for button, words in self._short.items():
-            button.setText("  ".join(words if self.width() >= ROOMY * one else words[:1]).strip())
+        self._word()
         for name, button in self.buttons.items():
             button.setChecked(name == view)
         for button in (*self.buttons.values(), *self.asks.values()):
@@ -240,6 +239,12 @@ class Navigation(QWidget):
         else:
             self._ticks.stop()
 
+    def _word(self) -> None:
+        """Name the pages, with their keys where there is room for them."""
+        one = theme.unzoomed(1.0) if self.view == "set" else 1.0
+        for button, words in self._short.items():
+            button.setText("  ".join(words if self.width() >= ROOMY * one else words[:1]).strip())
+
     def _dress(self, dark: bool) -> None:
         """Give a part that stands in a page's place the page's colours; under a session's clock it is dark anyway."""
         part = self.pages.part
@@ -248,11 +253,11 @@ class Navigation(QWidget):
         if part is not self._dressed[0]:
             self._dressed = (part, part.styleSheet())
             part.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        part.setStyleSheet(theme.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
+        _restyle(part, theme.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._stand()
+        self._word()
 
     def _tick(self) -> None:
         """Show the running session's clock while its own page is out of view."""
@@ -268,6 +273,12 @@ class Navigation(QWidget):
         button.setAccessibleName(f"{WORDS[view]} page" + (f", key {key}" if key else ""))
         button.clicked.connect(lambda: self.go(view))
         return button
+
+
+def _restyle(widget: QWidget, sheet: str) -> None:
+    """Give a widget a style sheet, unless it has that one: Qt would draw everything in it anew."""
+    if widget.styleSheet() != sheet:
+        widget.setStyleSheet(sheet)
 
 
 def _style(colours: theme.Theme, one: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QWidget
 
-from studiotimer.window.prep.style import button
+from studiotimer.window.style import button
 
 
 class Progress(QWidget):

@@ -25,14 +25,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from studiotimer.places import config_folder, demo_sessions, sessions_folder
+from studiotimer.places import config_folder, sessions_folder
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.entries import LOOKS, Look
 from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, parse
 from studiotimer.window import theme
-from studiotimer.window.flow import NARROW, Scrolled, flowing
+from studiotimer.window.demos import demos
+from studiotimer.window.flow import Scrolled, flowing, turned
 from studiotimer.window.life_preview import LifePreview
 from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
@@ -69,11 +70,6 @@ def remember(path: Path) -> None:
     with contextlib.suppress(OSError):
         beside.write_text(json.dumps(names[:MOST_RECENT]), encoding="utf-8")
         beside.replace(target)
-
-
-def demos() -> list[Path]:
-    """Return the demo sessions shipped with the program."""
-    return sorted(demo_sessions().glob(f"*/*{SUFFIX}"))
 
 
 def new_session_path(title: str, now: datetime) -> Path:
@@ -148,20 +144,17 @@ class StartPage(QWidget):
         self.message.setAccessibleName("message")
         column.addWidget(self.message)
         column.addStretch(1)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        narrow = self.width() < NARROW
-        way = QBoxLayout.Direction
-        self._sides.setDirection(way.TopToBottom if narrow else way.LeftToRight)
-        beside = 24 if narrow else max(56, (self.width() - WIDEST) // 2)
-        above = 12 if narrow else 20
-        self._column.setContentsMargins(beside, above, beside, above)
-
         for line in (self.flavour, self.room, self.light):
             line.textChanged.connect(self._foretell)
         self.mix.currentIndexChanged.connect(self._foretell)
         self.look.idToggled.connect(self._foretell)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        narrow = turned(self._sides, self.width())
+        beside = 24 if narrow else max(56, (self.width() - WIDEST) // 2)
+        above = 12 if narrow else 20
+        self._column.setContentsMargins(beside, above, beside, above)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

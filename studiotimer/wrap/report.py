@@ -152,8 +152,8 @@ def _shots(review: Review) -> Table:
         "working time", "",
     )  # fmt: skip
     note = (
-        "Gaps lie between two heroes of a shot. A lock was waited for while it was free and a hero stood on set or "
-        "waited in the line."
+        "A hero that stays on for the next shot counts in both. Gaps lie between two heroes of a shot. A lock was "
+        "waited for while it was free and a hero stood on set or waited in the line."
     )
     return Table("Shots", columns, tuple(rows), note)
 

@@ -39,7 +39,7 @@ def plan():
 @pytest.fixture
 def window(qtbot, monkeypatch):
     monkeypatch.setattr(faults, "catch_all", lambda tell, last_entries: None)
-    monkeypatch.setattr("studiotimer.window.main.Awake.begin", lambda self: True)
+    monkeypatch.setattr("studiotimer.window.outside.Awake.begin", lambda self: True)
     monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
     window = MainWindow()
     window.resize(1280, 800)
@@ -68,7 +68,7 @@ def clock():
 def shoot(qtbot, window, plan, session_path, clock):
     """The window with a session open on the three-flavour plan."""
     window._run(new_session(session_path, plan, clock))
-    qtbot.waitUntil(lambda: window._socket is not None)
+    qtbot.waitUntil(lambda: window.outside.socket is not None)
     return window
 
 

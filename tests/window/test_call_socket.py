@@ -98,7 +98,7 @@ def test_who_goes_away_in_the_middle_leaves_nothing(qtbot, shoot):
             line.sendall(data)
     qtbot.waitUntil(lambda: texts(shoot) == ["whole"])
     qtbot.waitUntil(lambda: shoot.running.session.waiting == 0)
-    qtbot.waitUntil(lambda: shoot._socket._waiting == {} or not any(shoot._socket._waiting.values()))
+    qtbot.waitUntil(lambda: shoot.outside.socket._waiting == {} or not any(shoot.outside.socket._waiting.values()))
 
 
 def test_a_hundred_peers_at_once_are_all_answered(qtbot, shoot):
@@ -169,7 +169,7 @@ def test_the_socket_of_a_killed_window_is_taken_over(qtbot, shoot, plan, tmp_pat
     with pytest.raises(NoWindowError, match="no studiotimer window"):
         send_call("note", {"text": "nobody"})
     shoot.open_file(shoot.running.session.path)
-    qtbot.waitUntil(lambda: shoot._socket is not None)
+    qtbot.waitUntil(lambda: shoot.outside.socket is not None)
     assert in_thread(qtbot, lambda: send_call("note", {"text": "taken over"}))["n"] > 1
 
 

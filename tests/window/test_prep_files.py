@@ -12,7 +12,7 @@ from studiotimer.places import demo_sessions, sessions_folder
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import load_plan, plan_text
 from studiotimer.prep.printed import printed_sheet
-from studiotimer.window.prep import preview as prep_preview
+from studiotimer.window.prep import preview as preview_module
 from studiotimer.window.prep.sheet import print_sheet
 from studiotimer.window.start import recent_sessions
 from tests.window.prep_fixtures import HOT
@@ -171,15 +171,15 @@ def test_the_preview_shows_the_pages_and_comes_back(qtbot, hot):
 
 
 def test_without_a_printer_only_the_pdf_is_offered(qtbot, hot, monkeypatch):
-    monkeypatch.setattr(prep_preview, "printers", list)
+    monkeypatch.setattr(preview_module, "printers", list)
     keys = preview(qtbot, hot)
     assert not hot.preview.print_it.isVisible()
     assert keys.here is hot.preview.pdf
 
 
 def test_a_printer_that_does_not_take_the_sheet_is_said(qtbot, hot, monkeypatch):
-    monkeypatch.setattr(prep_preview, "printers", lambda: ["Studio laser"])
-    monkeypatch.setattr(prep_preview, "print_sheet", lambda *_: False)
+    monkeypatch.setattr(preview_module, "printers", lambda: ["Studio laser"])
+    monkeypatch.setattr(preview_module, "print_sheet", lambda *_: False)
     keys = preview(qtbot, hot)
     assert keys.here is hot.preview.print_it
     keys.press(K.Key_Return)
@@ -187,9 +187,9 @@ def test_a_printer_that_does_not_take_the_sheet_is_said(qtbot, hot, monkeypatch)
 
 
 def test_a_printer_that_takes_the_sheet_is_said(qtbot, hot, monkeypatch):
-    monkeypatch.setattr(prep_preview, "printers", lambda: ["Studio laser"])
+    monkeypatch.setattr(preview_module, "printers", lambda: ["Studio laser"])
     taken = []
-    monkeypatch.setattr(prep_preview, "print_sheet", lambda sheet, printer, letter: taken.append(sheet) or True)
+    monkeypatch.setattr(preview_module, "print_sheet", lambda sheet, printer, letter: taken.append(sheet) or True)
     preview(qtbot, hot).press(K.Key_Return)
     assert taken[0].title == "Three in a coupe"
     assert hot.message.text() == "Sent to Studio laser."

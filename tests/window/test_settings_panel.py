@@ -551,6 +551,7 @@ def test_a_folder_that_cannot_be_is_refused_with_a_sentence(qtbot, shoot, panel,
     for words, why in (
         ("shoots", "is not a whole path; write it like"),
         (str(tmp_path / "file"), "cannot be a folder"),
+        ("~nosuchuser/x", "is not a whole path"),
     ):
         written(qtbot, folders, words)
         assert why in folders.trouble.text()

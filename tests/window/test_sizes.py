@@ -8,7 +8,7 @@ from studiotimer.places import demo_sessions
 from studiotimer.session.live import new_session
 from studiotimer.window import app, theme
 from studiotimer.window.main import MainWindow
-from studiotimer.window.settings.values import SIZES, Settings, load_settings, save_settings
+from studiotimer.window.settings.values import SIZES, Settings, load_settings, save_settings, settings_file, size_kept
 from tests.window.prep_helpers import worked
 
 HOT = demo_sessions() / "hot_tungsten"
@@ -19,7 +19,7 @@ ROOM = {1.0: (1280, 800), 1.5: (853, 533), 2.0: (640, 400)}
 def drawn(request, monkeypatch, qtbot):
     """A window of 1280 x 800 on the screen, drawn so many times as large as usual."""
     monkeypatch.setattr(theme, "_zoom", request.param)
-    monkeypatch.setattr("studiotimer.window.main.Awake.begin", lambda self: True)
+    monkeypatch.setattr("studiotimer.window.outside.Awake.begin", lambda self: True)
     monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
     window = MainWindow()
     qtbot.addWidget(window)
@@ -151,10 +151,40 @@ def test_the_size_holds_from_the_next_start(monkeypatch):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setattr(theme, "_zoom", 1.0)
     assert save_settings(Settings(size=1.5)) is None
-    app.draw_larger(load_settings()[0].size)
+    app.draw_larger(size_kept())
     assert (theme.zoom(), app.os.environ[app.SCALE]) == (1.5, "1.5")
     monkeypatch.setenv(app.SCALE, "1.25")
     app.draw_larger(2.0)
     assert app.os.environ[app.SCALE] == "2.5"
     assert SIZES[0] == 1.0
     assert theme.unzoomed(10.0) == 5.0
+
+
+@pytest.mark.parametrize("asked", ["abc", "1,5", "0", "-2", "nan", "inf"])
+def test_what_is_no_scale_factor_does_not_stop_the_start(monkeypatch, asked):
+    monkeypatch.setattr(theme, "_zoom", 1.0)
+    monkeypatch.setenv(app.SCALE, asked)
+    app.draw_larger(1.5)
+    assert app.os.environ[app.SCALE] == "1.5"
+
+
+def test_damaged_settings_are_left_for_the_window_to_tell_of():
+    settings_file().write_text('{"volume": 7}', encoding="utf-8")
+    assert size_kept() == 1.0
+    assert "volume cannot be 7" in load_settings()[1]
+
+
+@pytest.mark.parametrize("drawn", [2.0], indirect=True)
+def test_narrowing_keeps_the_side_that_is_worked_in(qtbot, drawn):
+    drawn.resize(*ROOM[1.0])
+    drawn.nav.plan()
+    prep = drawn.nav.prep
+    worked(qtbot, prep)
+    prep.other_side()
+    prep.focus_plan()
+    field = QApplication.focusWidget()
+    prep.sides.want(second=True)
+    drawn.resize(850, 600)
+    qtbot.waitUntil(lambda: prep.sides.narrow)
+    assert prep.sides.plan.isVisible()
+    assert QApplication.focusWidget() is field

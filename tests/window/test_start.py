@@ -4,7 +4,7 @@ from studiotimer.places import sessions_folder
 from studiotimer.prep.plan import quick_plan
 from studiotimer.prep.windows import window_of
 from studiotimer.window import theme
-from studiotimer.window.life_preview import PAUSE_MS
+from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, _foretold
 
 
 def said(qtbot, start, words):
@@ -67,3 +67,32 @@ def test_a_new_shoot_is_kept_in_the_folder_that_was_chosen(qtbot, window, tmp_pa
     assert sessions_folder() == folder
     window.start.begin.click()
     assert window.running.session.path.parent == folder
+
+
+def test_an_answer_is_asked_about_once_however_often_the_window_was_resized(qtbot, window, monkeypatch):
+    for width in (1300, 1250, 1200, 1150):
+        window.resize(width, 800)
+    asked = []
+    monkeypatch.setattr(window.start.life, "show_plan", asked.append)
+    window.start.room.setText("25 °C")
+    assert len(asked) == 1
+
+
+def test_a_look_that_does_not_come_is_told_from_one_that_is_over():
+    def told(room_c, light, look):
+        return _foretold(lambda: quick_plan("V", "premium", look, room_c, light)).words
+
+    assert told(60.0, "LED 100000 lx", "crisp") == OVER.format(look="crisp")
+    assert told(-30.0, "none", "melt") == NEVER.format(look="melt")
+
+
+def test_a_fault_in_the_physics_takes_the_old_words_away(qtbot, window, monkeypatch):
+    said(qtbot, window.start, "crisp")
+
+    def broken(plan):
+        raise KeyError("made to fail")
+
+    monkeypatch.setattr("studiotimer.prep.windows.life_of", broken)
+    window.start.room.setText("26 °C")
+    qtbot.waitUntil(lambda: FAILED in window.start.life.ribbon.accessibleName(), timeout=20_000)
+    assert window.start.life.words.text() == ""

@@ -54,7 +54,7 @@ def test_the_second_writer_reads_only_and_is_told_who_writes(window, path, other
     assert "Read-only: calls are taken where this session is written." in window.page.standing.text()
     assert window.running.call("note", {"text": "x"}).refused is not None
     assert window.page.log.rows[0].words == "from the other"
-    assert window._socket is None
+    assert window.outside.socket is None
     assert path.read_bytes() == before
 
 

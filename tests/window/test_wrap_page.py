@@ -193,7 +193,11 @@ def test_before_a_session_is_open_a_demo_shows_what_the_page_is_for(qtbot, page)
     assert page.head.title.text() == "Vanilla on slate"
     assert all(each.isVisible() for each in page.head.buttons.values())
     assert demo_copies() in page.path.parents
+    before = len(page.marks())
+    assert before > 10
     page.mark(3)
+    page.nothing.demos["calm_led"].click()
+    assert abs(len(page.marks()) - before) == 1
     assert {path: path.stat().st_mtime_ns for path in demo_sessions().rglob("*") if path.is_file()} == shipped
 
 

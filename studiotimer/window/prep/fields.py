@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QGridLayout, QLineEdit, QSty
 
 from studiotimer.prep.draft import Path
 from studiotimer.window import theme
-from studiotimer.window.prep.style import label, restyle
+from studiotimer.window.style import label, restyle
 
 LABEL_WIDTH, BESIDE_WIDTH, LEAST_WIDTH = 100, 86, 56
 LONGEST = 400

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QVBoxLayout, QWidget
 
 from studiotimer.prep.found import Found, counted
 from studiotimer.prep.results import Results
-from studiotimer.window.prep.style import button, label, restyle
+from studiotimer.window.style import button, label, restyle
 
 CELL, GAP = 170, 12
 HOW = "how this was found"

@@ -1,103 +1,14 @@
-"""Where the plan's files go: one line to write the place in, inside the window, and the writing itself."""
+"""All files of a plan, written into one folder."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import Literal
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFileDialog, QFrame, QHBoxLayout, QLineEdit, QWidget
-from shiboken6 import isValid
-
-from studiotimer.places import sessions_folder
 from studiotimer.prep.outputs import SHEET, files_of, made_now
-from studiotimer.prep.plan import write_whole
 from studiotimer.prep.printed import printed_sheet
 from studiotimer.prep.results import Results
+from studiotimer.window.file_bar import written
 from studiotimer.window.prep.sheet import pdf_bytes
-from studiotimer.window.prep.style import button, label
-
-Kind = Literal["open", "save", "folder"]
-Deed = Callable[[Path], str | None]
-FILTERS = {".json": "JSON files (*.json)", ".pdf": "PDF (*.pdf)"}
-
-
-class FileBar(QFrame):
-    """Asks for a file or a folder in a line across the page; no dialog, so nothing is covered."""
-
-    def __init__(self, may_cover: Callable[[], bool], parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._may_cover = may_cover
-        self._kind: Kind = "open"
-        self._deed: Deed = lambda _: None
-        self._back: QWidget | None = None
-        self.setProperty("role", "how")
-        row = QHBoxLayout(self)
-        row.setContentsMargins(14, 8, 14, 8)
-        row.setSpacing(8)
-        self.words = label()
-        self.words.setWordWrap(False)
-        self.line = QLineEdit()
-        self.line.setMinimumWidth(120)
-        self.line.returnPressed.connect(self._do)
-        self.browse = button("Choose…", self._choose)
-        self.do = button("", self._do, "main")
-        self.leave = button("Leave it", self.close_bar)
-        for widget in (self.words, self.line, self.browse, self.do, self.leave):
-            row.addWidget(widget, 1 if widget is self.line else 0)
-        self.hide()
-
-    def ask(self, kind: Kind, words: str, verb: str, proposed: Path, deed: Deed) -> None:
-        """Ask for a path; `deed` is done with it and returns what was wrong, None when all went well."""
-        self._kind, self._deed = kind, deed
-        self._back = self.window().focusWidget()
-        self.words.setText(words)
-        self.line.setText(str(proposed))
-        self.line.setAccessibleName(words)
-        self.do.setText(verb)
-        self.do.setAccessibleName(verb)
-        self.browse.setVisible(self._may_cover())
-        self.show()
-        self.line.setFocus()
-        self.line.selectAll()
-
-    def close_bar(self) -> None:
-        """Put the line away and give the keys back."""
-        self.hide()
-        if self._back is not None and isValid(self._back) and self._back.isVisible():
-            self._back.setFocus()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape:
-            self.close_bar()
-        else:
-            super().keyPressEvent(event)
-
-    def _do(self) -> None:
-        path = Path(self.line.text().strip()).expanduser()
-        if self._deed(path) is None:
-            self.close_bar()
-
-    def _choose(self) -> None:
-        at = self.line.text().strip()
-        filters = FILTERS.get(Path(at).suffix.lower(), "")
-        if self._kind == "folder":
-            chosen = QFileDialog.getExistingDirectory(self, self.words.text(), at)
-        elif self._kind == "save":
-            chosen = QFileDialog.getSaveFileName(self, self.words.text(), at, filters)[0]
-        else:
-            chosen = QFileDialog.getOpenFileName(self, self.words.text(), at, filters)[0]
-        if chosen:
-            self.line.setText(chosen)
-            self.do.setFocus()
-
-
-def proposed(title: str, suffix: str = "") -> Path:
-    """Return where a plan's file or folder goes unless told otherwise."""
-    plain = "".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot"
-    return sessions_folder() / f"{plain[:60]}{suffix}"
 
 
 def write_all(results: Results, folder: Path) -> str | None:
@@ -106,15 +17,3 @@ def write_all(results: Results, folder: Path) -> str | None:
     files = files_of(results, made)
     files[SHEET] = pdf_bytes(printed_sheet(results, made), made, letter=results.style == "US")
     return written(folder, files)
-
-
-def written(folder: Path, files: dict[str, bytes]) -> str | None:
-    """Write files into a folder, each whole or not at all; return what was wrong, if anything was."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, data in files.items():
-            write_whole(folder / name, data)
-    except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else "there is no such place"
-        return f"{folder} cannot be written: {(why or 'no reason given').lower()}; choose another place"
-    return None

@@ -17,7 +17,7 @@ from studiotimer.thermal.mix import MixError
 from studiotimer.window.prep.fields import Ask, Choice, Field
 from studiotimer.window.prep.parts import SPACING, Form, TubForm
 from studiotimer.window.prep.questions import FLAVOUR
-from studiotimer.window.prep.style import button
+from studiotimer.window.style import button
 
 FROM_FILE = "a recipe or label file…"
 NEW_NAMES = ("vanilla", "chocolate", "strawberry", "pistachio", "lemon")

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer import units
 from studiotimer.prep.draft import Values
-from studiotimer.window.flow import NARROW, Deeds
-from studiotimer.window.prep.style import button, label
+from studiotimer.window.flow import Deeds, turned
+from studiotimer.window.style import button, label
 
 WORKING = "working it out…"
 SIDES = ("What follows", "The plan")
@@ -69,10 +69,7 @@ class Head(QWidget):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        narrow = self.width() < NARROW
-        way = QBoxLayout.Direction
-        self._row.setDirection(way.TopToBottom if narrow else way.LeftToRight)
-        self.deeds.spread(narrow)
+        self.deeds.spread(turned(self._row, self.width()))
 
     def show_plan(self, draft: Values, path: Path | None, changed: bool) -> None:
         """Show what is planned, when, and whether it is saved."""

@@ -15,7 +15,7 @@ from studiotimer.window.prep import questions
 from studiotimer.window.prep.fields import Ask, Field
 from studiotimer.window.prep.flavours import Flavours
 from studiotimer.window.prep.parts import SPACING, Fold, Form, Heroes, TubForm
-from studiotimer.window.prep.style import button
+from studiotimer.window.style import button
 
 LEAST_WIDTH = 300
 Change = Callable[[Values], None]

@@ -24,10 +24,11 @@ from studiotimer.prep.results import Results
 from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
+from studiotimer.window.file_bar import FileBar, proposed, written
 from studiotimer.window.flow import Scrolled
 from studiotimer.window.order import in_order
 from studiotimer.window.prep.fields import first_editor
-from studiotimer.window.prep.files import FileBar, proposed, write_all, written
+from studiotimer.window.prep.files import write_all
 from studiotimer.window.prep.flavours import read_mix
 from studiotimer.window.prep.head import Head
 from studiotimer.window.prep.inputs import Inputs
@@ -36,7 +37,7 @@ from studiotimer.window.prep.results import ResultsView
 from studiotimer.window.prep.sheet import pdf_bytes
 from studiotimer.window.prep.sides import Sides
 from studiotimer.window.prep.strip import WhatIf
-from studiotimer.window.prep.style import label, restyle, style
+from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 
 PAUSE_MS, HUSH_MS = 250, 6000

@@ -14,7 +14,7 @@ from studiotimer.prep.plan import PlanError, Tub
 from studiotimer.prep.tubs import size_names, size_of
 from studiotimer.window.prep.fields import BESIDE_WIDTH, LABEL_WIDTH, Ask, Choice, Field
 from studiotimer.window.prep.questions import CUT, OWN_SIZE
-from studiotimer.window.prep.style import button, label
+from studiotimer.window.style import button, label
 
 SPACING = 6
 SHORT_WIDTH, SCOOP_WIDTH, SPOT_SHARE, CUT_SHARE = 46, 64, 60, 36

@@ -12,7 +12,7 @@ from studiotimer.prep.results import Results
 from studiotimer.window.flow import Scrolled
 from studiotimer.window.prep.fields import Choice
 from studiotimer.window.prep.sheet import pictures, print_sheet
-from studiotimer.window.prep.style import button, label
+from studiotimer.window.style import button, label
 
 WIDEST, SIDE = 900, 250
 

@@ -15,8 +15,8 @@ from studiotimer.window.prep.figures import Figures
 from studiotimer.window.prep.parts import Fold
 from studiotimer.window.prep.sheet import escaped
 from studiotimer.window.prep.strip import WhatIf
-from studiotimer.window.prep.style import button, label
 from studiotimer.window.prep.work import WorkTable
+from studiotimer.window.style import button, label
 from studiotimer.window.theme import SMALL, Theme
 
 LIST_HEIGHT = 190

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QScrollArea, QWidget
 
 from studiotimer.window.flow import NARROW
 
@@ -29,7 +29,7 @@ class Sides(QWidget):
     @property
     def narrow(self) -> bool:
         """Whether only one side has room."""
-        return self.width() < NARROW - 46
+        return self.width() < NARROW
 
     @property
     def second(self) -> bool:
@@ -42,6 +42,9 @@ class Sides(QWidget):
         self._lay_out()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
+        focus = QApplication.focusWidget()
+        if focus is not None and event.oldSize().width() >= NARROW > self.width():
+            self._second = self.results.isAncestorOf(focus)
         self._lay_out()
         super().resizeEvent(event)
 

@@ -16,7 +16,7 @@ from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.scene import freezer_c, light_of
 from studiotimer.prep.whatif import Curve, Instead, what_if
 from studiotimer.window.prep.curve import CurveView
-from studiotimer.window.prep.style import button, label
+from studiotimer.window.style import button, label
 from studiotimer.window.theme import Theme
 
 CELL = 190

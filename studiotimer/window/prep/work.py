@@ -12,10 +12,10 @@ from studiotimer.prep.found import Found, counted
 from studiotimer.prep.results import Results
 from studiotimer.prep.shots import ShotResult
 from studiotimer.window.prep.figures import HOW, How
-from studiotimer.window.prep.style import button, label, restyle
+from studiotimer.window.style import button, label, restyle
 from studiotimer.window.tips import tip
 
-TOO_SHORT = "too short"
+FINE, LACKING = "fine", "short"
 COLUMNS = ("shot", "look", "window", "with dry ice", "frames", "heroes", "")
 NARROW = 640
 LONGEST, LONGEST_NARROW, SHORT = 34, 18, 15
@@ -85,9 +85,8 @@ class WorkTable(QWidget):
             f"{shot.name}: window {shot.plain.text}, with dry ice {iced}, {shot.frames_fit.text} fit, "
             f"heroes needed {shot.groups.text}, {shot.verdict}"
         )
-        for cell, head, text in zip(
-            self._cells[row], COLUMNS[1:], (*texts, "fine" if shot.works else TOO_SHORT), strict=True
-        ):
+        told = (*texts, FINE if shot.works else LACKING)
+        for cell, head, text in zip(self._cells[row], COLUMNS[1:], told, strict=True):
             cell.setText(text)
             cell.setWordWrap(len(text) > SHORT)
             cell.setAccessibleName(f"{shot.name}, {head or 'verdict'}")

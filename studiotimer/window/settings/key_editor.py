@@ -150,7 +150,7 @@ class KeySection(Section):
             one.add.caught.connect(partial(self._bind, one.action))
             one.add.nameless.connect(lambda: self.refused.emit(NO_NAME))
         self._table = table
-        self._scale = 1.0
+        self._scale, self._columns = 1.0, 0
         self.column.addLayout(table)
         self.column.addStretch(1)
         self._lay_out()
@@ -163,6 +163,9 @@ class KeySection(Section):
     def _lay_out(self) -> None:
         """Put the rows in two columns, or in one where there is little room."""
         columns = COLUMNS if self.width() > COLUMNS * ROW_WIDTH * self._scale else 1
+        if columns == self._columns:
+            return
+        self._columns = columns
         deep = -(-len(self.rows) // columns)
         for index, one in enumerate(self.rows.values()):
             self._table.addWidget(one, index % deep, index // deep)

@@ -9,7 +9,7 @@ from typing import get_args
 
 from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton
 
-from studiotimer.places import config_folder, data_folder, sessions_folder
+from studiotimer.places import config_folder, data_folder, path_of, sessions_folder, usual_sessions_folder
 from studiotimer.plain import shown
 from studiotimer.session.memory import QUICKEST, SLOWEST
 from studiotimer.units import Style
@@ -161,18 +161,19 @@ class FolderSection(Section):
 
     def _take(self) -> None:
         """Take the folder that is written, made if it is not there."""
-        folder = Path(self.line.text().strip()).expanduser()
+        folder = path_of(self.line.text())
         if not folder.is_absolute():
             self._say(f"{shown(str(folder))} is not a whole path; write it like {sessions_folder()}.")
             return
         try:
             folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            self._say(
-                f"{shown(str(folder))} cannot be a folder for sessions: {(error.strerror or 'no reason').lower()}."
-            )
+        except (OSError, ValueError) as error:
+            why = str(getattr(error, "strerror", None) or "there is no such place").lower()
+            self._say(f"{shown(str(folder))} cannot be a folder for sessions: {why}.")
             return
-        self._change(str(folder))
+        usual = folder == usual_sessions_folder()
+        self._change("" if usual else str(folder))
+        self.show_kept()
 
     def _change(self, folder: str) -> None:
         self.kept.change(f"sessions in {Path(folder).name}" if folder else "the usual folder", sessions=folder)

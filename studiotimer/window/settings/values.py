@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Any, Literal, get_args
@@ -50,6 +51,14 @@ def settings_file() -> Path:
 def load_settings() -> tuple[Settings, str | None]:
     """Return the settings, and a sentence when their file could not be used."""
     return keeping.load(settings_file(), settings_of, Settings(), "the settings")
+
+
+def size_kept() -> float:
+    """Return the size that is kept; the usual one when the file cannot be used, which `load_settings` tells."""
+    try:
+        return settings_of(json.loads(settings_file().read_text(encoding="utf-8"))).size
+    except (OSError, ValueError, RecursionError):
+        return Settings().size
 
 
 def save_settings(settings: Settings) -> str | None:

@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
 from studiotimer.window import theme
-from studiotimer.window.prep.style import label
+from studiotimer.window.style import label
 from studiotimer.window.wrap.ages_paint import paint_ages
 from studiotimer.wrap.selects import ByAge
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from PySide6.QtWidgets import QComboBox, QFrame, QHBoxLayout, QLineEdit, QWidget
 
 from studiotimer.units import UnitError
-from studiotimer.window.prep.style import button, label
+from studiotimer.window.style import button, label
 from studiotimer.wrap.export import Asked
 from studiotimer.wrap.zones import ZoneError, clock_span, zone_named
 

@@ -8,8 +8,8 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.found import Fact
-from studiotimer.window.flow import NARROW, Deeds
-from studiotimer.window.prep.style import button, label
+from studiotimer.window.flow import Deeds, turned
+from studiotimer.window.style import button, label
 
 
 class Head(QWidget):
@@ -52,9 +52,7 @@ class Head(QWidget):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        narrow = self.width() < NARROW
-        way = QBoxLayout.Direction
-        self._row.setDirection(way.TopToBottom if narrow else way.LeftToRight)
+        narrow = turned(self._row, self.width())
         self._facts.setSpacing(12 if narrow else 28)
         self.deeds.spread(narrow)
 

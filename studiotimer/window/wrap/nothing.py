@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import shutil
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from studiotimer.places import demo_copies, demo_sessions
-from studiotimer.session.reading import SUFFIX, title_of
+from studiotimer.session.reading import title_of
+from studiotimer.window.demos import NoCopyError, demos, wrapped_copy
 from studiotimer.window.flow import flowing
-from studiotimer.window.prep.style import button, label
+from studiotimer.window.style import button, label
 
 HEAD = "What happened, frame by frame"
 STEPS = (
@@ -43,20 +42,17 @@ class Nothing(QWidget):
             column.addWidget(words)
         self.open = button("Open a session", self.opened.emit, "main")
         self.demos = {
-            path.parent.name: button(f"Demo: {title_of(path)}", partial(self._copy, path.parent), "choice")
-            for path in sorted(demo_sessions().glob(f"*/*{SUFFIX}"))
+            path.parent.name: button(f"Demo: {title_of(path)}", partial(self._copy, path), "choice") for path in demos()
         }
         column.addWidget(flowing(10, self.open, *self.demos.values()))
         column.addStretch(2)
         column.setAlignment(Qt.AlignmentFlag.AlignLeft)
 
     def _copy(self, demo: Path) -> None:
-        """Copy a demo, so that selects can be marked in it, and ask for the copy."""
-        folder = demo_copies() / f"wrap-{demo.name}"
+        """Ask for the copy of a demo, in which selects can be marked."""
         try:
-            shutil.copytree(demo, folder, dirs_exist_ok=True)
-        except (OSError, shutil.Error) as error:
-            why = error.strerror if isinstance(error, OSError) and error.strerror else "no reason given"
-            self.refused.emit(f"The demo cannot be copied to {folder}: {why.lower()}.")
-            return
-        self.demo.emit(folder / f"{demo.name}{SUFFIX}", folder / "frames")
+            copy = wrapped_copy(demo)
+        except NoCopyError as error:
+            self.refused.emit(str(error))
+        else:
+            self.demo.emit(copy, copy.parent / "frames")

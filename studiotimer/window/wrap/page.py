@@ -18,10 +18,10 @@ from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFileError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
+from studiotimer.window.file_bar import FileBar, written
 from studiotimer.window.flow import Scrolled
-from studiotimer.window.prep.files import FileBar, written
-from studiotimer.window.prep.style import label, style
 from studiotimer.window.progress import Progress
+from studiotimer.window.style import label, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.wrap.ages import Ages
 from studiotimer.window.wrap.camera import CameraLine

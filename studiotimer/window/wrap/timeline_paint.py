@@ -272,7 +272,7 @@ def _paint_legend(painter: QPainter, frame: Frame, colours: theme.Theme) -> None
     for name in legend(frame.timeline):
         width = SWATCH + 5 + metrics.horizontalAdvance(name)
         if x + width > frame.area.right():
-            return
+            continue
         _paint_swatch(painter, QRectF(x, top, SWATCH, LEGEND - 10), name, colours)
         painter.setPen(colours.colour("quiet"))
         painter.drawText(

@@ -1,0 +1,51 @@
+"""The demos shipped with the program, and copies of them that may be written in."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import datetime
+from pathlib import Path
+
+from studiotimer.places import demo_copies, demo_sessions
+from studiotimer.session.reading import SUFFIX
+
+SELECTS = "selects.csv"
+
+
+class NoCopyError(Exception):
+    """A demo cannot be copied; the message is one sentence."""
+
+
+def demos() -> list[Path]:
+    """Return the demo sessions shipped with the program."""
+    return sorted(demo_sessions().glob(f"*/*{SUFFIX}"))
+
+
+def session_copy(demo: Path, now: datetime) -> Path:
+    """Return a fresh copy of a demo's session; raises NoCopyError."""
+    copy = demo_copies() / f"{now:%Y-%m-%d-%H%M%S}-{demo.name}"
+    _copied(demo, copy)
+    return copy
+
+
+def wrapped_copy(demo: Path) -> Path:
+    """Return the copy of a demo's session that Wrap works in, with its frames beside it; raises NoCopyError.
+
+    What was marked in it before stays; the demo's own selects are there the first time.
+    """
+    folder = demo_copies() / f"wrap-{demo.parent.name}"
+    for file in sorted(demo.parent.rglob("*")):
+        own = f"{demo.stem}.{file.name}" if file.name == SELECTS else file.relative_to(demo.parent)
+        copy = folder / own
+        if file.is_file() and not copy.exists():
+            _copied(file, copy)
+    return folder / demo.name
+
+
+def _copied(file: Path, copy: Path) -> None:
+    try:
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(file, copy)
+    except OSError as error:
+        why = (error.strerror or "no reason given").lower()
+        raise NoCopyError(f"The demo cannot be copied to {copy.parent}: {why}.") from None

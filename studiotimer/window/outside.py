@@ -1,0 +1,73 @@
+"""What an open session has to do with the world outside its window: sleep, calls of other programs, pictures."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from studiotimer.plain import shown
+from studiotimer.window.awake import Awake
+from studiotimer.window.running import SHOWN_FIRST_MS, Running
+
+if TYPE_CHECKING:
+    from studiotimer.window.call_socket import CallSocket
+    from studiotimer.window.capture import Capture
+
+
+class Outside(QObject):
+    """Keeps the machine awake and takes calls for a session that is written; watches a capture folder when asked.
+
+    `said` has a line for the crew, `added` one that must not take the place of what opening had to say.
+    """
+
+    said = Signal(str)
+    added = Signal(str)
+
+    def __init__(self, running: Running) -> None:
+        super().__init__(running)
+        self._running = running
+        self._awake = Awake()
+        self.socket: CallSocket | None = None
+        self._capture: Capture | None = None
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(SHOWN_FIRST_MS)
+        self._soon.timeout.connect(self._begin)
+        if not running.session.read_only:
+            self._soon.start()
+
+    def watch(self, folder: str, ahead_s: float) -> None:
+        """Watch a folder for new pictures of a camera whose clock is `ahead_s` seconds ahead; an empty one: none."""
+        if self._capture is not None:
+            self._capture.end()
+            self._capture = None
+        if not folder:
+            self.said.emit("No capture folder is watched.")
+        elif not Path(folder).is_dir():
+            self.said.emit(f"{shown(folder)} is not a folder; write the path of the folder the pictures come into.")
+        else:
+            from studiotimer.window.capture import Capture
+
+            self._capture = Capture(self._running, Path(folder), ahead_s, self)
+            self._capture.said.connect(self.said)
+            self.said.emit(f"Watching {shown(folder)} for new pictures.")
+
+    def end(self) -> None:
+        """Let the machine sleep, take no more calls, look for no more pictures."""
+        self._soon.stop()
+        self._awake.end()
+        if self._capture is not None:
+            self._capture.end()
+        if self.socket is not None:
+            self.socket.close()
+
+    def _begin(self) -> None:
+        """Begin what the page did not have to wait for."""
+        from studiotimer.window.call_socket import CallSocket
+
+        self._awake.begin()
+        self.socket = CallSocket(self._running, self)
+        if (words := self.socket.open()) is not None:
+            self.added.emit(words)

@@ -143,7 +143,7 @@ def make(folder: Path) -> None:
         begins, ends = zip(*(one.window(session.shot_at(at)) for one in there), strict=True)
         begin, end = max(begins), min(ends)
         share = (at - begin) / max(end - begin, 1.0) if math.isfinite(end) else (at - begin) / 240.0
-        if 0.02 < share < 0.55 and dice.random() < 0.6:
+        if 0.0 < share < 0.85 and dice.random() < 0.9:
             chosen.append(path.name)
     with (folder / "selects.csv").open("w", newline="", encoding="utf-8") as file:
         csv.writer(file).writerows([["frame"], *([name] for name in chosen)])

@@ -132,6 +132,11 @@ def _past(studio: Studio, window) -> None:
         studio.shoot(window, "set-past", ("1280x800", "1920x1080", "1024x640"))
         window.page.bar.turn()
         studio.shoot(window, "set-more", ("1280x800", "1024x640"))
+        window.page.bar.turn()
+        for _ in range(2):
+            clock.advance(5)
+            window.running.call("out", {"scoops": [1]})
+        studio.shoot(window, "set-refused", ("1280x800",))
         window.close_session()
 
 
@@ -157,10 +162,7 @@ def _details(studio: Studio, window) -> None:
     page = window.page
     page.stand("Keys are not heard: click this window.", urgent=True)
     studio.shoot(window, "set-no-focus", ("1280x800", "1920x1080"))
-    page.stand("")
-    page.say("scoop 5 is out already (gone)")
-    studio.shoot(window, "set-refused", ("1280x800",))
-    page.say("")
+    window._stand()
     page.act("next")
     studio.shoot(window, "set-chosen", ("1280x800",))
     page.act("let_go")

@@ -39,6 +39,7 @@ def settings(studio) -> None:
     panel = window.page.below.part
     window.sounds.trouble = None
     for name in panel.sections:
+        panel.names[name].setFocus()
         panel.names[name].click()
         studio.shoot(window, f"settings-{name.lower()}", ALL)
     panel.names["Keys"].click()

@@ -151,17 +151,17 @@ class Climate:
         """Return the temperature [°C] of the air over the set."""
         return self._local_air(at, self.gain_k_per_w(at), _value(self._offsets, at, 0.0))
 
-    def absorbed_w_m2(self, at: float, tone: Tone) -> float:
-        """Return the light that a scoop of that tone takes up on set [W/m2]."""
+    def absorbed_w_m2(self, at: float, tone: Tone, lit: bool = False) -> float:
+        """Return the light that a scoop of that tone takes up on set [W/m2]; `lit`, as if the lamp were on."""
         lights = self._state.lights
         place = bisect_right(lights, at, key=lambda one: one.at)
-        if place == 0 or not lights[place - 1].on:
+        if place == 0 or not (lights[place - 1].on or lit):
             return 0.0
         light = lights[place - 1]
         return Light(lamps()[light.lamp], light.lux).absorbed(tone)
 
-    def around(self, spot: Spot, at: float, product: Product) -> Surroundings:
-        """Return what is around a scoop in that spot."""
+    def around(self, spot: Spot, at: float, product: Product, lit: bool = False) -> Surroundings:
+        """Return what is around a scoop in that spot; `lit`, as if the lamp on set were on."""
         if spot == "freezer":
             return _cold_store(round(self.freezer_c(product, at), 3))
         if spot == "box":
@@ -171,7 +171,7 @@ class Climate:
             return _carrying(room_c, humidity)
         if spot != "set":
             return _room(room_c, humidity)
-        return _on_set(room_c, humidity, self.absorbed_w_m2(at, product.tone), round(self.local_air_c(at), 2))
+        return _on_set(room_c, humidity, self.absorbed_w_m2(at, product.tone, lit), round(self.local_air_c(at), 2))
 
     def history(self, scoop: Scoop, until: float, product: Product) -> list[Stretch]:
         """Return a scoop's life from its pull to session second `until`, in order."""

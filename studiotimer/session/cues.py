@@ -49,18 +49,22 @@ class Cue:
 
 def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     """Return every cue that stands, the most urgent first; never empty, the last resort is what comes later."""
+    ready, fog, top_ups = list(_heroes(desk)), list(_fog(desk)), list(_top_ups(desk, forecast))
+    shooting = bool(desk.state.heroes())
     found = [
         *_resume(desk),
         *_shots(desk),
         *_swaps(desk, forecast),
         *_locks(desk),
-        *_fog(desk),
-        *_heroes(desk),
+        *(() if shooting else top_ups),
+        *(fog if ready else ()),
+        *ready,
         *_running_out(desk, forecast),
         *_pulls(desk, forecast),
-        *_top_ups(desk, forecast),
+        *(() if ready else fog),
+        *(top_ups if shooting else ()),
         *_tubs(desk),
-        *_lamps(desk),
+        *(() if ready else _lamps(desk)),
     ]
     standing = [cue for cue in found if cue.due <= desk.at + SOON_S]
     standing.sort(key=lambda cue: max(cue.due, desk.at))
@@ -102,10 +106,15 @@ def _shown(value: Any) -> str:
 
 
 def _fog(desk: Desk) -> Iterable[Cue]:
+    if _clear_at(desk) > desk.at:
+        yield Cue(None, "Wait for the fog", desk.at)
+
+
+def _clear_at(desk: Desk) -> float:
+    """Return when the fog of the dry ice put down last has settled; long ago where there is none."""
     put_down = max((charge.at for charge in desk.state.charges["set"]), default=-math.inf)
     cleared = max(desk.state.cleared["set"], default=-math.inf)
-    if desk.at - put_down < FOG_S and cleared < put_down:
-        yield Cue(None, "Wait for the fog", desk.at)
+    return put_down + FOG_S if cleared < put_down else -math.inf
 
 
 def _locks(desk: Desk) -> Iterable[Cue]:
@@ -129,7 +138,7 @@ def _swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         best = best_of(desk, hero.flavour)
         if best is not None and wanted[hero.flavour] > 0:
             given = {"out": hero.scoop, "in": best}
-            yield Cue("swap", f"Swap {hero.spot}: {hero.scoop} for {best}", hero.end.likely, given, "swap")
+            yield Cue("swap", f"Swap {hero.spot}: {hero.scoop} out, {best} in", hero.end.likely, given, "swap")
         elif wanted[hero.flavour] <= 0 or hero.end.likely <= desk.at:
             yield Cue("out", f"Out {hero.scoop} {hero.flavour}", hero.end.likely, {"scoops": [hero.scoop]}, "swap")
 
@@ -238,14 +247,14 @@ def _shots(desk: Desk) -> Iterable[Cue]:
 
 
 def _heroes(desk: Desk) -> Iterable[Cue]:
-    """Yield hero in once the line has a scoop for every free spot."""
+    """Yield hero in once the line has a scoop for every free spot, when the fog has settled."""
     if not _shooting(desk):
         return
     free = Counter(flavour for flavour, _ in free_spots(desk.state))
     waiting = Counter(scoop.flavour for scoop in desk.state.line())
     wanted = still_wanted_on_set(desk)
     if free and all(waiting[flavour] >= count and wanted[flavour] > 0 for flavour, count in free.items()):
-        yield from _action("hero_in", desk, "Hero in {scoops}", desk.at)
+        yield from _action("hero_in", desk, "Hero in {scoops}", max(desk.at, _clear_at(desk)))
 
 
 def _resume(desk: Desk) -> Iterable[Cue]:

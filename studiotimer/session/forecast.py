@@ -138,8 +138,8 @@ class Looked:
 
 
 def _route(origin: Origin, climate: Climate, at: float) -> tuple[Surroundings, Surroundings]:
-    """Return what is around a scoop on the walk to the set, and on set."""
-    return climate.around("carry", at, origin.product), climate.around("set", at, origin.product)
+    """Return what will be around a scoop that waits on the walk to the set, and on set, where it will be lit."""
+    return climate.around("carry", at, origin.product), climate.around("set", at, origin.product, lit=True)
 
 
 def _slumps_on_set(
@@ -147,7 +147,7 @@ def _slumps_on_set(
 ) -> dict[int, Band]:
     """Return when each scoop on set slumps, in session seconds."""
     cases = [
-        Case(life.product.mix, life.product.width_m, state, (), _route(life.origin, climate, at)[1])
+        Case(life.product.mix, life.product.width_m, state, (), climate.around("set", at, life.product))
         for number, life in lives.items()
         for state in bodies[number].states
     ]
@@ -170,7 +170,7 @@ def _slumped(life: Life, bodies: Bodies, times: Floats, row: Floats) -> Band:
 def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looked, slump: Band) -> HeroForecast:
     product = life.product
     edge = life.edge_now()
-    ahead = at + _within_horizon(product.stage_times(_route(life.origin, climate, at)[1], edge, life.slowing))
+    ahead = at + _within_horizon(product.stage_times(climate.around("set", at, product), edge, life.slowing))
     crisp, sheen, edges, drip = (Band.of(row) for row in np.minimum(life.shown_by_now(), ahead))
     changes = as_seen(Changes(crisp, sheen, edges, drip, slump.later_of(drip)), scoop)
     crisp, sheen, edges, drip = changes.crisp, changes.sheen, changes.edges, changes.first_drip

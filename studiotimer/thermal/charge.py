@@ -17,12 +17,12 @@ LIMITS_PPM: dict[str, float] = {
 LIMITS_SOURCE = "NIOSH Pocket Guide to Chemical Hazards, carbon dioxide"
 
 CAUTIONS: tuple[str, ...] = (
-    "Handle dry ice only with dry insulated gloves and eye protection; at -78.5 °C it burns bare skin.",
+    "Handle dry ice only with dry insulated gloves and eye protection; at −78.5 °C (−109 °F) it burns bare skin.",
     "Keep the room ventilated, and keep people and faces out of low places: the gas is heavier than air and fills "
     "them first.",
     "Never shut dry ice in a sealed container: the gas bursts it.",
     "Never carry it in a closed car, and never leave it in a cold room or any closed space.",
-    "A CO2 monitor decides whether the room is safe; an estimate does not. At its alarm, everyone leaves.",
+    "A CO₂ monitor decides whether the room is safe; an estimate does not. At its alarm, everyone leaves.",
     "Local codes, the supplier's safety data sheet and licensed practice come before anything shown here.",
 )
 

@@ -118,7 +118,7 @@ def paint_ribbon(
         box = QRectF(body.x(), body.y() + index * (height + gap), body.width(), height)
         name = QRectF(area.x(), box.y(), column - 10 * scale, box.height())
         _paint_name(painter, name, band, text, scale)
-        _paint_band(painter, box, band, per_second, scale)
+        _paint_band(painter, box, band, per_second, scale, ribbon.now)
     _paint_window(painter, body, ribbon, per_second, text)
     if math.isfinite(ribbon.now):
         _paint_now(painter, body, ribbon, per_second, text, scale)
@@ -139,7 +139,7 @@ def _paint_name(painter: QPainter, box: QRectF, band: RibbonBand, text: QColor, 
     painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
 
 
-def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
+def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float, now: float) -> None:
     shape = QPainterPath()
     radius = min(box.height() / 2, 14.0)
     shape.addRoundedRect(box, radius, radius)
@@ -158,17 +158,22 @@ def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: fl
             shade = QColor(theme.INK if stage != "slumped" else theme.CREAM)
             shade.setAlpha(36)
             painter.fillRect(part, QBrush(shade, _TEXTURES[stage]))
-        _paint_stage_words(painter, part, stage, scale)
+        _paint_stage_words(painter, part, stage, scale, box.x() + now * per_second)
     painter.restore()
 
 
-def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float) -> None:
+def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float, now_x: float) -> None:
+    """Write a stage's name at its left end, beside the line for now where that would cross it."""
     size = min(max(part.height() * 0.46, theme.unzoomed(theme.TINY)), (theme.SMALL + 1) * scale)
     painter.setFont(theme.font(size, "strong"))
     painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped") else theme.INK))
-    if QFontMetricsF(painter.font()).horizontalAdvance(stage) <= part.width() - 14:
+    width = QFontMetricsF(painter.font()).horizontalAdvance(stage)
+    left = part.left() + 9
+    if left - 6 <= now_x <= left + width + 6 and now_x + 10 + width <= part.right() - 4:
+        left = now_x + 10
+    if left + width <= part.right() - 4:
         place = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
-        painter.drawText(part.adjusted(9, 0, -4, 0), place, stage)
+        painter.drawText(QRectF(left, part.y(), width + 2, part.height()), place, stage)
 
 
 def _paint_window(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor) -> None:

@@ -133,7 +133,7 @@ class Running(QObject):
         """Make a call and say what became of it; not `at_once`, calls that come close together are shown together."""
         outcome = self.session.call(kind, given, self.choice(), tick)
         if outcome.refused is not None:
-            self.refused.emit(outcome.refused)
+            self.refused.emit(f"Not logged: {outcome.refused}")
         elif not outcome.repeated and outcome.entry is not None:
             self.told(outcome.entry, at_once)
             self.accepted.emit(outcome.entry)

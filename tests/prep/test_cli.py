@@ -34,7 +34,7 @@ def test_text_for_people_has_the_cautions(plan: Path, tmp_path: Path, capsys: py
     assert main(["prep", str(plan), "--out", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
     for part in ("freezer 1: −12 °C", "Product in the freezers", "sealed container", "closed car",
-                 "low places", "A CO2 monitor decides", "supplier's safety data sheet", "Local codes"):  # fmt: skip
+                 "low places", "A CO₂ monitor decides", "supplier's safety data sheet", "Local codes"):  # fmt: skip
         assert part in said
 
 

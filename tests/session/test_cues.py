@@ -79,8 +79,14 @@ def test_a_shot_then_its_locks_then_pulls_then_heroes(shoot):
         shoot.call("lock", which=lock, on=True)
     assert shoot.words()[:2] == ["Pull pistachio", "Pull lemon"]
     shoot.call("pull", flavour="pistachio", to="tray")
-    assert shoot.words()[0] == "Pull lemon"
+    assert shoot.words()[:2] == ["Top up the dry ice", "Pull lemon"]
+    shoot.call("top_up", mass_kg=2.0, form="pellets", where="set")
+    assert shoot.words()[0] == "Pull lemon", "the fog settles while the rest is pulled"
     shoot.call("pull", flavour="lemon", to="tray")
+    fog, hero = shoot.words()[:2]
+    assert fog == "Wait for the fog"
+    assert hero.startswith("Hero in 1, 2 in 0:")
+    shoot.clock.advance(FOG_S)
     assert shoot.words()[0] == "Hero in 1, 2"
 
 
@@ -112,7 +118,7 @@ def test_a_swap_is_cued_for_the_end_of_each_spot_once_there_is_a_scoop_for_it(sh
     hero = next(one for one in shoot.forecast().heroes if one.flavour == "pistachio")
     assert swap.given == {"out": hero.scoop, "in": 3}
     assert swap.due == pytest.approx(hero.end.likely, abs=0.5)
-    assert swap.words == "Swap left: 1 for 3"
+    assert swap.words == "Swap left: 1 out, 3 in"
     assert swap.sound == "swap"
 
 

@@ -254,7 +254,7 @@ def test_what_is_not_true_is_refused_with_the_reason_and_not_logged(qtbot, shoot
     outcome = shoot.running.call("swap", {"out": 9, "in": 1})
     assert outcome.refused is not None
     assert "scoop 1" in outcome.refused
-    assert shoot.page.quiet_line.text() == outcome.refused
+    assert shoot.page.quiet_line.text() == f"Not logged: {outcome.refused}"
     assert shoot.running.call("top_up", {"mass_kg": -1.0}).refused
     assert session_path.read_bytes() == before
 

@@ -3,7 +3,7 @@
 from studiotimer.places import sessions_folder
 from studiotimer.prep.plan import quick_plan
 from studiotimer.prep.windows import window_of
-from studiotimer.window import theme
+from studiotimer.window import faults, theme
 from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, _foretold
 
 
@@ -93,6 +93,7 @@ def test_a_fault_in_the_physics_takes_the_old_words_away(qtbot, window, monkeypa
         raise KeyError("made to fail")
 
     monkeypatch.setattr("studiotimer.prep.windows.life_of", broken)
+    monkeypatch.setattr(faults, "_crew", faults._Crew())
     window.start.room.setText("26 °C")
     qtbot.waitUntil(lambda: FAILED in window.start.life.ribbon.accessibleName(), timeout=20_000)
     assert window.start.life.words.text() == ""

@@ -25,6 +25,7 @@ class CallButton(QAbstractButton):
         super().__init__(parent)
         self._title, self._detail, self._key, self._icon = title, "", "", ""
         self._main = main
+        self._due = True
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         least = round(theme.unzoomed(theme.TARGET))
         self.setMinimumSize(least, least)
@@ -42,6 +43,12 @@ class CallButton(QAbstractButton):
             self._title, self._detail, self._key, self._icon = shown
             self.setEnabled(enabled)
             self._name()
+            self.update()
+
+    def set_due(self, due: bool) -> None:
+        """Shine when the call is due, and only then."""
+        if due != self._due:
+            self._due = due
             self.update()
 
     def sizeHint(self) -> QSize:
@@ -110,12 +117,13 @@ class CallButton(QAbstractButton):
     def _paint_cue(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
         """Draw the cue and its key in the middle."""
         scale = self.height() / theme.TARGET
-        above, below = (0.0, 0.0) if not self._key else (-10 * scale, 16 * scale)
+        above, below = (0.0, 0.0) if not (self._key or self._detail) else (-10 * scale, 16 * scale)
         middle = box.center().y()
         words = QRectF(box.x(), middle + above - 16 * scale, box.width(), 32 * scale)
         self._fit(painter, words, self._title, (theme.LARGE + 2) * scale, "strong", text, Qt.AlignmentFlag.AlignHCenter)
         key = QRectF(box.x(), middle + below - 8 * scale, box.width(), 18 * scale)
-        self._fit(painter, key, self._key, theme.TINY * scale, "regular", quiet, Qt.AlignmentFlag.AlignHCenter)
+        below_it = ",  ".join(part for part in (self._detail, self._key) if part)
+        self._fit(painter, key, below_it, theme.TINY * scale, "regular", quiet, Qt.AlignmentFlag.AlignHCenter)
 
     def _fit(
         self, painter: QPainter, box: QRectF, words: str, size: float, weight: theme.Weight, colour: QColor,
@@ -133,7 +141,7 @@ class CallButton(QAbstractButton):
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, shown)
 
     def _colours(self) -> tuple[QColor, QColor, QColor]:
-        if self._main and not self.isEnabled():
+        if self._main and not (self.isEnabled() and self._due):
             return QColor(DARK.panel), QColor(DARK.text), QColor(DARK.quiet)
         if self._main:
             ground = QColor(DARK.text).darker(108 if self.isDown() else 100)

@@ -309,7 +309,9 @@ class SetPage(QWidget):
         made = callable_cue(self.cues)
         how = "" if self.running.session.read_only else f"{self.keys.shown('cue')}, foot switch"
         quiet = self.running.session.read_only or self.calls.choosing
-        self.cue_button.show_call(made.words, "", how, enabled=not quiet)
+        ahead = made.said_at(now).removeprefix(made.words).strip()
+        self.cue_button.show_call(made.words, ahead, how, enabled=not quiet)
+        self.cue_button.set_due(not ahead)
         for name, mark in face.sounds_due(self.cues, self.running.forecast, now):
             if (name, mark) not in self._sounded:
                 self._sounded.add((name, mark))

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
-from studiotimer.session.rehearsal import FASTEST, SLOWEST, Rehearsal
+from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.units import duration
 from studiotimer.window.set.buttons import CallButton
 
@@ -55,11 +55,16 @@ class PlayBar(QWidget):
 
     def change_speed(self, steps: int) -> None:
         """Play slower or faster, between 1 and 60 times."""
-        faster = [speed for speed in SPEEDS if speed > self._rehearsal.speed]
-        slower = [speed for speed in SPEEDS if speed < self._rehearsal.speed]
-        wanted = (faster[0] if faster else FASTEST) if steps > 0 else (slower[-1] if slower else SLOWEST)
-        self._rehearsal.set_speed(wanted)
+        wanted = self._next_speeds()[steps > 0]
+        if wanted is not None:
+            self._rehearsal.set_speed(wanted)
         self.show_state()
+
+    def _next_speeds(self) -> tuple[float | None, float | None]:
+        """Return the next slower and the next faster speed, None at either end."""
+        now = self._rehearsal.speed
+        slower = max((speed for speed in SPEEDS if speed < now), default=None)
+        return slower, min((speed for speed in SPEEDS if speed > now), default=None)
 
     def key(self, event: QKeyEvent) -> bool:
         """Act on a key; return whether it was one of the bar's."""
@@ -81,7 +86,7 @@ class PlayBar(QWidget):
         """Show where the rehearsal is."""
         here = duration(max(self._rehearsal.time() - self._rehearsal.began, 0.0))
         whole = duration(self._rehearsal.length_s)
-        speed = f"speed {self._rehearsal.speed:g}"
+        slower, faster = self._next_speeds()
         self.pause.show_call(
             "Go on" if self._rehearsal.paused else "Pause",
             f"{here} of {whole}",
@@ -91,8 +96,9 @@ class PlayBar(QWidget):
         self.back.show_call("Back", f"{JUMP_S:.0f} s", "←")
         self.on.show_call("Forward", f"{JUMP_S:.0f} s", "→")
         self.next.show_call("Next call", "", "enter")
-        self.slower.show_call("Slower", speed, "↓")
-        self.faster.show_call("Faster", speed, "↑")
+        now = f"speed {self._rehearsal.speed:g}"
+        self.slower.show_call("Slower", now if slower is None else f"speed {slower:g}", "↓", enabled=slower is not None)
+        self.faster.show_call("Faster", now if faster is None else f"speed {faster:g}", "↑", enabled=faster is not None)
 
     def _add(self, deed: Callable[[], None]) -> CallButton:
         button = CallButton("", self)

@@ -82,7 +82,8 @@ class Navigation(QWidget):
             row.addWidget(button)
         self.asks = {action: QPushButton() for action in ASKS}
         for action, button in self.asks.items():
-            button.clicked.connect(partial(self.asked.emit, action))
+            button.setCheckable(True)
+            button.clicked.connect(partial(self._ask, action))
             row.addWidget(button)
         self._shortcuts = {view: QShortcut(QKeySequence(key), window) for view, key in KEYS.items()}
         for view, shortcut in self._shortcuts.items():
@@ -225,7 +226,9 @@ class Navigation(QWidget):
         self._dress(dark)
         self._word()
         for name, button in self.buttons.items():
-            button.setChecked(name == view)
+            button.setChecked(name == view and not self.pages.name)
+        for action, button in self.asks.items():
+            button.setChecked(action == self.pages.name)
         for button in (*self.buttons.values(), *self.asks.values()):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus if view == "set" else Qt.FocusPolicy.TabFocus)
         self.buttons["set"].setVisible(self._set is not None)
@@ -238,6 +241,11 @@ class Navigation(QWidget):
             self._ticks.start()
         else:
             self._ticks.stop()
+
+    def _ask(self, action: Action) -> None:
+        """Ask for a part; what stands in the strip follows what is shown."""
+        self.asked.emit(action)
+        self._stand()
 
     def _word(self) -> None:
         """Name the pages, with their keys where there is room for them."""

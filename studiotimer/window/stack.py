@@ -54,6 +54,11 @@ class Stack(QStackedWidget):
         return self._part
 
     @property
+    def name(self) -> str:
+        """What the part that is shown is called; empty without one."""
+        return self._name
+
+    @property
     def page(self) -> QWidget | None:
         """The page in view, or under the part that is shown."""
         return self._under or self.currentWidget()

@@ -14,7 +14,6 @@ from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QButtonGroup,
-    QComboBox,
     QFileDialog,
     QGridLayout,
     QHBoxLayout,
@@ -32,6 +31,7 @@ from studiotimer.session.entries import LOOKS, Look
 from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, parse
 from studiotimer.window import theme
+from studiotimer.window.choice import Choice
 from studiotimer.window.demos import demos
 from studiotimer.window.flow import Scrolled, flowing, turned
 from studiotimer.window.life_preview import LifePreview
@@ -210,9 +210,8 @@ class StartPage(QWidget):
         grid.setVerticalSpacing(10)
         grid.setColumnStretch(1, 1)
         self.flavour = QLineEdit("vanilla")
-        self.mix = QComboBox()
-        self.mix.addItems(MIX_WORDS)
-        self.mix.setCurrentText("premium")
+        self.mix = Choice()
+        self.mix.fill([(name, name) for name in MIX_WORDS], "premium")
         flavour = QHBoxLayout()
         flavour.addWidget(self.flavour, 2)
         flavour.addWidget(self.mix, 1)

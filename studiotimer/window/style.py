@@ -27,8 +27,6 @@ def style(colours: Theme) -> str:
     QLabel[bad="true"] {{ color: {c.danger}; font-weight: 600; }}
     QLineEdit, QComboBox {{ padding: 4px 9px; min-height: 22px; font-size: {BODY - 1}px; }}
     QLineEdit[wrong="true"], QComboBox[wrong="true"] {{ border-color: {c.danger}; }}
-    QComboBox::drop-down {{ border: none; width: 20px; }}
-    QComboBox::down-arrow {{ image: none; }}
     QPushButton {{ padding: 8px 14px; font-size: {BODY - 1}px; border-radius: {RADIUS - 3}px; }}
     QPushButton[role="main"]:focus {{ border-color: {c.accent}; }}
     QPushButton[role="link"] {{ background: transparent; color: {c.accent}; padding: 2px 5px; border-radius: 5px;

@@ -132,6 +132,8 @@ def style(theme: Theme) -> str:
         border-radius: {RADIUS // 2}px; padding: 7px 10px; selection-background-color: {theme.accent};
         selection-color: {theme.ground}; }}
     QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus {{ border-color: {theme.accent}; }}
+    QComboBox::drop-down {{ border: none; width: 20px; }}
+    QComboBox::down-arrow {{ image: none; }}
     QComboBox QAbstractItemView {{ background: {theme.panel}; selection-background-color: {theme.raised};
         selection-color: {theme.text}; }}
     QToolTip {{ background: {theme.raised}; color: {theme.text}; border: none; padding: 6px; }}

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QCheckBox, QComboBox, QGridLayout, QLineEdit, QStyle, QStyleOptionButton, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QLineEdit, QStyle, QStyleOptionButton, QWidget
 
 from studiotimer.prep.draft import Path
 from studiotimer.window import theme
+from studiotimer.window.choice import Choice
 from studiotimer.window.style import label, restyle
 
 LABEL_WIDTH, BESIDE_WIDTH, LEAST_WIDTH = 100, 86, 56
 LONGEST = 400
-CHEVRON = "#7E817E"
 
 
 class Tick(QCheckBox):
@@ -54,37 +53,6 @@ class Ask:
     def at(self, *prefix: str | int) -> Ask:
         """Return the same question of the part of the plan at `prefix`."""
         return replace(self, path=(*prefix, *self.path))
-
-
-class Choice(QComboBox):
-    """A list to choose from; the wheel scrolls the page and never changes it by accident."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(4)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        event.ignore()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(CHEVRON), 1.6))
-        x, y = self.width() - 15.0, self.height() / 2 - 1.5
-        painter.drawPolyline([QPointF(x - 4, y), QPointF(x, y + 4), QPointF(x + 4, y)])
-
-    def fill(self, choices: Sequence[tuple[Any, str]], value: Any) -> None:
-        """Offer `choices` as value and words, with `value` chosen; one not among them is offered as it is."""
-        self.clear()
-        known = list(choices)
-        if value is not None and value not in [each for each, _ in known]:
-            known.insert(0, (value, str(value)))
-        for each, words in known:
-            self.addItem(words, each)
-        self.setCurrentIndex(next((n for n, (each, _) in enumerate(known) if each == value), -1))
 
 
 class Field(QWidget):

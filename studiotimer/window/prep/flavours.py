@@ -14,7 +14,8 @@ from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 from studiotimer.mixes import mix_from_data, mixes
 from studiotimer.prep.draft import Values, free_name, put, value_at, without_flavour
 from studiotimer.thermal.mix import MixError
-from studiotimer.window.prep.fields import Ask, Choice, Field
+from studiotimer.window.choice import Choice
+from studiotimer.window.prep.fields import Ask, Field
 from studiotimer.window.prep.parts import SPACING, Form, TubForm
 from studiotimer.window.prep.questions import FLAVOUR
 from studiotimer.window.style import button

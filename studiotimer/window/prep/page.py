@@ -305,7 +305,7 @@ class PrepPage(QWidget):
         self.results = worked.results
         self.head.working(False)
         self.inputs.say_wrong(worked.wrong, worked.past)
-        notices = [*(each.sentence for each in worked.wrong), *worked.past, *worked.results.warnings]
+        notices = [*(each.sentence for each in worked.wrong), *worked.results.warnings]
         self.view.show_results(worked.results, self.inputs.shot, notices)
         self.what_if.show_plan(worked.results.plan, self.inputs.shot, self.style_of_units)
         self._go_on(worked.results)

@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from studiotimer.prep.draft import Path, Values, put, value_at
 from studiotimer.prep.plan import PlanError, Tub
 from studiotimer.prep.tubs import size_names, size_of
-from studiotimer.window.prep.fields import BESIDE_WIDTH, LABEL_WIDTH, Ask, Choice, Field
+from studiotimer.window.choice import Choice
+from studiotimer.window.prep.fields import BESIDE_WIDTH, LABEL_WIDTH, Ask, Field
 from studiotimer.window.prep.questions import CUT, OWN_SIZE
 from studiotimer.window.style import button, label
 

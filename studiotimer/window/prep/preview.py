@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWi
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.printed import Printed, printed_sheet
 from studiotimer.prep.results import Results
+from studiotimer.window.choice import Choice
 from studiotimer.window.flow import Scrolled
-from studiotimer.window.prep.fields import Choice
 from studiotimer.window.prep.sheet import pictures, print_sheet
 from studiotimer.window.style import button, label
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from studiotimer.places import sessions_folder, state_folder
 from studiotimer.prep.cautions import DRY_ICE_SHORT
@@ -37,7 +37,7 @@ from studiotimer.wrap.side_by_side import of_folder
 from studiotimer.wrap.tables import to_csv
 from studiotimer.wrap.work import Marked, Wrapped, marked, report_files, wrap_up
 
-LEAST_HEIGHT = 600
+LEAST_HALVES = 400
 SELECTS_SUFFIX = ".selects.csv"
 WITHOUT_SESSION = ("Open…", "Side by side…")
 NO_SESSION = "Open a session first."
@@ -107,6 +107,8 @@ class WrapPage(QWidget):
         self.progress.stopped.connect(self.stop)
         halves = self.halves = QSplitter(Qt.Orientation.Vertical)
         halves.setChildrenCollapsible(False)
+        halves.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+        halves.setMinimumHeight(LEAST_HALVES)
         halves.addWidget(self.timeline)
         halves.addWidget(self.below)
         halves.setSizes([440, 320])
@@ -115,7 +117,6 @@ class WrapPage(QWidget):
         self.nothing.demo.connect(self._demo)
         self.nothing.refused.connect(self.say)
         inside = QWidget()
-        inside.setMinimumHeight(LEAST_HEIGHT)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(Scrolled(inside, "what happened"))

@@ -62,7 +62,9 @@ class TimelineView(QWidget):
         span = min(view.end - view.start, whole.end - whole.start)
         start = min(max(view.start, whole.start), whole.end - span)
         frame, count = self._frame(), len(self._timeline.rows)
-        row = min(max((frame.tracks_top - frame.rows_top) / max(count, 1), LEAST_ROW), MOST_ROW)
+        room = frame.tracks_top - frame.rows_top
+        fit = max(int(room // LEAST_ROW), 1)
+        row = room / fit if count > fit else min(room / max(count, 1), MOST_ROW)
         rows = max(count - (frame.tracks_top - frame.rows_top) / row, 0.0)
         self.view = View(start, start + span, min(max(view.top, 0.0), rows), row)
         self.update()

@@ -32,7 +32,8 @@ _TEXTURES = {
     "dripping": Qt.BrushStyle.VerPattern,
     "slumped": Qt.BrushStyle.DiagCrossPattern,
 }
-HERO, SEEN, ASSUMED, WAITING = "hero", "change seen", "assumed", "in the "
+HERO, SEEN, ASSUMED = "hero", "change seen", "assumed"
+WAITING = {"freezer": "in the freezer", "box": "in the box", "tray": "on the tray"}
 SWATCH, LEGEND_GAP = 20.0, 14.0
 
 
@@ -297,7 +298,8 @@ def _paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Them
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
         return
-    colour = _PLACES.get(name.removeprefix(WAITING)) or STAGE_COLOURS[name]
+    place = next((place for place, words in WAITING.items() if words == name), "")
+    colour = _PLACES.get(place) or STAGE_COLOURS[name]
     painter.fillRect(box, QColor(colour))
     if (texture := _TEXTURES.get(name)) is not None:
         painter.fillRect(box, QBrush(_shade(name), texture))
@@ -313,7 +315,7 @@ def legend(timeline: Timeline) -> list[str]:
         (ASSUMED, any(span.assumed for row in timeline.rows for span in (*row.places, *row.stages))),
     )
     return [
-        *(f"{WAITING}{place}" for place in _PLACES if place in places),
+        *(words for place, words in WAITING.items() if place in places),
         *(stage for stage in STAGE_COLOURS if stage in stages),
         *(name for name, there in marks if there),
     ]

@@ -86,6 +86,7 @@ class Program:
             self.process.stdout.close()
             if self.process.poll() is None:
                 self.process.kill()
+                self.process.wait(10)
 
 
 @contextlib.contextmanager

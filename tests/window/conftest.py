@@ -31,6 +31,14 @@ PLAN = {
 }  # fmt: skip
 
 
+@pytest.fixture(scope="session", autouse=True)
+def asleep():
+    """Let the machine that runs the tests sleep, also when a window ends later than its test."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("studiotimer.window.outside.Awake.begin", lambda self: True)
+        yield
+
+
 @pytest.fixture
 def plan():
     return parse_plan(PLAN)
@@ -39,7 +47,6 @@ def plan():
 @pytest.fixture
 def window(qtbot, monkeypatch):
     monkeypatch.setattr(faults, "catch_all", lambda tell, last_entries: None)
-    monkeypatch.setattr("studiotimer.window.outside.Awake.begin", lambda self: True)
     monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
     window = MainWindow()
     window.resize(1280, 800)

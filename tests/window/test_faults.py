@@ -189,6 +189,7 @@ def test_the_real_program_stays_and_takes_calls(tmp_path):
         assert "Traceback" not in process.stderr.read()
     finally:
         process.kill()
+        process.wait(10)
         process.stderr.close()
     notes = [one for one in read(path).entries if one.kind == "note"]
     assert [one.n for one in notes] == taken

@@ -19,7 +19,6 @@ ROOM = {1.0: (1280, 800), 1.5: (853, 533), 2.0: (640, 400)}
 def drawn(request, monkeypatch, qtbot):
     """A window of 1280 x 800 on the screen, drawn so many times as large as usual."""
     monkeypatch.setattr(theme, "_zoom", request.param)
-    monkeypatch.setattr("studiotimer.window.outside.Awake.begin", lambda self: True)
     monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
     window = MainWindow()
     qtbot.addWidget(window)

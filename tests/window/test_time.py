@@ -239,6 +239,7 @@ def test_the_real_program_while_the_systems_clock_is_set(tmp_path):
         assert process.wait(20) == 0
     finally:
         process.kill()
+        process.wait(10)
         process.stderr.close()
     lines = [json.loads(line) for line in seen.read_text().splitlines()]
     assert max(one["wall"] for one in lines) - min(one["wall"] for one in lines) > 3 * 3600 - 60

@@ -217,9 +217,7 @@ class Navigation(QWidget):
         """Show which page is in view; the Set page keeps all keys it has."""
         view = self.view
         dark = self._running is not None or not self._light
-        one = theme.unzoomed(1.0) if view == "set" else 1.0
-        self.setFixedHeight(round(HEIGHT * one))
-        _restyle(self, _style(theme.DARK if dark else theme.LIGHT, one))
+        self._draw(dark)
         for page in (self._start, self.prep, self.wrap):
             if page is not None:
                 page.darken(dark)
@@ -247,9 +245,20 @@ class Navigation(QWidget):
         self.asked.emit(action)
         self._stand()
 
+    def _draw(self, dark: bool) -> None:
+        """Draw the strip in the page's colours, over the Set page as large as that is."""
+        one = self._one()
+        self.setFixedHeight(round(HEIGHT * one))
+        _restyle(self, _style(theme.DARK if dark else theme.LIGHT, one))
+
+    def _one(self) -> float:
+        if self.view != "set":
+            return 1.0
+        return max(theme.filling(self.width(), self.window().height()), theme.unzoomed(1.0))
+
     def _word(self) -> None:
         """Name the pages, with their keys where there is room for them."""
-        one = theme.unzoomed(1.0) if self.view == "set" else 1.0
+        one = self._one()
         for button, words in self._short.items():
             button.setText("  ".join(words if self.width() >= ROOMY * one else words[:1]).strip())
 
@@ -265,6 +274,8 @@ class Navigation(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        if self.view == "set":
+            self._draw(dark=True)
         self._word()
 
     def _tick(self) -> None:

@@ -56,6 +56,11 @@ def unzoomed(pixels: float) -> float:
     return pixels / _zoom
 
 
+def filling(width: float, height: float) -> float:
+    """Return how many times as large as at 1240 x 800 what fills a window of that size is drawn."""
+    return min(max(min(height / 800, width / 1240), unzoomed(0.8)), unzoomed(2.4))
+
+
 def set_zoom(times: float) -> None:
     """Say how large this run draws everything; before any window is made."""
     global _zoom

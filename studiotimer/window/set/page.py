@@ -145,7 +145,7 @@ class SetPage(QWidget):
         """Give the clock at least a quarter of the window's height, and everything the size the window allows."""
         height, width = self.window().height(), self.width()
         one = theme.unzoomed(1.0)
-        scale = min(max(min(height / 800, width / 1240), 0.8 * one), 2.4 * one)
+        scale = theme.filling(width, height)
         roomy = height > 700 * one
         margin = round(30 * scale) if roomy else round(14 * one)
         self._column.setContentsMargins(margin, round(4 * one), margin, margin)

@@ -49,7 +49,7 @@ class SettingsPanel(Part):
         self.shown = QStackedWidget()
         self.areas: dict[str, Scrolled] = {}
         for name, section in self.sections.items():
-            self.areas[name] = Scrolled(section, f"settings: {name.lower()}")
+            self.areas[name] = Scrolled(section, f"the settings of {name.lower()}")
             self.shown.addWidget(self.areas[name])
         self.message = say("", "warning")
         self.message.setWordWrap(True)

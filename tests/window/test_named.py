@@ -1,0 +1,103 @@
+"""Every control on every page names itself to a screen reader, and none is called as another beside it."""
+
+from collections import Counter
+
+import pytest
+from PySide6.QtGui import QAccessible
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractSlider,
+    QComboBox,
+    QLineEdit,
+    QPlainTextEdit,
+    QScrollArea,
+    QScrollBar,
+    QTextBrowser,
+    QWidget,
+)
+
+from studiotimer.places import demo_sessions
+from tests.window.prep_helpers import worked
+
+CONTROLS = QAbstractButton | QAbstractSlider | QComboBox | QLineEdit | QPlainTextEdit | QTextBrowser | QScrollArea
+HOT = demo_sessions() / "hot_tungsten"
+
+
+def controls(page):
+    return [
+        widget
+        for widget in page.findChildren(QWidget)
+        if isinstance(widget, CONTROLS)
+        and not isinstance(widget, QScrollBar)
+        and not isinstance(widget.parentWidget(), QComboBox)
+        and widget.isVisibleTo(page)
+    ]
+
+
+def check(page, least, repeats=()):
+    """Hold every control in view to a name, and to one that nothing else in view has."""
+    found = controls(page)
+    assert len(found) >= least
+    assert [repr(widget) for widget in found if not widget.accessibleName()] == []
+    names = Counter(widget.accessibleName() for widget in found)
+    assert {name: count for name, count in names.items() if count > 1 and name not in repeats} == {}
+    for widget in found:
+        told = QAccessible.queryAccessibleInterface(widget)
+        assert told is not None
+        assert told.role() != QAccessible.Role.NoRole
+        if isinstance(widget, QAbstractButton | QAbstractSlider | QComboBox | QLineEdit):
+            assert told.role() != QAccessible.Role.Client, widget.accessibleName()
+
+
+def test_start(window):
+    check(window.start, 15)
+    check(window.nav, 5)
+
+
+@pytest.mark.parametrize("name", ["Sound", "Keys", "Learned", "Pages", "Folders"])
+def test_settings(window, name):
+    window.keeper.ask("settings")
+    panel = window.pages.part
+    assert set(panel.names) == {"Sound", "Keys", "Learned", "Pages", "Folders"}
+    panel.names[name].click()
+    check(panel, 8)
+
+
+def test_list_of_keys_and_help(shoot):
+    for action in ("key_list", "how"):
+        shoot.page.act(action)
+        part = shoot.page.below.part
+        assert part.accessibleName()
+        check(part, 0)
+        shoot.page.act(action)
+
+
+def test_prep(qtbot, window):
+    window.nav.plan()
+    prep = window.nav.prep
+    prep.open_plan(HOT / "plan.json")
+    worked(qtbot, prep)
+    check(prep, 60)
+    prep.save_pdf()
+    check(prep.bar, 4)
+
+
+def test_wrap(qtbot, window):
+    window.nav.go("wrap")
+    wrap = window.nav.wrap
+    check(wrap, 6)
+    wrap.open_session(HOT / "hot_tungsten.setlog")
+    qtbot.waitUntil(lambda: wrap.wrapped is not None, timeout=30_000)
+    check(wrap, 8)
+    wrap.turn()
+    check(wrap, 8)
+
+
+@pytest.mark.parametrize("kind", ["pull", "reading", "note", "top_up", "out", "hero_in", "shot", "move", "judge"])
+def test_set_and_its_choices(qtbot, shoot, kind):
+    for call in ("shot", "pull", "pull", "pull", *(("hero_in",) if kind == "out" else ())):
+        shoot.running.call(call)
+    check(shoot.page, 15)
+    shoot.page.calls.choose(kind, {})
+    assert shoot.page.calls.choosing
+    check(shoot.page.calls, 3)

@@ -125,7 +125,11 @@ def test_stopping_keeps_what_was_shown(qtbot, wrapped, demo):
 
 
 def test_the_report_and_the_next_plan(qtbot, wrapped, demo, tmp_path):
-    assert wrapped.report_into(tmp_path / "out") is None
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.report_into(tmp_path / "out")
+        assert wrapped.progress.isVisible()
+    assert not wrapped.progress.isVisible()
+    assert wrapped.message.text() == f"Written to {tmp_path / 'out'}."
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
         "frames.csv", "next_plan.json", "report.html", "report.pdf", "scoops.csv",
     ]  # fmt: skip
@@ -133,7 +137,9 @@ def test_the_report_and_the_next_plan(qtbot, wrapped, demo, tmp_path):
         assert wrapped.plan_into(tmp_path / "next.json") is None
     assert wanted.args == [tmp_path / "next.json"]
     assert load_plan(tmp_path / "next.json").learned["premium"].sd < 0.2
-    assert "cannot be written" in wrapped.report_into(demo / "inside a file")
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.report_into(demo / "inside a file")
+    assert "cannot be written" in wrapped.message.text()
 
 
 def test_tables_and_side_by_side(qtbot, wrapped, demo):

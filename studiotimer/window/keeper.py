@@ -8,14 +8,17 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer import units
 from studiotimer.places import keep_sessions_in
+from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window.keys import Action, KeyMap
-from studiotimer.window.navigation import Navigation
+from studiotimer.window.navigation import KEYS, WORDS, Navigation
 from studiotimer.window.set.page import SetPage
+from studiotimer.window.set.playbar import PLAY_KEYS
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import LISTENING, Part
 
 ASKED = ("settings", "key_list", "how")
+PAGE_KEYS = tuple((key, f"{WORDS[view]} page") for view, key in KEYS.items())
 PAGE_MARGINS = (30, 30, 30, 30)
 
 
@@ -56,7 +59,8 @@ class Keeper(QObject):
             if action == "key_list":
                 from studiotimer.window.settings.key_list import KeyList
 
-                return KeyList(self.keys)
+                played = page is not None and isinstance(page.running.session, Rehearsal)
+                return KeyList(self.keys, PAGE_KEYS, PLAY_KEYS if played else ())
             if action == "how":
                 from studiotimer.window.help_part import HelpPart
 

@@ -103,3 +103,14 @@ def test_a_demo_opens_as_a_copy(window):
     assert DEMO.read_bytes() == before
     assert window.running.session.path != DEMO
     shutil.rmtree(window.running.session.path.parent, ignore_errors=True)
+
+
+def test_f1_lists_what_the_keys_do_while_a_day_is_played(rehearsal, press):
+    press(rehearsal, K.Key_F1)
+    told = rehearsal.page.below.part.accessibleDescription()
+    assert "Pause, go on: space" in told
+    assert "Next call: enter" in told
+    assert "Crew screen: C" in told
+    assert "Prep page: F2" in told
+    for words in ("Make the cued call", "Pull", "a call's choices"):
+        assert f"{words}:" not in told

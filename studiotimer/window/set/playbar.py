@@ -13,6 +13,12 @@ from studiotimer.units import duration
 from studiotimer.window.set.buttons import CallButton
 
 JUMP_S = 30.0
+PLAY_KEYS = (
+    ("space", "Pause, go on"),
+    ("← →", f"{JUMP_S:.0f} s back, forward"),
+    ("enter", "Next call"),
+    ("↓ ↑", "Slower, faster"),
+)
 SPEEDS = (1.0, 2.0, 5.0, 10.0, 20.0, 40.0, 60.0)
 
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent
 
 from studiotimer.window import theme
-from studiotimer.window.keys import KeyMap, action_words, key_words
+from studiotimer.window.keys import Action, KeyMap, action_words, key_words, kind_of
 from studiotimer.window.stack import Part
 
+Row = tuple[str, str]
 HINT = ("shift + key", "a call's choices")
+_OF_CALLS: tuple[Action, ...] = ("cue", "next", "previous", "more", "restore")
 GAP = 14
 LINE = 1.12
 
@@ -17,17 +21,20 @@ LINE = 1.12
 class KeyList(Part):
     """Actions and their keys; painted, so that they fit whatever room there is."""
 
-    def __init__(self, keys: KeyMap) -> None:
+    def __init__(self, keys: KeyMap, more: Sequence[Row] = (), playing: Sequence[Row] = ()) -> None:
+        """Show `keys` and `more`; where a recorded day is played, the keys of `playing` in place of those of calls."""
         super().__init__()
-        self.rows = [
-            (", ".join(map(key_words, names)) or "no key", action_words(action)) for action, names in keys.keys.items()
-        ]
-        self._short = [
-            (keys.shown(action) or "no key", words) for action, (_, words) in zip(keys.keys, self.rows, strict=True)
-        ]
+        shown = [action for action in keys.keys if not playing or (kind_of(action) is None and action not in _OF_CALLS)]
+
+        def rows(names: Callable[[Action], str]) -> list[Row]:
+            calls = [(names(action) or "no key", action_words(action)) for action in shown]
+            return [*playing, *calls, *more, *(() if playing else (HINT,))]
+
+        self.rows = rows(lambda action: ", ".join(map(key_words, keys.keys[action])))
+        self._short = rows(keys.shown)
         self._scale = 1.0
         self.setAccessibleName("List of keys")
-        self.setAccessibleDescription("; ".join(f"{words}: {key}" for key, words in (*self.rows, HINT)))
+        self.setAccessibleDescription("; ".join(f"{words}: {key}" for key, words in self.rows))
 
     def set_scale(self, scale: float) -> None:
         self._scale = scale
@@ -44,7 +51,7 @@ class KeyList(Part):
         width, height = room.width() / columns, quiet.height() * LINE
         deep = _deep(rows, columns)
         ink, dim = self.palette().windowText().color(), self.palette().placeholderText().color()
-        for index, (key, words) in enumerate((*rows, HINT)):
+        for index, (key, words) in enumerate(rows):
             cell = QRectF(room.x() + index // deep * width, room.y() + index % deep * height, width - GAP, height)
             lead = strong.horizontalAdvance(key)
             painter.setPen(ink)
@@ -56,22 +63,22 @@ class KeyList(Part):
             shown = quiet.elidedText(words, Qt.TextElideMode.ElideRight, left.width())
             painter.drawText(left, Qt.AlignmentFlag.AlignVCenter, shown)
 
-    def fitted(self) -> tuple[int, int, list[tuple[str, str]]]:
+    def fitted(self) -> tuple[int, int, list[Row]]:
         """Return the largest type [px] at which everything fits, in how many columns, and the rows.
 
         Where there is little room, only an action's first key is shown.
         """
-        room = self.contentsRect()
+        room, least = self.contentsRect(), round(theme.unzoomed(theme.TINY))
         for rows in (self.rows, self._short):
-            for size in range(round((theme.BODY + 1) * self._scale), theme.TINY - 1, -1):
+            for size in range(round((theme.BODY + 1) * self._scale), least - 1, -1):
                 metrics = QFontMetricsF(theme.font(size, "strong"))
-                widest = max(metrics.horizontalAdvance(f"{key}  {words}") for key, words in (*rows, HINT)) + GAP
+                widest = max(metrics.horizontalAdvance(f"{key}  {words}") for key, words in rows) + GAP
                 columns = max(int(room.width() // widest), 1)
                 if _deep(rows, columns) * metrics.height() * LINE <= room.height():
                     return size, columns, rows
-        return theme.TINY, columns, self._short
+        return least, columns, self._short
 
 
-def _deep(rows: list[tuple[str, str]], columns: int) -> int:
-    """Return how many lines the rows and the hint take."""
-    return -(-(len(rows) + 1) // columns)
+def _deep(rows: list[Row], columns: int) -> int:
+    """Return how many lines the rows take."""
+    return -(-len(rows) // columns)

@@ -138,7 +138,7 @@ def _swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         best = best_of(desk, hero.flavour)
         if best is not None and wanted[hero.flavour] > 0:
             given = {"out": hero.scoop, "in": best}
-            yield Cue("swap", f"Swap {hero.spot}: {hero.scoop} out, {best} in", hero.end.likely, given, "swap")
+            yield Cue("swap", f"Swap {hero.spot}: {best} in for {hero.scoop}", hero.end.likely, given, "swap")
         elif wanted[hero.flavour] <= 0 or hero.end.likely <= desk.at:
             yield Cue("out", f"Out {hero.scoop} {hero.flavour}", hero.end.likely, {"scoops": [hero.scoop]}, "swap")
 

@@ -43,7 +43,7 @@ def short_words(kind: str, fields: Mapping[str, Any]) -> str:
         case "hero_in" | "out":
             return ", ".join(str(number) for number in fields["scoops"])
         case "swap":
-            return f"{fields['out']} for {fields['in']}"
+            return f"{fields['in']} in for {fields['out']}"
         case "look":
             return f"{fields['scoop']} {fields['seen']}"
         case "top_up":
@@ -92,7 +92,7 @@ _WORDS: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "move": lambda f: f"{f['scoop']} to {f['to']}",
     "stand_in": lambda f: f"stand-in {f.get('scoop') or f.get('prop')} {'in' if f['on'] else 'out'}",
     "hero_in": lambda f: f"hero in {numbers(f['scoops'])}",
-    "swap": lambda f: f"swap {f['out']} for {f['in']}",
+    "swap": lambda f: f"swap, {f['in']} in for {f['out']}",
     "out": lambda f: f"out {numbers(f['scoops'])}, {f['why']}",
     "look": lambda f: f"{f['scoop']} shows {f['seen']}",
     "got_it": lambda f: f"got it: {f['shot']}",

@@ -37,7 +37,7 @@ from studiotimer.wrap.side_by_side import of_folder
 from studiotimer.wrap.tables import to_csv
 from studiotimer.wrap.work import Marked, Wrapped, marked, report_files, wrap_up
 
-LEAST_HALVES = 400
+LEAST_HALVES = 360
 SELECTS_SUFFIX = ".selects.csv"
 WITHOUT_SESSION = ("Open…", "Side by side…")
 NO_SESSION = "Open a session first."

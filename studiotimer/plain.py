@@ -34,3 +34,8 @@ def _plain(character: str) -> str:
     if category == "Cf" and character not in _JOINERS:
         return ""
     return "\ufffd" if category == "Cs" else character
+
+
+def reason(error: Exception) -> str:
+    """Return why the disk refused something, as part of a sentence."""
+    return str(getattr(error, "strerror", None) or "there is no such place").lower()

@@ -50,19 +50,20 @@ class Cue:
 def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     """Return every cue that stands, the most urgent first; never empty, the last resort is what comes later."""
     ready, fog, top_ups = list(_heroes(desk)), list(_fog(desk)), list(_top_ups(desk, forecast))
-    shooting = bool(desk.state.heroes())
+    first_ice = not desk.state.heroes() and _iced_at(desk) < _empty_since(desk)
     found = [
         *_resume(desk),
         *_shots(desk),
         *_swaps(desk, forecast),
         *_locks(desk),
-        *(() if shooting else top_ups),
+        *(top_ups if first_ice else ()),
         *(fog if ready else ()),
+        *(_light(desk) if ready else ()),
         *ready,
         *_running_out(desk, forecast),
         *_pulls(desk, forecast),
         *(() if ready else fog),
-        *(top_ups if shooting else ()),
+        *(() if first_ice else top_ups),
         *_tubs(desk),
         *(() if ready else _lamps(desk)),
     ]
@@ -112,9 +113,26 @@ def _fog(desk: Desk) -> Iterable[Cue]:
 
 def _clear_at(desk: Desk) -> float:
     """Return when the fog of the dry ice put down last has settled; long ago where there is none."""
-    put_down = max((charge.at for charge in desk.state.charges["set"]), default=-math.inf)
     cleared = max(desk.state.cleared["set"], default=-math.inf)
-    return put_down + FOG_S if cleared < put_down else -math.inf
+    return _iced_at(desk) + FOG_S if cleared < _iced_at(desk) else -math.inf
+
+
+def _iced_at(desk: Desk) -> float:
+    """Return when dry ice was last put down on set."""
+    return max((charge.at for charge in desk.state.charges["set"]), default=-math.inf)
+
+
+def _empty_since(desk: Desk) -> float:
+    """Return since when this shot has had no hero: its beginning, or when the last one left."""
+    left = (scoop.since for scoop in desk.state.scoops.values() if scoop.hero and not scoop.on_set)
+    return max((desk.state.shot_since, *left))
+
+
+def _light(desk: Desk) -> Iterable[Cue]:
+    """Yield a cue for the light that the heroes are reckoned in, where it is off."""
+    shot = desk.state.shot
+    if shot is not None and shot.lux > 0 and not desk.state.lamp_on:
+        yield Cue("lamp", "Lamp on", desk.at, {"on": True})
 
 
 def _locks(desk: Desk) -> Iterable[Cue]:

@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QComboBox
 
-CHEVRON = "#7E817E"
+from studiotimer.window import theme
 
 
 class Choice(QComboBox):
@@ -28,7 +28,7 @@ class Choice(QComboBox):
         super().paintEvent(event)
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(CHEVRON), 1.6))
+        painter.setPen(QPen(QColor(theme.CHEVRON), 1.6))
         x, y = self.width() - 15.0, self.height() / 2 - 1.5
         painter.drawPolyline([QPointF(x - 4, y), QPointF(x, y + 4), QPointF(x + 4, y)])
 

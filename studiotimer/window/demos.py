@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import datetime
 from pathlib import Path
 
 from studiotimer.places import demo_copies, demo_sessions
+from studiotimer.plain import reason
+from studiotimer.prep.plan import write_whole
 from studiotimer.session.reading import SUFFIX
 
 SELECTS = "selects.csv"
@@ -45,7 +46,6 @@ def wrapped_copy(demo: Path) -> Path:
 def _copied(file: Path, copy: Path) -> None:
     try:
         copy.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(file, copy)
+        write_whole(copy, file.read_bytes())
     except OSError as error:
-        why = (error.strerror or "no reason given").lower()
-        raise NoCopyError(f"The demo cannot be copied to {copy.parent}: {why}.") from None
+        raise NoCopyError(f"The demo cannot be copied to {copy.parent}: {reason(error)}.") from None

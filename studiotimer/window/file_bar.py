@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QFileDialog, QFrame, QHBoxLayout, QLineEdit, QWidg
 from shiboken6 import isValid
 
 from studiotimer.places import path_of, sessions_folder
+from studiotimer.plain import reason
 from studiotimer.prep.plan import write_whole
 from studiotimer.window.style import button, label
 
@@ -102,6 +103,5 @@ def written(folder: Path, files: dict[str, bytes]) -> str | None:
         for name, data in files.items():
             write_whole(folder / name, data)
     except (OSError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else "there is no such place"
-        return f"{folder} cannot be written: {(why or 'no reason given').lower()}; choose another place"
+        return f"{folder} cannot be written: {reason(error)}; choose another place"
     return None

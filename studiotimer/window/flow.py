@@ -141,11 +141,15 @@ class Scrolled(QScrollArea):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         focus = QApplication.focusWidget()
-        inside = focus is not None and self.isAncestorOf(focus)
-        seen = inside and focus is not None and not focus.visibleRegion().isEmpty()
+        before = QRect(QPoint(0, 0), event.oldSize())
+        seen = focus is not None and self.isAncestorOf(focus) and before.intersects(self._place_of(focus))
         super().resizeEvent(event)
         if seen:
             self._follow(None, focus)
+
+    def _place_of(self, widget: QWidget) -> QRect:
+        """Return where a widget inside stands in what is in view."""
+        return QRect(widget.mapTo(self.viewport(), QPoint(0, 0)), widget.size())
 
     def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
         if now is not None and self.isAncestorOf(now):

@@ -23,7 +23,6 @@ class Hearing(QObject):
     def __init__(self, window: QWidget, pressed: Callable[[QWidget, QKeyEvent], bool]) -> None:
         super().__init__(window)
         self._window = window
-        self._windows: set[QWidget] = set()
         self._pressed = pressed
         self.listen(window)
         app = QApplication.instance()
@@ -34,7 +33,6 @@ class Hearing(QObject):
 
     def listen(self, window: QWidget) -> None:
         """Hear what is pressed in a window where nothing has the focus; what has it is heard by itself."""
-        self._windows.add(window)
         window.installEventFilter(self)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
@@ -48,7 +46,7 @@ class Hearing(QObject):
         return False
 
     def _focus_moved(self, before: QWidget | None, now: QWidget | None) -> None:
-        if before is not None and isValid(before) and before not in self._windows:
+        if before is not None and isValid(before) and not before.isWindow():
             before.removeEventFilter(self)
         if now is not None:
             now.installEventFilter(self)

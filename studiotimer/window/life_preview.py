@@ -106,6 +106,6 @@ def _foretold(made: Callable[[], Plan]) -> Foretold | str:
     each, window = life.changes, life.window
     starts = (0.0, each.crisp_s, each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s)
     end = Band(life.end_early_s, window.end_s, life.end_late_s)
-    said = SAID if window.working_s > 0.0 else OVER if math.isfinite(window.start_s) else NEVER
+    said = NEVER if math.isinf(window.start_s) else OVER if window.end_s <= window.start_s else SAID
     ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end)
     return Foretold(ribbon, said.format(look=plan.shots[0].look, window=window.text))

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QKeyEvent
+from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
 from studiotimer.plain import plain
@@ -334,6 +334,10 @@ class MainWindow(QMainWindow):
         with faults.logged("the sounds"):
             if (words := self.sounds.load()) is not None:
                 self.say(words)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.nav.fit()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         keep_place(self, "window")

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol, cast
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.plan import Plan
@@ -263,7 +263,7 @@ class Navigation(QWidget):
             button.setText("  ".join(words if self.width() >= ROOMY * one else words[:1]).strip())
 
     def _dress(self, dark: bool) -> None:
-        """Give a part that stands in a page's place the page's colours; under a session's clock it is dark anyway."""
+        """Give a part that stands in a page's place the page's colours; one under the Set page's clock has them."""
         part = self.pages.part
         if part is None:
             return
@@ -272,8 +272,8 @@ class Navigation(QWidget):
             part.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         _restyle(part, theme.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
+    def fit(self) -> None:
+        """Fit the strip to the window, whose size changed."""
         if self.view == "set":
             self._draw(dark=True)
         self._word()

@@ -1,4 +1,4 @@
-"""What the Prep page adds to the style sheet, and the small labels and buttons it is made of."""
+"""What the pages by day add to the style sheet, and the small labels and buttons they are made of."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Role = Literal["", "quiet", "warning", "danger", "title", "large", "figure", "he
 
 
 def style(colours: Theme) -> str:
-    """Return the whole style sheet of the Prep page in a theme."""
+    """Return the whole style sheet of a page by day in a theme."""
     c = colours
     return (
         theme.style(c)

@@ -21,6 +21,11 @@ CUSTARD = "#F0D9A6"
 CARAMEL = "#D98B3A"
 CHERRY = "#C13B4A"
 SLUMPED = "#6E2531"
+FREEZER, BOX, TRAY = "#BFD6E0", "#DDE9EA", "#E6DCC6"
+"""Where scoops wait, in the timeline."""
+CHEVRON = "#7E817E"
+FADED_INK = "#4A4F50"
+"""Quiet words on cream."""
 
 Weight = Literal["regular", "medium", "strong"]
 _WEIGHTS: dict[Weight, QFont.Weight] = {

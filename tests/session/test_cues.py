@@ -202,6 +202,38 @@ def test_a_hot_lamp_over_an_empty_set_is_cued_off(shoot):
     assert "lamp" not in shoot.kinds(), "an LED is not hot"
 
 
+def test_dry_ice_leads_once_for_heroes_and_never_keeps_them_waiting(shoot):
+    """A reading that says the ice does nothing must not have the crew top up for ever."""
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", flavour="pistachio")
+    shoot.call("pull", flavour="lemon")
+    assert callable_cue(shoot.cues()).kind == "top_up"
+    shoot.call("top_up", mass_kg=0.5, form="pellets", where="set")
+    shoot.call("reading", what="air_c", value=22.0)
+    shoot.clock.advance(FOG_S)
+    assert callable_cue(shoot.cues()).kind == "hero_in"
+    assert "top_up" in shoot.kinds()
+
+
+def test_the_lamp_is_asked_for_before_heroes_that_are_reckoned_in_its_light(shoot):
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", flavour="pistachio")
+    shoot.call("pull", flavour="lemon")
+    shoot.call("top_up", mass_kg=2.0, form="pellets", where="set")
+    shoot.clock.advance(FOG_S)
+    lit = {one.scoop: one.end_s for one in shoot.forecast().line}
+    shoot.call("lamp", on=False)
+    shoot.clock.advance(1)
+    lamp = callable_cue(shoot.cues())
+    assert (lamp.kind, lamp.words, lamp.given) == ("lamp", "Lamp on", {"on": True})
+    for one in shoot.forecast().line:
+        assert one.end_s == pytest.approx(lit[one.scoop], rel=0.1)
+    shoot.call("lamp", on=True)
+    assert callable_cue(shoot.cues()).kind == "hero_in"
+
+
 def test_after_a_top_up_the_fog_is_waited_for(shoot):
     shoot.call("shot")
     shoot.call("top_up")

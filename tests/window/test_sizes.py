@@ -187,3 +187,21 @@ def test_narrowing_keeps_the_side_that_is_worked_in(qtbot, drawn):
     qtbot.waitUntil(lambda: prep.sides.narrow)
     assert prep.sides.plan.isVisible()
     assert QApplication.focusWidget() is field
+
+
+@pytest.mark.parametrize("drawn", [1.0], indirect=True)
+def test_the_strip_follows_the_windows_height(qtbot, drawn, plan, session_path, clock):
+    drawn._run(new_session(session_path, plan, clock))
+    drawn.resize(1920, 800)
+    low = drawn.nav.height()
+    drawn.resize(1920, 1200)
+    qtbot.waitUntil(lambda: drawn.nav.height() > low)
+
+
+@pytest.mark.parametrize("drawn", [2.0], indirect=True)
+def test_what_has_the_keys_stays_in_view_when_the_window_shrinks(qtbot, drawn):
+    drawn.resize(640, 900)
+    drawn.start.light.setFocus()
+    QApplication.processEvents()
+    drawn.resize(640, 330)
+    qtbot.waitUntil(lambda: not drawn.start.light.visibleRegion().isEmpty())

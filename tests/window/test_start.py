@@ -1,9 +1,14 @@
 """The start page: what a scoop of the new shoot would go through, its colours, and what it offers."""
 
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+
 from studiotimer.places import sessions_folder
 from studiotimer.prep.plan import quick_plan
 from studiotimer.prep.windows import window_of
 from studiotimer.window import faults, theme
+from studiotimer.window.hearing import Hearing
 from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, _foretold
 
 
@@ -97,3 +102,45 @@ def test_a_fault_in_the_physics_takes_the_old_words_away(qtbot, window, monkeypa
     window.start.room.setText("26 °C")
     qtbot.waitUntil(lambda: FAILED in window.start.life.ribbon.accessibleName(), timeout=20_000)
     assert window.start.life.words.text() == ""
+
+
+class Counting(Hearing):
+    """Says what it was asked about."""
+
+    def __init__(self, *given):
+        self.asked = []
+        super().__init__(*given)
+
+    def eventFilter(self, watched, event):
+        self.asked.append(watched)
+        return super().eventFilter(watched, event)
+
+
+@pytest.mark.qt_log_ignore("propagateSizeHints")  # what the screenless platform says of a small window
+def test_keys_are_heard_where_the_focus_is_and_nowhere_it_was(qtbot):
+    """What once had the focus costs nothing more."""
+    window, first, second = QWidget(), QLineEdit(), QLineEdit()
+    qtbot.addWidget(window)
+    column = QVBoxLayout(window)
+    column.addWidget(first)
+    column.addWidget(second)
+    pressed = []
+    hearing = Counting(window, lambda watched, event: pressed.append(watched) or True)
+    with qtbot.waitActive(window):
+        window.show()
+        window.activateWindow()
+    first.setFocus()
+    qtbot.keyClick(first, Qt.Key.Key_P)
+    second.setFocus()
+    qtbot.keyClick(second, Qt.Key.Key_P)
+    assert pressed == [first, second]
+    hearing.asked.clear()
+    first.setText("again")
+    first.resize(300, 40)
+    qtbot.wait(10)
+    assert first not in hearing.asked
+    window.setFocus()
+    second.clearFocus()
+    qtbot.keyClick(window, Qt.Key.Key_P)
+    assert pressed[-1] is window
+    assert hearing.parent() is window

@@ -10,6 +10,7 @@ from studiotimer import units
 from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.prep.plan import load_plan
 from studiotimer.window import theme
+from studiotimer.window.wrap.page import NO_SESSION
 from studiotimer.window.wrap.timeline_paint import air_words
 from studiotimer.wrap.frames import names_in
 from tests.wrap.shoots import picture
@@ -125,10 +126,7 @@ def test_stopping_keeps_what_was_shown(qtbot, wrapped, demo):
 
 
 def test_the_report_and_the_next_plan(qtbot, wrapped, demo, tmp_path):
-    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
-        wrapped.report_into(tmp_path / "out")
-        assert wrapped.progress.isVisible()
-    assert not wrapped.progress.isVisible()
+    assert wrapped.report_into(tmp_path / "out") is None
     assert wrapped.message.text() == f"Written to {tmp_path / 'out'}."
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
         "frames.csv", "next_plan.json", "report.html", "report.pdf", "scoops.csv",
@@ -137,9 +135,7 @@ def test_the_report_and_the_next_plan(qtbot, wrapped, demo, tmp_path):
         assert wrapped.plan_into(tmp_path / "next.json") is None
     assert wanted.args == [tmp_path / "next.json"]
     assert load_plan(tmp_path / "next.json").learned["premium"].sd < 0.2
-    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
-        wrapped.report_into(demo / "inside a file")
-    assert "cannot be written" in wrapped.message.text()
+    assert "cannot be written" in wrapped.report_into(demo / "inside a file")
 
 
 def test_tables_and_side_by_side(qtbot, wrapped, demo):
@@ -223,3 +219,14 @@ def test_air_is_told_in_the_units_that_are_shown(qtbot, wrapped):
         units.show_in("metric")
     assert air_words(4.0, 24.0) == "4 to 24 °C"
     assert air_words(4.0, 4.2) == "4 °C"
+
+
+def test_while_another_session_is_worked_out_nothing_of_the_first_is_written(qtbot, wrapped, tmp_path):
+    shutil.copytree(demo_sessions() / "hot_tungsten", tmp_path / "hot")
+    assert wrapped.open_session(tmp_path / "hot" / "hot_tungsten.setlog") is None
+    wrapped.write_report()
+    assert not wrapped.bar.isVisible()
+    assert wrapped.message.text() == NO_SESSION
+    wrapped.mark(0)
+    assert not wrapped.selects_path().exists()
+    qtbot.waitUntil(lambda: wrapped.wrapped is not None, timeout=30_000)

@@ -44,7 +44,7 @@ class Sides(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         focus = QApplication.focusWidget()
         if focus is not None and event.oldSize().width() >= NARROW > self.width():
-            self._second = self.results.isAncestorOf(focus)
+            self._second = self.results.isAncestorOf(focus) or (self._second and not self.plan.isAncestorOf(focus))
         self._lay_out()
         super().resizeEvent(event)
 

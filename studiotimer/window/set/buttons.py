@@ -145,7 +145,7 @@ class CallButton(QAbstractButton):
             return QColor(DARK.panel), QColor(DARK.text), QColor(DARK.quiet)
         if self._main:
             ground = QColor(DARK.text).darker(108 if self.isDown() else 100)
-            return ground, QColor(DARK.ground), QColor("#4A4F50")
+            return ground, QColor(DARK.ground), QColor(theme.FADED_INK)
         ground = QColor(DARK.line if self.isDown() or self.underMouse() else DARK.panel)
         text = QColor(DARK.text if self.isEnabled() else DARK.quiet)
         return ground, text, QColor(DARK.quiet)
@@ -155,7 +155,8 @@ class CallButton(QAbstractButton):
         self.choices_wanted.emit()
 
     def _name(self) -> None:
-        parts = [self._title, self._detail, f"key {self._key}" if self._key else ""]
+        parts = [self._title, "" if self._main else self._detail, f"key {self._key}" if self._key else ""]
+        self.setAccessibleDescription(self._detail if self._main else "")
         self.setAccessibleName(", ".join(part for part in parts if part))
 
 

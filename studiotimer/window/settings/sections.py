@@ -10,7 +10,7 @@ from typing import get_args
 from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton
 
 from studiotimer.places import config_folder, data_folder, path_of, sessions_folder, usual_sessions_folder
-from studiotimer.plain import shown
+from studiotimer.plain import reason, shown
 from studiotimer.session.memory import QUICKEST, SLOWEST
 from studiotimer.units import Style
 from studiotimer.window.flow import flowing
@@ -168,8 +168,7 @@ class FolderSection(Section):
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except (OSError, ValueError) as error:
-            why = str(getattr(error, "strerror", None) or "there is no such place").lower()
-            self._say(f"{shown(str(folder))} cannot be a folder for sessions: {why}.")
+            self._say(f"{shown(str(folder))} cannot be a folder for sessions: {reason(error)}.")
             return
         usual = folder == usual_sessions_folder()
         self._change("" if usual else str(folder))

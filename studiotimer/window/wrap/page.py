@@ -30,7 +30,7 @@ from studiotimer.window.wrap.nothing import Nothing
 from studiotimer.window.wrap.strip import FramesStrip
 from studiotimer.window.wrap.tables import Tables
 from studiotimer.window.wrap.timeline import TimelineView
-from studiotimer.wrap.export import Asked, Exported
+from studiotimer.wrap.export import Asked
 from studiotimer.wrap.frames import names_in
 from studiotimer.wrap.recorded import Recorded, load, zone_of
 from studiotimer.wrap.side_by_side import of_folder
@@ -186,6 +186,8 @@ class WrapPage(QWidget):
 
     def _take(self, path: Path, session: Recorded) -> None:
         same = path == self.path
+        if not same:
+            self.wrapped = None
         self.path, self._session = path, session
         self._asked = self._asked if same else Asked()
         self._work()
@@ -220,7 +222,7 @@ class WrapPage(QWidget):
         self.say(FAILED.format(file=state_folder() / FILE))
 
     def _arrived(self, kind: str, found: object) -> None:
-        if kind in ("wrap", "report"):
+        if kind == "wrap":
             self.progress.hide()
         if isinstance(found, str):
             self.say(found)
@@ -232,8 +234,6 @@ class WrapPage(QWidget):
         elif isinstance(found, Marked) and self.wrapped is not None and found.session is self.wrapped.review.session:
             self.wrapped = replace(self.wrapped, report=found.report, frames=found.frames)
             self._show(self.wrapped)
-        elif isinstance(found, tuple):
-            self._written(*found)
         elif isinstance(found, list):
             self.tables.show_side_by_side(found)
             self._show_below(1)
@@ -332,19 +332,15 @@ class WrapPage(QWidget):
             return
         self.bar.ask("folder", "Report into", "Write", self.path.with_name(f"{self.path.stem}-wrap"), self.report_into)
 
-    def report_into(self, folder: Path) -> None:
-        """Write every file of the report into a folder, aside; what became of it is said."""
+    def report_into(self, folder: Path) -> str | None:
+        """Write every file of the report into a folder; return what was wrong, if anything was."""
         assert self.wrapped is not None
-        review, frames, gaps = self.wrapped.review, self.wrapped.frames, self.wrapped.gaps
-        self.progress.begin()
-        self._aside.ask("report", lambda: (folder, report_files(review, frames, gaps, _next_date())))
-
-    def _written(self, folder: Path, found: Exported) -> None:
-        """Draw what is drawn of a report, which Qt does in this thread only, write it all and say so."""
         from studiotimer.window.wrap.report import drawn_files
 
+        found = report_files(self.wrapped.review, self.wrapped.frames, self.wrapped.gaps, _next_date())
         wrong = written(folder, found.files | drawn_files(found.report))
         self.say(f"{wrong}." if wrong else f"Written to {folder}.")
+        return wrong
 
     def write_plan(self) -> None:
         """Ask where the next plan goes."""

@@ -64,7 +64,7 @@ class TimelineView(QWidget):
         frame, count = self._frame(), len(self._timeline.rows)
         room = frame.tracks_top - frame.rows_top
         fit = max(int(room // LEAST_ROW), 1)
-        row = room / fit if count > fit else min(room / max(count, 1), MOST_ROW)
+        row = max(room / fit if count > fit else min(room / max(count, 1), MOST_ROW), LEAST_ROW)
         rows = max(count - (frame.tracks_top - frame.rows_top) / row, 0.0)
         self.view = View(start, start + span, min(max(view.top, 0.0), rows), row)
         self.update()

@@ -26,7 +26,7 @@ TRACK = 24.0
 TRACKS = ("frames", "swaps", "dry ice", "readings", "air on set")
 ROW = 24.0
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
-_PLACES = {"freezer": "#BFD6E0", "box": "#DDE9EA", "tray": "#E6DCC6"}
+_PLACES = {"freezer": theme.FREEZER, "box": theme.BOX, "tray": theme.TRAY}
 _TEXTURES = {
     "edges gone": Qt.BrushStyle.BDiagPattern,
     "dripping": Qt.BrushStyle.VerPattern,

@@ -7,6 +7,7 @@ from typing import Any
 
 from studiotimer.session.desk import (
     Desk,
+    NoDefaultError,
     best_of,
     free_spots,
     last_call,
@@ -35,10 +36,6 @@ PHRASES = (
     "good texture",
 )
 STAND_IN_PROP = "stand-in prop"
-
-
-class NoDefaultError(ValueError):
-    """Nothing sensible can be filled in; the message says what to give."""
 
 
 def filled(kind: str, desk: Desk) -> dict[str, Any]:

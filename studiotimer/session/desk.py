@@ -12,6 +12,11 @@ from studiotimer.session.entries import AnyEntry, Measured
 from studiotimer.session.mending import Ledger
 from studiotimer.session.state import State
 from studiotimer.thermal.charge import OUTDOOR_PPM
+from studiotimer.units import UnitError
+
+
+class NoDefaultError(ValueError):
+    """Nothing sensible can be filled in; the message says what to give."""
 
 
 @dataclass(frozen=True)
@@ -33,10 +38,13 @@ class Desk:
 
 
 def shot_fields(shot: Shot) -> dict[str, Any]:
-    """Return the fields of the shot call that begins a plan's shot."""
+    """Return the fields of the shot call that begins a plan's shot; raises NoDefaultError for no light."""
     from studiotimer.lamps import parse_light  # brings the physics, which the window opens without
 
-    light = parse_light(shot.light)
+    try:
+        light = parse_light(shot.light)
+    except UnitError as error:
+        raise NoDefaultError(f"shot {shot.name}, {error}") from None
     lamp, lux = ("LED", 0.0) if light is None else (light.lamp.kind, light.lux)
     return {
         "name": shot.name,

@@ -42,10 +42,11 @@ class Keeper(QObject):
         """The keys as they are now."""
         return self._kept.keys
 
-    def take(self, page: SetPage) -> None:
-        """Hold a session's page to what is kept."""
+    def take(self, page: SetPage | None) -> None:
+        """Hold a session's page to what is kept; None when there is none any more."""
         self._page = page
-        page.asked.connect(self.ask)
+        if page is not None:
+            page.asked.connect(self.ask)
 
     def ask(self, action: Action) -> None:
         """Show the settings or the list of keys, on the Set page under its clock; asked for again, they go."""

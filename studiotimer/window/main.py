@@ -73,6 +73,7 @@ class MainWindow(QMainWindow):
         self.start = StartPage(lambda plan: with_memory(plan, self.kept.memory))
         self.nav = Navigation(self.start, self.kept.keys, self)
         self.nav.begun.connect(self.begin)
+        self.nav.closing.connect(self.finish)
         self.keeper = Keeper(self.kept, self.sounds, self.nav)
         self.setCentralWidget(self.nav.frame)
         self.pages = self.nav.pages
@@ -97,6 +98,7 @@ class MainWindow(QMainWindow):
             self.say(str(error))
             return
         if self._run(session) and self.running is not None:
+            remember(path)
             self.running.call("shot")
 
     def practise(self) -> None:
@@ -153,6 +155,16 @@ class MainWindow(QMainWindow):
     def say(self, words: str) -> None:
         """Show a quiet line on the page in view."""
         self.nav.say(words)
+
+    def finish(self) -> None:
+        """Close the session and go back to the start page."""
+        if not self.close_session():
+            self.say(STAYS_OPEN)
+            return
+        self.running = self.page = None
+        self.keeper.take(None)
+        self.nav.leave_session()
+        self.setWindowTitle("Studiotimer")
 
     def close_session(self) -> bool:
         """End the session and return True; while the disk refuses, it goes on."""
@@ -275,6 +287,9 @@ class MainWindow(QMainWindow):
             return False
         if writing and event.key() == Qt.Key.Key_Space:
             return False
+        if action == "let_go" and self._guide is not None and self._guide.done and not self.page.calls.choosing:
+            self.finish()
+            return True
         if action in ("dim", "crew") and not writing:
             if not event.isAutoRepeat():
                 self.dim() if action == "dim" else self.show_crew()

@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
 from studiotimer.window import theme
@@ -33,6 +34,7 @@ HEIGHT = 26
 ROOMY = 700
 """From this width on, the words at the top have room for their keys."""
 CLOCK_MS = 200
+OPEN_SESSION = "{name} is open: press Start once more to close it."
 OPEN_SHOOT = "{name} is open: press once more to close it and begin this shoot."
 
 
@@ -49,6 +51,8 @@ class Navigation(QWidget):
     begun = Signal(object, object)
     units_chosen = Signal(str)
     asked = Signal(str)
+    closing = Signal()
+    """The open session is to be closed."""
 
     def __init__(self, start: StartPage, keys: KeyMap, window: QWidget) -> None:
         super().__init__()
@@ -122,6 +126,17 @@ class Navigation(QWidget):
             old.deleteLater()
         self._stand()
 
+    def leave_session(self) -> None:
+        """Show the start page in place of a session that was closed."""
+        old, self._set, self._running, self._plan = self._set, None, None, None
+        self.pages.back()
+        self.pages.setCurrentWidget(self._start)
+        self._start.flavour.setFocus()
+        if old is not None:
+            self.pages.removeWidget(old)
+            old.deleteLater()
+        self._stand()
+
     def go(self, view: View) -> None:
         """Show a page and give it the keys."""
         self.pages.back()
@@ -141,6 +156,10 @@ class Navigation(QWidget):
         elif view == "set" and self._set is not None:
             self.pages.setCurrentWidget(self._set)
             self._set.setFocus()
+        elif view == "start" and self._stays_open(OPEN_SESSION):
+            pass
+        elif view == "start" and self._running is not None and not self._running.session.read_only:
+            self.closing.emit()
         elif view == "start":
             self.pages.setCurrentWidget(self._start)
             self._start.flavour.setFocus()
@@ -206,12 +225,18 @@ class Navigation(QWidget):
 
     def _begin(self, plan: Plan) -> None:
         """Begin a shoot from the plan; one that is open is named first, and closed at the second press."""
-        session = self._running.session if self._running is not None else None
-        if session is not None and not session.read_only and self._warned != session.path:
-            self._warned = session.path
-            self.say(OPEN_SHOOT.format(name=session.path.stem))
+        if self._stays_open(OPEN_SHOOT):
             return
         self.begun.emit(plan, new_session_path(plan.title, datetime.now()))
+
+    def _stays_open(self, words: str) -> bool:
+        """Say that a session is open that is written, and return True; the second time it may be closed."""
+        session = self._running.session if self._running is not None else None
+        if session is None or session.read_only or self._warned == session.path:
+            return False
+        self._warned = session.path
+        self.say(words.format(name=plain(session.path.stem)))
+        return True
 
     def _stand(self) -> None:
         """Show which page is in view; the Set page keeps all keys it has."""
@@ -230,7 +255,6 @@ class Navigation(QWidget):
         for button in (*self.buttons.values(), *self.asks.values()):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus if view == "set" else Qt.FocusPolicy.TabFocus)
         self.buttons["set"].setVisible(self._set is not None)
-        self.buttons["start"].setVisible(self._running is None or self._running.session.read_only)
         for name, shortcut in self._shortcuts.items():
             shortcut.setEnabled(view != "set" or KEYS[name] not in self._bound)
         self.clock.setVisible(view != "set" and self._running is not None)

@@ -232,7 +232,7 @@ def _paint_axis(
         left = min(max(body.x() + at * per_second - width / 2, body.x()), body.right() - width)
         if all(left > end + 10 or left + width < start - 10 for start, end in taken):
             taken.append((left, left + width))
-            box = QRectF(left, body.bottom() + 8, width + 2, (AXIS_HEIGHT - 6) * scale)
+            box = QRectF(left, body.bottom() + 7 * scale, width + 2, (AXIS_HEIGHT - 6) * scale)
             painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, words)
 
     if math.isfinite(ribbon.end.likely) and ribbon.end.likely <= ribbon.span:

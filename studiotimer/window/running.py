@@ -15,7 +15,7 @@ from studiotimer.session.desk import Desk
 from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.lines import to_line
-from studiotimer.session.live import Choice, Outcome, Session
+from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
 from studiotimer.window.faults import logged
 
@@ -23,6 +23,7 @@ REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
 RESTS, LONGEST_REST_S = 2.0, 1.0
 TOGETHER_MS = 25
+ONCE = f"Counted once: the same call within {SAME_CALL_S:g} s is one."
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it, or the page itself, is shown first."""
 
@@ -134,7 +135,9 @@ class Running(QObject):
         outcome = self.session.call(kind, given, self.choice(), tick)
         if outcome.refused is not None:
             self.refused.emit(f"Not logged: {outcome.refused}")
-        elif not outcome.repeated and outcome.entry is not None:
+        elif outcome.repeated:
+            self.refused.emit(ONCE)
+        elif outcome.entry is not None:
             self.told(outcome.entry, at_once)
             self.accepted.emit(outcome.entry)
         return outcome

@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiotimer.lamps import parse_light
 from studiotimer.places import config_folder, sessions_folder
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, quick_plan
@@ -98,7 +99,9 @@ class Answers:
         """Return the plan; raises PlanError, UnitError or ValueError with one sentence."""
         if not self.name:
             raise ValueError("flavour: it has no name; write for example vanilla")
-        return quick_plan(self.name, self.mix, self.look, parse(self.room, WARMTH, "room"), self.light)
+        plan = quick_plan(self.name, self.mix, self.look, parse(self.room, WARMTH, "room"), self.light)
+        parse_light(self.light)
+        return plan
 
 
 class StartPage(QWidget):
@@ -120,6 +123,8 @@ class StartPage(QWidget):
         self.setAccessibleName("Start page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._dark: bool | None = None
+        self.recent: list[QPushButton] = []
+        self._recent = QVBoxLayout()
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         inside = QWidget()
@@ -158,7 +163,22 @@ class StartPage(QWidget):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
+        self._show_recent()
         self._foretell()
+
+    def _show_recent(self) -> None:
+        """Offer the sessions and plans of before, the last first."""
+        for button in self.recent:
+            self._recent.removeWidget(button)
+            button.hide()
+            button.deleteLater()
+        self.recent.clear()
+        for path in recent_sessions():
+            words = plain(path.stem) if path.suffix == SUFFIX else f"{plain(path.stem)}, a plan"
+            button = _button(words.replace("&", "&&"), lambda _=False, one=path: self.opened.emit(one), plain=True)
+            button.setToolTip(tip(str(path)))
+            self.recent.append(button)
+            self._recent.addWidget(button)
 
     def _foretell(self, *_: object) -> None:
         """Show what a scoop of the shoot as it is answered would go through."""
@@ -262,14 +282,8 @@ class StartPage(QWidget):
         column.addSpacing(22)
         column.addWidget(_label("Open", "large"))
         column.addWidget(_button("Choose a session or a plan", self._choose), 0, Qt.AlignmentFlag.AlignLeft)
-        self.recent: list[QPushButton] = []
-        for path in recent_sessions():
-            button = _button(
-                plain(path.stem).replace("&", "&&"), lambda _=False, one=path: self.opened.emit(one), plain=True
-            )
-            button.setToolTip(tip(str(path)))
-            self.recent.append(button)
-            column.addWidget(button)
+        column.addLayout(self._recent)
+        self._show_recent()
         column.addSpacing(22)
         column.addWidget(_label("Try a demo", "large"))
         self.demo_buttons: list[QPushButton] = []

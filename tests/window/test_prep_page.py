@@ -325,3 +325,16 @@ def test_a_plan_file_opens_in_the_window(qtbot, window):
     assert page.path == HOT
     assert page.head.title.text() == "Three in a coupe"
     assert QApplication.focusWidget() is not None
+
+
+def test_nothing_is_printed_begun_or_saved_of_a_plan_that_is_partly_wrong(qtbot, hot, tmp_path):
+    field(hot, "date").editor.selectAll()
+    qtbot.keyClicks(field(hot, "date").editor, "friday")
+    begun = []
+    hot.begun.connect(begun.append)
+    for deed in (hot.head.begin, hot.head.print, hot.head.save):
+        deed.click()
+        qtbot.waitUntil(lambda: hot.message.text().startswith("First mend what cannot be used: date"), timeout=20_000)
+        assert hot.stack.currentIndex() == 0
+        hot.say("")
+    assert begun == []

@@ -64,6 +64,8 @@ class PrepPage(QWidget):
         self._good: Values = {}
         self._number = 0
         self._warned = -1
+        self._wrong = ""
+        """The first thing wrong with the plan: while there is one, nothing is made of the rest."""
         self._saved: Values = {}
         self._then: Callable[[Results], None] | None = None
         self._colours = LIGHT
@@ -302,6 +304,7 @@ class PrepPage(QWidget):
             return
         self._good.clear()
         self._good.update(worked.good)
+        self._wrong = worked.wrong[0].sentence if worked.wrong else ""
         self.results = worked.results
         self.head.working(False)
         self.inputs.say_wrong(worked.wrong, worked.past)
@@ -313,7 +316,9 @@ class PrepPage(QWidget):
 
     def _go_on(self, results: Results) -> None:
         deed, self._then = self._then, None
-        if deed is not None:
+        if deed is not None and self._wrong:
+            self.say(f"First mend what cannot be used: {self._wrong}")
+        elif deed is not None:
             deed(results)
 
     def _shot_chosen(self, number: int) -> None:

@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.session.choices import Field, Options, Stepper, Words
@@ -27,10 +27,10 @@ def _style(scale: float) -> str:
     height = BUTTON_HEIGHT - 24  # what padding and border leave
     return f"""
     QPushButton {{ padding: {px(10)} {px(12)}; font-size: {px(theme.BODY)}; border-radius: {px(theme.RADIUS)}; }}
-    QPushButton[option="true"] {{ min-width: {px(22)}; min-height: {px(height)}; }}
+    QPushButton[option="true"] {{ min-height: {px(height)}; }}
     QPushButton[option="true"]:checked {{ background: {c.raised}; color: {c.text}; border: 2px solid {c.accent}; }}
     QPushButton[wide="true"] {{ min-width: {px(110)}; }}
-    QPushButton[option="false"] {{ min-width: {px(theme.TARGET - 24)}; min-height: {px(height + 18)}; }}
+    QPushButton[option="false"] {{ min-height: {px(height + 18)}; }}
     QLineEdit {{ min-width: {px(240)}; min-height: {px(height)}; font-size: {px(theme.BODY)}; }}
     QLabel {{ font-size: {px(theme.SMALL)}; }}
     """
@@ -207,8 +207,22 @@ class Chooser(QWidget):
 
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
-        self._row.setSpacing(round(12 * scale))
-        self.setStyleSheet(_style(scale))
+        self._scale = scale
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Draw as large as the scale wants, smaller where the fields of a call would not have room."""
+        for share in (1.0, 0.9, 0.8, 0.7, 0.6):
+            scale = self._scale * share
+            self._row.setSpacing(round(12 * scale))
+            if self.styleSheet() != (sheet := _style(scale)):
+                self.setStyleSheet(sheet)
+            if self._row.minimumSize().width() <= self.width():
+                return
 
     def offer(self, kind: str, title: str, fields: Sequence[Field], target: int | None = None) -> None:
         """Show the fields of a call of `kind`; `target` is the entry it amends."""
@@ -233,6 +247,7 @@ class Chooser(QWidget):
             self._row.addWidget(button)
         self._current = 0
         self._mark()
+        self._fit()
         for _, view in self._views:
             if isinstance(view, WordsView):
                 view.line.setFocus()

@@ -137,8 +137,11 @@ class TimelineView(QWidget):
                 if turned.x()
                 else (turned.y() if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 0)
             )
-            rows = 0.0 if sideways else -turned.y() / 60
+            rows, before = 0.0 if sideways else -turned.y() / 60, self.view
             self.set_view(self.view.moved(-sideways / 1200 * span, rows))
+            if self.view == before:
+                event.ignore()  # nothing moved here: the page may
+                return
         event.accept()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:

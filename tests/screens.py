@@ -28,11 +28,22 @@ def screen(size="1280x800x24"):
     )
     os.close(write)
     try:
-        yield f":{os.read(read, 16).decode().strip()}"
+        display = f":{os.read(read, 16).decode().strip()}"
+        _wait_for(display)
+        yield display
     finally:
         os.close(read)
         server.terminate()
         server.wait(10)
+
+
+def _wait_for(display, seconds=20):
+    """Wait until the screen takes connections: it gives its name a moment before that."""
+    end = time.monotonic() + seconds
+    asked = ["xdotool", "getdisplaygeometry"]
+    while subprocess.run(asked, env={**os.environ, "DISPLAY": display}, capture_output=True).returncode:
+        assert time.monotonic() < end, f"the screen {display} takes no connection"
+        time.sleep(0.1)
 
 
 class Program:

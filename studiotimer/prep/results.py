@@ -116,6 +116,8 @@ def results_of(plan: Plan, style: units.Style = "metric") -> Results:
 
 def dates_past(plan: Plan, results: Results, now: dt.datetime) -> list[str]:
     """Return a sentence for each date of the plan that lies before `now` (plain local time)."""
+    if plan.call < now and plan.call.date() == now.date():
+        return [f"date: {plan.call:%Y-%m-%d %H:%M} is past today; write a later call time, or a later day"]
     if plan.call < now:
         return [f"date: {plan.call:%Y-%m-%d %H:%M} is past; write the day of the shoot, {now:%Y-%m-%d} or later"]
     day = results.day

@@ -20,6 +20,7 @@ PAUSE_MS = 300
 SAID = "In the {look} look {window} after hero in, out of the dry-ice box"
 NEVER = "The {look} look does not come within three hours"
 OVER = "The {look} look is over before the scoop is on set"
+LEARNED = ", as learned on set"
 FAILED = "that could not be worked out"
 
 
@@ -108,4 +109,5 @@ def _foretold(made: Callable[[], Plan]) -> Foretold | str:
     end = Band(life.end_early_s, window.end_s, life.end_late_s)
     said = NEVER if math.isinf(window.start_s) else OVER if window.end_s <= window.start_s else SAID
     ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end)
-    return Foretold(ribbon, said.format(look=plan.shots[0].look, window=window.text))
+    learned = LEARNED if plan.flavours[0].mix_name in plan.learned else ""
+    return Foretold(ribbon, said.format(look=plan.shots[0].look, window=window.text) + learned)

@@ -163,13 +163,13 @@ def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: fl
 
 
 def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float, now_x: float) -> None:
-    """Write a stage's name at its left end, beside the line for now where that would cross it."""
+    """Write a stage's name at its left end, past the line for now where that would cross it, if it has room there."""
     size = min(max(part.height() * 0.46, theme.unzoomed(theme.TINY)), (theme.SMALL + 1) * scale)
     painter.setFont(theme.font(size, "strong"))
     painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped") else theme.INK))
     width = QFontMetricsF(painter.font()).horizontalAdvance(stage)
     left = part.left() + 9
-    if left - 6 <= now_x <= left + width + 6 and now_x + 10 + width <= part.right() - 4:
+    if left - 6 <= now_x <= left + width + 6:
         left = now_x + 10
     if left + width <= part.right() - 4:
         place = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
@@ -197,7 +197,8 @@ def _paint_window(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: f
         fading.setColorAt(min(max((early - left) / (late - left), 0.0), 0.98), text)
         fading.setColorAt(min(max((right - left) / (late - left), 0.01), 0.99), half)
         fading.setColorAt(1.0, clear)
-        painter.fillRect(QRectF(left, body.bottom() + 3, late - left, 4), QBrush(fading))
+        one = theme.unzoomed(1.0)
+        painter.fillRect(QRectF(left, body.bottom() + 3 * one, late - left, 4 * one), QBrush(fading))
     painter.setPen(QPen(QColor(theme.INK), 4))
     painter.drawLine(QPointF(right, body.y()), QPointF(right, body.bottom()))
     painter.setPen(QPen(QColor(theme.CREAM), 2, Qt.PenStyle.DotLine))

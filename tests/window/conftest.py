@@ -50,10 +50,10 @@ def window(qtbot, monkeypatch):
     monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
     window = MainWindow()
     window.resize(1280, 800)
-    window.show()
-    qtbot.waitActive(window)
-    with qtbot.waitExposed(window):
-        yield window
+    with qtbot.waitActive(window):
+        window.show()
+        window.activateWindow()
+    yield window
     window.close_session()
     window.page = None
     window.close()

@@ -418,3 +418,11 @@ def test_names_from_right_to_left_and_long_ones_stay_in_their_places(qtbot, wind
         for part in (page.header, page.clock, page.ribbon, page.below, page.cue_button, page.calls):
             assert page.rect().contains(box_in(page, part))
         assert page.header.shot.width() <= page.width()
+
+
+def test_a_frame_by_key_says_so(shoot, press):
+    press(shoot, Qt.Key.Key_K)
+    press(shoot, Qt.Key.Key_F)
+    frame = shoot.running.session.ledger.entries[-1]
+    assert frame.kind == "frame"
+    assert shoot.page.quiet_line.text() == f"Frame {frame.name} is logged."

@@ -201,7 +201,11 @@ class SetPage(QWidget):
         else:
             call = kind_of(self._concrete(action))
             if call is not None:
+                before = self.running.session.ledger.entries[-1:]
                 self.calls.call(*call, choosing=choosing, tick=tick)
+                after = self.running.session.ledger.entries[-1:]
+                if after != before and after[0].kind == "frame":
+                    self.say(f"Frame {after[0].name} is logged.")
             else:
                 self.asked.emit(action)
 

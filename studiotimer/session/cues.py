@@ -41,10 +41,12 @@ class Cue:
 
     def said_at(self, now: float) -> str:
         """Return the cue as a verb and a time: "Pull pistachio in 0:40"."""
+        return f"{self.words} {self.ahead_at(now)}".rstrip()
+
+    def ahead_at(self, now: float) -> str:
+        """Return how long until it is due, "in 0:40"; empty once it is."""
         ahead = self.due - now
-        if ahead < NOW_S or not math.isfinite(ahead):
-            return self.words
-        return f"{self.words} in {duration(ahead)}"
+        return "" if ahead < NOW_S or not math.isfinite(ahead) else f"in {duration(ahead)}"
 
 
 def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QPushButton,
     QScrollArea,
     QSizePolicy,
+    QVBoxLayout,
     QWidget,
 )
 
@@ -123,6 +124,16 @@ class Deeds(QWidget):
         """Keep all buttons in one row, or let them take several."""
         shown = [button.sizeHint().width() for button in self._buttons if not button.isHidden()]
         self.setMinimumWidth(0 if narrow else sum(shown) + self._gap * max(len(shown) - 1, 0))
+
+
+def scrolling(page: QWidget, name: str, least_height: int = 0) -> QVBoxLayout:
+    """Return the column that a page's parts stand in, which scrolls where it has too little room."""
+    inside = QWidget()
+    inside.setMinimumHeight(least_height)
+    whole = QVBoxLayout(page)
+    whole.setContentsMargins(0, 0, 0, 0)
+    whole.addWidget(Scrolled(inside, name))
+    return QVBoxLayout(inside)
 
 
 class Scrolled(QScrollArea):

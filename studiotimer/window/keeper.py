@@ -61,8 +61,7 @@ class Keeper(QObject):
                 from studiotimer.window.settings.key_list import KeyList
 
                 played = page is not None and isinstance(page.running.session, Rehearsal)
-                bound = {name for names in self.keys.keys.values() for name in names}
-                pages_keys = [(key, words) for key, words in PAGE_KEYS if key not in bound]
+                pages_keys = [(key, words) for key, words in PAGE_KEYS if key not in self.keys.names]
                 return KeyList(self.keys, pages_keys, PLAY_KEYS if played else ())
             if action == "how":
                 from studiotimer.window.help_part import HelpPart

@@ -91,6 +91,11 @@ class KeyMap:
                     both = f"“{action_words(taken)}” and “{action_words(action)}”"
                     raise KeyMapError(f"the key {key_words(name)} cannot mean both {both}; free it first")
 
+    @property
+    def names(self) -> frozenset[str]:
+        """Every key that means an action."""
+        return frozenset(name for names in self.keys.values() for name in names)
+
     def action(self, event: QKeyEvent) -> tuple[Action | None, bool]:
         """Return the action of a key press, and whether Shift asks for its choices."""
         combination = event.keyCombination()

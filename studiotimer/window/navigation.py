@@ -56,7 +56,7 @@ class Navigation(QWidget):
 
     def __init__(self, start: StartPage, keys: KeyMap, window: QWidget) -> None:
         super().__init__()
-        self._bound = {name for names in keys.keys.values() for name in names}
+        self._bound = keys.names
         self._start = start
         self._set: QWidget | None = None
         self._running: Running | None = None
@@ -121,9 +121,7 @@ class Navigation(QWidget):
         self.pages.addWidget(page)
         self.pages.setCurrentWidget(page)
         page.setFocus()
-        if old is not None:
-            self.pages.removeWidget(old)
-            old.deleteLater()
+        self._take_away(old)
         self._stand()
 
     def leave_session(self) -> None:
@@ -132,10 +130,14 @@ class Navigation(QWidget):
         self.pages.back()
         self.pages.setCurrentWidget(self._start)
         self._start.flavour.setFocus()
-        if old is not None:
-            self.pages.removeWidget(old)
-            old.deleteLater()
+        self._take_away(old)
         self._stand()
+
+    def _take_away(self, page: QWidget | None) -> None:
+        """Be done with a session's page."""
+        if page is not None:
+            self.pages.removeWidget(page)
+            page.deleteLater()
 
     def go(self, view: View) -> None:
         """Show a page and give it the keys."""
@@ -156,10 +158,9 @@ class Navigation(QWidget):
         elif view == "set" and self._set is not None:
             self.pages.setCurrentWidget(self._set)
             self._set.setFocus()
-        elif view == "start" and self._stays_open(OPEN_SESSION):
-            pass
         elif view == "start" and self._running is not None and not self._running.session.read_only:
-            self.closing.emit()
+            if not self._stays_open(OPEN_SESSION):
+                self.closing.emit()
         elif view == "start":
             self.pages.setCurrentWidget(self._start)
             self._start.flavour.setFocus()
@@ -167,7 +168,7 @@ class Navigation(QWidget):
 
     def follow(self, keys: KeyMap, settings: Settings) -> None:
         """Keep to these keys and settings from now on."""
-        self._bound = {name for names in keys.keys.values() for name in names}
+        self._bound = keys.names
         self._light = settings.colours == "light"
         for action, button in self.asks.items():
             key = keys.shown(action)
@@ -244,7 +245,7 @@ class Navigation(QWidget):
         dark = self._running is not None or not self._light
         self._draw(dark)
         for page in (self._start, self.prep, self.wrap):
-            if page is not None:
+            if page is not None and page is self.pages.page:
                 page.darken(dark)
         self._dress(dark)
         self._word()

@@ -34,7 +34,7 @@ from studiotimer.units import WARMTH, parse
 from studiotimer.window import theme
 from studiotimer.window.choice import Choice
 from studiotimer.window.demos import demos
-from studiotimer.window.flow import Scrolled, flowing, turned
+from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
 from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
@@ -124,12 +124,9 @@ class StartPage(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._dark: bool | None = None
         self.recent: list[QPushButton] = []
+        self._offered: list[Path] = []
         self._recent = QVBoxLayout()
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        inside = QWidget()
-        outer.addWidget(Scrolled(inside, "how to begin"))
-        column = self._column = QVBoxLayout(inside)
+        column = self._column = scrolling(self, "how to begin")
         column.setSpacing(10)
         title = _label("Studiotimer", "title")
         column.addWidget(title)
@@ -168,12 +165,16 @@ class StartPage(QWidget):
 
     def _show_recent(self) -> None:
         """Offer the sessions and plans of before, the last first."""
+        paths = recent_sessions()
+        if paths == self._offered:
+            return
+        self._offered = paths
         for button in self.recent:
             self._recent.removeWidget(button)
             button.hide()
             button.deleteLater()
         self.recent.clear()
-        for path in recent_sessions():
+        for path in paths:
             words = plain(path.stem) if path.suffix == SUFFIX else f"{plain(path.stem)}, a plan"
             button = _button(words.replace("&", "&&"), lambda _=False, one=path: self.opened.emit(one), plain=True)
             button.setToolTip(tip(str(path)))

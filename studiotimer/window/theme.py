@@ -61,6 +61,11 @@ def unzoomed(pixels: float) -> float:
     return pixels / _zoom
 
 
+def target() -> int:
+    """Return the least width and height of a target, the same on the screen however large this run draws."""
+    return round(unzoomed(TARGET))
+
+
 def filling(width: float, height: float) -> float:
     """Return how many times as large as at 1240 x 800 what fills a window of that size is drawn."""
     return min(max(min(height / 800, width / 1240), unzoomed(0.8)), unzoomed(2.4))

@@ -87,6 +87,16 @@ class Timeline:
         """The frames' session seconds in order, and which of them are selects."""
         return np.array([one.at for one in self.frames]), np.array([one.select for one in self.frames], dtype=bool)
 
+    @cached_property
+    def kinds(self) -> frozenset[str]:
+        """The places and stages that scoops were in."""
+        return frozenset(span.words for row in self.rows for span in (*row.places, *row.stages))
+
+    @cached_property
+    def assumed(self) -> bool:
+        """Whether any of them is assumed rather than logged."""
+        return any(span.assumed for row in self.rows for span in (*row.places, *row.stages))
+
     def time_of_day(self, at: float) -> dt.datetime:
         """Return the time of day where the set was at session second `at`."""
         moved = self.began.astimezone(dt.UTC) + dt.timedelta(seconds=at)

@@ -12,7 +12,7 @@ from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QApplication, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
 from studiotimer import units
 from studiotimer.places import state_folder
@@ -25,7 +25,7 @@ from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar, proposed, written
-from studiotimer.window.flow import Scrolled
+from studiotimer.window.flow import scrolling
 from studiotimer.window.order import in_order
 from studiotimer.window.prep.fields import first_editor
 from studiotimer.window.prep.files import write_all
@@ -110,12 +110,7 @@ class PrepPage(QWidget):
         self.stack = QStackedWidget()
         self.stack.addWidget(self.sides)
         self.stack.addWidget(self.preview)
-        inside = QWidget()
-        inside.setMinimumHeight(LEAST_HEIGHT)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(Scrolled(inside, "plan and results"))
-        column = QVBoxLayout(inside)
+        column = scrolling(self, "plan and results", LEAST_HEIGHT)
         column.setContentsMargins(30, 8, 16, 0)
         column.setSpacing(10)
         for part in (self.head, self.message, self.bar):

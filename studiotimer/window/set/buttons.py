@@ -27,8 +27,7 @@ class CallButton(QAbstractButton):
         self._main = main
         self._due = True
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        least = round(theme.unzoomed(theme.TARGET))
-        self.setMinimumSize(least, least)
+        self.setMinimumSize(theme.target(), theme.target())
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self._held = QTimer(self)
         self._held.setSingleShot(True)
@@ -52,8 +51,7 @@ class CallButton(QAbstractButton):
             self.update()
 
     def sizeHint(self) -> QSize:
-        target = round(theme.unzoomed(theme.TARGET))
-        return QSize(target * (3 if self._main else 1), target)
+        return QSize(theme.target() * (3 if self._main else 1), theme.target())
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:

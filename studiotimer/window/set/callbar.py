@@ -69,12 +69,10 @@ class CallBar(QWidget):
         return None
 
     def sizeHint(self) -> QSize:
-        target = round(theme.unzoomed(theme.TARGET))
-        return QSize(target * 8, target)
+        return QSize(theme.target() * 8, theme.target())
 
     def minimumSizeHint(self) -> QSize:
-        target = round(theme.unzoomed(theme.TARGET))
-        return QSize(target * 4, target)
+        return QSize(theme.target() * 4, theme.target())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._deck = min(self._deck, self._decks() - 1)

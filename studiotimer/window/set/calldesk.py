@@ -65,15 +65,17 @@ class CallDesk(QStackedWidget):
         """Act on a key while choices are open; return whether it was one of theirs."""
         return self.choosing and self.chooser.key(event)
 
-    def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> None:
-        """Make a call, or open its choices; its key pressed again while they are open steps them."""
+    def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> AnyEntry | None:
+        """Make a call and return what was logged, or open its choices; its key again while they are open steps them."""
         if self.choosing and self.chooser.kind == kind:
             self.chooser.again()
         elif choosing or kind in ALWAYS_CHOSEN:
             self.choose(kind, dict(given))
         else:
-            self._running.call(kind, given, tick)
+            outcome = self._running.call(kind, given, tick)
             self.leave()
+            return None if outcome.repeated else outcome.entry
+        return None
 
     def choose(self, kind: str, given: Mapping[str, Any]) -> None:
         """Open the choices of a call of `kind`; one that has none is made."""

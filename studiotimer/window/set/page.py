@@ -201,11 +201,9 @@ class SetPage(QWidget):
         else:
             call = kind_of(self._concrete(action))
             if call is not None:
-                before = self.running.session.ledger.entries[-1:]
-                self.calls.call(*call, choosing=choosing, tick=tick)
-                after = self.running.session.ledger.entries[-1:]
-                if after != before and after[0].kind == "frame":
-                    self.say(f"Frame {after[0].name} is logged.")
+                made = self.calls.call(*call, choosing=choosing, tick=tick)
+                if made is not None and made.kind == "frame":
+                    self.say(f"Frame {made.name} is logged.")
             else:
                 self.asked.emit(action)
 
@@ -313,7 +311,7 @@ class SetPage(QWidget):
         made = callable_cue(self.cues)
         how = "" if self.running.session.read_only else f"{self.keys.shown('cue')}, foot switch"
         quiet = self.running.session.read_only or self.calls.choosing
-        ahead = made.said_at(now).removeprefix(made.words).strip()
+        ahead = made.ahead_at(now)
         self.cue_button.show_call(made.words, ahead, how, enabled=not quiet)
         self.cue_button.set_due(not ahead)
         for name, mark in face.sounds_due(self.cues, self.running.forecast, now):

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QSplitter, QStackedWidget, QWidget
 
 from studiotimer.places import sessions_folder, state_folder
 from studiotimer.prep.cautions import DRY_ICE_SHORT
@@ -19,7 +19,7 @@ from studiotimer.session.reading import SessionFileError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar, written
-from studiotimer.window.flow import Scrolled
+from studiotimer.window.flow import scrolling
 from studiotimer.window.progress import Progress
 from studiotimer.window.style import label, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
@@ -116,11 +116,7 @@ class WrapPage(QWidget):
         self.nothing.opened.connect(self.open)
         self.nothing.demo.connect(self._demo)
         self.nothing.refused.connect(self.say)
-        inside = QWidget()
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(Scrolled(inside, "what happened"))
-        column = QVBoxLayout(inside)
+        column = scrolling(self, "what happened")
         column.setContentsMargins(30, 8, 24, 12)
         column.setSpacing(10)
         for part in (self.head, self.message, self.bar, self.camera, self.progress):

@@ -307,16 +307,14 @@ def _paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Them
 
 def legend(timeline: Timeline) -> list[str]:
     """Return what a day's rows have to be explained: where scoops waited, the stages there were, and the marks."""
-    places = {place.words for row in timeline.rows for place in row.places}
-    stages = {stage.words for row in timeline.rows for stage in row.stages}
     marks = (
         (HERO, any(row.heroes for row in timeline.rows)),
         (SEEN, any(row.looks for row in timeline.rows)),
-        (ASSUMED, any(span.assumed for row in timeline.rows for span in (*row.places, *row.stages))),
+        (ASSUMED, timeline.assumed),
     )
     return [
-        *(words for place, words in WAITING.items() if place in places),
-        *(stage for stage in STAGE_COLOURS if stage in stages),
+        *(words for place, words in WAITING.items() if place in timeline.kinds),
+        *(stage for stage in STAGE_COLOURS if stage in timeline.kinds),
         *(name for name, there in marks if there),
     ]
 

@@ -78,8 +78,10 @@ def _run_window(path: Path | None, follow: bool = False, rehearse_at: float | No
     if (missing := what_is_missing()) is not None:
         print(f"studiotimer: {missing}", file=sys.stderr)
         return 1
-    from studiotimer.window.app import run
+    from studiotimer.session.bulk import lasting
 
+    with lasting():
+        from studiotimer.window.app import run
     return run(path, follow, rehearse_at)
 
 

@@ -11,12 +11,15 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from studiotimer.session.bulk import lasting
 from studiotimer.window import faults, theme
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.values import size_kept
 
 SCALE = "QT_SCALE_FACTOR"
+STYLE = "Fusion"
+"""Named as Qt's own option has it: setting the style later makes a style twice."""
 YIELD_S = 0.001
 """How soon a forecast under way lets the window go on; at Python's usual 5 ms a burst of calls would wait."""
 
@@ -27,10 +30,9 @@ def application() -> QApplication:
     if isinstance(existing, QApplication):
         return existing
     draw_larger(size_kept())
-    app = QApplication(sys.argv[:1])
+    app = QApplication([sys.argv[0], "-style", STYLE])
     app.setApplicationName("studiotimer")
     app.setApplicationDisplayName("Studiotimer")
-    app.setStyle("Fusion")
     app.setFont(theme.font(theme.BODY))
     app.setWindowIcon(program_icon())
     return app
@@ -52,17 +54,24 @@ def _asked_already() -> float:
     return asked if math.isfinite(asked) and asked > 0.0 else 1.0
 
 
-def run(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> int:
-    """Open the window, on a session when `path` is given, and return its exit status."""
-    faults.keep_log()
-    sys.setswitchinterval(YIELD_S)
-    app = application()
+def opened(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> MainWindow:
+    """Return the window, shown on a session when `path` is given, else on the start page."""
     window = MainWindow()
-    window.show()
     if path is not None and rehearse_at is not None:
         window.rehearse(path, rehearse_at)
     elif path is not None:
         window.open_file(path, follow)
+    window.show()
+    return window
+
+
+def run(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> int:
+    """Open the window, on a session when `path` is given, and return its exit status."""
+    faults.keep_log()
+    sys.setswitchinterval(YIELD_S)
+    with lasting():
+        app = application()
+        window = opened(path, follow, rehearse_at)
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: window.close())
     heartbeat = QTimer()

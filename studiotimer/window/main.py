@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
 from studiotimer.plain import plain
@@ -25,17 +25,18 @@ from studiotimer.window.keeper import Keeper
 from studiotimer.window.navigation import Navigation
 from studiotimer.window.outside import Outside
 from studiotimer.window.places_kept import keep_place, put_in_place
+from studiotimer.window.recent import remember
 from studiotimer.window.running import Running
-from studiotimer.window.set.guide import Guide, practice_path, practice_plan
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.sounds import Sounds
-from studiotimer.window.start import StartPage, remember
 from studiotimer.window.veil import DimVeil
 
 if TYPE_CHECKING:
     from studiotimer.window.set.crew import CrewScreen
+    from studiotimer.window.set.guide import Guide
+    from studiotimer.window.start import StartPage
 
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
@@ -70,18 +71,12 @@ class MainWindow(QMainWindow):
         """Whether the crew knows that closing now loses what is not on disk."""
         self._news = QTimer(self)
         self._news.timeout.connect(self._hear_news)
-        self.start = StartPage(lambda plan: with_memory(plan, self.kept.memory))
-        self.nav = Navigation(self.start, self.kept.keys, self)
+        self.nav = Navigation(self._start_page, self.kept.keys, self)
         self.nav.begun.connect(self.begin)
         self.nav.closing.connect(self.finish)
         self.keeper = Keeper(self.kept, self.sounds, self.nav)
         self.setCentralWidget(self.nav.frame)
         self.pages = self.nav.pages
-        self.start.begun.connect(self.begin)
-        self.start.opened.connect(self.open_file)
-        self.start.demo_opened.connect(self.open_demo)
-        self.start.rehearsed.connect(self.rehearse)
-        self.start.practised.connect(self.practise)
         self._veil = DimVeil(self)
         self.fault.connect(self.say)
         faults.catch_all(self.fault.emit, self._last_entries)
@@ -89,6 +84,22 @@ class MainWindow(QMainWindow):
         self._hearing.turned.connect(lambda: QTimer.singleShot(0, self._stand))
         put_in_place(self, "window")
         QTimer.singleShot(SOUNDS_AFTER_MS, self._load_sounds)
+
+    @property
+    def start(self) -> StartPage:
+        """The start page."""
+        return self.nav.start
+
+    def _start_page(self) -> StartPage:
+        from studiotimer.window.start import StartPage
+
+        start = StartPage(lambda plan: with_memory(plan, self.kept.memory))
+        start.begun.connect(self.begin)
+        start.opened.connect(self.open_file)
+        start.demo_opened.connect(self.open_demo)
+        start.rehearsed.connect(self.rehearse)
+        start.practised.connect(self.practise)
+        return start
 
     def begin(self, plan: Plan, path: Path) -> None:
         """Begin a new shoot."""
@@ -103,6 +114,8 @@ class MainWindow(QMainWindow):
 
     def practise(self) -> None:
         """Begin the first try: a shoot of its own, led one call after another."""
+        from studiotimer.window.set.guide import Guide, practice_path, practice_plan
+
         try:
             session = new_session(practice_path(datetime.now()), practice_plan())
         except SessionFileError as error:
@@ -349,6 +362,10 @@ class MainWindow(QMainWindow):
         with faults.logged("the sounds"):
             if (words := self.sounds.load()) is not None:
                 self.say(words)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.nav.begin()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

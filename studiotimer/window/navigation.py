@@ -1,7 +1,8 @@
-"""The way between the window's pages: words at the top right, F-keys, Prep and Wrap when first wanted."""
+"""The way between the window's pages: words at the top right, F-keys, each page made when first wanted."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -16,14 +17,15 @@ from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
 from studiotimer.window import theme
 from studiotimer.window.keys import Action, KeyMap, action_words
+from studiotimer.window.recent import new_session_path, remember
 from studiotimer.window.running import Running
 from studiotimer.window.set import face
 from studiotimer.window.settings.values import Settings
 from studiotimer.window.stack import Stack
-from studiotimer.window.start import StartPage, new_session_path, remember
 
 if TYPE_CHECKING:
     from studiotimer.window.prep.page import PrepPage
+    from studiotimer.window.start import StartPage
     from studiotimer.window.wrap.page import WrapPage
 
 View = Literal["start", "prep", "set", "wrap"]
@@ -46,7 +48,10 @@ class Page(Protocol):
 
 
 class Navigation(QWidget):
-    """Knows the pages, which of them is in view, and how to come to another."""
+    """Knows the pages, which of them is in view, and how to come to another.
+
+    `make_start` makes the start page, which a window that is opened on a session can do without.
+    """
 
     begun = Signal(object, object)
     units_chosen = Signal(str)
@@ -54,10 +59,11 @@ class Navigation(QWidget):
     closing = Signal()
     """The open session is to be closed."""
 
-    def __init__(self, start: StartPage, keys: KeyMap, window: QWidget) -> None:
+    def __init__(self, make_start: Callable[[], StartPage], keys: KeyMap, window: QWidget) -> None:
         super().__init__()
         self._bound = keys.names
-        self._start = start
+        self._make_start = make_start
+        self._start: StartPage | None = None
         self._set: QWidget | None = None
         self._running: Running | None = None
         self._plan: Plan | None = None
@@ -71,7 +77,6 @@ class Navigation(QWidget):
         self._short: dict[QPushButton, tuple[str, str]] = {}
         """What each button says, and its key, which is left out where there is little room."""
         self.pages = Stack()
-        self.pages.addWidget(start)
         self.setFixedHeight(HEIGHT)
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         row = QHBoxLayout(self)
@@ -102,14 +107,22 @@ class Navigation(QWidget):
         self._ticks.setInterval(CLOCK_MS)
         self._ticks.timeout.connect(self._tick)
         self.pages.currentChanged.connect(lambda _: self._stand())
-        start.plan_wanted.connect(self.plan)
         self._stand()
+
+    @property
+    def start(self) -> StartPage:
+        """The start page, made when there is none yet."""
+        if self._start is None:
+            self._start = self._make_start()
+            self._start.plan_wanted.connect(self.plan)
+            self.pages.addWidget(self._start)
+        return self._start
 
     @property
     def view(self) -> View:
         """The page in view."""
         current = self.pages.page
-        if current is self._start:
+        if current is None or current is self._start:
             return "start"
         return "prep" if current is self.prep else "wrap" if current is self.wrap else "set"
 
@@ -128,8 +141,7 @@ class Navigation(QWidget):
         """Show the start page in place of a session that was closed."""
         old, self._set, self._running, self._plan = self._set, None, None, None
         self.pages.back()
-        self.pages.setCurrentWidget(self._start)
-        self._start.flavour.setFocus()
+        self._show_start()
         self._take_away(old)
         self._stand()
 
@@ -162,9 +174,17 @@ class Navigation(QWidget):
             if not self._stays_open(OPEN_SESSION):
                 self.closing.emit()
         elif view == "start":
-            self.pages.setCurrentWidget(self._start)
-            self._start.flavour.setFocus()
+            self._show_start()
         self._stand()
+
+    def begin(self) -> None:
+        """Show the start page, unless there is a page already."""
+        if not self.pages.count():
+            self.pages.setCurrentWidget(self.start)
+
+    def _show_start(self) -> None:
+        self.pages.setCurrentWidget(self.start)
+        self.start.flavour.setFocus()
 
     def follow(self, keys: KeyMap, settings: Settings) -> None:
         """Keep to these keys and settings from now on."""
@@ -188,6 +208,7 @@ class Navigation(QWidget):
 
     def say(self, words: str) -> None:
         """Show a quiet line on the page in view."""
+        self.begin()
         cast(Page, self.pages.currentWidget()).say(words)
 
     def may_close(self) -> bool:

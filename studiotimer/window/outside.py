@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from studiotimer.plain import shown
-from studiotimer.window.awake import Awake
 from studiotimer.window.running import SHOWN_FIRST_MS, Running
 
 if TYPE_CHECKING:
+    from studiotimer.window.awake import Awake
     from studiotimer.window.call_socket import CallSocket
     from studiotimer.window.capture import Capture
 
@@ -28,7 +28,7 @@ class Outside(QObject):
     def __init__(self, running: Running) -> None:
         super().__init__(running)
         self._running = running
-        self._awake = Awake()
+        self._awake: Awake | None = None
         self.socket: CallSocket | None = None
         self._capture: Capture | None = None
         self._soon = QTimer(self)
@@ -57,7 +57,8 @@ class Outside(QObject):
     def end(self) -> None:
         """Let the machine sleep, take no more calls, look for no more pictures."""
         self._soon.stop()
-        self._awake.end()
+        if self._awake is not None:
+            self._awake.end()
         if self._capture is not None:
             self._capture.end()
         if self.socket is not None:
@@ -65,8 +66,10 @@ class Outside(QObject):
 
     def _begin(self) -> None:
         """Begin what the page did not have to wait for."""
+        from studiotimer.window.awake import Awake
         from studiotimer.window.call_socket import CallSocket
 
+        self._awake = Awake()
         self._awake.begin()
         self.socket = CallSocket(self._running, self)
         if (words := self.socket.open()) is not None:

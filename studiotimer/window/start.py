@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -25,7 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from studiotimer.lamps import parse_light
-from studiotimer.places import config_folder, sessions_folder
+from studiotimer.places import sessions_folder
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.entries import LOOKS, Look
@@ -36,11 +34,10 @@ from studiotimer.window.choice import Choice
 from studiotimer.window.demos import demos
 from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
+from studiotimer.window.recent import new_session_path, recent_sessions
 from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
 
-RECENT_FILE = "recent.json"
-MOST_RECENT = 6
 WIDEST = 1240
 """How wide the page is at most, so that no line is too long to read."""
 LOOK_WORDS = {
@@ -51,38 +48,6 @@ LOOK_WORDS = {
 MIX_WORDS = (
     "superpremium", "premium", "regular", "economy", "low-fat", "nonfat", "gelato", "sherbet", "sorbet",
 )  # fmt: skip
-
-
-def recent_sessions() -> list[Path]:
-    """Return the sessions opened last that are still there, newest first."""
-    try:
-        names = json.loads((config_folder() / RECENT_FILE).read_text(encoding="utf-8"))
-        paths = [Path(name) for name in names if isinstance(name, str)]
-        return [path for path in paths if path.exists()][:MOST_RECENT]
-    except (OSError, ValueError, TypeError):
-        return []
-
-
-def remember(path: Path) -> None:
-    """Put a session first among the recent ones."""
-    names = [str(path.resolve()), *[str(one) for one in recent_sessions() if one != path.resolve()]]
-    target = config_folder() / RECENT_FILE
-    beside = target.with_suffix(".new")
-    with contextlib.suppress(OSError):
-        beside.write_text(json.dumps(names[:MOST_RECENT]), encoding="utf-8")
-        beside.replace(target)
-
-
-def new_session_path(title: str, now: datetime) -> Path:
-    """Return a free path for a new session, named by day and title."""
-    plain = "".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot"
-    base = f"{now:%Y-%m-%d}-{plain[:60]}"
-    path = sessions_folder() / f"{base}{SUFFIX}"
-    number = 2
-    while path.exists():
-        path = sessions_folder() / f"{base}-{number}{SUFFIX}"
-        number += 1
-    return path
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ import gc
 
 import pytest
 
-from studiotimer.session.bulk import no_collection
+from studiotimer.session.bulk import lasting, no_collection
 
 
 @pytest.mark.parametrize("on", [True, False])
@@ -20,3 +20,16 @@ def test_afterwards_it_is_as_it_was_also_when_something_fails(on):
         assert gc.isenabled() is on
     finally:
         gc.enable() if was else gc.disable()
+
+
+def test_what_lasts_is_passed_over_by_later_collections():
+    gc.unfreeze()
+    with lasting():
+        kept = [[] for _ in range(1000)]
+        assert not gc.isenabled()
+    try:
+        assert gc.isenabled()
+        assert gc.get_freeze_count() >= len(kept)
+        assert not any(one is kept[-1] for one in gc.get_objects())
+    finally:
+        gc.unfreeze()

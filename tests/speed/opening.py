@@ -1,6 +1,6 @@
 """Opening the window on a demo against an empty PySide6 window: `python -m tests.speed.opening`.
 
-Time is from the start of the process to the first window painted; memory is what the process holds then. Both are
+The demo is opened as the command line opens it. Time is from the start of the process to the first window painted; memory is what the process holds then. Both are
 run in turn, several times, and the medians are compared in the same run.
 """
 
@@ -42,14 +42,15 @@ app.exec()
 DEMO = (
     MEASURE
     + """
-from PySide6.QtCore import QTimer
-from studiotimer.window.app import application
-app = application()
-from studiotimer.window.main import MainWindow
 from pathlib import Path
-window = MainWindow()
-window.show()
-window.open_file(Path(sys.argv[1]))
+from studiotimer.cli import shoot
+from studiotimer.session.bulk import lasting
+with lasting():
+    from studiotimer.window.app import application, opened
+with lasting():
+    app = application()
+    window = opened(Path(sys.argv[1]))
+from PySide6.QtCore import QTimer
 QTimer.singleShot(0, lambda: (app.processEvents(), report(), window.close(), app.quit()))
 app.exec()
 """

@@ -5,8 +5,8 @@ from PySide6.QtCore import Qt
 from studiotimer.prep.plan import quick_plan
 from studiotimer.session.live import new_session
 from studiotimer.session.reading import read
+from studiotimer.window.recent import recent_sessions
 from studiotimer.window.set.guide import STEPS
-from studiotimer.window.start import recent_sessions
 
 K = Qt.Key
 

@@ -14,7 +14,7 @@ from studiotimer.prep.plan import load_plan, plan_text
 from studiotimer.prep.printed import printed_sheet
 from studiotimer.window.prep import preview as preview_module
 from studiotimer.window.prep.sheet import print_sheet
-from studiotimer.window.start import recent_sessions
+from studiotimer.window.recent import recent_sessions
 from tests.window.prep_fixtures import HOT
 from tests.window.prep_helpers import CTRL, Keys, field, needs_pdftotext, pdf_words, worked, write
 

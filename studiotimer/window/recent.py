@@ -1,0 +1,46 @@
+"""The sessions opened last, and where a new one is kept."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from datetime import datetime
+from pathlib import Path
+
+from studiotimer.places import config_folder, sessions_folder
+from studiotimer.session.reading import SUFFIX
+
+RECENT_FILE = "recent.json"
+MOST_RECENT = 6
+
+
+def recent_sessions() -> list[Path]:
+    """Return the sessions opened last that are still there, newest first."""
+    try:
+        names = json.loads((config_folder() / RECENT_FILE).read_text(encoding="utf-8"))
+        paths = [Path(name) for name in names if isinstance(name, str)]
+        return [path for path in paths if path.exists()][:MOST_RECENT]
+    except (OSError, ValueError, TypeError):
+        return []
+
+
+def remember(path: Path) -> None:
+    """Put a session first among the recent ones."""
+    names = [str(path.resolve()), *[str(one) for one in recent_sessions() if one != path.resolve()]]
+    target = config_folder() / RECENT_FILE
+    beside = target.with_suffix(".new")
+    with contextlib.suppress(OSError):
+        beside.write_text(json.dumps(names[:MOST_RECENT]), encoding="utf-8")
+        beside.replace(target)
+
+
+def new_session_path(title: str, now: datetime) -> Path:
+    """Return a free path for a new session, named by day and title."""
+    plain = "".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot"
+    base = f"{now:%Y-%m-%d}-{plain[:60]}"
+    path = sessions_folder() / f"{base}{SUFFIX}"
+    number = 2
+    while path.exists():
+        path = sessions_folder() / f"{base}-{number}{SUFFIX}"
+        number += 1
+    return path

@@ -24,7 +24,7 @@ class Aside(QObject):
         super().__init__(parent)
         self._wanted: dict[str, Work] = {}
         self._news = threading.Condition()
-        self._ending = False
+        self._ending = self._working = False
         self._thread = threading.Thread(target=self._run, name=name, daemon=True)
         self._thread.start()
 
@@ -34,6 +34,12 @@ class Aside(QObject):
             self._wanted.pop(kind, None)
             self._wanted[kind] = work
             self._news.notify()
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is under way, or waits for its turn."""
+        with self._news:
+            return self._working or bool(self._wanted)
 
     def end(self) -> None:
         """Stop after the work under way."""
@@ -51,9 +57,12 @@ class Aside(QObject):
                     return
                 kind = next(iter(self._wanted))
                 work = self._wanted.pop(kind)
+                self._working = True
             worked = False
             with logged(kind):
                 found, worked = work(), True
+            with self._news:
+                self._working = False
             if self._ending:
                 return
             with suppress(RuntimeError):  # the window went while this was worked out

@@ -58,6 +58,8 @@ class Report:
     lists: tuple[tuple[str, tuple[str, ...]], ...]
     cautions: tuple[str, ...]
     footer: str
+    made: dt.datetime
+    """When it was made (aware)."""
 
 
 @dataclass
@@ -94,6 +96,7 @@ def report_of(
         (*CAUTIONS, f"CO₂ limits: {LIMITS}.") if review.ice_kg or session.plan.dry_ice.used else (),
         "Stages and working times are what was seen where a look was called, else estimates of a model with all that "
         f"the session taught. Made {made:%Y-%m-%d %H:%M}.",
+        made,
     )
 
 

@@ -58,9 +58,11 @@ def marked(review: Review, frames: Sequence[Aged], gaps: Sequence[str]) -> Marke
     return Marked(review.session, tuple(frames), _report(review, frames, gaps))
 
 
-def report_files(review: Review, frames: Sequence[Aged], gaps: Sequence[str], next_date: dt.date) -> Exported:
-    """Return everything that is written out but the drawings."""
-    return exported(review, frames, Gaps(list(gaps)), next_date)
+def report_files(
+    review: Review, frames: Sequence[Aged], gaps: Sequence[str], next_date: dt.date, progress: Progress = go_on
+) -> Exported:
+    """Return everything that is written out but the drawings; raises StoppedError."""
+    return exported(review, frames, Gaps(list(gaps)), next_date, progress)
 
 
 def _report(review: Review, frames: Sequence[Aged], gaps: Sequence[str]) -> Report:

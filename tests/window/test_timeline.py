@@ -1,5 +1,9 @@
 """The timeline drawn: everything is in it, the same on screen, SVG and PDF; zoom, pan and hover tell the truth."""
 
+import re
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from datetime import UTC, datetime
 from itertools import pairwise
 
 import pytest
@@ -9,8 +13,9 @@ from PySide6.QtTest import QTest
 
 from studiotimer.places import demo_sessions
 from studiotimer.window import theme
+from studiotimer.window.paper import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS, STAGES
-from studiotimer.window.wrap.report import report_pdf, timeline_svg
+from studiotimer.window.wrap.report import drawn_files, report_pdf, timeline_svg
 from studiotimer.window.wrap.timeline import TimelineView
 from studiotimer.window.wrap.timeline_paint import (
     AXIS,
@@ -148,20 +153,18 @@ def test_the_svg_has_every_row_and_is_safe_in_a_page(qtbot, demo):
         assert name in text
 
 
-def test_two_svgs_share_no_id(qtbot, demo):
-    import re
-
-    first, second = timeline_svg(demo), timeline_svg(demo)
-    ids = [set(re.findall(r'\bid="([^"]+)"', text)) for text in (first, second)]
-    assert not ids[0] & ids[1]
+def test_the_drawings_of_a_page_share_no_id(qtbot, demo):
+    text = timeline_svg(demo)
+    ids = re.findall(r'\bid="([^"]+)"', text)
+    assert ids
+    assert all(one.startswith("timeline-") for one in ids)
+    assert set(re.findall(r"url\(#([^)]+)\)", text)) <= set(ids)
 
 
 def test_a_long_day_goes_over_several_pages(qtbot):
     demo = demo_sessions() / "calm_led"
     found = export(demo / "calm_led.setlog", Asked())
     short = report_pdf(found.report).count(b"/Type /Page\n")
-    from dataclasses import replace
-
     long = report_pdf(replace(found.report, timeline=large(90, 100))).count(b"/Type /Page\n")
     assert long >= short + 2
 
@@ -179,3 +182,22 @@ def test_nothing_to_show(qtbot):
     empty.show()
     assert empty.told_at(QPointF(300, 100)) == ""
     assert LABEL < 600
+
+
+def test_the_same_report_gives_the_same_bytes_in_any_thread(qtbot):
+    demo = demo_sessions() / "calm_led"
+    found = export(demo / "calm_led.setlog", Asked(frames=demo / "frames"))
+    made = replace(found.report, made=datetime(2031, 6, 1, 12, 0, tzinfo=UTC))
+    first = drawn_files(made)
+    with ThreadPoolExecutor(1) as aside:
+        assert aside.submit(drawn_files, made).result() == first
+    stamps = set(re.findall(rb"\(D:(\d{14})", first["report.pdf"]))
+    stamps |= set(re.findall(rb'Date="([^"]+)"', first["report.pdf"]))
+    assert stamps == {b"20310601120000", b"2031-06-01T12:00:00+00:00"}
+
+
+def test_type_on_paper_leaves_the_screen_its_figures_of_one_width(qtbot):
+    before = theme.font(23).featureTags()
+    assert before
+    assert paper_font(23).featureTags() != before
+    assert theme.font(23).featureTags() == before

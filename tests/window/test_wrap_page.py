@@ -1,6 +1,7 @@
 """The Wrap page as a person uses it: a demo opened, its frames given, selects marked, files written."""
 
 import shutil
+import threading
 
 import pytest
 from PySide6.QtCore import Qt
@@ -13,6 +14,7 @@ from studiotimer.window import theme
 from studiotimer.window.wrap.page import NO_SESSION
 from studiotimer.window.wrap.timeline_paint import air_words
 from studiotimer.wrap.frames import names_in
+from studiotimer.wrap.marks import kept, list_of
 from tests.wrap.shoots import picture
 
 
@@ -58,13 +60,13 @@ def test_a_key_marks_a_select_and_it_is_kept(qtbot, wrapped, demo):
     name = wrapped.strip.frames.frames[9].name
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         QTest.keyClick(wrapped.strip, Qt.Key.Key_S)
-    assert wrapped.marks() == [name]
+    assert kept(wrapped.path) == [name]
     assert names_in(demo.with_suffix(".selects.csv")) == [name]
     assert any(one.select for one in wrapped.wrapped.report.timeline.frames)
     assert "1 select of 1 hero" in wrapped.ages.words[0]
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         QTest.keyClick(wrapped.strip, Qt.Key.Key_S)
-    assert wrapped.marks() == []
+    assert kept(wrapped.path) == []
 
 
 def test_selects_kept_before_are_there_again(qtbot, page, demo):
@@ -126,7 +128,10 @@ def test_stopping_keeps_what_was_shown(qtbot, wrapped, demo):
 
 
 def test_the_report_and_the_next_plan(qtbot, wrapped, demo, tmp_path):
-    assert wrapped.report_into(tmp_path / "out") is None
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.report_into(tmp_path / "out")
+        assert not wrapped.progress.isHidden()
+    assert wrapped.progress.isHidden()
     assert wrapped.message.text() == f"Written to {tmp_path / 'out'}."
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
         "frames.csv", "next_plan.json", "report.html", "report.pdf", "scoops.csv",
@@ -135,7 +140,40 @@ def test_the_report_and_the_next_plan(qtbot, wrapped, demo, tmp_path):
         assert wrapped.plan_into(tmp_path / "next.json") is None
     assert wanted.args == [tmp_path / "next.json"]
     assert load_plan(tmp_path / "next.json").learned["premium"].sd < 0.2
-    assert "cannot be written" in wrapped.report_into(demo / "inside a file")
+
+
+def test_a_report_that_cannot_be_written_is_asked_for_again(qtbot, wrapped, demo):
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.report_into(demo / "inside a file")
+    assert "cannot be written" in wrapped.message.text()
+    assert not wrapped.bar.isHidden()
+    assert wrapped.bar.line.text() == str(demo / "inside a file")
+
+
+def test_a_report_that_is_stopped_leaves_nothing(qtbot, wrapped, tmp_path):
+    asked = wrapped._go_on
+
+    def stopped(done, total):
+        wrapped.stop()
+        return asked(done, total)
+
+    wrapped._go_on = stopped
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.report_into(tmp_path / "out")
+    assert wrapped.message.text() == "Stopped; nothing was written."
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_clock_goes_on_while_the_report_is_written(qtbot, wrapped, tmp_path, monkeypatch):
+    """Nothing of the report is made in the window's own thread."""
+    threads = set()
+    monkeypatch.setattr(
+        "studiotimer.window.wrap.report.drawn_files", lambda _: threads.add(threading.current_thread()) or {}
+    )
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.report_into(tmp_path / "out")
+    assert threads
+    assert threading.main_thread() not in threads
 
 
 def test_tables_and_side_by_side(qtbot, wrapped, demo):
@@ -195,11 +233,11 @@ def test_before_a_session_is_open_a_demo_shows_what_the_page_is_for(qtbot, page)
     assert page.head.title.text() == "Vanilla on slate"
     assert all(each.isVisible() for each in page.head.buttons.values())
     assert demo_copies() in page.path.parents
-    before = len(page.marks())
+    before = len(kept(page.path))
     assert before > 10
     page.mark(3)
     page.nothing.demos["calm_led"].click()
-    assert abs(len(page.marks()) - before) == 1
+    assert abs(len(kept(page.path)) - before) == 1
     assert {path: path.stat().st_mtime_ns for path in demo_sessions().rglob("*") if path.is_file()} == shipped
 
 
@@ -228,5 +266,5 @@ def test_while_another_session_is_worked_out_nothing_of_the_first_is_written(qtb
     assert not wrapped.bar.isVisible()
     assert wrapped.message.text() == NO_SESSION
     wrapped.mark(0)
-    assert not wrapped.selects_path().exists()
+    assert not list_of(wrapped.path).exists()
     qtbot.waitUntil(lambda: wrapped.wrapped is not None, timeout=30_000)

@@ -4,42 +4,35 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from bisect import bisect_left
 from collections.abc import Iterable
 from functools import cache
 from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QBuffer, QByteArray, QHashSeed, QIODevice, QMarginsF, QRectF, QSizeF, QUuid
+from PySide6.QtCore import QRectF, QSizeF
 from PySide6.QtGui import (
     QColor,
-    QFont,
-    QFontDatabase,
-    QGuiApplication,
     QImage,
     QPagedPaintDevice,
     QPageLayout,
-    QPageSize,
     QPainter,
-    QPdfWriter,
     QTextDocument,
 )
 
-from studiotimer.places import resource
 from studiotimer.prep.plan import write_whole
 from studiotimer.prep.printed import Line, Printed, Table
+from studiotimer.window.paper import DOTS_AN_INCH, POINTS_AN_INCH, ensure_application, page_layout, paper_font, pdf
 
 if TYPE_CHECKING:
     from PySide6.QtPrintSupport import QPrinter
 
 INK, QUIET, BAD, CAUTION, PAPER = "#12171A", "#5A6468", "#A82434", "#8A4B0F", "#FFFFFF"
-MARGIN_MM = 12.0
-POINTS_AN_INCH, DOTS_AN_INCH = 72, 600
-LARGEST_PT, SMALLEST_PT = 9.5, 6.75
+SIZES_PT = tuple(quarters / 4 for quarters in range(38, 26, -1))
+"""The sizes the text may have, a pixel of the document being a point of the page."""
 
 _UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|kg|lb|h|m³|ppm|mm|in)(?!\w))")
-_STAMP = re.compile(rb"\(D:\d{14}(Z|[+-]\d\d'\d\d')\)")
-_XMP_STAMP = re.compile(rb'(xmp:\w+Date=")\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(Z|[+-]\d\d:\d\d)')
 
 
 def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = False) -> None:
@@ -52,28 +45,7 @@ def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = Fals
 
 def pdf_bytes(sheet: Printed, made: dt.datetime, letter: bool = False) -> bytes:
     """Return the sheet as a PDF, of one page unless it is too long for that; its stated dates are `made` (aware)."""
-    ensure_application()
-    QHashSeed.setDeterministicGlobalSeed()
-    try:
-        return _dated(_pdf(sheet, letter), made)
-    finally:
-        QHashSeed.resetRandomGlobalSeed()
-
-
-def _pdf(sheet: Printed, letter: bool) -> bytes:
-    """Return the PDF as Qt writes it: the order of its fonts follows the seed of Qt's hashes."""
-    data = QByteArray()
-    buffer = QBuffer(data)
-    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    writer = QPdfWriter(buffer)
-    writer.setPageLayout(_layout(letter))
-    writer.setResolution(DOTS_AN_INCH)
-    writer.setTitle(sheet.title)
-    writer.setCreator("studiotimer")
-    writer.setDocumentId(QUuid.createUuidV5(QUuid(), QByteArray(repr(sheet).encode())))
-    _paint(sheet, writer, writer.resolution())
-    buffer.close()
-    return bytes(data.data())
+    return pdf(_layout(letter), sheet.title, repr(sheet), made, lambda writer: _paint(sheet, writer, DOTS_AN_INCH))
 
 
 def print_sheet(sheet: Printed, printer: QPrinter, letter: bool = False) -> bool:
@@ -125,56 +97,27 @@ def _draw(document: QTextDocument, page: int, inner: QSizeF, painter: QPainter) 
     painter.restore()
 
 
-def ensure_application() -> None:
-    """Start a Qt application without a screen when none is running; fonts need one."""
-    if not isinstance(QGuiApplication.instance(), QGuiApplication):
-        _screenless()
-
-
-@cache
-def _screenless() -> QGuiApplication:
-    return QGuiApplication(["studiotimer", "-platform", "offscreen"])
-
-
-def _layout(letter: bool) -> QPageLayout:
-    size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
-    margins = QMarginsF(MARGIN_MM, MARGIN_MM, MARGIN_MM, MARGIN_MM)
-    return QPageLayout(size, QPageLayout.Orientation.Portrait, margins, QPageLayout.Unit.Millimeter)
-
-
 def _document(sheet: Printed, inner: QSizeF) -> QTextDocument:
     """Return the sheet in the largest type that fits one page of `inner` points; the smallest may take more."""
-    points = LARGEST_PT
-    while True:
+    html = _html(sheet)
+
+    @cache
+    def laid_out(points: float) -> QTextDocument:
         document = QTextDocument()
         document.setDocumentMargin(0)
         document.setUseDesignMetrics(True)
-        document.setDefaultFont(_font(points))
+        document.setDefaultFont(paper_font(points))
         document.setDefaultStyleSheet(_style(points))
-        document.setHtml(_html(sheet))
+        document.setHtml(html)
         document.setPageSize(inner)
-        if document.pageCount() == 1 or points <= SMALLEST_PT:
-            return document
-        points -= 0.25
+        return document
+
+    place = bisect_left(SIZES_PT, True, key=lambda points: laid_out(points).pageCount() == 1)
+    return laid_out(SIZES_PT[min(place, len(SIZES_PT) - 1)])
 
 
-def _font(points: float) -> QFont:
-    """Return the text's font; a pixel of the document is a point of the page.
-
-    Contextual forms are off: the raised colon of "09:00" would be lost when the PDF's text is read or copied.
-    """
-    _load_fonts()
-    font = QFont("Inter")
-    font.setPixelSize(round(points))
-    font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-    font.setFeature(QFont.Tag("calt"), 0)
-    return font
-
-
-@cache
-def _load_fonts() -> None:
-    for weight in ("Regular", "Medium", "SemiBold"):
-        QFontDatabase.addApplicationFont(str(resource("fonts", f"Inter-{weight}.otf")))
+def _layout(letter: bool) -> QPageLayout:
+    return page_layout(letter, QPageLayout.Orientation.Portrait)
 
 
 def _style(points: float) -> str:
@@ -250,18 +193,3 @@ def _row(cells: str) -> str:
 
 def _ticked(items: Iterable[str]) -> str:
     return "<br>".join(f"□ {escaped(item)}" for item in items)
-
-
-def _dated(pdf: bytes, made: dt.datetime) -> bytes:
-    """Return the PDF with `made` in place of the moment Qt wrote it, byte for byte as long."""
-    at = made.astimezone(dt.UTC)
-
-    def stamp(found: re.Match[bytes]) -> bytes:
-        zone = b"Z" if found[1] == b"Z" else b"+00'00'"
-        return b"(D:" + at.strftime("%Y%m%d%H%M%S").encode() + zone + b")"
-
-    def xmp(found: re.Match[bytes]) -> bytes:
-        zone = b"Z" if found[2] == b"Z" else b"+00:00"
-        return found[1] + at.strftime("%Y-%m-%dT%H:%M:%S").encode() + zone
-
-    return _XMP_STAMP.sub(xmp, _STAMP.sub(stamp, pdf))

@@ -9,7 +9,7 @@ from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 
 from studiotimer.units import duration
 from studiotimer.window import theme
-from studiotimer.window.paper_font import paper_font
+from studiotimer.window.paper import paper_font
 from studiotimer.wrap.selects import BIN_S, ByAge
 
 AXIS = 24.0

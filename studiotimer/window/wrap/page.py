@@ -12,13 +12,13 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QSplitter, 
 
 from studiotimer.places import sessions_folder, state_folder
 from studiotimer.prep.cautions import DRY_ICE_SHORT
-from studiotimer.prep.plan import save_plan, write_whole
+from studiotimer.prep.plan import save_plan
 from studiotimer.session.live import Session
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFileError
-from studiotimer.window.aside import Aside
+from studiotimer.window.aside import Aside, Work
 from studiotimer.window.faults import FILE
-from studiotimer.window.file_bar import FileBar, written
+from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import scrolling
 from studiotimer.window.progress import Progress
 from studiotimer.window.style import label, style
@@ -30,15 +30,14 @@ from studiotimer.window.wrap.nothing import Nothing
 from studiotimer.window.wrap.strip import FramesStrip
 from studiotimer.window.wrap.tables import Tables
 from studiotimer.window.wrap.timeline import TimelineView
+from studiotimer.window.wrap.writing import Written, write_report
+from studiotimer.wrap import marks
 from studiotimer.wrap.export import Asked
-from studiotimer.wrap.frames import names_in
 from studiotimer.wrap.recorded import Recorded, load, zone_of
 from studiotimer.wrap.side_by_side import of_folder
-from studiotimer.wrap.tables import to_csv
-from studiotimer.wrap.work import Marked, Wrapped, marked, report_files, wrap_up
+from studiotimer.wrap.work import Marked, Wrapped, marked, wrap_up
 
 LEAST_HALVES = 360
-SELECTS_SUFFIX = ".selects.csv"
 WITHOUT_SESSION = ("Open…", "Side by side…")
 NO_SESSION = "Open a session first."
 NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name and a time in each row."
@@ -194,15 +193,18 @@ class WrapPage(QWidget):
         if session is None:
             self.say(NO_SESSION)
             return
-        kept = self.selects_path()
-        if asked.selects is None and kept is not None and kept.exists():
+        if asked.selects is None and self.path is not None and (kept := marks.list_of(self.path)).exists():
             asked = replace(asked, selects=kept)
         if asked.zone is not None and asked.zone != session.zone:
             session = self._session = replace(session, zone=asked.zone)
         before = self.wrapped.review if self.wrapped is not None else None
+        self._ask("wrap", lambda: wrap_up(session, asked, self._go_on, before))
+
+    def _ask(self, kind: str, work: Work) -> None:
+        """Have something worked out aside that may take a while, shown with a way to stop it."""
         self._stop = False
         self.progress.begin()
-        self._aside.ask("wrap", lambda: wrap_up(session, asked, self._go_on, before))
+        self._aside.ask(kind, work)
 
     def _go_on(self, done: int, total: int) -> bool:
         if done % 20 == 0 or done == total:
@@ -214,12 +216,16 @@ class WrapPage(QWidget):
         self._stop = True
 
     def _failed(self) -> None:
-        self.progress.hide()
+        self._rest()
         self.say(FAILED.format(file=state_folder() / FILE))
 
-    def _arrived(self, kind: str, found: object) -> None:
-        if kind == "wrap":
+    def _rest(self) -> None:
+        """Show no progress any more, unless there is more to do."""
+        if not self._aside.busy:
             self.progress.hide()
+
+    def _arrived(self, _: str, found: object) -> None:
+        self._rest()
         if isinstance(found, str):
             self.say(found)
         elif isinstance(found, Wrapped):
@@ -230,6 +236,10 @@ class WrapPage(QWidget):
         elif isinstance(found, Marked) and self.wrapped is not None and found.session is self.wrapped.review.session:
             self.wrapped = replace(self.wrapped, report=found.report, frames=found.frames)
             self._show(self.wrapped)
+        elif isinstance(found, Written):
+            self.say(f"{found.wrong}." if found.wrong else f"Written to {found.folder}.")
+            if found.wrong and self.wrapped is not None:
+                self._ask_for_report(found.folder)
         elif isinstance(found, list):
             self.tables.show_side_by_side(found)
             self._show_below(1)
@@ -291,18 +301,13 @@ class WrapPage(QWidget):
         frame = self.strip.frames.frames[row]
         self.strip.frames.put(row, replace(frame, select=not frame.select))
         frames = tuple(self.strip.frames.frames)
-        kept = self.selects_path()
-        if kept is not None:
+        if self.path is not None:
             try:
-                write_whole(kept, to_csv(("frame",), [(one.name,) for one in frames if one.select]))
+                marks.keep(self.path, [one.name for one in frames if one.select])
             except OSError as error:
-                self.say(f"The selects cannot be kept in {kept}: {error.strerror}.")
+                self.say(f"The selects cannot be kept in {marks.list_of(self.path)}: {error.strerror}.")
         review, gaps = self.wrapped.review, self.wrapped.gaps
         self._aside.ask("marks", lambda: marked(review, frames, gaps))
-
-    def selects_path(self) -> Path | None:
-        """Return where the selects of the session are kept."""
-        return None if self.path is None else self.path.with_suffix(SELECTS_SUFFIX)
 
     def _scoop_chosen(self, number: int) -> None:
         """Go to the first frame of a scoop."""
@@ -326,17 +331,17 @@ class WrapPage(QWidget):
         if self.wrapped is None or self.path is None:
             self.say(NO_SESSION)
             return
-        self.bar.ask("folder", "Report into", "Write", self.path.with_name(f"{self.path.stem}-wrap"), self.report_into)
+        self._ask_for_report(self.path.with_name(f"{self.path.stem}-wrap"))
 
-    def report_into(self, folder: Path) -> str | None:
-        """Write every file of the report into a folder; return what was wrong, if anything was."""
-        assert self.wrapped is not None
-        from studiotimer.window.wrap.report import drawn_files
+    def _ask_for_report(self, proposed: Path) -> None:
+        self.bar.ask("folder", "Report into", "Write", proposed, self.report_into)
 
-        found = report_files(self.wrapped.review, self.wrapped.frames, self.wrapped.gaps, _next_date())
-        wrong = written(folder, found.files | drawn_files(found.report))
-        self.say(f"{wrong}." if wrong else f"Written to {folder}.")
-        return wrong
+    def report_into(self, folder: Path) -> None:
+        """Write every file of the report into a folder, aside; what came of it is said."""
+        wrapped = self.wrapped
+        assert wrapped is not None
+        self.say("")
+        self._ask("report", lambda: write_report(wrapped, folder, _next_date(), self._go_on))
 
     def write_plan(self) -> None:
         """Ask where the next plan goes."""
@@ -372,14 +377,8 @@ class WrapPage(QWidget):
             words = f"{folder} is not a folder"
             self.say(f"{words}.")
             return words
-        self._stop = False
-        self._aside.ask("side by side", lambda: of_folder(folder, self._go_on)[0])
+        self._ask("side by side", lambda: of_folder(folder, self._go_on)[0])
         return None
-
-    def marks(self) -> list[str]:
-        """Return the names kept as selects."""
-        kept = self.selects_path()
-        return names_in(kept) if kept is not None and kept.exists() else []
 
     def end(self) -> None:
         """Stop what works aside."""

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from itertools import count
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSizeF, QUrl
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSizeF, QUrl
 from PySide6.QtGui import (
     QAbstractTextDocumentLayout,
     QColor,
     QImage,
     QPageLayout,
-    QPageSize,
     QPainter,
     QPalette,
     QPdfWriter,
@@ -21,8 +19,7 @@ from PySide6.QtGui import (
 from PySide6.QtSvg import QSvgGenerator
 
 from studiotimer.window import theme
-from studiotimer.window.paper_font import paper_font
-from studiotimer.window.prep.sheet import ensure_application
+from studiotimer.window.paper import DOTS_AN_INCH, POINTS_AN_INCH, ensure_application, page_layout, paper_font, pdf
 from studiotimer.window.wrap.ages_paint import paint_ages
 from studiotimer.window.wrap.timeline_paint import AXIS, LEGEND, SHOTS, TRACK, TRACKS, View, full_height, paint_timeline
 from studiotimer.wrap.page import PRINTED, page, template
@@ -32,10 +29,9 @@ from studiotimer.wrap.timeline import Timeline
 
 SVG_WIDTH = 1220.0
 AGES_SIZE = QSizeF(520.0, 190.0)
-MARGIN_MM = 12.0
-DOTS_AN_INCH, POINTS_AN_INCH = 600, 72
 SHRINK = 0.62
 """The timeline on paper against the screen's logical pixels: its 12-pixel type stands as 7.4 points."""
+PAGE = theme.LIGHT
 COLUMNS, ROWS = 7, 4
 LEAST_ROW, MOST_ROW = 16.0, 30.0
 
@@ -45,21 +41,16 @@ _DESCRIBED = re.compile(r"<title>.*?</title>\s*<desc>.*?</desc>\s*", re.DOTALL)
 
 def timeline_svg(timeline: Timeline) -> str:
     """Return the whole timeline as an SVG element, every row of it."""
-    height = full_height(timeline)
-    view = View.whole(timeline)
-    return _svg(QSizeF(SVG_WIDTH, height), lambda painter, area: paint_timeline(painter, area, timeline, view, PAGE))
+    size, view = QSizeF(SVG_WIDTH, full_height(timeline)), View.whole(timeline)
+    return _svg("timeline", size, lambda painter, area: paint_timeline(painter, area, timeline, view, PAGE))
 
 
-def ages_svg(by_age: ByAge) -> str:
-    """Return selects against age as an SVG element."""
-    return _svg(AGES_SIZE, lambda painter, area: paint_ages(painter, area, by_age, PAGE))
+def ages_svg(by_age: ByAge, number: int = 1) -> str:
+    """Return selects against age as an SVG element, the page's `number`th of its kind."""
+    return _svg(f"ages{number}", AGES_SIZE, lambda painter, area: paint_ages(painter, area, by_age, PAGE))
 
 
-PAGE = theme.LIGHT
-_numbers = count(1)
-
-
-def _svg(size: QSizeF, paint: Callable[[QPainter, QRectF], None]) -> str:
+def _svg(name: str, size: QSizeF, paint: Callable[[QPainter, QRectF], None]) -> str:
     ensure_application()
     data = QByteArray()
     buffer = QBuffer(data)
@@ -74,51 +65,38 @@ def _svg(size: QSizeF, paint: Callable[[QPainter, QRectF], None]) -> str:
     painter.end()
     buffer.close()
     text = _DESCRIBED.sub("", _PROLOG.sub("", bytes(data.data()).decode("utf-8")))
-    return _own_ids(text, next(_numbers))
+    return _own_ids(text, name)
 
 
-def _own_ids(text: str, number: int) -> str:
+def _own_ids(text: str, name: str) -> str:
     """Return the SVG with its ids told apart from those of another in the same page."""
-    text = re.sub(r'\bid="([^"]+)"', rf'id="d{number}-\1"', text)
-    return re.sub(r"url\(#([^)]+)\)", rf"url(#d{number}-\1)", text)
+    text = re.sub(r'\bid="([^"]+)"', rf'id="{name}-\1"', text)
+    return re.sub(r"url\(#([^)]+)\)", rf"url(#{name}-\1)", text)
 
 
 def drawn_files(report: Report, letter: bool = False) -> dict[str, bytes]:
     """Return the page and the PDF by file name."""
-    drawn = timeline_svg(report.timeline), [ages_svg(one) for one in report.ages]
+    drawn = timeline_svg(report.timeline), [ages_svg(one, number) for number, one in enumerate(report.ages, 1)]
     return {"report.html": page(report, *drawn), "report.pdf": report_pdf(report, letter)}
 
 
 def report_pdf(report: Report, letter: bool = False) -> bytes:
-    """Return the report as a PDF: the timeline first, then the tables and the frames."""
-    ensure_application()
-    data = QByteArray()
-    buffer = QBuffer(data)
-    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    writer = QPdfWriter(buffer)
-    layout = _layout(letter)
-    writer.setPageLayout(layout)
-    writer.setResolution(DOTS_AN_INCH)
-    writer.setTitle(report.title)
-    writer.setCreator("studiotimer")
+    """Return the report as a PDF: the timeline first, then the tables and the frames. Any thread may ask for it."""
+    layout = page_layout(letter, QPageLayout.Orientation.Landscape)
     inner = layout.paintRect(QPageLayout.Unit.Point).size()
-    painter = QPainter(writer)
-    painter.scale(DOTS_AN_INCH / POINTS_AN_INCH, DOTS_AN_INCH / POINTS_AN_INCH)
-    for number, paint in enumerate(_pages(report, inner)):
-        if number:
-            writer.newPage()
-        painter.save()
-        paint(painter)
-        painter.restore()
-    painter.end()
-    buffer.close()
-    return bytes(data.data())
 
+    def paint(writer: QPdfWriter) -> None:
+        painter = QPainter(writer)
+        painter.scale(DOTS_AN_INCH / POINTS_AN_INCH, DOTS_AN_INCH / POINTS_AN_INCH)
+        for number, paint_page in enumerate(_pages(report, inner)):
+            if number:
+                writer.newPage()
+            painter.save()
+            paint_page(painter)
+            painter.restore()
+        painter.end()
 
-def _layout(letter: bool) -> QPageLayout:
-    size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
-    margins = QMarginsF(MARGIN_MM, MARGIN_MM, MARGIN_MM, MARGIN_MM)
-    return QPageLayout(size, QPageLayout.Orientation.Landscape, margins, QPageLayout.Unit.Millimeter)
+    return pdf(layout, report.title, repr(report), report.made, paint)
 
 
 def _pages(report: Report, inner: QSizeF) -> Iterator[Callable[[QPainter], None]]:

@@ -14,7 +14,7 @@ from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygo
 
 from studiotimer import units
 from studiotimer.window import theme
-from studiotimer.window.paper_font import paper_font
+from studiotimer.window.paper import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS
 from studiotimer.wrap.timeline import Row, Span, Timeline
 

@@ -1,0 +1,88 @@
+"""Paper: its pages, the typeface for it, and PDFs in which the same contents are the same bytes."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable
+from functools import cache
+
+from PySide6.QtCore import QBuffer, QByteArray, QEventLoop, QHashSeed, QIODevice, QMarginsF, QUuid
+from PySide6.QtGui import QFont, QGuiApplication, QPageLayout, QPageSize, QPdfWriter
+
+from studiotimer.window import theme
+
+MARGIN_MM = 12.0
+POINTS_AN_INCH, DOTS_AN_INCH = 72, 600
+
+_STAMP = re.compile(rb"\(D:\d{14}(Z|[+-]\d\d'\d\d')\)")
+_XMP_STAMP = re.compile(rb'(xmp:\w+Date=")\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(Z|[+-]\d\d:\d\d)')
+
+
+def paper_font(pixels: float, weight: theme.Weight = "regular") -> QFont:
+    """Return the program's typeface without figures of one width and raised colons, which a PDF cannot name.
+
+    A PDF's text is read and copied: "09:00" would lose its colon.
+    """
+    chosen = QFont(theme.font(pixels, weight))
+    chosen.clearFeatures()
+    chosen.setFeature(QFont.Tag("calt"), 0)
+    chosen.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    return chosen
+
+
+def page_layout(letter: bool, orientation: QPageLayout.Orientation) -> QPageLayout:
+    """Return a page of A4, or of Letter."""
+    size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
+    margins = QMarginsF(MARGIN_MM, MARGIN_MM, MARGIN_MM, MARGIN_MM)
+    return QPageLayout(size, orientation, margins, QPageLayout.Unit.Millimeter)
+
+
+def pdf(
+    layout: QPageLayout, title: str, contents: str, made: dt.datetime, paint: Callable[[QPdfWriter], object]
+) -> bytes:
+    """Return the PDF that `paint` draws, in any thread; its dates are `made` (aware), its name follows `contents`."""
+    ensure_application()
+    QEventLoop()  # gives a thread of ours what the timers of a document's layout ask for
+    QHashSeed.setDeterministicGlobalSeed()  # the order of a PDF's fonts follows the seed of Qt's hashes
+    try:
+        data = QByteArray()
+        buffer = QBuffer(data)
+        buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+        writer = QPdfWriter(buffer)
+        writer.setPageLayout(layout)
+        writer.setResolution(DOTS_AN_INCH)
+        writer.setTitle(title)
+        writer.setCreator("studiotimer")
+        writer.setDocumentId(QUuid.createUuidV5(QUuid(), QByteArray(contents.encode())))
+        paint(writer)
+        buffer.close()
+        return _dated(bytes(data.data()), made)
+    finally:
+        QHashSeed.resetRandomGlobalSeed()
+
+
+def ensure_application() -> None:
+    """Start a Qt application without a screen when none is running; fonts need one."""
+    if not isinstance(QGuiApplication.instance(), QGuiApplication):
+        _screenless()
+
+
+@cache
+def _screenless() -> QGuiApplication:
+    return QGuiApplication(["studiotimer", "-platform", "offscreen"])
+
+
+def _dated(pdf: bytes, made: dt.datetime) -> bytes:
+    """Return the PDF with `made` in place of the moment Qt wrote it, byte for byte as long."""
+    at = made.astimezone(dt.UTC)
+
+    def stamp(found: re.Match[bytes]) -> bytes:
+        zone = b"Z" if found[1] == b"Z" else b"+00'00'"
+        return b"(D:" + at.strftime("%Y%m%d%H%M%S").encode() + zone + b")"
+
+    def xmp(found: re.Match[bytes]) -> bytes:
+        zone = b"Z" if found[2] == b"Z" else b"+00:00"
+        return found[1] + at.strftime("%Y-%m-%dT%H:%M:%S").encode() + zone
+
+    return _XMP_STAMP.sub(xmp, _STAMP.sub(stamp, pdf))

@@ -1,0 +1,32 @@
+"""The report of a session written into a folder: worked out, drawn and put on disk aside from the window."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from pathlib import Path
+
+from studiotimer.window.file_bar import written
+from studiotimer.wrap.frames import Progress, StoppedError
+from studiotimer.wrap.work import Wrapped, report_files
+
+STOPPED = "Stopped; nothing was written."
+
+
+@dataclass(frozen=True)
+class Written:
+    """Where a report went, and the sentence that says why it is not there, None when it is."""
+
+    folder: Path
+    wrong: str | None
+
+
+def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: Progress) -> Written | str:
+    """Write every file of the report, each whole or not at all; return where, or that it was stopped."""
+    from studiotimer.window.wrap.report import drawn_files  # brings the PDF, which the page does without
+
+    try:
+        found = report_files(wrapped.review, wrapped.frames, wrapped.gaps, next_date, progress)
+    except StoppedError:
+        return STOPPED
+    return Written(folder, written(folder, found.files | drawn_files(found.report)))

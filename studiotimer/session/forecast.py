@@ -44,13 +44,13 @@ class Forecaster:
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._lives = Lives(plan)
-        self._learner = Learner(plan)
+        self.learner = Learner(plan)
 
     def forecast(self, state: State, at: float) -> Forecast:
         """Return every countdown for `state` at session second `at`."""
         climate = Climate(state, self._plan)
         active = state.active()
-        learned = self._learner.learned(state, climate)
+        learned = self.learner.learned(state, climate)
         taus = taus_of(learned.belief, self._plan, {scoop.flavour for scoop in active})
         lives = self._lives.follow(active, climate, at, taus)
         looked = Looked.of(state)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -18,6 +18,9 @@ from studiotimer.session.lines import to_line
 from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
 from studiotimer.window.faults import logged
+
+if TYPE_CHECKING:
+    from studiotimer.session.learning import Learner
 
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
@@ -35,6 +38,8 @@ class ForecastThread(threading.Thread):
         super().__init__(name="forecasts", daemon=True)
         self._plan = plan
         self._done = done
+        self.learner: Learner | None = None
+        """What learns from the looks, once there was a forecast; it knows what it worked out already."""
         self._wanted: tuple[State, float] | None = None
         self._news = threading.Condition()
         self._ending = False
@@ -60,6 +65,7 @@ class ForecastThread(threading.Thread):
         from studiotimer.session.forecast import Forecaster  # brings the physics, which the window opens without
 
         forecaster = Forecaster(self._plan)
+        self.learner = forecaster.learner
         while True:
             with self._news:
                 while self._wanted is None and not self._ending:
@@ -123,6 +129,11 @@ class Running(QObject):
         forecast = self.forecast
         ending = forecast.window.ended_by if forecast and forecast.window else None
         return Choice(forecast.best if forecast else (), ending, self.selected)
+
+    @property
+    def learner(self) -> Learner | None:
+        """What has learned from the session's looks, if there was a forecast; for use once the session was left."""
+        return self._thread.learner
 
     def desk(self) -> Desk:
         """Return what defaults and choices are made from."""

@@ -2,6 +2,7 @@
 
 import json
 import math
+import threading
 
 import pytest
 from PySide6.QtCore import QEvent, QRect, Qt
@@ -11,6 +12,7 @@ from PySide6.QtWidgets import QApplication, QPushButton
 from studiotimer import units
 from studiotimer.places import config_folder, demo_copies, sessions_folder
 from studiotimer.prep.plan import parse_plan
+from studiotimer.session.learning import tau_seen
 from studiotimer.session.live import new_session, open_session
 from studiotimer.session.memory import Known, Memory, load_memory, memory_file, save_memory
 from studiotimer.session.reading import read
@@ -372,14 +374,19 @@ def test_a_new_shoot_starts_from_what_was_learned(learned, qtbot, window, tmp_pa
     assert read(tmp_path / "next.setlog").header.plan["learned"]["gelato"]["mean"] == pytest.approx(math.log(0.88))
 
 
-def looked(window, path, clock):
-    """Run a shoot in which one look is seen, and close it."""
+def look(window, path, clock):
+    """Run a shoot in which one look is seen."""
     window.begin(parse_plan(PLAN), path)
     window.running.session.clock = clock
     for kind in ("pull", "hero_in", "look"):
         clock.advance(45)
         outcome = window.running.call(kind)
         assert outcome.refused is None, outcome.refused
+
+
+def looked(window, path, clock):
+    """Run a shoot in which one look is seen, and close it."""
+    look(window, path, clock)
     assert window.close_session()
 
 
@@ -394,6 +401,25 @@ def test_a_session_teaches_when_it_closes_and_only_once(qtbot, window, tmp_path,
     window._run(open_session(tmp_path / "one.setlog", clock))
     window.close_session()
     assert next(iter(load_memory()[0].held().values())).looks == 1
+
+
+def test_closing_does_not_work_out_a_look_again(qtbot, window, tmp_path, monkeypatch):
+    """A look costs the physics tens of milliseconds, and a melt shoot has dozens."""
+    threads = []
+
+    def counted(*given):
+        threads.append(threading.current_thread())
+        return tau_seen(*given)
+
+    monkeypatch.setattr("studiotimer.session.learning.tau_seen", counted)
+    clock = HandClock()
+    monkeypatch.setattr("studiotimer.window.main.new_session", lambda path, plan: new_session(path, plan, clock))
+    look(window, tmp_path / "one.setlog", clock)
+    qtbot.waitUntil(lambda: len(threads) == 1, timeout=20_000)
+    assert window.close_session()
+    assert next(iter(load_memory()[0].held().values())).looks == 1
+    assert len(threads) == 1
+    assert threads[0] is not threading.main_thread()
 
 
 def test_the_copy_of_a_demo_and_a_rehearsal_teach_nothing(qtbot, window, tmp_path, monkeypatch):

@@ -1,5 +1,6 @@
 """The Wrap page as a person uses it: a demo opened, its frames given, selects marked, files written."""
 
+import re
 import shutil
 import threading
 
@@ -164,11 +165,21 @@ def test_a_report_that_is_stopped_leaves_nothing(qtbot, wrapped, tmp_path):
     assert not (tmp_path / "out").exists()
 
 
+def test_the_paper_is_letter_where_units_are_those_of_the_us(qtbot, wrapped, tmp_path):
+    sizes = {}
+    for style in ("metric", "US"):
+        units.show_in(style)
+        with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+            wrapped.report_into(tmp_path / style)
+        sizes[style] = set(re.findall(rb"/MediaBox \[0 0 (\d+)", (tmp_path / style / "report.pdf").read_bytes()))
+    assert sizes == {"metric": {b"842"}, "US": {b"792"}}
+
+
 def test_the_clock_goes_on_while_the_report_is_written(qtbot, wrapped, tmp_path, monkeypatch):
     """Nothing of the report is made in the window's own thread."""
     threads = set()
     monkeypatch.setattr(
-        "studiotimer.window.wrap.report.drawn_files", lambda _: threads.add(threading.current_thread()) or {}
+        "studiotimer.window.wrap.report.drawn_files", lambda _, letter: threads.add(threading.current_thread()) or {}
     )
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         wrapped.report_into(tmp_path / "out")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
@@ -14,6 +14,9 @@ from studiotimer.session.memory import Memory, load_memory, save_memory
 from studiotimer.window.faults import logged
 from studiotimer.window.keys import Action, KeyMap, action_words, key_words, load_keys, save_keys
 from studiotimer.window.settings.values import Settings, load_settings, save_settings
+
+if TYPE_CHECKING:
+    from studiotimer.session.learning import Learner
 
 
 @dataclass(frozen=True)
@@ -101,8 +104,11 @@ class Kept(QObject):
             before, self._before, self._step = self._before, None, ""
             self._keep(before)
 
-    def learn_from(self, session: Session) -> None:
-        """Take in what a session's looks taught; the copy of a demo teaches nothing, for its day is invented."""
+    def learn_from(self, session: Session, learner: Learner | None) -> None:
+        """Take in what a session's looks taught; the copy of a demo teaches nothing, for its day is invented.
+
+        `learner` is what learned from them while the session was open: it need not work them out again.
+        """
         known = any(session.header.session in one.lessons for one in self.memory.mixes.values())
         looked = any(scoop.seen for scoop in session.state.scoops.values())
         if demo_copies() in session.path.parents or not (looked or known):
@@ -111,7 +117,7 @@ class Kept(QObject):
             from studiotimer.session.climate import Climate
             from studiotimer.session.learning import Learner
 
-            found = Learner(session.plan).learned(session.state, Climate(session.state, session.plan))
+            found = (learner or Learner(session.plan)).learned(session.state, Climate(session.state, session.plan))
             memory, _ = load_memory()
             taught = memory.taught(session.header.session, session.plan, found, date.today())
             if taught != memory:

@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from pathlib import Path
 
+from studiotimer import units
 from studiotimer.window.file_bar import written
 from studiotimer.wrap.frames import Progress, StoppedError
 from studiotimer.wrap.work import Wrapped, report_files
@@ -29,4 +30,5 @@ def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: P
         found = report_files(wrapped.review, wrapped.frames, wrapped.gaps, next_date, progress)
     except StoppedError:
         return STOPPED
-    return Written(folder, written(folder, found.files | drawn_files(found.report)))
+    drawn = drawn_files(found.report, letter=units.shown_in() == "US")
+    return Written(folder, written(folder, found.files | drawn))

@@ -146,6 +146,18 @@ class Ledger:
             return None
         return self._as_amended(entry)
 
+    def amends_of(self, number: int) -> list[tuple[Amend, AnyEntry]]:
+        """Return the amends of entry `number` that count, each with the entry as it stood before."""
+        entry, found = self.entry(number), []
+        for one in self._changes.get(number, ()):
+            if entry is not None and one.n not in self.undone:
+                try:
+                    before, entry = entry, amended(entry, one.change)
+                except MendError:
+                    continue
+                found.append((one, before))
+        return found
+
     def wall_time(self, at: float) -> datetime:
         """Return the wall clock's time at session second `at`, reckoned from the run it falls in."""
         runs = sorted(self.runs.values(), key=lambda run: run.began)

@@ -7,7 +7,7 @@ from typing import Any
 
 from studiotimer import units
 from studiotimer.session.choices import reading_words
-from studiotimer.session.entries import AnyEntry, fields_of
+from studiotimer.session.entries import Amend, AnyEntry, fields_of
 
 CALL_NAMES: dict[str, str] = {
     "shot": "Shot", "lock": "Lock", "pull": "Pull", "judge": "Judge", "move": "Move", "stand_in": "Stand-in",
@@ -33,6 +33,18 @@ def call_words(kind: str, fields: Mapping[str, Any]) -> str:
     rule = _WORDS.get(kind)
     name = CALL_NAMES.get(kind, kind).lower()
     return rule(fields) if rule else name
+
+
+def change_words(amend: Amend, before: AnyEntry) -> str:
+    """Return what an amend made of the entry that stood there `before`: "20 s earlier, spot left, was right"."""
+    was, parts = fields_of(before), []
+    for name, value in amend.change.items():
+        if name == "tick":
+            moved = float(value) - before.tick
+            parts.append(f"{abs(moved):.{int(abs(moved) < 1)}f} s {'later' if moved > 0 else 'earlier'}")
+        else:
+            parts.append(f"{name} {_value(value)}, was {_value(was.get(name))}")
+    return ", ".join(parts)
 
 
 def short_words(kind: str, fields: Mapping[str, Any]) -> str:
@@ -81,6 +93,8 @@ def _amend(fields: Mapping[str, Any]) -> str:
 
 
 def _value(value: Any) -> str:
+    if value is None:
+        return "none"
     return numbers(value) if isinstance(value, list | tuple) else str(value)
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from studiotimer.session.entries import MEASURED, HeroIn, Judgement, Measured, Shot, Swap, TopUp, Why
 from studiotimer.session.mending import Told
 from studiotimer.session.scoops import Scoop, Stay
-from studiotimer.session.wording import entry_words
+from studiotimer.session.wording import change_words, entry_words
 from studiotimer.wrap.foretold import Foretold, foretold
 from studiotimer.wrap.idle import Spent, spent
 from studiotimer.wrap.passages import Passage, passages
@@ -287,11 +287,8 @@ def _mended(session: Recorded) -> list[str]:
     ledger, words = session.ledger, []
     for told in ledger.told:
         if told.amended:
-            was = ledger.entry(told.entry.n)
-            assert was is not None
-            moved = ledger.seconds(was) - told.at
-            when = f", {abs(moved):.0f} s {'earlier' if moved > 0 else 'later'}" if abs(moved) >= 0.5 else ""
-            words.append(f"entry {told.entry.n} amended: {entry_words(told.entry)}{when}")
+            changes = "; ".join(change_words(*each) for each in ledger.amends_of(told.entry.n))
+            words.append(f"entry {told.entry.n} amended: {entry_words(told.entry)}; {changes}")
         elif isinstance(told.entry, HeroIn | Swap) and told.entry.assumed_pull_s is not None:
             words.append(f"entry {told.entry.n}, {entry_words(told.entry)}: the pull was assumed")
     for number in sorted(ledger.undone):

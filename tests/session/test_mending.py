@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from studiotimer.session.mending import Ledger, MendError, amended
 from studiotimer.session.state import ContradictionError, State, fold
+from studiotimer.session.wording import change_words
 from tests.session.given import calls
 from tests.session.shoots import BEGAN, SHOT, entry, small_shoot, story, told
 
@@ -53,6 +54,22 @@ class TestAmend:
         steps = [pull(1, 10), *[(20 + i, "amend", {"entry": 1, "change": {"tick": 9 - i}}) for i in range(3)]]
         assert told(*steps).state.scoops[1].pulled == 7
         assert told(*steps, (30, "take_back", {"entry": 4})).state.scoops[1].pulled == 8
+
+    def test_an_amend_says_from_what_to_what_after_the_ones_before_it(self):
+        ledger = told(
+            pull(1, 10),
+            (20, "amend", {"entry": 1, "change": {"scoop": 5, "tick": 8}}),
+            (21, "amend", {"entry": 1, "change": {"scoop": 6}}),
+            (22, "amend", {"entry": 1, "change": {"scoop": 7, "tick": 8.5}}),
+            (23, "take_back", {"entry": 3}),
+        )
+        words = [change_words(*each) for each in ledger.amends_of(1)]
+        assert words == ["scoop 5, was 1, 2 s earlier", "scoop 7, was 5, 0.5 s later"]
+        assert ledger.amends_of(2) == ledger.amends_of(99) == []
+
+    def test_what_was_not_said_before_was_none(self):
+        ledger = told((100, "hero_in", {"scoops": [7]}), (110, "amend", {"entry": 1, "change": {"assumed_pull_s": 30}}))
+        assert [change_words(*each) for each in ledger.amends_of(1)] == ["assumed_pull_s 30, was none"]
 
     def test_a_change_that_does_not_fit_is_refused(self):
         one = entry(1, "pull", scoop=1, flavour="a", to="box")

@@ -89,6 +89,8 @@ def test_amend_by_key_moves_a_call_back_five_seconds_a_press(qtbot, shoot, press
     ago = shoot.running.session.clock.tick() - amend.change["tick"]
     assert ago == pytest.approx(20.0, abs=1.0)
     assert shoot.running.state.scoops[1].pulled == pytest.approx(amend.change["tick"])
+    assert shoot.page.log.rows[0].words == f"amend entry {pulled.n}: {pulled.tick - amend.change['tick']:.0f} s earlier"
+    assert shoot.page.log.rows[1].mark == "amended"
 
 
 def test_a_held_key_does_not_repeat_and_a_double_press_counts_once(qtbot, shoot, press):

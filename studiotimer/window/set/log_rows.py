@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.live import Session
-from studiotimer.session.wording import entry_words
+from studiotimer.session.wording import change_words, entry_words
 from studiotimer.window.set.log_view import LogRow
 
 HIDDEN_KINDS = ("frame",)
@@ -29,7 +29,16 @@ def _row(session: Session, entry: AnyEntry) -> LogRow:
     return LogRow(
         entry.n,
         ledger.wall_time(at).astimezone().strftime("%H:%M:%S"),
-        entry_words(told.entry if told else entry),
+        _words(session, told.entry if told else entry),
         amended if entry.n <= session.on_disk else "not on disk yet",
         entry.n in ledger.undone,
     )
+
+
+def _words(session: Session, entry: AnyEntry) -> str:
+    """Return an entry in words; an amend says from what to what."""
+    if entry.kind == "amend":
+        for amend, before in session.ledger.amends_of(entry.entry):
+            if amend.n == entry.n:
+                return f"amend entry {entry.entry}: {change_words(amend, before)}"
+    return entry_words(entry)

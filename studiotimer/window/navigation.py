@@ -212,9 +212,10 @@ class Navigation(QWidget):
         cast(Page, self.pages.currentWidget()).say(words)
 
     def may_close(self) -> bool:
-        """Whether the window may close: a plan that is not saved is said once."""
+        """Whether the window may close: a plan that is not saved is said once, with the keys on what saves it."""
         if self.prep is not None and not self.prep.may_leave():
             self.go("prep")
+            self.prep.head.save.setFocus()
             return False
         return True
 

@@ -126,6 +126,9 @@ def test_a_plan_that_is_not_saved_is_said_before_it_is_left(qtbot, window, page)
     write(qtbot, page, ("title",), "More precious")
     assert not window.close()
     assert window.isVisible()
+    assert keys.here is page.head.save
+    keys.press(K.Key_P)
+    assert page.draft["title"] == "More precious"
     assert window.nav.may_close()
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.plain import reason
 from studiotimer.prep.plan import write_whole
-from studiotimer.session.reading import SUFFIX
+from studiotimer.session.reading import SUFFIX, SessionFileError, read
+from studiotimer.session.taken_up import take_up
 
 SELECTS = "selects.csv"
 
@@ -23,10 +24,12 @@ def demos() -> list[Path]:
 
 
 def session_copy(demo: Path, now: datetime) -> Path:
-    """Return a fresh copy of a demo's session; raises NoCopyError."""
+    """Return a copy of a demo's session to call on, as if its first hero were next; raises NoCopyError."""
     copy = demo_copies() / f"{now:%Y-%m-%d-%H%M%S}-{demo.name}"
-    _copied(demo, copy)
-    return copy
+    try:
+        return take_up(read(demo), copy, now.astimezone())
+    except SessionFileError as error:
+        raise NoCopyError(f"The demo cannot be copied to {copy.parent}: {error}.") from None
 
 
 def wrapped_copy(demo: Path) -> Path:

@@ -180,7 +180,7 @@ class Navigation(QWidget):
     def begin(self) -> None:
         """Show the start page, unless there is a page already."""
         if not self.pages.count():
-            self.pages.setCurrentWidget(self.start)
+            self._show_start()
 
     def _show_start(self) -> None:
         self.pages.setCurrentWidget(self.start)

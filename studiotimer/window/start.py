@@ -275,7 +275,8 @@ class StartPage(QWidget):
         column.addLayout(row)
         column.addWidget(
             _label(
-                "Plan shows what was planned. Watch plays the day at 20 times its speed. Open makes a copy to call on.",
+                "Watch plays the day 20 times as fast. Open stops before its first hero: from there, the calls are "
+                "yours.",
                 "quiet",
             )
         )

@@ -111,6 +111,10 @@ class Pace:
     factor: float = 1.0
     seen: int = 0
 
+    def leap_since(self, before: Pace) -> float:
+        """Return how many times longer one more look made things than they were `before`; 1 when it is not one more."""
+        return self.factor / before.factor if self.seen == before.seen + 1 else 1.0
+
 
 @dataclass(frozen=True)
 class Forecast:

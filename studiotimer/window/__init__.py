@@ -1,9 +1,5 @@
 """The Qt window: reads state, makes calls; nothing below imports it."""
 
-import os
-
-os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looking for plugins of other packages takes time
-
 # Once Qt is loaded it reads the source of every module imported after it; what does not use it comes first.
 import studiotimer.session.choices
 import studiotimer.session.cues

@@ -95,6 +95,8 @@ class Running(QObject):
     trouble = Signal(object)
     moved = Signal(object)
     copied = Signal(object)
+    leapt = Signal(float)
+    """How many times longer the newest look made every countdown."""
 
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -205,5 +207,7 @@ class Running(QObject):
         self.session.leave()
 
     def _forecast(self, forecast: Forecast) -> None:
-        self.forecast = forecast
+        before, self.forecast = self.forecast, forecast
         self.changed.emit()
+        if before is not None and not self.session.read_only:
+            self.leapt.emit(forecast.pace.leap_since(before.pace))

@@ -7,9 +7,11 @@ from PySide6.QtCore import QEvent, QPoint, QRect, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QLineEdit, QWidget
 
+from studiotimer.session.countdowns import Pace
 from studiotimer.session.live import SAME_CALL_S, open_session
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
+from studiotimer.window.set import face
 from studiotimer.window.set.buttons import CallButton
 from studiotimer.window.set.page import BAR_ORDER
 from tests.session.clocks import HandClock
@@ -428,3 +430,32 @@ def test_a_frame_by_key_says_so(shoot, press):
     frame = shoot.running.session.ledger.entries[-1]
     assert frame.kind == "frame"
     assert shoot.page.quiet_line.text() == f"Frame {frame.name} is logged."
+
+
+def test_a_look_far_from_what_was_thought_says_how_to_take_it_back(qtbot, shoot, press):
+    for key in (K.Key_K, K.Key_P):
+        press(shoot, key)
+    press(shoot, K.Key_H, wait=60)
+    qtbot.waitUntil(lambda: shoot.running.forecast is not None and bool(shoot.running.forecast.heroes), timeout=10_000)
+    press(shoot, K.Key_L, wait=600)
+    qtbot.waitUntil(lambda: shoot.running.forecast.pace.seen == 1, timeout=10_000)
+    longer = round(100 * (shoot.running.forecast.pace.factor - 1))
+    assert longer > 30
+    words = f"That look made every countdown {longer} % longer. If it was a slip, ⌫ takes it back."
+    assert shoot.page.quiet_line.text() == words
+    press(shoot, K.Key_Backspace)
+    qtbot.waitUntil(lambda: shoot.running.forecast.pace.seen == 0, timeout=10_000)
+    assert shoot.running.forecast.pace.factor == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "words"),
+    [
+        (Pace(), Pace(1.25, 1), ""),
+        (Pace(1.0, 1), Pace(0.5, 2), "That look made every countdown 50 % shorter. If it was a slip, B takes it back."),
+        (Pace(1.0, 1), Pace(2.0, 3), ""),
+        (Pace(2.0, 3), Pace(1.0, 2), ""),
+    ],
+)
+def test_only_one_look_more_is_doubted(before, after, words):
+    assert face.leap_words(after.leap_since(before), "B") == words

@@ -16,6 +16,8 @@ from studiotimer.window import theme
 from studiotimer.window.set.tiles import Tile, placed_words
 
 WARNING_S = 30.0
+FAR = 1.3
+"""A look that makes things this many times longer, or shorter, than was thought may be a slip."""
 
 Standing = Literal["idle", "coming", "running", "past"]
 _STANDING_COLOURS: dict[Standing, str] = {
@@ -124,6 +126,14 @@ def pace_words(pace: Pace) -> str:
     if pace.seen == 0 or percent < 1:
         return ""
     return f"this set runs {percent} % {'slower' if pace.factor > 1 else 'quicker'} than the book"
+
+
+def leap_words(leap: float, key: str) -> str:
+    """Return what to say of a look that made every countdown `leap` times as long; nothing of one like others."""
+    if 1 / FAR <= leap <= FAR:
+        return ""
+    how = f"{round(100 * (leap - 1))} % longer" if leap > 1 else f"{round(100 * (1 - leap))} % shorter"
+    return f"That look made every countdown {how}. If it was a slip, {key} takes it back."
 
 
 def _spot(hero: HeroForecast) -> str:

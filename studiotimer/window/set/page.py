@@ -52,6 +52,7 @@ class SetPage(QWidget):
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
         running.refused.connect(self.say)
+        running.leapt.connect(self._doubt)
         running.moved.connect(lambda path: self.say(moved_words(path), stay=True))
         self._tick = QTimer(self)
         self._tick.setTimerType(Qt.TimerType.PreciseTimer)
@@ -242,6 +243,11 @@ class SetPage(QWidget):
         self.quiet_line.setText(words)
         if words and not stay:
             self._hush.start(QUIET_LINE_MS)
+
+    def _doubt(self, leap: float) -> None:
+        """Say how to take a look back that moved the countdowns far: it may have been a slip."""
+        if words := face.leap_words(leap, self.keys.shown("take_back")):
+            self.say(words)
 
     def stand(self, words: str, elsewhere: bool = False, urgent: bool = False) -> None:
         """Show a warning that stands until it is cleared, and whether the session may go on at another place.

@@ -18,7 +18,7 @@ from studiotimer.session.defaults import Desk, NoDefaultError, filled
 from studiotimer.session.entries import CALLS, Amend, AnyEntry, BadLineError, Entry, TakeBack, made
 from studiotimer.session.following import Follower
 from studiotimer.session.mending import Ledger, MendError, amended
-from studiotimer.session.reading import Header, SessionFile, read
+from studiotimer.session.reading import Header, SessionFile, SessionFileError, read
 from studiotimer.session.state import ContradictionError, State
 from studiotimer.session.writer import Writer
 from studiotimer.units import duration
@@ -297,6 +297,19 @@ def open_read_only(path: Path, clock: Clock | None = None) -> Session:
     session = _from_file(held, clock or SystemClock(), None, words)
     session.damaged = held.condition == "damaged"
     return session
+
+
+def open_as_can_be(path: Path) -> Session:
+    """Open a session for writing, or read-only when another writes it, it is damaged or may not be written.
+
+    Raises SessionFileError when it cannot be read either.
+    """
+    try:
+        return open_session(path)
+    except SessionFileError as error:
+        session = open_read_only(path)
+        session.words.insert(0, f"{error}.")
+        return session
 
 
 def follow(path: Path, clock: Clock | None = None) -> Session:

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
 from studiotimer.session.entries import AnyEntry
-from studiotimer.session.live import Session, new_session, open_read_only, open_session
+from studiotimer.session.live import Session, new_session, open_as_can_be
 from studiotimer.session.live import follow as follow_session
 from studiotimer.session.memory import with_memory
 from studiotimer.session.reading import SessionFileError, read
@@ -133,7 +133,7 @@ class MainWindow(QMainWindow):
             self.nav.plan(path)
             return
         try:
-            session = follow_session(path) if follow else _opened(path)
+            session = follow_session(path) if follow else open_as_can_be(path)
         except SessionFileError as error:
             self.say(str(error))
             return
@@ -388,13 +388,3 @@ class MainWindow(QMainWindow):
         self.running = None
         self.nav.end()
         event.accept()
-
-
-def _opened(path: Path) -> Session:
-    """Open a session for writing, or read-only when another writes it, it is damaged or may not be written."""
-    try:
-        return open_session(path)
-    except SessionFileError as error:
-        session = open_read_only(path)
-        session.words.insert(0, f"{error}.")
-        return session

@@ -75,8 +75,8 @@ CALM_DAY: list[Step] = [
     (6, "judge", {"as": "spare"}),
     (10, "tub_back", {}),
     (15, "stand_in", {"scoop": 1}),
-    (240, "lock", {"which": "set", "on": True}),
-    (150, "lock", {"which": "light", "on": True}),
+    (80, "lock", {"which": "set", "on": True}),
+    (70, "lock", {"which": "light", "on": True}),
     (60, "look", {"seen": "edges"}),
     (10, "stand_in", {"scoop": 1, "on": False}),
     (25, "lock", {"which": "camera", "on": True}),
@@ -201,11 +201,14 @@ class ScriptClock:
 def play(session: Session, clock: ScriptClock, steps: Sequence[Step], slower: float) -> None:
     """Make every call at its time; a look is seen when the model shows it, made `slower` as many times as long.
 
-    A refused call stops the script.
+    Nobody calls to the second: each wait is a little longer, each look seen a little early or late. A refused call
+    stops the script.
     """
     forecaster = Forecaster(session.plan)
     for number, (wait, kind, fields) in enumerate(steps):
-        clock.move(look_comes_in(session, fields, slower) if kind == "look" else wait + (number * 37 % 11) / 10)
+        uneven = number * 37 % 11
+        eye = 1.0 + (uneven - 5) / 50
+        clock.move(look_comes_in(session, fields, slower * eye) if kind == "look" else wait + uneven / 10)
         forecast = forecaster.forecast(session.state, session.time())
         ending = forecast.window.ended_by if forecast.window else None
         given = dict(fields)

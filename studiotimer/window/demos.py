@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+import json
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from studiotimer.places import demo_copies, demo_sessions
@@ -11,7 +12,7 @@ from studiotimer.prep.plan import write_whole
 from studiotimer.session.reading import SUFFIX, SessionFileError, read
 from studiotimer.session.taken_up import take_up
 
-SELECTS = "selects.csv"
+PLAN, SELECTS = "plan.json", "selects.csv"
 
 
 class NoCopyError(Exception):
@@ -32,6 +33,15 @@ def session_copy(demo: Path, now: datetime) -> Path:
         raise NoCopyError(f"The demo cannot be copied to {copy.parent}: {error}.") from None
 
 
+def plan_copy(demo: Path, now: datetime) -> Path:
+    """Return a copy of a demo's plan, for a day a week from now; raises NoCopyError."""
+    copy = demo_copies() / f"{now:%Y-%m-%d-%H%M%S}-{demo.stem}.json"
+    values = json.loads(demo.with_name(PLAN).read_text(encoding="utf-8"))
+    values["date"] = (now + timedelta(days=7)).date().isoformat()
+    _put(copy, json.dumps(values, ensure_ascii=False, indent=2).encode("utf-8"))
+    return copy
+
+
 def wrapped_copy(demo: Path) -> Path:
     """Return the copy of a demo's session that Wrap works in, with its frames beside it; raises NoCopyError.
 
@@ -42,13 +52,13 @@ def wrapped_copy(demo: Path) -> Path:
         own = f"{demo.stem}.{file.name}" if file.name == SELECTS else file.relative_to(demo.parent)
         copy = folder / own
         if file.is_file() and not copy.exists():
-            _copied(file, copy)
+            _put(copy, file.read_bytes())
     return folder / demo.name
 
 
-def _copied(file: Path, copy: Path) -> None:
+def _put(copy: Path, data: bytes) -> None:
     try:
         copy.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(copy, file.read_bytes())
+        write_whole(copy, data)
     except OSError as error:
         raise NoCopyError(f"The demo cannot be copied to {copy.parent}: {reason(error)}.") from None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +20,7 @@ from studiotimer.session.memory import with_memory
 from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import faults, theme
-from studiotimer.window.demos import NoCopyError, session_copy
+from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
 from studiotimer.window.hearing import Hearing
 from studiotimer.window.keeper import Keeper
 from studiotimer.window.navigation import Navigation
@@ -97,6 +98,7 @@ class MainWindow(QMainWindow):
         start.begun.connect(self.begin)
         start.opened.connect(self.open_file)
         start.demo_opened.connect(self.open_demo)
+        start.demo_planned.connect(self.plan_demo)
         start.rehearsed.connect(self.rehearse)
         start.practised.connect(self.practise)
         return start
@@ -142,13 +144,20 @@ class MainWindow(QMainWindow):
             self._news.start(FOLLOW_MS)
 
     def open_demo(self, demo: Path) -> None:
-        """Open a copy of a demo."""
+        """Open a copy of a demo's session."""
+        self._with_copy(session_copy, demo, self.open_file)
+
+    def plan_demo(self, demo: Path) -> None:
+        """Open a copy of a demo's plan."""
+        self._with_copy(plan_copy, demo, self.nav.plan)
+
+    def _with_copy(self, copied: Callable[[Path, datetime], Path], demo: Path, then: Callable[[Path], None]) -> None:
         try:
-            copy = session_copy(demo, datetime.now())
+            copy = copied(demo, datetime.now())
         except NoCopyError as error:
             self.say(str(error))
-            return
-        self.open_file(copy)
+        else:
+            then(copy)
 
     def rehearse(self, path: Path, speed: float = 20.0) -> None:
         """Play a recorded session."""

@@ -78,6 +78,7 @@ class StartPage(QWidget):
     begun = Signal(object, object)
     opened = Signal(object)
     demo_opened = Signal(object)
+    demo_planned = Signal(object)
     plan_wanted = Signal(object)
     rehearsed = Signal(object)
     practised = Signal()
@@ -257,12 +258,12 @@ class StartPage(QWidget):
             words = title_of(path)
             row = QHBoxLayout()
             row.addWidget(_label(words), 1)
-            for verb, signal, file in (
-                ("Plan", self.plan_wanted, path.with_name("plan.json")),
-                ("Watch", self.rehearsed, path),
-                ("Open", self.demo_opened, path),
+            for verb, signal in (
+                ("Plan", self.demo_planned),
+                ("Watch", self.rehearsed),
+                ("Open", self.demo_opened),
             ):
-                button = _button(verb, lambda _=False, one=file, out=signal: out.emit(one))
+                button = _button(verb, lambda _=False, one=path, out=signal: out.emit(one))
                 button.setAccessibleName(f"{verb.lower()} the demo {words}")
                 self.demo_buttons.append(button)
                 row.addWidget(button)

@@ -1,15 +1,19 @@
 """The start page: what a scoop of the new shoot would go through, its colours, and what it offers."""
 
+from datetime import date, timedelta
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
-from studiotimer.places import sessions_folder
-from studiotimer.prep.plan import quick_plan
+from studiotimer.places import demo_copies, sessions_folder
+from studiotimer.prep.plan import load_plan, quick_plan
 from studiotimer.prep.windows import window_of
 from studiotimer.window import faults, theme
+from studiotimer.window.demos import demos
 from studiotimer.window.hearing import Hearing
 from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, _foretold
+from tests.window.prep_helpers import field
 
 
 def said(qtbot, start, words):
@@ -144,3 +148,21 @@ def test_keys_are_heard_where_the_focus_is_and_nowhere_it_was(qtbot):
     qtbot.keyClick(window, Qt.Key.Key_P)
     assert pressed[-1] is window
     assert hearing.parent() is window
+
+
+@pytest.mark.parametrize("number", [0, 1])
+def test_a_demo_is_planned_in_a_copy_for_a_day_to_come(qtbot, window, number):
+    shipped = demos()[number].with_name("plan.json")
+    before = shipped.read_bytes()
+    button = window.start.demo_buttons[3 * number]
+    assert button.text() == "Plan"
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    prep = window.nav.prep
+    qtbot.waitUntil(lambda: prep.results is not None, timeout=20_000)
+    plan = load_plan(shipped)
+    assert prep.results.plan == plan.model_copy(update={"date": date.today() + timedelta(days=7)})
+    assert field(prep, "date").message.text() == ""
+    qtbot.keyClick(prep, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: "Saved as" in prep.message.text(), timeout=20_000)
+    assert demo_copies() in prep.path.parents
+    assert shipped.read_bytes() == before

@@ -30,6 +30,7 @@ from studiotimer.window.recent import remember
 from studiotimer.window.running import Running
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.set.playbar import PlayBar
+from studiotimer.window.set.standing import standing
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.veil import DimVeil
@@ -39,8 +40,6 @@ if TYPE_CHECKING:
     from studiotimer.window.set.guide import Guide
     from studiotimer.window.start import StartPage
 
-NOT_HEARD = "Keys are not heard: click this window."
-NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
 STAYS_OPEN = "Not everything of this session is on disk; it stays open until it is."
 PLAN_SUFFIX = ".json"
 REHEARSAL_MS = 40
@@ -331,27 +330,11 @@ class MainWindow(QMainWindow):
         """Show the warnings that stand: keys not heard, disk refusing, read-only."""
         if self.page is None or self.running is None:
             return
-        words = []
         heard = self.isActiveWindow() or (self.crew is not None and self.crew.isActiveWindow())
-        if not heard:
-            words.append(NOT_HEARD)
-        trouble = self.running.session.trouble
-        self._warned = self._warned and trouble is not None
-        if trouble is not None:
-            words.append(trouble if self.running.session.following else NOT_ON_DISK.format(why=trouble))
-        if isinstance(self.running.session, Rehearsal):
-            words.append("Rehearsal: a recorded day is played, nothing is logged.")
-        elif self._guide is not None:
-            words.append(self._guide.words)
-        elif self.running.session.following:
-            words.append("Following along; calls are made where this session is written.")
-        elif self.running.session.damaged:
-            words.append("Read-only: this file is damaged. What can be read of it is here.")
-        elif self.running.session.read_only:
-            words.append("Read-only: calls are taken where this session is written.")
-        refused = trouble is not None and not self.running.session.read_only
-        elsewhere = refused or self.running.session.damaged
-        self.page.stand(" ".join(words), elsewhere=elsewhere, urgent=refused or not heard)
+        session = self.running.session
+        self._warned = self._warned and session.trouble is not None
+        stands = standing(session, heard, self._guide.words if self._guide is not None else None)
+        self.page.stand(stands.words, elsewhere=stands.elsewhere, urgent=stands.urgent)
         if self.crew is not None:
             self.crew.warn("" if heard else "keys are not heard")
 

@@ -1,0 +1,43 @@
+"""The warnings that stand on the Set page: keys not heard, a disk that refuses, a session that is not written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from studiotimer.session.live import Session
+from studiotimer.session.rehearsal import Rehearsal
+
+NOT_HEARD = "Keys are not heard: click this window."
+NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
+PLAYED = "Rehearsal: a recorded day is played, nothing is logged."
+FOLLOWED = "Following along; calls are made where this session is written."
+DAMAGED = "Read-only: this file is damaged. What can be read of it is here."
+READ_ONLY = "Read-only: calls are taken where this session is written."
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What stands, whether it is urgent, and whether the session may go on at another place."""
+
+    words: str
+    urgent: bool
+    elsewhere: bool
+
+
+def standing(session: Session, heard: bool, led: str | None = None) -> Standing:
+    """Return what stands of a session; `heard` says that keys are, `led` is what a first try asks for next."""
+    words = [] if heard else [NOT_HEARD]
+    if session.trouble is not None:
+        words.append(session.trouble if session.following else NOT_ON_DISK.format(why=session.trouble))
+    if isinstance(session, Rehearsal):
+        words.append(PLAYED)
+    elif led is not None:
+        words.append(led)
+    elif session.following:
+        words.append(FOLLOWED)
+    elif session.damaged:
+        words.append(DAMAGED)
+    elif session.read_only:
+        words.append(READ_ONLY)
+    refused = session.trouble is not None and not session.read_only
+    return Standing(" ".join(words), refused or not heard, refused or session.damaged)

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 AHEAD_S = (0.0, 15.0, 30.0, 60.0, 120.0, 240.0, 480.0, 900.0, 1800.0, 3600.0)
-"""How long after its forecast a waiting scoop may be sent to the set: what happens then is worked out for each."""
+"""How long after its forecast a waiting scoop may be placed on set: what happens then is worked out for each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class HeroForecast:
 
 @dataclass(frozen=True, slots=True)
 class LineForecast:
-    """A waiting scoop: the window it would have on set, by how long after `at` it is sent there."""
+    """A waiting scoop: the window it would have on set, by how long after `at` it is placed there."""
 
     scoop: int
     flavour: str
@@ -71,7 +71,7 @@ class LineForecast:
     edge_c: float
 
     def placed(self, at: float) -> tuple[float, float]:
-        """Return the window (seconds on set: start, end) if the scoop were sent to the set at `at`."""
+        """Return the window (seconds on set: start, end) if the scoop were placed on set at `at`."""
         ahead = min(max(at - self.at, 0.0), AHEAD_S[-1])
         return _between(ahead, self.start_s), _between(ahead, self.end_s)
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan
-from studiotimer.session.climate import Climate
+from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.countdowns import (
     AHEAD_S,
     Band,
@@ -69,15 +69,15 @@ class Forecaster:
     def _waiting(
         self, lives: Mapping[int, Life], flavours: Mapping[int, str], climate: Climate, at: float, looked: Looked
     ) -> list[LineForecast]:
-        """Return what each waiting scoop would have if sent to the set after each of _AHEAD."""
+        """Return what each waiting scoop would have if placed on set after each of _AHEAD."""
         alike: dict[tuple[Origin, Surroundings], list[int]] = {}
         for number, life in lives.items():
             alike.setdefault((life.origin, life.now.around), []).append(number)
-        slumps = self._slumps_if_sent(lives, climate, at) if looked.look == "melt" else {}
+        slumps = self._slumps_if_placed(lives, climate, at) if looked.look == "melt" else {}
         never = np.full(_AHEAD.size, np.inf)
         line = []
         for (origin, here), numbers in alike.items():
-            edges, stages = self._sent(origin, here, [lives[number] for number in numbers], climate, at)
+            edges, stages = self._placed(origin, here, [lives[number] for number in numbers], climate, at)
             for index, number in enumerate(numbers):
                 crisp, sheen, gone, drip = stages[:, index]
                 slump = slumps.get(number, never)
@@ -89,32 +89,38 @@ class Forecaster:
                 )
         return line
 
-    def _sent(
+    def _placed(
         self, origin: Origin, here: Surroundings, lives: Sequence[Life], climate: Climate, at: float
     ) -> tuple[Floats, Floats]:
-        """Return the edges [J/kg] now, shape (k,), and the seconds on set to each stage if sent after _AHEAD.
+        """Return the edges [J/kg] now, shape (k,), and the seconds on set to each stage if placed after _AHEAD.
 
-        The stages are crisp, sheen, edges and first drip: shape (4, k, n). All scoops are of one origin and place.
+        The stages are crisp, sheen, edges and first drip: shape (4, k, n). All scoops are of one origin and place. The
+        walk to the set is the end of the wait, as it is in a scoop's history once it is placed.
         """
         product, slowing = origin.product, origin.slowing[1]
         carried, there = _route(origin, climate, at)
         began = np.array([life.edge[1] for life in lives])[:, None]
         been = np.array([life.now.seconds for life in lives])[:, None]
-        edge = product.edge_after(here, began, (been + _AHEAD) / slowing)
-        brought = product.edge_after(carried, edge, np.full_like(edge, self._plan.pull_to_set_s / slowing))
-        stages = product.stage_times(there, brought, np.full_like(edge, slowing))
-        return edge[:, 0], _within_horizon(stages)
+        walk = np.minimum(self._plan.pull_to_set_s, been + _AHEAD)
+        left = product.edge_after(here, began, (been + _AHEAD - walk) / slowing)
+        brought = product.edge_after(carried, left, walk / slowing)
+        stages = product.stage_times(there, brought, np.full_like(brought, slowing))
+        return product.edge_after(here, began, been / slowing)[:, 0], _within_horizon(stages)
 
-    def _slumps_if_sent(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
-        """Return the seconds on set to slump if sent after _AHEAD, shape (n,), by scoop."""
+    def _slumps_if_placed(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
+        """Return the seconds on set to slump if placed after _AHEAD, shape (n,), by scoop.
+
+        A walk that would have begun by now begins now: the body hardly warms in that time.
+        """
         bodies = self._lives.bodies(lives)
         cases = []
         for number, life in lives.items():
             product, slowing = life.product, life.origin.slowing[1]
             carried, there = _route(life.origin, climate, at)
-            walk = Piece(carried, self._plan.pull_to_set_s / slowing)
             for ahead in SLUMP_AHEAD_S:
-                pieces = (Piece(life.now.around, ahead / slowing), walk)
+                walk = min(self._plan.pull_to_set_s, life.now.seconds + ahead)
+                waited = max(ahead - walk, 0.0)
+                pieces = (Piece(life.now.around, waited / slowing), Piece(carried, walk / slowing))
                 before = tuple(piece for piece in pieces if piece.seconds > 0)
                 cases.append(Case(product.mix, product.width_m, bodies[number].states[1], before, there))
         times = slump_times(cases, HORIZON_S).reshape(len(lives), SLUMP_AHEAD_S.size) if cases else np.empty((0, 0))
@@ -155,16 +161,17 @@ def _slumps_on_set(
     bands = {}
     for (number, life), row in zip(lives.items(), seconds, strict=True):
         times = at + _within_horizon(row * life.slowing)
-        bands[number] = Band.of(times) if np.all(row > 0) else _slumped(life, bodies[number], times, row)
+        there = next((one for one in (*life.done, life.now) if one.on_set), None)
+        if there is not None and not np.all(row > 0):
+            times = np.where(row > 0, times, np.minimum(_slumped(life, there, bodies[number]), times))
+        bands[number] = Band.of(times)
     return bands
 
 
-def _slumped(life: Life, bodies: Bodies, times: Floats, row: Floats) -> Band:
-    """Return when a scoop that has slumped did so, had its surroundings stayed as they were when it came on set."""
-    on_set = [one for one in (*life.done, life.now) if one.on_set]
-    cases = [Case(life.product.mix, life.product.width_m, state, (), on_set[0].around) for state in bodies.placed]
-    since = on_set[0].began + slump_times(cases, HORIZON_S) * life.slowing
-    return Band.of(np.where(row > 0, times, np.minimum(since, times)))
+def _slumped(life: Life, there: Stretch, bodies: Bodies) -> Floats:
+    """Return when a scoop that has slumped did so, had it stayed `there`, as things were when it came on set."""
+    cases = [Case(life.product.mix, life.product.width_m, state, (), there.around) for state in bodies.placed]
+    return there.began + slump_times(cases, HORIZON_S) * life.slowing
 
 
 def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looked, slump: Band) -> HeroForecast:

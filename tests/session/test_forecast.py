@@ -91,16 +91,29 @@ def test_minutes_in_the_box_give_back_and_minutes_on_the_tray_cost(begin, flavou
     assert same(on_set(session), wanted)
 
 
-def test_placed_now_is_what_the_hero_then_has(begin):
-    session, clock = begin(plan(pull_to_set="25 s"))
-    call(session, clock, "pull", 10, to="box")
-    clock.advance(300)
+@pytest.mark.parametrize("to", ["box", "tray"])
+@pytest.mark.parametrize("waited", [5, 24, 26, 60, 300, 900])
+@pytest.mark.parametrize(("look", "within"), [("crisp", 0.5), ("sheen", 0.5), ("melt", 30.0)])
+def test_placed_now_is_what_the_hero_then_has(begin, to, waited, look, within):
+    """The clock must not jump when the hero comes in; a body's slump is within 3 % of its quarter of an hour."""
+    session, clock = begin(plan(pull_to_set="25 s", look=look))
+    call(session, clock, "pull", 10, to=to)
+    clock.advance(waited)
     forecaster = Forecaster(session.plan)
     placed = forecaster.forecast(session.state, session.time()).line[0].placed(session.time())
-    call(session, clock, "hero_in", 25, scoops=[1])
+    call(session, clock, "hero_in", 0, scoops=[1])
     hero = forecaster.forecast(session.state, session.time()).heroes[0]
-    assert hero.end.likely - hero.since == pytest.approx(placed[1], abs=0.5)
+    assert hero.end.likely - hero.since == pytest.approx(placed[1], abs=within)
     assert max(hero.start.likely - hero.since, 0.0) == pytest.approx(placed[0], abs=0.5)
+
+
+def test_a_scoop_that_slumped_on_the_tray_is_past_everything_when_it_comes_on_set(begin):
+    session, clock = begin(plan())
+    call(session, clock, "pull", 10, to="tray")
+    call(session, clock, "hero_in", 3 * 3600, scoops=[1])
+    hero = Forecaster(session.plan).forecast(session.state, session.time()).heroes[0]
+    changes = (hero.changes.sheen, hero.changes.edges, hero.changes.first_drip, hero.changes.slump)
+    assert [one.likely for one in changes] == [session.time()] * 4
 
 
 def test_placed_later_lies_on_the_curve_worked_out_before(begin):

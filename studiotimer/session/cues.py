@@ -74,11 +74,6 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     return standing or [_fallback(desk, found)]
 
 
-def callable_cue(standing: list[Cue]) -> Cue:
-    """Return the first cue that is a call: what the cue key makes."""
-    return next((cue for cue in standing if cue.kind is not None), standing[0])
-
-
 def _fallback(desk: Desk, found: list[Cue]) -> Cue:
     later = min(found, key=lambda cue: cue.due, default=None)
     return later or Cue(None, "Nothing to call", desk.at)

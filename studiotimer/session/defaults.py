@@ -317,7 +317,7 @@ def _amend(desk: Desk) -> dict[str, Any]:
 
 
 def _take_back(desk: Desk) -> dict[str, Any]:
-    last = last_call(desk)
+    last = last_call(desk, amends=True)
     if last is None and "entry" not in desk.given:
         raise NoDefaultError("there is no call to take back")
     return {"entry": last.n} if last else {}

@@ -106,10 +106,11 @@ def next_shot(desk: Desk) -> Shot:
     return desk.plan.shots[place % len(names)]
 
 
-def last_call(desk: Desk) -> AnyEntry | None:
-    """Return the last call that counts and can be mended."""
+def last_call(desk: Desk, amends: bool = False) -> AnyEntry | None:
+    """Return the last call that counts and can be mended; with `amends`, an amend of one can be that too."""
     ledger = desk.ledger
-    return next((entry for entry in reversed(ledger.entries) if entry.n not in ledger.undone and entry.mendable), None)
+    counting = (entry for entry in reversed(ledger.entries) if entry.n not in ledger.undone)
+    return next((entry for entry in counting if entry.mendable or (amends and entry.kind == "amend")), None)
 
 
 def last_take_back(desk: Desk) -> AnyEntry | None:

@@ -79,7 +79,7 @@ class Learner:
     def learned(self, state: State, climate: Climate) -> Learned:
         """Return what everything seen so far teaches."""
         seen = sorted(
-            (at, scoop.number, what) for scoop in state.scoops.values() for at, what in scoop.seen if at > scoop.pulled
+            (at, scoop.number, what) for scoop in state.scoops.values() for at, what in scoop.seen if scoop.there(at)
         )
         names = mix_names(self._plan, {scoop.flavour for scoop in state.scoops.values()})
         belief = prior(self._plan)

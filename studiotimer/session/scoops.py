@@ -68,6 +68,10 @@ class Scoop:
         """Whether it is a hero standing on set."""
         return self.hero and self.on_set
 
+    def there(self, at: float) -> bool:
+        """Whether it was somewhere at `at`: pulled, and not out yet."""
+        return self.pulled < at and (self.place != "out" or at <= self.since)
+
     def moved(self, place: Store | Place, at: float, assumed: bool = False) -> Scoop:
         """Return this scoop in `place` from `at` on."""
         return replace(self, stays=(*self.stays, Stay(place, at, assumed)))

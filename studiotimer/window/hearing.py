@@ -9,6 +9,9 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 from shiboken6 import isValid
 
+BOUNCE_MS = 30
+"""A key down again so soon after it went up was held, or its switch bounced: no hand is that quick."""
+
 
 class Hearing(QObject):
     """Hands each key press to `pressed`, which says whether it took it.
@@ -24,6 +27,8 @@ class Hearing(QObject):
         super().__init__(window)
         self._window = window
         self._pressed = pressed
+        self._let_go: dict[int, int] = {}
+        """When each key went up last, in the screen's milliseconds."""
         self.listen(window)
         app = QApplication.instance()
         assert isinstance(app, QApplication)
@@ -40,10 +45,19 @@ class Hearing(QObject):
             return False
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
             if watched is (QApplication.focusWidget() or QApplication.activeWindow() or self._window):
-                return self._pressed(watched, event)
+                return self._pressed(watched, self._as_held(event))
+        elif event.type() == QEvent.Type.KeyRelease and isinstance(event, QKeyEvent):
+            self._let_go[event.key()] = event.timestamp()
         elif event.type() in (QEvent.Type.WindowActivate, QEvent.Type.WindowDeactivate) and watched.isWindow():
             self.turned.emit()
         return False
+
+    def _as_held(self, event: QKeyEvent) -> QKeyEvent:
+        """Return a key press as one of a held key where it is that, which the screen does not always notice."""
+        since = event.timestamp() - self._let_go.get(event.key(), -BOUNCE_MS)
+        if event.isAutoRepeat() or not event.timestamp() or not 0 <= since < BOUNCE_MS:
+            return event
+        return QKeyEvent(event.type(), event.key(), event.modifiers(), event.text(), True)
 
     def _focus_moved(self, before: QWidget | None, now: QWidget | None) -> None:
         if before is not None and isValid(before) and not before.isWindow():

@@ -311,13 +311,19 @@ class MainWindow(QMainWindow):
         if action == "let_go" and self._guide is not None and self._guide.done and not self.page.calls.choosing:
             self.finish()
             return True
+        crew = self.crew is not None and self.crew.isActiveWindow()
+        if action == "let_go" and crew and not self.page.calls.choosing:
+            action = "crew"
         if action in ("dim", "crew") and not writing:
             if not event.isAutoRepeat():
                 self.dim() if action == "dim" else self.show_crew()
             return True
         if self.play is not None and not event.isAutoRepeat() and self.play.key(event):
             return True
-        return self.page.key(event, tick)
+        taken = self.page.key(event, tick)
+        if crew and self.page.calls.choosing:
+            self.activateWindow()
+        return taken
 
     def dim(self) -> None:
         """Dim both windows, or light them again."""

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from studiotimer.prep.plan import parse_plan
-from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, callable_cue, cues
+from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, cues
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, new_session
 from studiotimer.session.pulling import pull_to_set, pull_to_set_by, pull_to_set_times, still_wanted
@@ -208,11 +208,11 @@ def test_dry_ice_leads_once_for_heroes_and_never_keeps_them_waiting(shoot):
     shoot.lock()
     shoot.call("pull", flavour="pistachio")
     shoot.call("pull", flavour="lemon")
-    assert callable_cue(shoot.cues()).kind == "top_up"
+    assert shoot.cues()[0].kind == "top_up"
     shoot.call("top_up", mass_kg=0.5, form="pellets", where="set")
     shoot.call("reading", what="air_c", value=22.0)
     shoot.clock.advance(FOG_S)
-    assert callable_cue(shoot.cues()).kind == "hero_in"
+    assert shoot.cues()[0].kind == "hero_in"
     assert "top_up" in shoot.kinds()
 
 
@@ -226,12 +226,12 @@ def test_the_lamp_is_asked_for_before_heroes_that_are_reckoned_in_its_light(shoo
     lit = {one.scoop: one.end_s for one in shoot.forecast().line}
     shoot.call("lamp", on=False)
     shoot.clock.advance(1)
-    lamp = callable_cue(shoot.cues())
+    lamp = shoot.cues()[0]
     assert (lamp.kind, lamp.words, lamp.given) == ("lamp", "Lamp on", {"on": True})
     for one in shoot.forecast().line:
         assert one.end_s == pytest.approx(lit[one.scoop], rel=0.1)
     shoot.call("lamp", on=True)
-    assert callable_cue(shoot.cues()).kind == "hero_in"
+    assert shoot.cues()[0].kind == "hero_in"
 
 
 def test_after_a_top_up_the_fog_is_waited_for(shoot):
@@ -239,7 +239,7 @@ def test_after_a_top_up_the_fog_is_waited_for(shoot):
     shoot.call("top_up")
     fog = next(cue for cue in shoot.cues() if cue.kind is None)
     assert fog.words == "Wait for the fog"
-    assert callable_cue(shoot.cues()).kind == "lock"
+    assert shoot.cues()[0].kind == "lock"
     shoot.clock.advance(FOG_S)
     assert None not in shoot.kinds()
 

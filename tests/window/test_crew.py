@@ -81,3 +81,22 @@ def test_it_comes_back_where_it_stood(qtbot, shoot, crew, press):
     assert shoot.crew is None
     shoot.show_crew()
     assert (shoot.crew.width(), shoot.crew.height()) == (700, 500)
+
+
+def test_words_that_are_asked_for_are_written_in_the_window_with_their_field(qtbot, shoot, crew, press):
+    """On one monitor the crew screen covers the window: letters must not become calls."""
+    qtbot.waitUntil(crew.isActiveWindow, timeout=5000)
+    entries = len(shoot.running.session.ledger.entries)
+    press(crew, Qt.Key.Key_N)
+    qtbot.waitUntil(shoot.isActiveWindow, timeout=5000)
+    for letter in (Qt.Key.Key_P, Qt.Key.Key_O, Qt.Key.Key_L):
+        press(shoot, letter)
+    assert len(shoot.running.session.ledger.entries) == entries
+    press(shoot, Qt.Key.Key_Return)
+    assert shoot.running.session.ledger.entries[-1].text == "pol"
+
+
+def test_esc_closes_the_crew_screen(qtbot, shoot, crew, press):
+    qtbot.waitUntil(crew.isActiveWindow, timeout=5000)
+    press(crew, Qt.Key.Key_Escape)
+    assert shoot.crew is None

@@ -64,7 +64,7 @@ def test_a_whole_shoot_by_keys(qtbot, shoot, press, session_path):
     swapped, seen, amend, undone = (ledger.entries[n] for n in (-6, -5, -4, -3))
     assert (swapped.kind, seen.kind, amend.kind, undone.kind) == ("swap", "look", "amend", "take_back")
     assert amend.entry == seen.n
-    assert undone.entry == seen.n
+    assert undone.entry == amend.n
     assert seen.tick - amend.change["tick"] == pytest.approx(20.0, abs=2.0)
     assert shoot.running.state.heroes() == []
     assert "coupe" in shoot.running.state.got
@@ -120,6 +120,9 @@ def test_the_cue_key_makes_the_call_it_shows(qtbot, shoot, press):
     assert kinds(shoot)[1:9] == ["shot", "lock", "lock", "lock", "pull", "pull", "pull", "hero_in"]
     forecast_after(qtbot, shoot)
     assert shoot.page.cues[0].kind == "pull"
+    press(shoot, K.Key_PageDown)
+    assert shoot.page.quiet_line.text().endswith("Press once more to make it now.")
+    assert kinds(shoot)[-1] == "hero_in"
     press(shoot, K.Key_PageDown)
     assert kinds(shoot)[-1] == "pull"
 

@@ -19,6 +19,7 @@ from studiotimer.window.veil import DimVeil
 
 TICK_MS = 40
 CLOCK_SHARE = 0.37
+HINT_MS = 6000
 NAME = "crew"
 
 
@@ -29,6 +30,7 @@ class CrewScreen(QWidget):
         super().__init__()
         self._page = page
         self._warning = ""
+        self._hint = f"Esc or {page.keys.shown('crew')} closes this screen"
         self._colour = DARK.text
         self._shown: tuple[str, ...] = ()
         self.setWindowTitle("Studiotimer crew screen")
@@ -41,12 +43,18 @@ class CrewScreen(QWidget):
         self._tick.setInterval(TICK_MS)
         self._tick.timeout.connect(self.tick)
         self._tick.start()
+        QTimer.singleShot(HINT_MS, self, self._hush)
         self.tick()
 
     @property
     def shown(self) -> tuple[str, ...]:
         """What the screen shows: time left, what it counts, cue, shot, time of day, warning."""
         return self._shown
+
+    def _hush(self) -> None:
+        """Leave the hint away: it was there long enough to be read."""
+        self._hint = ""
+        self.update()
 
     def warn(self, words: str) -> None:
         """Show a warning, or none."""
@@ -94,6 +102,9 @@ class CrewScreen(QWidget):
         if warning:
             below = base - inner.y() + row * 2.1
             self._row(painter, inner, below, row * 0.8, warning, QColor(DARK.warning), Qt.AlignmentFlag.AlignLeft)
+        if self._hint:
+            below = inner.height() - row * 0.4
+            self._row(painter, inner, below, row * 0.5, self._hint, QColor(DARK.quiet), Qt.AlignmentFlag.AlignLeft)
 
     def _row(
         self, painter: QPainter, inner: QRectF, top: float, height: float, words: str, colour: QColor,

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
-from studiotimer.session.cues import Cue, callable_cue, cues
+from studiotimer.session.cues import Cue, cues
 from studiotimer.session.desk import last_take_back
 from studiotimer.session.elsewhere import moved_words
 from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
@@ -20,6 +20,7 @@ from studiotimer.window.set.callbar import BarCall
 from studiotimer.window.set.calldesk import ALWAYS_CHOSEN, CallDesk
 from studiotimer.window.set.cautions import Cautions
 from studiotimer.window.set.clock_face import ClockFace
+from studiotimer.window.set.cue_key import CueKey
 from studiotimer.window.set.header import Header
 from studiotimer.window.set.log_rows import log_rows
 from studiotimer.window.set.log_view import LogView
@@ -45,13 +46,17 @@ class SetPage(QWidget):
         self.running = running
         self.keys = keys
         self.cues: list[Cue] = [Cue("shot", "", 0.0)]
+        self._cue_key = CueKey()
         self._urgent = False
+        self._answering = False
+        """Whether the quiet line is about a call."""
         self._scale = 1.0
         self._sounded: set[tuple[str, int]] = set()
         self._build()
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
-        running.refused.connect(self.say)
+        running.refused.connect(self._answer)
+        running.accepted.connect(self._answered)
         running.leapt.connect(self._doubt)
         running.moved.connect(lambda path: self.say(moved_words(path), stay=True))
         self._tick = QTimer(self)
@@ -217,12 +222,12 @@ class SetPage(QWidget):
         return action
 
     def _act_cue(self, choosing: bool, tick: float | None) -> None:
-        cue = callable_cue(self.cues)
-        if cue.kind is None:
-            return
-        if choosing:
+        cue = self.cues[0]
+        if choosing and cue.kind is not None:
             self.calls.choose(cue.kind, dict(cue.given))
-        else:
+        elif (instead := self._cue_key.pressed(cue, self.now())) is not None:
+            self._answer(instead)
+        elif cue.kind is not None:
             self.running.call(cue.kind, cue.given, tick)
             self.calls.leave()
 
@@ -240,6 +245,7 @@ class SetPage(QWidget):
 
     def say(self, words: str, stay: bool = False) -> None:
         """Show a quiet line for a while, or until the next one."""
+        self._answering = False
         self.quiet_line.setText(words)
         if words and not stay:
             self._hush.start(QUIET_LINE_MS)
@@ -247,7 +253,16 @@ class SetPage(QWidget):
     def _doubt(self, leap: float) -> None:
         """Say how to take a look back that moved the countdowns far: it may have been a slip."""
         if words := face.leap_words(leap, self.keys.shown("take_back")):
-            self.say(words)
+            self._answer(words)
+
+    def _answer(self, words: str) -> None:
+        """Show a line about the call that was made last; it goes with the next one."""
+        self.say(words)
+        self._answering = True
+
+    def _answered(self) -> None:
+        if self._answering:
+            self.say("")
 
     def stand(self, words: str, elsewhere: bool = False, urgent: bool = False) -> None:
         """Show a warning that stands until it is cleared, and whether the session may go on at another place.
@@ -314,12 +329,11 @@ class SetPage(QWidget):
         self.cue_label.setText(first.said_at(now))
         after = [f"then {cue.said_at(now)[:1].lower()}{cue.said_at(now)[1:]}" for cue in self.cues[1:2]]
         self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
-        made = callable_cue(self.cues)
         how = "" if self.running.session.read_only else f"{self.keys.shown('cue')}, foot switch"
         quiet = self.running.session.read_only or self.calls.choosing
-        ahead = made.ahead_at(now)
-        self.cue_button.show_call(made.words, ahead, how, enabled=not quiet)
-        self.cue_button.set_due(not ahead)
+        ahead = first.ahead_at(now)
+        self.cue_button.show_call(first.words, ahead, how, enabled=not quiet and first.kind is not None)
+        self.cue_button.set_due(not ahead and first.kind is not None)
         for name, mark in face.sounds_due(self.cues, self.running.forecast, now):
             if (name, mark) not in self._sounded:
                 self._sounded.add((name, mark))

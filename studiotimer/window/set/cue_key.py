@@ -1,0 +1,33 @@
+"""What a press of the cue key means: the cue beside the clock and no other, once, and not long before it is due."""
+
+from __future__ import annotations
+
+import math
+
+from studiotimer.session.cues import Cue
+from studiotimer.session.live import SAME_CALL_S
+from studiotimer.window.running import ONCE
+
+EARLY_S = 30.0
+AGAIN_S = 6.0
+
+
+class CueKey:
+    """Tells a wanted press from a held pedal, a second one, and one made far too early."""
+
+    def __init__(self) -> None:
+        self._made_at = -math.inf
+        self._early: tuple[str, float] = ("", -math.inf)
+
+    def pressed(self, cue: Cue, at: float) -> str | None:
+        """Return what to say instead of making `cue` at session second `at`; None when it is to be made."""
+        if cue.kind is None:
+            return f"{cue.words}. There is nothing for this key to make."
+        if at - self._made_at < SAME_CALL_S:
+            return ONCE
+        words, asked_at = self._early
+        self._early = (cue.words, at)
+        if cue.due - at > EARLY_S and not (words == cue.words and at - asked_at < AGAIN_S):
+            return f"{cue.words} is due {cue.ahead_at(at)}. Press once more to make it now."
+        self._made_at, self._early = at, ("", -math.inf)
+        return None

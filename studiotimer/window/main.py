@@ -122,10 +122,11 @@ class MainWindow(QMainWindow):
         except SessionFileError as error:
             self.say(str(error))
             return
-        if self._run(session) and self.running is not None:
+        if self._run(session) and self.running is not None and self.page is not None:
             self.running.call("shot")
             self._guide = Guide(self.running, self.kept.keys, self)
             self._guide.said.connect(self._stand)
+            self.page.calls.chooser.left.connect(self._guide.left)
             self._stand()
 
     def open_file(self, path: Path, follow: bool = False) -> None:
@@ -308,10 +309,11 @@ class MainWindow(QMainWindow):
             return False
         if writing and event.key() == Qt.Key.Key_Space:
             return False
-        if action == "let_go" and self._guide is not None and self._guide.done and not self.page.calls.choosing:
+        crew = self.crew is not None and self.crew.isActiveWindow()
+        open_now = self.page.calls.choosing or self.page.below.part is not None
+        if action == "let_go" and self._guide is not None and not open_now and not crew:
             self.finish()
             return True
-        crew = self.crew is not None and self.crew.isActiveWindow()
         if action == "let_go" and crew and not self.page.calls.choosing:
             action = "crew"
         if action in ("dim", "crew") and not writing:

@@ -29,8 +29,6 @@ def test_start_pressed_twice_closes_the_session(qtbot, shoot, press, session_pat
 
 def test_the_first_try_is_left_with_esc_once_it_is_done(window, press):
     window.practise()
-    press(window, K.Key_Escape)
-    assert window.pages.currentWidget() is window.page
     window._guide._place = len(STEPS)
     window._stand()
     assert "Esc leaves" in window.page.standing.text()

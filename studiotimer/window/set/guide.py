@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections import Counter
+from collections.abc import Callable, Set
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -12,30 +12,39 @@ from PySide6.QtCore import QObject, Signal
 
 from studiotimer.places import config_folder, demo_copies
 from studiotimer.prep.plan import Plan, parse_plan
-from studiotimer.session.entries import AnyEntry
 from studiotimer.session.reading import SUFFIX
+from studiotimer.session.state import State
 from studiotimer.window.keys import KeyMap
 from studiotimer.window.running import Running
 
 
 @dataclass(frozen=True)
 class Step:
-    """What to press, with the keys' names filled in, and the calls that have then been made."""
+    """What to press, with the keys' names filled in, and what shows that it was done.
+
+    That is told by the session's state and the kinds of call made since the step before.
+    """
 
     words: str
-    calls: tuple[str, ...]
+    done: Callable[[State, Set[str]], bool]
 
 
 STEPS = (
-    Step("{pull} logs a pull: the assistant draws a scoop from the tub into the box. Press it.", ("pull",)),
-    Step("{light}, {set} and {camera} lock light, set and camera, so that nothing waits once the hero is in.",
-         ("lock", "lock", "lock")),
-    Step("{hero_in} is hero in. From then on the large figures count what is left of it.", ("hero_in",)),
-    Step("The ribbon shows its stages. When you see one come, {look} says so, and the countdown learns.", ("look",)),
-    Step("Told too late? {amend} opens the last call: press it four times for 20 s ago, then enter.", ("amend",)),
-    Step("{take_back} takes the last call back; it stays in the log, struck out.", ("take_back",)),
-    Step("{cue} makes whatever is cued beside the clock, from a foot switch too. Press it to end.", ("",)),
+    Step("beside the clock stands what to call next, and {cue} makes it, from a foot switch too. Press it three times, "
+         "a second apart.", lambda state, _: all(state.locks.values())),
+    Step("light, set and camera are locked, so a hero never waits. {pull} logs a pull: a scoop drawn from the tub into "
+         "the box.", lambda state, _: bool(state.scoops)),
+    Step("{hero_in} is hero in. From then on the large figures count what is left of it.",
+         lambda state, _: any(scoop.hero for scoop in state.scoops.values())),
+    Step("the ribbon shows its stages. Make believe that you see it shine: {look} says so, and every countdown learns.",
+         lambda _, made: "look" in made),
+    Step("too soon? {take_back} takes the last call back; it stays in the log, struck out.",
+         lambda _, made: "take_back" in made),
+    Step("told too late? {amend} opens the last call; each more press is 5 s earlier, enter keeps it, Esc leaves it.",
+         lambda _, made: bool({"amend", LEFT} & made)),
 )  # fmt: skip
+LEFT = "left"
+"""What counts as made when the choices of a call were left."""
 OFFERED = "first-try-offered"
 DONE = "That was all. Esc leaves; the log is a file of its own, and nothing you press can lose it."
 
@@ -70,17 +79,17 @@ def keep_offered() -> None:
 
 
 class Guide(QObject):
-    """Says one step at a time, and goes on when its calls were made."""
+    """Says one step at a time, and goes on when it is done, however that came about."""
 
     said = Signal(str)
-    ended = Signal()
 
     def __init__(self, running: Running, keys: KeyMap, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self._running = running
         self._keys = keys
         self._place = 0
-        self._made: Counter[str] = Counter()
-        running.accepted.connect(self._heard)
+        self._made: set[str] = set()
+        running.accepted.connect(lambda entry: self._heard(entry.kind))
 
     @property
     def words(self) -> str:
@@ -91,19 +100,15 @@ class Guide(QObject):
         words = STEPS[self._place].words.format(**names)
         return f"{self._place + 1} of {len(STEPS)}: {words[:1].upper()}{words[1:]}"
 
-    @property
-    def done(self) -> bool:
-        """Whether every step was made."""
-        return self._place >= len(STEPS)
+    def left(self) -> None:
+        """Take in that the choices of a call were left."""
+        self._heard(LEFT)
 
-    def _heard(self, entry: AnyEntry) -> None:
-        if self.done:
-            return
-        wanted = Counter(STEPS[self._place].calls)
-        self._made[entry.kind] += 1
-        if wanted == Counter([""]) or all(self._made[kind] >= count for kind, count in wanted.items()):
+    def _heard(self, kind: str) -> None:
+        self._made.add(kind)
+        before = self._place
+        while self._place < len(STEPS) and STEPS[self._place].done(self._running.state, self._made):
             self._place += 1
             self._made.clear()
+        if self._place != before:
             self.said.emit(self.words)
-            if self.done:
-                self.ended.emit()

@@ -145,13 +145,13 @@ def _swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     state = desk.state
     if forecast is None or state.shot is None or state.shot.name in state.got or state.hold is not None:
         return
-    heroes = [hero for hero in forecast.heroes if hero.hero]
-    wanted = still_wanted_on_set(desk)
-    for hero in heroes:
-        if not math.isfinite(hero.end.likely):
-            continue
-        best = best_of(desk, hero.flavour)
+    heroes = [hero for hero in forecast.heroes if hero.hero and math.isfinite(hero.end.likely)]
+    wanted, coming = still_wanted_on_set(desk), list[int]()
+    for hero in sorted(heroes, key=lambda hero: hero.end.likely):
+        best = best_of(desk, hero.flavour, coming)
         if best is not None and wanted[hero.flavour] > 0:
+            coming.append(best)
+            wanted[hero.flavour] -= 1
             given = {"out": hero.scoop, "in": best}
             yield Cue("swap", f"Swap {hero.spot}: {best} in for {hero.scoop}", hero.end.likely, given, "swap")
         elif wanted[hero.flavour] <= 0 or hero.end.likely <= desk.at:

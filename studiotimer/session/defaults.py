@@ -67,7 +67,10 @@ def _given_numbers(desk: Desk, key: str) -> list[int]:
 def _shot(desk: Desk) -> dict[str, Any]:
     named = desk.given.get("name")
     if named is None:
-        return shot_fields(next_shot(desk))
+        following = next_shot(desk)
+        if following.name in desk.state.got:
+            raise NoDefaultError("every shot of the plan is got; choose the one to make again by its name")
+        return shot_fields(following)
     try:
         return shot_fields(desk.plan.shot(named))
     except KeyError:

@@ -99,11 +99,12 @@ def best_of(desk: Desk, flavour: str | None, leaving_out: Sequence[int] = ()) ->
 
 
 def next_shot(desk: Desk) -> Shot:
-    """Return the plan's shot after the current one (the first again after the last)."""
-    names = [shot.name for shot in desk.plan.shots]
+    """Return the plan's shot after the current one that is not got (the first again after the last)."""
+    shots = desk.plan.shots
     current = desk.state.shot.name if desk.state.shot else None
-    place = names.index(current) + 1 if current in names else 0
-    return desk.plan.shots[place % len(names)]
+    place = next((number for number, shot in enumerate(shots, 1) if shot.name == current), 0)
+    order = [*shots[place:], *shots[:place]]
+    return next((shot for shot in order if shot.name not in desk.state.got), order[0])
 
 
 def last_call(desk: Desk, amends: bool = False) -> AnyEntry | None:

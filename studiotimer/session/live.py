@@ -68,6 +68,9 @@ class Listeners:
 class Session:
     """One open session. Made by `new_session`, `open_session`, `open_read_only` or `follow`."""
 
+    takes_none = "this session is open read-only; calls are taken where it is written"
+    """Why a session that is not written takes no call."""
+
     def __init__(
         self,
         path: Path,
@@ -155,7 +158,7 @@ class Session:
         disk in the writer's thread.
         """
         if self._writer is None:
-            return Outcome(refused="this session is open read-only; calls are taken where it is written")
+            return Outcome(refused=self.takes_none)
         given = dict(given or {})
         now = self.clock.tick()
         tick = now if tick is None or not tick <= now else tick

@@ -25,6 +25,8 @@ def checked_speed(speed: float) -> float:
 class Rehearsal(Session):
     """Plays the entries of a session when their time comes, on a clock that runs `speed` times as fast."""
 
+    takes_none = "a recorded day is being played; calls are made in a session that is opened"
+
     def __init__(self, held: SessionFile, speed: float = 20.0, clock: Clock | None = None) -> None:
         super().__init__(held.path, held.header, plan_of(held.header), Ledger(), clock or SystemClock(), None)
         recorded = Ledger.of(held.entries)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
+from studiotimer.prep.measures import written
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Band
 from studiotimer.window import theme
@@ -18,6 +19,7 @@ from studiotimer.window.ribbon import Ribbon, RibbonView
 PAUSE_MS = 300
 """How long it waits for the next letter; also what the window has for itself when it opens."""
 SAID = "In the {look} look {window} after hero in, out of the dry-ice box"
+PLAIN = "After {waited} in the box. Straight from the freezer: {window}."
 NEVER = "The {look} look does not come within three hours"
 OVER = "The {look} look is over before the scoop is on set"
 LEARNED = ", as learned on set"
@@ -39,13 +41,17 @@ class LifePreview(QWidget):
         column.setSpacing(4)
         column.addWidget(self.ribbon)
         column.addWidget(self.words)
+        self.plain = QLabel()
+        self.plain.setProperty("role", "quiet")
+        self.plain.setAccessibleName("working time without the dry-ice box")
+        column.addWidget(self.plain)
         self._wanted: Callable[[], Plan] | None = None
         self._aside: Aside | None = None
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(PAUSE_MS)
         self._pause.timeout.connect(self._ask)
-        self.ribbon.show_ribbon(None, "the stages of a scoop, worked out…")
+        self._say_why("the stages of a scoop, worked out…")
 
     def show_plan(self, plan: Callable[[], Plan]) -> None:
         """Show the life of a plan's first hero, soon, or the sentence why there is no plan; `plan` is called aside."""
@@ -81,27 +87,31 @@ class LifePreview(QWidget):
         else:
             self.ribbon.show_ribbon(foretold.ribbon)
             self.words.setText(foretold.words)
+            self.plain.setText(foretold.plain)
 
     def _say_why(self, why: str) -> None:
+        """Say why there is nothing to show; the lines keep their room, so that nothing below them moves."""
         self.ribbon.show_ribbon(None, why)
-        self.words.clear()
+        self.words.setText(" ")
+        self.plain.setText(" ")
 
 
 @dataclass(frozen=True)
 class Foretold:
-    """The ribbon of a hero, and its window in words."""
+    """The ribbon of a hero, its window in words, and the one it would have without the dry-ice box."""
 
     ribbon: Ribbon
     words: str
+    plain: str
 
 
 def _foretold(made: Callable[[], Plan]) -> Foretold | str:
     """Return what becomes of a plan's first hero, or the sentence why there is no plan."""
-    from studiotimer.prep.windows import life_of  # brings the physics, which the window opens without
+    from studiotimer.prep.windows import life_of, window_of  # brings the physics, which the window opens without
 
     try:
         plan = made()
-        life = life_of(plan)
+        life, plain = life_of(plan), window_of(plan, plan.shots[0], iced=False)
     except ValueError as error:
         return str(error)
     each, window = life.changes, life.window
@@ -110,4 +120,5 @@ def _foretold(made: Callable[[], Plan]) -> Foretold | str:
     said = NEVER if math.isinf(window.start_s) else OVER if window.end_s <= window.start_s else SAID
     ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end)
     learned = LEARNED if plan.flavours[0].mix_name in plan.learned else ""
-    return Foretold(ribbon, said.format(look=plan.shots[0].look, window=window.text) + learned)
+    words = said.format(look=plan.shots[0].look, window=window.text) + learned
+    return Foretold(ribbon, words, PLAIN.format(waited=written(plan.dry_ice.box_wait_s), window=plain.text))

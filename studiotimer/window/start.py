@@ -34,17 +34,15 @@ from studiotimer.window.choice import Choice
 from studiotimer.window.demos import demos
 from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
+from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.recent import new_session_path, recent_sessions
 from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
 
+LONGEST = 40
+"""How many letters of a session's name are shown; the tip has them all."""
 WIDEST = 1240
 """How wide the page is at most, so that no line is too long to read."""
-LOOK_WORDS = {
-    "crisp": "crisp: sharp ruffles, until the edges go",
-    "sheen": "sheen: shine has come, edges still there",
-    "melt": "melt: drips, until it slumps",
-}
 MIX_WORDS = (
     "superpremium", "premium", "regular", "economy", "low-fat", "nonfat", "gelato", "sherbet", "sorbet",
 )  # fmt: skip
@@ -114,6 +112,7 @@ class StartPage(QWidget):
         column.addStretch(1)
         for line in (self.flavour, self.room, self.light):
             line.textChanged.connect(self._foretell)
+            line.textChanged.connect(lambda _: self.say(""))
         self.mix.currentIndexChanged.connect(self._foretell)
         self.look.idToggled.connect(self._foretell)
 
@@ -142,6 +141,7 @@ class StartPage(QWidget):
         self.recent.clear()
         for path in paths:
             words = plain(path.stem) if path.suffix == SUFFIX else f"{plain(path.stem)}, a plan"
+            words = words if len(words) <= LONGEST else f"{words[: LONGEST - 1]}…"
             button = _button(words.replace("&", "&&"), lambda _=False, one=path: self.opened.emit(one), plain=True)
             button.setToolTip(tip(str(path)))
             self.recent.append(button)
@@ -219,7 +219,7 @@ class StartPage(QWidget):
                 ("Which ice cream?", "flavour", flavour, "its name, and how rich its mix is"),
                 ("Which look?", "look", looks, "; ".join(LOOK_WORDS.values())),
                 ("How warm is the room?", "room", self.room, "22 °C or 72 F"),
-                ("Which light is on it?", "light", self.light, "lamp and meter reading: LED 2000 lx, tungsten EV 12"),
+                ("Which light is on it?", "light", self.light, "lamp and meter reading: LED 2000 lx or tungsten EV 12"),
             )
         ):
             grid.addWidget(_label(words), row * 2, 0)
@@ -320,6 +320,7 @@ def _label(words: str, role: str = "") -> QLabel:
 def _button(words: str, deed: Callable[..., object], main: bool = False, plain: bool = False) -> QPushButton:
     button = QPushButton(words)
     button.setProperty("role", "main" if main else "plain" if plain else "")
+    button.setAutoDefault(True)
     button.setAccessibleName(words)
     button.clicked.connect(deed)
     return button

@@ -122,6 +122,24 @@ def test_a_swap_is_cued_for_the_end_of_each_spot_once_there_is_a_scoop_for_it(sh
     assert swap.sound == "swap"
 
 
+def test_two_heroes_of_a_flavour_are_not_promised_the_same_scoop(tmp_path):
+    twins = [{"flavour": "lemon", "spot": "left"}, {"flavour": "lemon", "spot": "right"}]
+    shot = {"name": "twins", "takes": 3, "dressing": "0 s", "heroes": twins}
+    shoot = Shoot(tmp_path / "twins.setlog", parse_plan(PLAN | {"shots": [shot], "dry_ice": {}}))
+    shoot.call("shot")
+    shoot.lock()
+    for kind in ("pull", "pull", "hero_in", "pull"):
+        shoot.call(kind, wait=40)
+    swaps = [cue for cue in shoot.cues() if cue.kind == "swap"]
+    ends = {hero.scoop: hero.end.likely for hero in shoot.forecast().heroes}
+    assert [cue.given for cue in swaps] == [{"out": min(ends, key=ends.__getitem__), "in": 3}]
+    shoot.call("pull", wait=40)
+    swaps = [cue for cue in shoot.cues() if cue.kind == "swap"]
+    assert sorted(cue.given["in"] for cue in swaps) == [3, 4]
+    assert sorted(cue.given["out"] for cue in swaps) == [1, 2]
+    shoot.session.close()
+
+
 def test_nothing_is_cued_for_pulling_on_hold_or_after_got_it(shoot):
     on_set(shoot)
     assert "pull" in shoot.kinds()

@@ -270,6 +270,15 @@ class TestTheRest:
         assert filling("reading", (0, "shot", SHOT | {"lux": 70.0}), given={"what": "lux"})["value"] == 70.0
         assert filling("reading", shoot=plan(freezer_c=-15.0), given={"what": "freezer_c"})["value"] == -15.0
 
+    def test_the_next_shot_is_one_that_is_not_got_and_none_once_all_are(self):
+        begun = [(0, "shot", SHOT)]
+        assert filling("shot", *begun)["name"] == "trio"
+        got = [*begun, (1, "got_it", {"shot": "trio"})]
+        assert filling("shot", *got)["name"] == "coupe"
+        all_got = [*got, (2, "got_it", {"shot": "coupe"})]
+        assert none_for("shot", *all_got) == "every shot of the plan is got; choose the one to make again by its name"
+        assert filling("shot", *all_got, given={"name": "trio"})["name"] == "trio"
+
     def test_frames_are_numbered(self):
         assert filling("frame", (0, "shot", SHOT), (1, "frame", {"name": "a"})) == {"name": "frame 2", "shot": "coupe"}
         assert filling("frame") == {"name": "frame 1"}
@@ -284,6 +293,9 @@ class TestTheRest:
         assert filling("take_back", *calls) == {"entry": 1}
         assert filling("amend", *calls, given={"change": {"tick": 0.5}}) == {"entry": 1, "change": {"tick": 0.5}}
         assert filling("take_back", *calls, given={"entry": 4}) == {"entry": 4}
+        amended = [*calls, (5, "amend", {"entry": 1, "change": {"tick": 0.5}})]
+        assert filling("take_back", *amended) == {"entry": 5}
+        assert filling("take_back", *amended, (6, "take_back", {"entry": 5})) == {"entry": 1}
         assert none_for("amend", *calls) == "amend needs what to change: its time, scoop or place"
         assert none_for("amend") == "there is no call to amend yet"
         assert none_for("take_back") == "there is no call to take back"

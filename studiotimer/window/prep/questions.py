@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from typing import get_args
 
-from studiotimer.prep.parts import Form, Look, Tone
+from studiotimer.prep.parts import Form, Tone
+from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.prep.fields import Ask
 
-LOOKS: tuple[tuple[Look, str], ...] = (
-    ("crisp", "crisp: sharp ruffles, no shine"),
-    ("sheen", "sheen: a first soft shine"),
-    ("melt", "melt: drips and runs"),
-)
+LOOKS = tuple(LOOK_WORDS.items())
 TONES = tuple((tone, tone) for tone in get_args(Tone))
 FORMS = tuple((form, form) for form in get_args(Form))
 

@@ -36,7 +36,9 @@ def _row(session: Session, entry: AnyEntry) -> LogRow:
 
 
 def _words(session: Session, entry: AnyEntry) -> str:
-    """Return an entry in words; an amend says from what to what."""
+    """Return an entry in words; an amend says from what to what, a take back what it took back."""
+    if entry.kind == "take_back" and (taken := session.ledger.entry(entry.entry)) is not None:
+        return f"taken back: {entry_words(taken)}"
     if entry.kind == "amend":
         for amend, before in session.ledger.amends_of(entry.entry):
             if amend.n == entry.n:

@@ -47,6 +47,10 @@ K_PER_F = 5 / 9
 
 _shown_in: Style = "metric"
 
+_TOLD_IN = {
+    "degC": (1.0, " °C"), "m^3": (1.0, " m³"), "1/s": (3600.0, "/h"), "s": (1 / 3600.0, " h"),
+    "kg/s": (3600.0, " kg/h"), "W/m^2": (1.0, " W/m²"),
+}  # fmt: skip
 _NUMBER = re.compile(r"^\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*$")
 _ALIASES = {
     "c": "degC", "°c": "degC", "degc": "degC", "f": "degF", "°f": "degF", "degf": "degF", "k": "kelvin",
@@ -84,16 +88,19 @@ def parse(text: str, quantity: Quantity, field: str | None = None) -> float:
     value = _converted(float(number.replace(",", ".")), unit, quantity)
     if value is None:
         raise UnitError(f"{where}: {_shown(text)} is not a {quantity.name}; write {quantity.example}")
-    return checked(value, quantity, where)
+    return checked(value, quantity, where, _shown(text))
 
 
-def checked(value: float, quantity: Quantity, field: str) -> float:
-    """Return `value` (internal unit) if it can be true, else raise UnitError naming `field` and the limit."""
+def checked(value: float, quantity: Quantity, field: str, written: str | None = None) -> float:
+    """Return `value` (internal unit) if it can be true, else raise UnitError naming `field` and the limit.
+
+    `written` is how the person wrote it.
+    """
     above = value > quantity.low if quantity.open_low else value >= quantity.low
     if not (math.isfinite(value) and above and value <= quantity.high):
-        unit = _unit_name(quantity)
-        low = f"{'more than' if quantity.open_low else 'at least'} {quantity.low:g}{unit}"
-        raise UnitError(f"{field}: {value:g}{unit} cannot be; it must be {low} and at most {quantity.high:g}{unit}")
+        low = f"{'more than' if quantity.open_low else 'at least'} {_told(quantity.low, quantity)}"
+        said = written or _told(value, quantity)
+        raise UnitError(f"{field}: {said} cannot be; it must be {low} and at most {_told(quantity.high, quantity)}")
     return value
 
 
@@ -175,9 +182,11 @@ def _converted(number: float, unit: str, quantity: Quantity) -> float | None:
         raise
 
 
-def _unit_name(quantity: Quantity) -> str:
-    shown = {"degC": " °C", "m^3": " m³", "1/s": " /s", "W/m^2": " W/m²"}
-    return shown.get(quantity.unit, f" {quantity.unit}")
+def _told(value: float, quantity: Quantity) -> str:
+    """Return a value in the internal unit as people write it, in a unit they use: "3,600/h"."""
+    times, unit = _TOLD_IN.get(quantity.unit, (1.0, f" {quantity.unit}"))
+    value *= times
+    return f"{value:,.0f}{unit}" if 1000.0 <= abs(value) < math.inf else f"{value:g}{unit}"
 
 
 def _shown(text: str) -> str:

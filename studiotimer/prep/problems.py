@@ -55,6 +55,7 @@ def _sentence(where: str, error: dict[str, Any]) -> str:
         "dict_type": f"{shown} is not a group of fields; write its fields by name",
         "string_type": f"{shown} is not text; write it as text",
         "string_too_short": "it is empty; write a name",
+        "string_too_long": f"{shown} is too long; write at most {error.get('ctx', {}).get('max_length')} letters",
         "too_short": "it is empty; it must have at least one",
     }
     if kind == "value_error":

@@ -87,7 +87,9 @@ class KeyMap:
             for name in names:
                 code = _code(name)
                 taken = self._actions.setdefault(code, action)
-                if taken != action or names.count(name) > 1:
+                if names.count(name) > 1:
+                    raise KeyMapError(f"the key {key_words(name)} means “{action_words(action)}” already")
+                if taken != action:
                     both = f"“{action_words(taken)}” and “{action_words(action)}”"
                     raise KeyMapError(f"the key {key_words(name)} cannot mean both {both}; free it first")
 

@@ -4,8 +4,11 @@ from itertools import pairwise
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetricsF
 from PySide6.QtWidgets import QWidget
 
+from studiotimer.window import theme
+from studiotimer.window.set.fitting import fitted_to
 from tests.window.test_set_page import forecast_after, make
 
 
@@ -23,10 +26,10 @@ def crew(qtbot, shoot, press):
 def test_it_shows_clock_cue_shot_and_time_of_day(shoot, crew):
     shoot.page.tick()
     crew.tick()
-    words, label, cue, shot, time, _ = crew.shown
+    words, label, cue, ahead, shot, time, _ = crew.shown
     assert words == shoot.page.clock.words
     assert label == shoot.page.clock.label
-    assert cue == shoot.page.cue_label.text()
+    assert f"{cue} {ahead}".rstrip() == shoot.page.cue_label.text()
     assert shot == "coupe"
     assert len(time.split(":")) == 3
 
@@ -62,9 +65,9 @@ def test_it_dims_with_the_window_and_says_when_keys_are_not_heard(qtbot, shoot, 
     qtbot.addWidget(other)
     other.show()
     other.activateWindow()
-    qtbot.waitUntil(lambda: "not heard" in crew.shown[5], timeout=5000)
+    qtbot.waitUntil(lambda: "not heard" in crew.shown[6], timeout=5000)
     shoot.activateWindow()
-    qtbot.waitUntil(lambda: crew.shown[5] == "", timeout=5000)
+    qtbot.waitUntil(lambda: crew.shown[6] == "", timeout=5000)
 
 
 def test_keys_pressed_on_it_are_heard(qtbot, shoot, crew):
@@ -100,3 +103,15 @@ def test_esc_closes_the_crew_screen(qtbot, shoot, crew, press):
     qtbot.waitUntil(crew.isActiveWindow, timeout=5000)
     press(crew, Qt.Key.Key_Escape)
     assert shoot.crew is None
+
+
+def test_a_long_name_is_shortened_and_the_time_never(qtbot):
+    metrics = QFontMetricsF(theme.font(40))
+    words = "Out 1 pistachio with a very, very long name indeed"
+    for room in (300.0, 600.0, 2000.0):
+        shown = fitted_to(words, "in 2:32", metrics, room)
+        assert shown.endswith(" in 2:32")
+        assert metrics.horizontalAdvance(shown) <= room + 1
+    assert fitted_to(words, "in 2:32", metrics, 2000.0) == f"{words} in 2:32"
+    assert fitted_to(words, "", metrics, 2000.0) == words
+    assert fitted_to(words, "in 2:32", metrics, 20.0) == "in 2:32"

@@ -13,6 +13,7 @@ from studiotimer.window.faults import logged
 from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.set import face
 from studiotimer.window.set.clock_face import figures_width, paint_figures
+from studiotimer.window.set.fitting import fitted_to
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.theme import DARK
 from studiotimer.window.veil import DimVeil
@@ -48,7 +49,7 @@ class CrewScreen(QWidget):
 
     @property
     def shown(self) -> tuple[str, ...]:
-        """What the screen shows: time left, what it counts, cue, shot, time of day, warning."""
+        """What the screen shows: time left, what it counts, cue and when, shot, time of day, warning."""
         return self._shown
 
     def _hush(self) -> None:
@@ -67,13 +68,17 @@ class CrewScreen(QWidget):
             running = self._page.running
             now = self._page.now()
             clock = face.clock(running.forecast, running.state, now)
-            cue = self._page.cues[0].said_at(now)
+            cue, ahead = self._page.cues[0].words, self._page.cues[0].ahead_at(now)
             shot = running.state.shot.name if running.state.shot else ""
-            shown = (clock.words, clock.label, cue, shot, f"{datetime.now():%H:%M:%S}", self._warning)
+            shown = (clock.words, clock.label, cue, ahead, shot, f"{datetime.now():%H:%M:%S}", self._warning)
             if shown != self._shown:
                 self._colour = clock.colour
                 self._shown = shown
-                self.setAccessibleName(", ".join(part for part in (f"{clock.label} {clock.words}", cue, shot) if part))
+                self.setAccessibleName(
+                    ", ".join(
+                        part for part in (f"{clock.label} {clock.words}", f"{cue} {ahead}".rstrip(), shot) if part
+                    )
+                )
                 self.update()
 
     def dim(self, dimmed: bool) -> None:
@@ -83,7 +88,7 @@ class CrewScreen(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.fillRect(self.rect(), QColor(DARK.ground))
-        words, label, cue, shot, time, warning = self._shown
+        words, label, cue, ahead, shot, time, warning = self._shown
         width, height = float(self.width()), float(self.height())
         margin = height * 0.06
         inner = QRectF(margin, margin, width - 2 * margin, height - 2 * margin)
@@ -98,7 +103,9 @@ class CrewScreen(QWidget):
         )
         base = inner.y() + row * 2.35 + digits
         paint_figures(painter, words, inner.x(), base, digits, text)
-        self._row(painter, inner, base - inner.y() + row * 0.6, row * 1.35, cue, text, Qt.AlignmentFlag.AlignLeft)
+        self._row(
+            painter, inner, base - inner.y() + row * 0.6, row * 1.35, cue, text, Qt.AlignmentFlag.AlignLeft, ahead
+        )
         if warning:
             below = base - inner.y() + row * 2.1
             self._row(painter, inner, below, row * 0.8, warning, QColor(DARK.warning), Qt.AlignmentFlag.AlignLeft)
@@ -108,12 +115,12 @@ class CrewScreen(QWidget):
 
     def _row(
         self, painter: QPainter, inner: QRectF, top: float, height: float, words: str, colour: QColor,
-        side: Qt.AlignmentFlag,
+        side: Qt.AlignmentFlag, time: str = "",
     ) -> None:  # fmt: skip
         painter.setFont(theme.font(height * 0.8, "strong"))
         painter.setPen(colour)
         room = inner.width() * (0.7 if side == Qt.AlignmentFlag.AlignLeft and top == 0.0 else 1.0)
-        shown = QFontMetricsF(painter.font()).elidedText(words, Qt.TextElideMode.ElideRight, room)
+        shown = fitted_to(words, time, QFontMetricsF(painter.font()), room)
         painter.drawText(
             QRectF(inner.x(), inner.y() + top, inner.width(), height), side | Qt.AlignmentFlag.AlignVCenter, shown
         )

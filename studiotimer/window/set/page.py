@@ -21,6 +21,7 @@ from studiotimer.window.set.calldesk import ALWAYS_CHOSEN, CallDesk
 from studiotimer.window.set.cautions import Cautions
 from studiotimer.window.set.clock_face import ClockFace
 from studiotimer.window.set.cue_key import CueKey
+from studiotimer.window.set.fitting import fitted
 from studiotimer.window.set.header import Header
 from studiotimer.window.set.log_rows import log_rows
 from studiotimer.window.set.log_view import LogView
@@ -326,8 +327,11 @@ class SetPage(QWidget):
         """Show the most urgent cue, the next one below, and sound what has come due."""
         self.cues = cues(self.running.desk(), self.running.forecast)
         first = self.cues[0]
-        self.cue_label.setText(first.said_at(now))
-        after = [f"then {cue.said_at(now)[:1].lower()}{cue.said_at(now)[1:]}" for cue in self.cues[1:2]]
+        self.cue_label.setText(fitted(first.words, first.ahead_at(now), self.cue_label))
+        after = [
+            fitted(f"then {cue.words[:1].lower()}{cue.words[1:]}", cue.ahead_at(now), self.under_cue)
+            for cue in self.cues[1:2]
+        ]
         self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
         how = "" if self.running.session.read_only else f"{self.keys.shown('cue')}, foot switch"
         quiet = self.running.session.read_only or self.calls.choosing

@@ -153,7 +153,7 @@ def _swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
             coming.append(best)
             wanted[hero.flavour] -= 1
             given = {"out": hero.scoop, "in": best}
-            yield Cue("swap", f"Swap {hero.spot}: {best} in for {hero.scoop}", hero.end.likely, given, "swap")
+            yield Cue("swap", f"Swap {hero.spot}: {best} replaces {hero.scoop}", hero.end.likely, given, "swap")
         elif wanted[hero.flavour] <= 0 or hero.end.likely <= desk.at:
             yield Cue("out", f"Out {hero.scoop} {hero.flavour}", hero.end.likely, {"scoops": [hero.scoop]}, "swap")
 

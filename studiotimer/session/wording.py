@@ -106,7 +106,7 @@ _WORDS: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "move": lambda f: f"{f['scoop']} to {f['to']}",
     "stand_in": lambda f: f"stand-in {f.get('scoop') or f.get('prop')} {'in' if f['on'] else 'out'}",
     "hero_in": lambda f: f"hero in {numbers(f['scoops'])}",
-    "swap": lambda f: f"swap, {f['in']} in for {f['out']}",
+    "swap": lambda f: f"swap, {f['in']} replaces {f['out']}",
     "out": lambda f: f"out {numbers(f['scoops'])}, {f['why']}",
     "look": lambda f: f"{f['scoop']} shows {f['seen']}",
     "got_it": lambda f: f"got it: {f['shot']}",

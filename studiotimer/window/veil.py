@@ -6,7 +6,8 @@ from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
-DARKNESS = 165
+DARKNESS = 127
+"""Of 255: the clock and the cue stay readable, as a test holds."""
 
 
 class DimVeil(QWidget):

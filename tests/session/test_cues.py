@@ -118,7 +118,7 @@ def test_a_swap_is_cued_for_the_end_of_each_spot_once_there_is_a_scoop_for_it(sh
     hero = next(one for one in shoot.forecast().heroes if one.flavour == "pistachio")
     assert swap.given == {"out": hero.scoop, "in": 3}
     assert swap.due == pytest.approx(hero.end.likely, abs=0.5)
-    assert swap.words == "Swap left: 3 in for 1"
+    assert swap.words == "Swap left: 3 replaces 1"
     assert swap.sound == "swap"
 
 

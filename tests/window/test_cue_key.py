@@ -12,7 +12,7 @@ from studiotimer.window.running import ONCE
 from studiotimer.window.set.cue_key import AGAIN_S, EARLY_S, CueKey
 
 K = Qt.Key
-SWAP = Cue("swap", "Swap left: 8 in for 4", 100.0)
+SWAP = Cue("swap", "Swap left: 8 replaces 4", 100.0)
 PULL = Cue("pull", "Pull vanilla", 0.0)
 
 
@@ -27,7 +27,7 @@ def test_what_is_far_from_due_is_asked_for_once_more():
     key = CueKey()
     early = 100.0 - EARLY_S - 10
     said = key.pressed(SWAP, early)
-    assert said == "Swap left: 8 in for 4 is due in 0:40. Press once more to make it now."
+    assert said == "Swap left: 8 replaces 4 is due in 0:40. Press once more to make it now."
     assert key.pressed(SWAP, early + 1) is None
     assert CueKey().pressed(SWAP, 100.0 - EARLY_S) is None
 

@@ -13,6 +13,7 @@ from PySide6.QtGui import QColor
 
 from studiotimer.window import theme
 from studiotimer.window.ribbon import STAGE_COLOURS, STAGES
+from studiotimer.window.veil import DARKNESS
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -76,3 +77,14 @@ def test_the_ribbons_steps_differ_for_every_eye(deficiency):
     seen = [np.clip(matrix @ linear(STAGE_COLOURS[stage]), 0, 1) for stage in STAGES]
     for before, after in pairwise(seen):
         assert np.abs(np.cbrt(before) - np.cbrt(after)).max() >= 0.06
+
+
+def test_the_clock_and_the_cue_are_readable_when_dimmed():
+    """Large text wants 3:1 (WCAG 2.2, 1.4.3); the veil is black over everything."""
+
+    def dimmed(colour):
+        left = 1 - DARKNESS / 255
+        return QColor(*(round(part * left) for part in QColor(colour).getRgb()[:3])).name()
+
+    assert contrast(dimmed(theme.CREAM), dimmed(theme.DARK.ground)) >= 4.0
+    assert contrast(dimmed(theme.DARK.quiet), dimmed(theme.DARK.ground)) >= 2.5

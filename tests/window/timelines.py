@@ -27,7 +27,7 @@ def large(scoops, frames, length=40_000.0):
         tuple(rows),
         (Span(0.0, length / 2, "coupe, crisp look"), Span(length / 2, length, "drips, melt look")),
         (Span(1000.0, 1300.0, "tea"),),
-        tuple(Mark(index * 400.0, "swap, 2 in for 1") for index in range(int(length // 400))),
+        tuple(Mark(index * 400.0, "swap, 2 replaces 1") for index in range(int(length // 400))),
         tuple(Mark(index * 1800.0, "top-up 1 kg") for index in range(int(length // 1800))),
         tuple(Mark(index * 900.0, "set air 12 °C") for index in range(int(length // 900))),
         tuple((index * length / 240, 12.0 + index % 9) for index in range(241)),

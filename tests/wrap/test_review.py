@@ -83,7 +83,7 @@ def test_mended_entries_are_told(review):
     assert review.mended == (
         "entry 15 amended: out 1, gone; 10 s later",
         "entry 18, hero in 3: the pull was assumed",
-        "entry 19 taken back: swap, 4 in for 3",
+        "entry 19 taken back: swap, 4 replaces 3",
     )
 
 

@@ -13,6 +13,8 @@ from studiotimer.window import theme
 _FIGURES = "0123456789"
 USUAL = "0:00"
 LABEL_HEIGHT = 30.0
+OVERSHOOT = 0.03
+"""How far round figures reach below their line, in their height."""
 
 
 @lru_cache(maxsize=64)
@@ -91,7 +93,7 @@ class ClockFace(QWidget):
 
     def sizeHint(self) -> QSize:
         width = max(figures_width(self._words, self._figure_height), figures_width(USUAL, self._figure_height))
-        return QSize(round(width) + 2, round(self._figure_height + self._label_height + 6))
+        return QSize(round(width) + 2, round(self._figure_height * (1 + OVERSHOOT) + self._label_height + 6))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

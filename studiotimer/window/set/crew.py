@@ -19,7 +19,10 @@ from studiotimer.window.theme import DARK
 from studiotimer.window.veil import DimVeil
 
 TICK_MS = 40
-CLOCK_SHARE = 0.37
+CLOCK_SHARE = 0.46
+LEAST_CUE = 0.6
+"""A cue is drawn this much smaller at most before its name is shortened."""
+GAP = 24.0
 HINT_MS = 6000
 NAME = "crew"
 
@@ -94,24 +97,30 @@ class CrewScreen(QWidget):
         inner = QRectF(margin, margin, width - 2 * margin, height - 2 * margin)
         text = QColor(DARK.text)
         row = height * 0.075
-        self._row(painter, inner, 0.0, row, shot, text, Qt.AlignmentFlag.AlignLeft)
-        self._row(painter, inner, 0.0, row, time, text, Qt.AlignmentFlag.AlignRight)
-        self._row(painter, inner, row * 1.35, row * 0.75, label, QColor(self._colour), Qt.AlignmentFlag.AlignLeft)
+        left, right = Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight
+        painter.setFont(theme.font(row * 0.8, "strong"))
+        beside = QFontMetricsF(painter.font()).horizontalAdvance(time) + GAP
+        self._row(painter, inner.adjusted(0, 0, -beside, 0), 0.0, row, shot, text, left)
+        self._row(painter, inner, 0.0, row, time, text, right)
+        self._row(painter, inner, row * 1.35, row * 0.75, label, QColor(self._colour), left)
         digits = min(
             height * CLOCK_SHARE,
             height * CLOCK_SHARE * inner.width() / max(figures_width(words, height * CLOCK_SHARE), 1),
         )
         base = inner.y() + row * 2.35 + digits
         paint_figures(painter, words, inner.x(), base, digits, text)
-        self._row(
-            painter, inner, base - inner.y() + row * 0.6, row * 1.35, cue, text, Qt.AlignmentFlag.AlignLeft, ahead
-        )
+        below = base - inner.y() + row * 0.6
+        self._row(painter, inner, below, self._cue_height(row * 1.35, inner.width()), cue, text, left, ahead)
         if warning:
-            below = base - inner.y() + row * 2.1
-            self._row(painter, inner, below, row * 0.8, warning, QColor(DARK.warning), Qt.AlignmentFlag.AlignLeft)
-        if self._hint:
-            below = inner.height() - row * 0.4
-            self._row(painter, inner, below, row * 0.5, self._hint, QColor(DARK.quiet), Qt.AlignmentFlag.AlignLeft)
+            self._row(painter, inner, below + row * 1.5, row * 0.8, warning, QColor(DARK.warning), left)
+        elif self._hint:
+            self._row(painter, inner, inner.height() - row * 0.4, row * 0.5, self._hint, QColor(DARK.quiet), left)
+
+    def _cue_height(self, height: float, room: float) -> float:
+        """Return how high the cue's row is: as it would be, or less where the cue would not fit."""
+        _, _, cue, ahead, *_ = self._shown
+        wide = QFontMetricsF(theme.font(height * 0.8, "strong")).horizontalAdvance(f"{cue} {ahead}")
+        return height * min(max(room / max(wide, 1.0), LEAST_CUE), 1.0)
 
     def _row(
         self, painter: QPainter, inner: QRectF, top: float, height: float, words: str, colour: QColor,
@@ -119,8 +128,7 @@ class CrewScreen(QWidget):
     ) -> None:  # fmt: skip
         painter.setFont(theme.font(height * 0.8, "strong"))
         painter.setPen(colour)
-        room = inner.width() * (0.7 if side == Qt.AlignmentFlag.AlignLeft and top == 0.0 else 1.0)
-        shown = fitted_to(words, time, QFontMetricsF(painter.font()), room)
+        shown = fitted_to(words, time, QFontMetricsF(painter.font()), inner.width())
         painter.drawText(
             QRectF(inner.x(), inner.y() + top, inner.width(), height), side | Qt.AlignmentFlag.AlignVCenter, shown
         )

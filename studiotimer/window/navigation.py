@@ -35,6 +35,8 @@ ASKS: tuple[Action, ...] = ("settings", "key_list")
 HEIGHT = 26
 ROOMY = 700
 """From this width on, the words at the top have room for their keys."""
+LEAST = 560
+"""Below this width each has one word."""
 CLOCK_MS = 200
 OPEN_SESSION = "{name} is open: press Start once more to close it."
 OPEN_SHOOT = "{name} is open: press once more to close it and begin this shoot."
@@ -307,7 +309,9 @@ class Navigation(QWidget):
         """Name the pages, with their keys where there is room for them."""
         one = self._one()
         for button, words in self._short.items():
-            button.setText("  ".join(words if self.width() >= ROOMY * one else words[:1]).strip())
+            shown = words if self.width() >= ROOMY * one else words[:1]
+            one_word = words[0].split()[-1].capitalize()
+            button.setText("  ".join(shown).strip() if self.width() >= LEAST * one else one_word)
 
     def _dress(self, dark: bool) -> None:
         """Give a part that stands in a page's place the page's colours; one under the Set page's clock has them."""

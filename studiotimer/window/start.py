@@ -198,6 +198,7 @@ class StartPage(QWidget):
         grid.setColumnStretch(1, 1)
         self.flavour = QLineEdit("vanilla")
         self.mix = Choice()
+        self.mix.setMinimumWidth(150)
         self.mix.fill([(name, name) for name in MIX_WORDS], "premium")
         flavour = QHBoxLayout()
         flavour.addWidget(self.flavour, 2)

@@ -155,6 +155,7 @@ def style(theme: Theme) -> str:
     QScrollBar:vertical {{ background: transparent; width: 10px; }}
     QScrollBar::handle:vertical {{ background: {theme.line}; border-radius: 5px; min-height: 24px; }}
     QScrollBar::add-line, QScrollBar::sub-line {{ height: 0; width: 0; }}
+    QAbstractScrollArea::corner {{ background: transparent; border: none; }}
     QScrollBar:horizontal {{ background: transparent; height: 10px; }}
     QScrollBar::handle:horizontal {{ background: {theme.line}; border-radius: 5px; min-width: 24px; }}
     """

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QPixmap, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.printed import Printed, printed_sheet
 from studiotimer.prep.results import Results
 from studiotimer.window.choice import Choice
-from studiotimer.window.flow import Scrolled
+from studiotimer.window.flow import Scrolled, turned
 from studiotimer.window.prep.sheet import pictures, print_sheet
 from studiotimer.window.style import button, label
 
 WIDEST, SIDE = 900, 250
+LEAST_SHEET = 320
+ANY_WIDTH = 16_777_215
+"""Qt's own limit: none."""
 
 
 def printers() -> list[str]:
@@ -39,7 +42,7 @@ class Preview(QWidget):
         self.setAccessibleName("the sheet before printing")
         self._sheet: Printed | None = None
         self._letter = False
-        row = QHBoxLayout(self)
+        row = self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(28)
         side = QVBoxLayout()
@@ -61,9 +64,9 @@ class Preview(QWidget):
         holder = QWidget()
         holder.setLayout(side)
         side.setContentsMargins(0, 0, 0, 0)
-        beside = Scrolled(holder, "what can be done with the sheet")
-        beside.setFixedWidth(SIDE)
-        row.addWidget(beside)
+        self._deeds = holder
+        self._beside = Scrolled(holder, "what can be done with the sheet")
+        row.addWidget(self._beside)
         self.area = QScrollArea()
         self.area.setWidgetResizable(True)
         self.area.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -123,6 +126,11 @@ class Preview(QWidget):
             self.said.emit(f"{name} did not take the sheet; save it as PDF instead.")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
+        narrow = turned(self._row, self.width())
+        self._beside.setMinimumWidth(0 if narrow else SIDE)
+        self._beside.setMaximumWidth(ANY_WIDTH if narrow else SIDE)
+        self._beside.setMinimumHeight(self._deeds.sizeHint().height() if narrow else 0)
+        self.area.setMinimumHeight(LEAST_SHEET if narrow else 0)
         self._again.start()
         super().resizeEvent(event)
 

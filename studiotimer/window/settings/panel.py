@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QTimer, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QApplication,
     QButtonGroup,
@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QSizePolicy,
     QStackedWidget,
     QVBoxLayout,
+    QWidget,
 )
 
 from studiotimer.window import theme
@@ -27,6 +28,8 @@ from studiotimer.window.stack import Part
 from studiotimer.window.tips import tip
 
 MESSAGE_MS = 8000
+BAR = 14
+"""The width of a scroll bar and a little room beside it."""
 
 
 class SettingsPanel(Part):
@@ -89,7 +92,12 @@ class SettingsPanel(Part):
         right.addWidget(self.shown, 1)
         self._line = QHBoxLayout(self)
         self._line.setContentsMargins(0, 0, 0, 0)
-        self._line.addLayout(left)
+        holder = self._deeds = QWidget()
+        holder.setLayout(left)
+        left.setContentsMargins(0, 0, 0, 0)
+        self._names = Scrolled(holder, "the sections of the settings")
+        self._names.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._line.addWidget(self._names)
         self._line.addLayout(right, 1)
         self.message.hide()
 
@@ -102,6 +110,7 @@ class SettingsPanel(Part):
             f"QLabel {{ font-size: {size}px; }}"
             f'QLabel[role="quiet"], QLabel[role="warning"] {{ font-size: {round(theme.SMALL * scale)}px; }}'
         )
+        self._names.setMinimumWidth(self._deeds.sizeHint().width() + BAR)
 
     def take_focus(self) -> None:
         self.current.setFocus()

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.found import Fact
 from studiotimer.window.flow import Deeds, turned
 from studiotimer.window.style import button, label
+
+NARROWEST = 640
+"""Below this width, in logical pixels, the figures stand two in a row."""
 
 
 class Head(QWidget):
@@ -36,8 +40,7 @@ class Head(QWidget):
             self.deeds.add(self.buttons[words])
         row.addWidget(self.deeds)
         column.addLayout(row)
-        self._facts = QHBoxLayout()
-        self._facts.setSpacing(28)
+        self._facts = QGridLayout()
         column.addLayout(self._facts)
         self._shown: list[tuple[QLabel, QLabel]] = []
 
@@ -53,20 +56,23 @@ class Head(QWidget):
 
     def _lay_out(self) -> None:
         narrow = turned(self._row, self.width())
-        self._facts.setSpacing(12 if narrow else 28)
+        self._facts.setHorizontalSpacing(12 if narrow else 28)
+        columns = 2 if self.width() < NARROWEST else max(len(self._shown), 1)
+        for place, (figure, caption) in enumerate(self._shown):
+            row, column = divmod(place, columns)
+            self._facts.addWidget(figure, 2 * row, column)
+            self._facts.addWidget(caption, 2 * row + 1, column, Qt.AlignmentFlag.AlignTop)
+        for column in range(self._facts.columnCount()):
+            self._facts.setColumnStretch(column, int(column < columns))
         self.deeds.spread(narrow)
 
     def show_facts(self, facts: Sequence[Fact]) -> None:
         """Show the headline figures."""
         while len(self._shown) < len(facts):
             figure, caption = label("", "figure"), label("", "quiet")
-            part = QVBoxLayout()
-            part.setSpacing(0)
-            part.addWidget(figure)
-            part.addWidget(caption)
-            part.addStretch(1)
-            self._facts.addLayout(part, 1)
+            figure.setWordWrap(False)
             self._shown.append((figure, caption))
+        self._lay_out()
         for place, (figure, caption) in enumerate(self._shown):
             there = place < len(facts)
             figure.setVisible(there)

@@ -49,7 +49,7 @@ class TimelineView(QWidget):
         self.update()
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(480, 240)
+        return QSize(400, 240)
 
     def sizeHint(self) -> QSize:
         return QSize(1100, round(full_height(self._timeline)) if self._timeline else 320)

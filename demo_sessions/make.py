@@ -8,21 +8,24 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from studiotimer.prep.plan import Plan, parse_plan, save_plan
 from studiotimer.session import live
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, Session
 
+PLACE = ZoneInfo("Europe/Paris")
 Step = tuple[float, str, dict[str, Any]]
 
 CALM = {
     "title": "Vanilla on slate",
     "date": "2026-06-16",
     "call_time": "09:00",
+    "timezone": "Europe/Paris",
     "room": {"air": "21 °C", "humidity": "42 %", "volume": "140 m3", "changes": "2/h"},
     "flavours": [{"name": "vanilla", "mix": "premium", "tone": "pale"}],
     "shots": [
@@ -42,6 +45,7 @@ HOT = {
     "title": "Three in a coupe",
     "date": "2026-06-18",
     "call_time": "08:30",
+    "timezone": "Europe/Paris",
     "room": {"air": "24 °C", "humidity": "50 %", "volume": "220 m3", "changes": "3/h"},
     "flavours": [
         {"name": "brown butter", "mix": "superpremium", "tone": "mid"},
@@ -249,8 +253,8 @@ def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], s
 def main(folder: Path) -> None:
     """Make both demos below `folder`."""
     live._machine = lambda: "set laptop"
-    make(folder / "calm_led", CALM, [CALM_DAY], datetime(2026, 6, 16, 9, 12, 4, tzinfo=UTC), 1.06)
-    make(folder / "hot_tungsten", HOT, [HOT_MORNING, HOT_SHOOT], datetime(2026, 6, 18, 8, 41, 30, tzinfo=UTC), 0.86)
+    make(folder / "calm_led", CALM, [CALM_DAY], datetime(2026, 6, 16, 9, 12, 4, tzinfo=PLACE), 1.06)
+    make(folder / "hot_tungsten", HOT, [HOT_MORNING, HOT_SHOOT], datetime(2026, 6, 18, 8, 41, 30, tzinfo=PLACE), 0.86)
 
 
 if __name__ == "__main__":

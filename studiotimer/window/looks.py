@@ -5,7 +5,7 @@ from __future__ import annotations
 from studiotimer.session.entries import Look
 
 LOOK_WORDS: dict[Look, str] = {
-    "crisp": "crisp: sharp ruffles, shine or not, until the edges go",
-    "sheen": "sheen: a shine has come, the edges are still there",
+    "crisp": "crisp: sharp ruffles, until edges go",
+    "sheen": "sheen: shine, and edges still there",
     "melt": "melt: drips, until it slumps",
 }

@@ -94,18 +94,18 @@ def test_a_row_of_the_timeline_leads_to_its_frames(wrapped):
 
 
 def test_a_camera_without_a_zone_is_asked_and_then_matched(qtbot, page, demo, tmp_path):
-    picture(tmp_path / "other" / "a.jpg", "2026:06:16 11:30:00")
+    picture(tmp_path / "other" / "a.jpg", "2026:06:16 09:30:00")
     with qtbot.waitSignal(page.worked, timeout=30_000):
         page.open_session(demo)
     with qtbot.waitSignal(page.worked, timeout=30_000):
         page.frames_given(tmp_path / "other")
-    assert page.message.text().startswith("A.jpg says 2026-06-16 11:30:00 without an offset from UTC")
+    assert page.message.text().startswith("A.jpg says 2026-06-16 09:30:00 without an offset from UTC")
     page.match_camera()
     page.camera.zone.setText("+02:00")
     with qtbot.waitSignal(page.worked, timeout=30_000):
         QTest.keyClick(page.camera.zone, Qt.Key.Key_Return)
     (frame,) = page.strip.frames.frames
-    assert page.wrapped.review.session.ledger.wall_time(frame.at).isoformat() == "2026-06-16T09:30:00+00:00"
+    assert page.wrapped.review.session.ledger.wall_time(frame.at).isoformat() == "2026-06-16T07:30:00+00:00"
     assert page.camera.isHidden()
 
 

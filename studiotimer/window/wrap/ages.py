@@ -14,6 +14,7 @@ from studiotimer.window.wrap.ages_paint import paint_ages
 from studiotimer.wrap.selects import ByAge
 
 HEIGHT = 148
+MARKS = "S, or a double click, marks a frame as a select."
 
 
 class Plot(QWidget):
@@ -62,6 +63,8 @@ class Ages(QScrollArea):
         for one, words in zip(ages, self.words, strict=True):
             self._column.addWidget(Plot(one, self.colours))
             self._column.addWidget(label(words, "quiet"))
-        if not ages:
+        if ages:
+            self._column.addWidget(label(MARKS, "quiet"))
+        else:
             self._column.addWidget(label("Selects by age show here once there are frames of a hero.", "quiet"))
         self._column.addStretch(1)

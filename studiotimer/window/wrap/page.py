@@ -21,7 +21,7 @@ from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import scrolling
 from studiotimer.window.progress import Progress
-from studiotimer.window.style import label, style
+from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.wrap.ages import Ages
 from studiotimer.window.wrap.camera import CameraLine
@@ -75,12 +75,12 @@ class WrapPage(QWidget):
         self.head = Head(
             {
                 "Open…": ("open a session", self.open),
-                "Frames…": ("a folder of pictures, which is only read, or a list: name, time", self.give_frames),
+                "Add frames…": ("a folder of pictures, which is only read, or a list: name, time", self.give_frames),
                 "Camera's clock…": ("match it by an offset, a call or the crew screen", self.match_camera),
                 "Write report…": ("report.html, report.pdf, scoops.csv, frames.csv", self.write_report),
                 "Next plan…": ("the next shoot's plan, with what was measured in this one", self.write_plan),
                 "Side by side…": ("working times over a folder of sessions", self.compare),
-                "Tables": ("turn between the frames and the tables", self.turn),
+                "Show tables": ("turn between the frames and the tables", self.turn),
             }
         )
         self.message = label("", "warning", "message")
@@ -122,14 +122,14 @@ class WrapPage(QWidget):
             column.addWidget(part)
         column.addWidget(halves, 1)
         column.addWidget(self.nothing, 1)
-        self.caution = label(f"▲  Dry ice: {DRY_ICE_SHORT}. In full under Tables.", "warning", "dry ice")
+        self.caution = label(f"▲  Dry ice: {DRY_ICE_SHORT}. In full under Show tables.", "warning", "dry ice")
         self.caution.hide()
         column.addWidget(self.caution)
 
     @property
     def tables_button(self) -> QPushButton:
         """The button that turns between frames and tables."""
-        return self.head.buttons["Tables"]
+        return self.head.buttons["Show tables"]
 
     def darken(self, dark: bool) -> None:
         """Show the page dark while a session runs, light otherwise."""
@@ -147,11 +147,12 @@ class WrapPage(QWidget):
     def take_focus(self) -> None:
         """Take the keys: the frames have them where there are any."""
         has_frames = self.strip.frames.rowCount() > 0
-        (self.strip if has_frames else self.head.buttons["Frames…" if self._session else "Open…"]).setFocus()
+        (self.strip if has_frames else self.head.buttons["Add frames…" if self._session else "Open…"]).setFocus()
 
-    def say(self, words: str) -> None:
-        """Show a quiet line."""
+    def say(self, words: str, well: bool = False) -> None:
+        """Show a line, quietly when it says that all went well."""
         self.message.setText(words)
+        restyle(self.message, "role", "quiet" if well else "warning")
         self.message.setVisible(bool(words))
 
     def show_session(self, session: Session) -> None:
@@ -178,6 +179,7 @@ class WrapPage(QWidget):
         """Show a demo's copy with its frames."""
         if self.open_session(path) is None:
             self.frames_given(frames)
+            self.take_focus()
 
     def _take(self, path: Path, session: Recorded) -> None:
         same = path == self.path
@@ -237,7 +239,7 @@ class WrapPage(QWidget):
             self.wrapped = replace(self.wrapped, report=found.report, frames=found.frames)
             self._show(self.wrapped)
         elif isinstance(found, Written):
-            self.say(f"{found.wrong}." if found.wrong else f"Written to {found.folder}.")
+            self.say(f"{found.wrong}." if found.wrong else f"Written to {found.folder}.", well=not found.wrong)
             if found.wrong and self.wrapped is not None:
                 self._ask_for_report(found.folder)
         elif isinstance(found, list):
@@ -324,7 +326,7 @@ class WrapPage(QWidget):
 
     def _show_below(self, place: int) -> None:
         self.below.setCurrentIndex(place)
-        self.tables_button.setText("Frames" if place else "Tables")
+        self.tables_button.setText("Show frames" if place else "Show tables")
 
     def write_report(self) -> None:
         """Ask where the report goes."""

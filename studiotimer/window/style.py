@@ -29,11 +29,11 @@ def style(colours: Theme) -> str:
     QLineEdit[wrong="true"], QComboBox[wrong="true"] {{ border-color: {c.danger}; }}
     QPushButton {{ padding: 8px 14px; font-size: {BODY - 1}px; border-radius: {RADIUS - 3}px; }}
     QPushButton[role="main"]:focus {{ border-color: {c.accent}; }}
-    QPushButton[role="link"] {{ background: transparent; color: {c.accent}; padding: 2px 5px 2px 1px; border-radius: 5px;
-        font-size: {SMALL}px; text-align: left; font-weight: 400; }}
+    QPushButton[role="link"] {{ background: transparent; color: {c.accent}; border-radius: 5px;
+        padding: 2px 5px 2px 1px; font-size: {SMALL}px; text-align: left; font-weight: 400; }}
     QPushButton[role="link"]:hover {{ text-decoration: underline; }}
-    QPushButton[role="section"] {{ background: transparent; color: {c.quiet}; padding: 3px 5px 3px 1px; border-radius: 5px;
-        font-size: {SMALL}px; font-weight: 600; text-align: left; }}
+    QPushButton[role="section"] {{ background: transparent; color: {c.quiet}; border-radius: 5px;
+        padding: 3px 5px 3px 1px; font-size: {SMALL}px; font-weight: 600; text-align: left; }}
     QPushButton[role="section"]:hover {{ color: {c.text}; }}
     QPushButton[role="choice"] {{ background: transparent; padding: 5px 10px; border: 2px solid {c.line};
         font-size: {SMALL}px; }}

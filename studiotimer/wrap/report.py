@@ -114,7 +114,8 @@ def _facts(review: Review, frames: int, selects: int) -> tuple[Fact, ...]:
     plan = review.session.plan
     heroes = len({hero.stay.scoop for hero in review.heroes})
     rejects = sum(scoop.judged == "reject" for scoop in review.scoops)
-    share = f"; {good} of {known} judged or used were good ({good / known:.0%}), planned {plan.good_share:.0%}" if known else ""
+    known_good = f"; {good} of {known} judged or used were good ({good / max(known, 1):.0%})"
+    share = f"{known_good}, planned {plan.good_share:.0%}" if known else ""
     counts = f"{counted(heroes, 'hero', 'heroes')}, {counted(rejects, 'reject')}"
     found = [Fact(f"{len(review.scoops)} pulled", f"{counts}{share}")]
     if review.working_s is not None:

@@ -158,7 +158,9 @@ class Navigation(QWidget):
         self.pages.back()
         if view == "prep":
             prep = self._made()
-            if self._plan is not None and not prep.changed:
+            if self._plan is None:
+                prep.take_up_unsaved()
+            elif not prep.changed:
                 prep.show_plan(self._plan)
             self._plan = None
             self.pages.setCurrentWidget(prep)

@@ -8,11 +8,13 @@ from PySide6.QtCore import Qt
 from PySide6.QtPrintSupport import QPrinter
 
 from studiotimer.cli import main
-from studiotimer.places import demo_sessions, sessions_folder
+from studiotimer.places import data_folder, demo_sessions, sessions_folder
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import load_plan, plan_text
 from studiotimer.prep.printed import printed_sheet
+from studiotimer.window.main import MainWindow
 from studiotimer.window.prep import preview as preview_module
+from studiotimer.window.prep import unsaved
 from studiotimer.window.prep.sheet import print_sheet
 from studiotimer.window.recent import recent_sessions
 from tests.window.prep_fixtures import HOT
@@ -228,3 +230,49 @@ def test_the_command_line_opens_a_plan_and_refuses_what_is_none(tmp_path, monkey
     assert main([str(tmp_path / "none.json")]) == 2
     assert "flavours" in capsys.readouterr().err
     assert opened == [HOT]
+
+
+def again(qtbot, window):
+    """Close the window and open another."""
+    window.close()
+    window.close()
+    fresh = MainWindow()
+    qtbot.addWidget(fresh, before_close_func=lambda one: setattr(one.nav.prep, "_saved", one.nav.prep.draft))
+    with qtbot.waitActive(fresh):
+        fresh.show()
+        fresh.activateWindow()
+    return fresh
+
+
+def test_a_plan_that_was_not_saved_is_there_again_bad_values_and_all(qtbot, window, page, tmp_path):
+    write(qtbot, page, ("title",), "Precious")
+    write(qtbot, page, ("room", "air"), "warm")
+    fresh = again(qtbot, window)
+    fresh.nav.go("prep")
+    prep = fresh.nav.prep
+    assert prep.draft["title"] == "Precious"
+    assert prep.draft["room"]["air"] == "warm"
+    assert "not saved when the window closed" in prep.message.text()
+    assert prep.changed
+    worked(qtbot, prep)
+    assert "“warm”" in field(prep, "room", "air").message.text()
+    write(qtbot, prep, ("room", "air"), "21 °C")
+    prep.path = tmp_path / "kept.json"
+    prep.save()
+    qtbot.waitUntil((tmp_path / "kept.json").exists, timeout=20_000)
+    assert unsaved.kept() is None
+
+
+def test_a_plan_that_is_opened_leaves_the_unsaved_one_for_later(qtbot, window, page):
+    write(qtbot, page, ("title",), "Precious")
+    fresh = again(qtbot, window)
+    fresh.nav.plan(HOT)
+    assert fresh.nav.prep.draft["title"] == "Three in a coupe"
+    assert unsaved.kept().draft["title"] == "Precious"
+
+
+@pytest.mark.parametrize("text", ["", "[]", "{}", '{"draft": {}, "good": {}, "path": null}', '{"draft": 3}'])
+def test_what_is_no_unsaved_plan_is_left_alone(qtbot, window, home, text):
+    (data_folder() / unsaved.NAME).write_text(text)
+    window.nav.go("prep")
+    assert not window.nav.prep.changed

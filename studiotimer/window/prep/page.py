@@ -27,6 +27,7 @@ from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar, proposed, written
 from studiotimer.window.flow import scrolling
 from studiotimer.window.order import in_order
+from studiotimer.window.prep import unsaved
 from studiotimer.window.prep.fields import first_editor
 from studiotimer.window.prep.files import write_all
 from studiotimer.window.prep.flavours import read_mix
@@ -125,13 +126,18 @@ class PrepPage(QWidget):
             shortcut.activated.connect(deed)
         self.set_theme(LIGHT)
 
-    def show_draft(self, draft: Values, path: Path | None = None, new: bool = False) -> None:
-        """Show a draft from its first field on; every value of it can be used. `new`: nobody wrote it yet."""
+    def show_draft(
+        self, draft: Values, path: Path | None = None, new: bool = False, good: Values | None = None
+    ) -> None:
+        """Show a draft from its first field on. `new`: nobody wrote it yet.
+
+        `good` is the last one of which every value could be used, the draft itself when it is None.
+        """
         self._new = new
         here = QApplication.focusWidget()
         heard = here is not None and self.isAncestorOf(here)
         self.draft, self.path, self.results = draft, path, None
-        self._good, self._saved = copy.deepcopy(draft), copy.deepcopy(draft)
+        self._good, self._saved = copy.deepcopy(good or draft), copy.deepcopy(draft)
         self.inputs = Inputs(self.draft, self._good)
         self.inputs.edited.connect(self._edited)
         self.inputs.changed_shape.connect(self._edited)
@@ -146,6 +152,14 @@ class PrepPage(QWidget):
             self.focus_plan()
         self._edited()
         self._pause.start(0)
+
+    def take_up_unsaved(self) -> None:
+        """Show the plan that was not saved when the window closed last, where nobody wrote one since."""
+        if not self._new or self.changed or (found := unsaved.kept()) is None:
+            return
+        self.show_draft(found.draft, found.path, good=found.good)
+        self._saved = {}
+        self.say("This is the plan that was not saved when the window closed.", well=True)
 
     def open_plan(self, path: Path) -> str | None:
         """Open a plan file; return what was wrong, None when it is open."""
@@ -267,7 +281,9 @@ class PrepPage(QWidget):
             first.setFocus()
 
     def end(self) -> None:
-        """Stop working things out."""
+        """Stop working things out; a plan that is not saved is kept for the next time."""
+        if self.changed:
+            unsaved.keep(unsaved.Unsaved(self.draft, self._good, self.path))
         self._pause.stop()
         self._aside.end()
 
@@ -348,6 +364,7 @@ class PrepPage(QWidget):
                 self.say(f"{why}; the plan that was there is as it was. Choose another place.")
                 return why
             self.path, self._saved = path, copy.deepcopy(self.draft)
+            unsaved.forget()
             self.kept.emit(path)
             self.head.show_plan(self.draft, path, False)
             self.say(f"Saved as {path}.", well=True)

@@ -41,6 +41,7 @@ class Head(QWidget):
         row.addWidget(self.deeds)
         column.addLayout(row)
         self._facts = QGridLayout()
+        self._facts.setVerticalSpacing(1)
         column.addLayout(self._facts)
         self._shown: list[tuple[QLabel, QLabel]] = []
 

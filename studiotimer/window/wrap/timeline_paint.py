@@ -26,7 +26,12 @@ TRACK = 24.0
 TRACKS = ("frames", "swaps", "dry ice", "readings", "air on set")
 ROW = 24.0
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
-_PLACES = {"freezer": theme.FREEZER, "box": theme.BOX, "tray": theme.TRAY}
+_PLACES = {
+    "freezer": Qt.BrushStyle.Dense4Pattern,
+    "box": Qt.BrushStyle.NoBrush,
+    "tray": Qt.BrushStyle.BDiagPattern,
+}
+"""How the thin band of a scoop that waits is filled, by where it does: told apart without colour."""
 _TEXTURES = {
     "edges gone": Qt.BrushStyle.BDiagPattern,
     "dripping": Qt.BrushStyle.VerPattern,
@@ -156,7 +161,7 @@ def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme
     painter.setPen(colours.colour("quiet"))
     _write(painter, QRectF(frame.area.left(), box.top(), LABEL - 10, box.height()), f"{row.number} {row.flavour}")
     for place in _in_view(frame, row.places):
-        _paint_span(painter, frame, inner, place, QColor(_PLACES.get(place.words, "#DDDDDD")), colours)
+        _paint_wait(painter, frame, inner, place, colours)
     for stage in _in_view(frame, row.stages):
         _paint_span(painter, frame, inner, stage, QColor(STAGE_COLOURS[stage.words]), colours)
     painter.setPen(QPen(colours.colour("text"), 2))
@@ -167,6 +172,22 @@ def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme
         if frame.view.start <= look.at <= frame.view.end:
             x = frame.x(look.at)
             painter.drawLine(QPointF(x, inner.top() - 2), QPointF(x, inner.bottom()))
+
+
+def _paint_wait(painter: QPainter, frame: Frame, inner: QRectF, span: Span, colours: theme.Theme) -> None:
+    """Draw where a scoop waited as a thin band, what it went through on set being a wide one."""
+    left, right = max(frame.x(span.start), frame.left), min(frame.x(span.end), frame.area.right())
+    if right >= left:
+        third = inner.height() / 3
+        part = QRectF(left, inner.top() + third, max(right - left, 0.7), third)
+        _paint_place(painter, part, span.words, colours, span.assumed)
+
+
+def _paint_place(painter: QPainter, box: QRectF, place: str, colours: theme.Theme, assumed: bool = False) -> None:
+    painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine if assumed else Qt.PenStyle.SolidLine))
+    painter.setBrush(QBrush(colours.colour("quiet"), _PLACES.get(place, Qt.BrushStyle.NoBrush)))
+    painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
 def _paint_span(
@@ -299,8 +320,11 @@ def _paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Them
         painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
         return
     place = next((place for place, words in WAITING.items() if words == name), "")
-    colour = _PLACES.get(place) or STAGE_COLOURS[name]
-    painter.fillRect(box, QColor(colour))
+    if place:
+        third = box.height() / 3
+        _paint_place(painter, box.adjusted(0, third, 0, -third), place, colours)
+        return
+    painter.fillRect(box, QColor(STAGE_COLOURS[name]))
     if (texture := _TEXTURES.get(name)) is not None:
         painter.fillRect(box, QBrush(_shade(name), texture))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from studiotimer.session.entries import Look
 
 LOOK_WORDS: dict[Look, str] = {
-    "crisp": "crisp: sharp ruffles, until edges go",
-    "sheen": "sheen: shine, and edges still there",
+    "crisp": "crisp: sharp, until edges go",
+    "sheen": "sheen: shine, edges still there",
     "melt": "melt: drips, until it slumps",
 }

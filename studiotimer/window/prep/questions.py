@@ -16,7 +16,7 @@ DAY = (
     Ask(("title",), "Title", "what the shoot is called"),
     Ask(("date",), "Date", "2026-06-14"),
     Ask(("call_time",), "Call time", "09:00"),
-    Ask(("timezone",), "Time zone", "Europe/Paris; empty: the place's own", empty="local", beside=True),
+    Ask(("timezone",), "Time zone", "Europe/Paris; empty: the place's own", empty="local"),
 )
 STUDIO = (
     Ask(("room", "air"), "Room", "22 °C or 72 F"),

@@ -80,13 +80,15 @@ def page_pictures(studio, window) -> None:
     from studiotimer.places import demo_sessions
 
     window.resize(*SIZE)
-    studio.wait(lambda: bool(window.start.life.words.text()))
+    studio.wait(lambda: bool(window.start.life.words.text().strip()))
     studio.settle(0.5)
     window.grab().save(str(OUT / "start.png"))
     folder = demo_sessions() / "hot_tungsten"
-    window.open_file(folder / "plan.json")
+    window.plan_demo(folder / "hot_tungsten.setlog")
     window.resize(*SIZE)
-    studio.settle(6.0)
+    studio.settle(10.0)
+    window.nav.say("")
+    studio.settle(0.2)
     window.grab().save(str(OUT / "prep.png"))
     window.nav.go("wrap")
     page = window.nav.wrap

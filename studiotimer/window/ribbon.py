@@ -108,7 +108,7 @@ def paint_ribbon(
     """Draw a ribbon into `area`: the bands between a line for now above and the time axis below."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setFont(theme.font(theme.SMALL * scale, "strong"))
-    column = _name_column(painter, area, ribbon)
+    column = _name_column(painter, area, ribbon, scale)
     body = area.adjusted(column, TOP_HEIGHT * scale, 0, -AXIS_HEIGHT * scale)
     count = len(ribbon.bands)
     gap = min(6.0 * scale, body.height() / count * 0.2) if count > 1 else 0.0
@@ -119,17 +119,17 @@ def paint_ribbon(
         name = QRectF(area.x(), box.y(), column - 10 * scale, box.height())
         _paint_name(painter, name, band, text, scale)
         _paint_band(painter, box, band, per_second, scale, ribbon.now)
-    _paint_window(painter, body, ribbon, per_second, text)
+    _paint_window(painter, body, ribbon, per_second, text, scale)
     if math.isfinite(ribbon.now):
         _paint_now(painter, body, ribbon, per_second, text, scale)
     _paint_axis(painter, body, ribbon, per_second, quiet, scale)
 
 
-def _name_column(painter: QPainter, area: QRectF, ribbon: Ribbon) -> float:
+def _name_column(painter: QPainter, area: QRectF, ribbon: Ribbon, scale: float) -> float:
     """Return how wide the column of names is, left of the bands."""
     metrics = QFontMetricsF(painter.font())
     widest = max(metrics.horizontalAdvance(band.words) for band in ribbon.bands)
-    return min(widest + 14, area.width() * WIDEST_NAMES)
+    return min(widest + 14 * scale, area.width() * WIDEST_NAMES)
 
 
 def _paint_name(painter: QPainter, box: QRectF, band: RibbonBand, text: QColor, scale: float) -> None:
@@ -141,7 +141,7 @@ def _paint_name(painter: QPainter, box: QRectF, band: RibbonBand, text: QColor, 
 
 def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float, now: float) -> None:
     shape = QPainterPath()
-    radius = min(box.height() / 2, 14.0)
+    radius = min(box.height() / 2, 14.0 * scale)
     shape.addRoundedRect(box, radius, radius)
     painter.save()
     painter.setClipPath(shape)
@@ -168,15 +168,17 @@ def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float
     painter.setFont(theme.font(size, "strong"))
     painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped") else theme.INK))
     width = QFontMetricsF(painter.font()).horizontalAdvance(stage)
-    left = part.left() + 9
-    if left - 6 <= now_x <= left + width + 6:
-        left = now_x + 10
-    if left + width <= part.right() - 4:
+    left = part.left() + 9 * scale
+    if left - 6 * scale <= now_x <= left + width + 6 * scale:
+        left = now_x + 10 * scale
+    if left + width <= part.right() - 4 * scale:
         place = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
         painter.drawText(QRectF(left, part.y(), width + 2, part.height()), place, stage)
 
 
-def _paint_window(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor) -> None:
+def _paint_window(
+    painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor, scale: float
+) -> None:
     """Mark the shot's window by a rule under the bands that fades over its 10 to 90 % end."""
     if not math.isfinite(ribbon.end.likely):
         return
@@ -197,20 +199,19 @@ def _paint_window(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: f
         fading.setColorAt(min(max((early - left) / (late - left), 0.0), 0.98), text)
         fading.setColorAt(min(max((right - left) / (late - left), 0.01), 0.99), half)
         fading.setColorAt(1.0, clear)
-        one = theme.unzoomed(1.0)
-        painter.fillRect(QRectF(left, body.bottom() + 3 * one, late - left, 4 * one), QBrush(fading))
-    painter.setPen(QPen(QColor(theme.INK), 4))
+        painter.fillRect(QRectF(left, body.bottom() + 3 * scale, late - left, 4 * scale), QBrush(fading))
+    painter.setPen(QPen(QColor(theme.INK), 4 * scale))
     painter.drawLine(QPointF(right, body.y()), QPointF(right, body.bottom()))
-    painter.setPen(QPen(QColor(theme.CREAM), 2, Qt.PenStyle.DotLine))
-    painter.drawLine(QPointF(right, body.y()), QPointF(right, body.bottom() + 7))
+    painter.setPen(QPen(QColor(theme.CREAM), 2 * scale, Qt.PenStyle.DotLine))
+    painter.drawLine(QPointF(right, body.y()), QPointF(right, body.bottom() + 7 * scale))
 
 
 def _paint_now(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor, scale: float) -> None:
     x = body.x() + min(max(ribbon.now, 0.0), ribbon.span) * per_second
-    painter.setPen(QPen(QColor(theme.INK), 7))
-    painter.drawLine(QPointF(x, body.y() - 3), QPointF(x, body.bottom() + 5))
-    painter.setPen(QPen(text, 3))
-    painter.drawLine(QPointF(x, body.y() - 5), QPointF(x, body.bottom() + 7))
+    painter.setPen(QPen(QColor(theme.INK), 7 * scale))
+    painter.drawLine(QPointF(x, body.y() - 3 * scale), QPointF(x, body.bottom() + 5 * scale))
+    painter.setPen(QPen(text, 3 * scale))
+    painter.drawLine(QPointF(x, body.y() - 5 * scale), QPointF(x, body.bottom() + 7 * scale))
     painter.setFont(theme.font(theme.SMALL * scale, "medium"))
     painter.setPen(text)
     words = f"now {duration(ribbon.now)}"
@@ -231,7 +232,7 @@ def _paint_axis(
     def write(at: float, words: str) -> None:
         width = metrics.horizontalAdvance(words)
         left = min(max(body.x() + at * per_second - width / 2, body.x()), body.right() - width)
-        if all(left > end + 10 or left + width < start - 10 for start, end in taken):
+        if all(left > end + 10 * scale or left + width < start - 10 * scale for start, end in taken):
             taken.append((left, left + width))
             box = QRectF(left, body.bottom() + 7 * scale, width + 2, (AXIS_HEIGHT - 6) * scale)
             painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, words)

@@ -85,11 +85,12 @@ class CallButton(QAbstractButton):
         box = QRectF(self.rect()).adjusted(1, 1, -1, -1)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(ground)
-        painter.drawRoundedRect(box, theme.RADIUS, theme.RADIUS)
+        radius = theme.RADIUS * self.height() / theme.TARGET
+        painter.drawRoundedRect(box, radius, radius)
         if self.hasFocus():
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(QPen(QColor(DARK.accent), 2))
-            painter.drawRoundedRect(box, theme.RADIUS, theme.RADIUS)
+            painter.drawRoundedRect(box, radius, radius)
         if self._main:
             self._paint_cue(painter, box.adjusted(8, 0, -8, 0), text, quiet)
         else:

@@ -58,9 +58,9 @@ class TileButton(QAbstractButton):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         box = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
         painter.setBrush(QColor(DARK.raised if self.underMouse() else DARK.panel))
-        painter.setPen(QPen(QColor(DARK.accent), 3) if self.isChecked() else Qt.PenStyle.NoPen)
-        painter.drawRoundedRect(box, theme.RADIUS, theme.RADIUS)
-        one = theme.unzoomed(1.0)
+        one = self.width() / TILE_WIDTH
+        painter.setPen(QPen(QColor(DARK.accent), 3 * one) if self.isChecked() else Qt.PenStyle.NoPen)
+        painter.drawRoundedRect(box, theme.RADIUS * one, theme.RADIUS * one)
         inner = box.adjusted(12 * one, 6 * one, -10 * one, -6 * one)
         strong = QColor(DARK.quiet if self.tile.faint else DARK.text)
         quiet = QColor(DARK.quiet)

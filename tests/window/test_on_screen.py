@@ -61,6 +61,25 @@ def test_a_small_shoot_with_real_keys(begun):
     assert open_read_only(begun).state.contradictions == ()
 
 
+def test_a_key_or_pedal_that_is_held_makes_one_call(begun):
+    """The screen repeats a held key, and now and then its repeats look like presses."""
+    with screen() as display, program(display, begun) as running:
+        running.window()
+        wait_for(begun, lambda entries: entries[-1].kind == "opened")
+        time.sleep(1.0)
+        running.press("k", "1", "2", "3")
+        wait_for(begun, lambda entries: sum(entry.kind == "lock" for entry in entries) == 3)
+        for key, kind in (("p", "pull"), ("space", "pull"), ("p", "pull")):
+            before = len(read(begun).entries)
+            running.do("keydown", key)
+            time.sleep(2.5)
+            running.do("keyup", key)
+            entries = wait_for(begun, lambda entries, before=before: len(entries) > before)
+            time.sleep(0.3)
+            assert [entry.kind for entry in read(begun).entries[before:]] == [kind], key
+            assert entries[before].kind == kind
+
+
 def test_every_kind_can_be_called_from_outside(begun):
     calls = [
         ("shot",), ("lock", "--which", "light", "--on", "yes"), ("pull", "--to", "tray"), ("pull",), ("pull",),

@@ -344,6 +344,8 @@ class SetPage(QWidget):
                 self.sound_wanted.emit(name)
 
     def _empty_line(self) -> str:
+        if self.running.session.read_only:
+            return "Nothing is pulled yet."
         return f"Nothing is pulled. {self.keys.shown('pull')} logs a pull from the freezer."
 
     def _show_log(self, _stored: int = 0) -> None:

@@ -95,16 +95,15 @@ class PlayBar(QWidget):
         slower, faster = self._next_speeds()
         self.pause.show_call(
             "Go on" if self._rehearsal.paused else "Pause",
-            f"{here} of {whole}",
+            f"{here} of {whole}, {self._rehearsal.speed:g}×",
             "space",
             "resume" if self._rehearsal.paused else "hold",
         )
         self.back.show_call("Back", f"{JUMP_S:.0f} s", "←")
         self.on.show_call("Forward", f"{JUMP_S:.0f} s", "→")
         self.next.show_call("Next call", "", "enter")
-        now = f"speed {self._rehearsal.speed:g}"
-        self.slower.show_call("Slower", now if slower is None else f"speed {slower:g}", "↓", enabled=slower is not None)
-        self.faster.show_call("Faster", now if faster is None else f"speed {faster:g}", "↑", enabled=faster is not None)
+        for button, words, speed, key in ((self.slower, "Slower", slower, "↓"), (self.faster, "Faster", faster, "↑")):
+            button.show_call(words, "" if speed is None else f"to {speed:g}×", key, enabled=speed is not None)
 
     def _add(self, deed: Callable[[], None]) -> CallButton:
         button = CallButton("", self)

@@ -10,11 +10,13 @@ from studiotimer.session.entries import LOCKS, Lock
 from studiotimer.session.state import State
 from studiotimer.units import mass, temperature
 from studiotimer.window import theme
-from studiotimer.window.flow import FlowLayout
+from studiotimer.window.flow import ROW_GAP, FlowLayout
 from studiotimer.window.set.buttons import WordButton
 from studiotimer.window.theme import DARK
 
 LOW_ICE_KG = 0.05
+ROWS = 2
+"""The climate has this many rows of room from the start: the clock below must not move when there is more to say."""
 
 
 class Header(QWidget):
@@ -46,7 +48,7 @@ class Header(QWidget):
             self.locks[lock] = button
             top.addWidget(button)
         column.addLayout(top)
-        strip = QWidget()
+        strip = self._strip = QWidget()
         strip.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         flow = FlowLayout(18)
         strip.setLayout(flow)
@@ -66,6 +68,7 @@ class Header(QWidget):
         """Draw everything `scale` times as large."""
         for button in (self.shot, self.about, *self.locks.values(), *self.chips.values()):
             button.set_scale(scale)
+        self._strip.setMinimumHeight(ROWS * (self.chips["air_c"].sizeHint().height() + ROW_GAP))
 
     def show_shot(self, state: State, keys: dict[str, str]) -> None:
         """Show the shot, how far it is, and the locks."""

@@ -345,8 +345,8 @@ class SetPage(QWidget):
 
     def _empty_line(self) -> str:
         if self.running.session.read_only:
-            return "Nothing is pulled yet."
-        return f"Nothing is pulled. {self.keys.shown('pull')} logs a pull from the freezer."
+            return "The line is empty."
+        return f"The line is empty. {self.keys.shown('pull')} logs a pull from the freezer."
 
     def _show_log(self, _stored: int = 0) -> None:
         self.log.show_rows(log_rows(self.running.session, self.log.capacity()))

@@ -12,7 +12,9 @@ import pytest
 from PySide6.QtGui import QColor
 
 from studiotimer.window import theme
+from studiotimer.window.keys import KeyMap
 from studiotimer.window.ribbon import STAGE_COLOURS, STAGES
+from studiotimer.window.settings.key_list import KeyList
 from studiotimer.window.veil import DARKNESS
 
 with warnings.catch_warnings():
@@ -88,3 +90,12 @@ def test_the_clock_and_the_cue_are_readable_when_dimmed():
 
     assert contrast(dimmed(theme.CREAM), dimmed(theme.DARK.ground)) >= 4.0
     assert contrast(dimmed(theme.DARK.quiet), dimmed(theme.DARK.ground)) >= 2.5
+
+
+@pytest.mark.parametrize("chosen", [theme.DARK, theme.LIGHT], ids=lambda chosen: chosen.name)
+def test_the_list_of_keys_is_drawn_in_the_pages_own_colours(qtbot, chosen):
+    shown = KeyList(KeyMap())
+    qtbot.addWidget(shown)
+    shown.setStyleSheet(theme.style(chosen))
+    shown.ensurePolished()
+    assert [colour.name() for colour in shown.colours()] == [QColor(one).name() for one in (chosen.text, chosen.quiet)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 
 from studiotimer.window import theme
 from studiotimer.window.keys import Action, KeyMap, action_words, key_words, kind_of
@@ -50,7 +50,7 @@ class KeyList(Part):
         room = QRectF(self.contentsRect())
         width, height = room.width() / columns, quiet.height() * LINE
         deep = _deep(rows, columns)
-        ink, dim = self.palette().windowText().color(), self.palette().placeholderText().color()
+        ink, dim = self.colours()
         for index, (key, words) in enumerate(rows):
             cell = QRectF(room.x() + index // deep * width, room.y() + index % deep * height, width - GAP, height)
             lead = strong.horizontalAdvance(key)
@@ -62,6 +62,12 @@ class KeyList(Part):
             left = cell.adjusted(lead + 8, 0, 0, 0)
             shown = quiet.elidedText(words, Qt.TextElideMode.ElideRight, left.width())
             painter.drawText(left, Qt.AlignmentFlag.AlignVCenter, shown)
+
+    def colours(self) -> tuple[QColor, QColor]:
+        """Return the colours of keys and of words: those of the page the list stands in."""
+        ink = self.palette().windowText().color()
+        page = theme.DARK if ink.lightness() > 127 else theme.LIGHT
+        return ink, page.colour("quiet")
 
     def fitted(self) -> tuple[int, int, list[Row]]:
         """Return the largest type [px] at which everything fits, in how many columns, and the rows.

@@ -2,12 +2,13 @@
 
 import pytest
 from PySide6.QtCore import QPoint
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QScrollArea, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from studiotimer.places import demo_sessions
 from studiotimer.session.live import new_session
 from studiotimer.window import app, theme
 from studiotimer.window.main import MainWindow
+from studiotimer.window.prep.sides import Sides
 from studiotimer.window.settings.values import SIZES, Settings, load_settings, save_settings, settings_file, size_kept
 from tests.window.prep_helpers import worked
 
@@ -205,3 +206,24 @@ def test_what_has_the_keys_stays_in_view_when_the_window_shrinks(qtbot, drawn):
     QApplication.processEvents()
     drawn.resize(640, 330)
     qtbot.waitUntil(lambda: not drawn.start.light.visibleRegion().isEmpty())
+
+
+def test_where_one_side_of_prep_has_room_the_page_scrolls_and_nothing_in_it(qtbot):
+    around, sides = QWidget(), Sides()
+    qtbot.addWidget(around)
+    sides.setParent(around)
+    holder, tall = QWidget(), QLabel("a plan")
+    QVBoxLayout(holder).addWidget(tall)
+    tall.setMinimumHeight(1500)
+    sides.plan.setWidget(holder)
+    sides.results.setWidget(QLabel("what follows"))
+    sides.resize(700, 300)
+    around.show()
+    assert sides.narrow
+    qtbot.waitUntil(lambda: sides.minimumSizeHint().height() >= 1500)
+    tall.setMinimumHeight(1800)
+    qtbot.waitUntil(lambda: sides.minimumSizeHint().height() >= 1800)
+    sides.setMinimumHeight(0)
+    sides.resize(1000, 300)
+    assert sides.minimumSizeHint().height() < 300
+    qtbot.waitUntil(lambda: sides.plan.verticalScrollBar().maximum() > 0)

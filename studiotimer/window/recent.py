@@ -8,7 +8,8 @@ from datetime import datetime
 from pathlib import Path
 
 from studiotimer.places import config_folder, sessions_folder
-from studiotimer.session.reading import SUFFIX
+from studiotimer.plain import plain
+from studiotimer.session.reading import SUFFIX, title_of
 
 RECENT_FILE = "recent.json"
 MOST_RECENT = 6
@@ -22,6 +23,17 @@ def recent_sessions() -> list[Path]:
         return [path for path in paths if path.exists()][:MOST_RECENT]
     except (OSError, ValueError, TypeError):
         return []
+
+
+def called(path: Path, longest: int) -> str:
+    """Return what a session or a plan is called and when it was written last: "Three in a coupe, 25 Nov 16:14"."""
+    try:
+        title = title_of(path) if path.suffix == SUFFIX else str(json.loads(path.read_bytes())["title"])
+        written = datetime.fromtimestamp(path.stat().st_mtime)
+    except (OSError, ValueError, TypeError, KeyError, OverflowError):
+        return plain(path.stem)[:longest]
+    title = plain(title) if len(title) <= longest else f"{plain(title)[: longest - 1]}…"
+    return f"{title}, {'' if path.suffix == SUFFIX else 'a plan, '}{written.day} {written:%b %H:%M}"
 
 
 def remember(path: Path) -> None:

@@ -24,7 +24,6 @@ from PySide6.QtWidgets import (
 
 from studiotimer.lamps import parse_light
 from studiotimer.places import sessions_folder
-from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.entries import LOOKS, Look
 from studiotimer.session.reading import SUFFIX, title_of
@@ -35,12 +34,12 @@ from studiotimer.window.demos import demos
 from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
 from studiotimer.window.looks import LOOK_WORDS
-from studiotimer.window.recent import new_session_path, recent_sessions
+from studiotimer.window.recent import called, new_session_path, recent_sessions
 from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
 
 LONGEST = 40
-"""How many letters of a session's name are shown; the tip has them all."""
+"""How many letters of a session's title are shown; the tip has its file."""
 WIDEST = 1240
 """How wide the page is at most, so that no line is too long to read."""
 MIX_WORDS = (
@@ -140,8 +139,7 @@ class StartPage(QWidget):
             button.deleteLater()
         self.recent.clear()
         for path in paths:
-            words = plain(path.stem) if path.suffix == SUFFIX else f"{plain(path.stem)}, a plan"
-            words = words if len(words) <= LONGEST else f"{words[: LONGEST - 1]}…"
+            words = called(path, LONGEST)
             button = _button(words.replace("&", "&&"), lambda _=False, one=path: self.opened.emit(one), plain=True)
             button.setToolTip(tip(str(path)))
             self.recent.append(button)

@@ -1,5 +1,7 @@
 """Leaving a session for the start page, and finding it again there."""
 
+from datetime import date
+
 from PySide6.QtCore import Qt
 
 from studiotimer.prep.plan import quick_plan
@@ -43,7 +45,7 @@ def test_a_shoot_that_was_begun_is_offered_again(qtbot, window):
     window.nav.go("start")
     assert window.pages.currentWidget() is window.start
     assert recent_sessions()[0] == path
-    assert window.start.recent[0].text() == path.stem
+    assert window.start.recent[0].text().startswith(f"vanilla, {date.today().day} ")
     window.start.recent[0].click()
     assert window.running.session.path == path
 

@@ -1,6 +1,7 @@
 """The start page: what a scoop of the new shoot would go through, its colours, and what it offers."""
 
-from datetime import date, timedelta
+import os
+from datetime import date, datetime, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -13,6 +14,7 @@ from studiotimer.window import faults, theme
 from studiotimer.window.demos import demos
 from studiotimer.window.hearing import Hearing
 from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, _foretold
+from studiotimer.window.recent import called
 from tests.window.prep_helpers import field
 
 
@@ -166,3 +168,22 @@ def test_a_demo_is_planned_in_a_copy_for_a_day_to_come(qtbot, window, number):
     qtbot.waitUntil(lambda: "Saved as" in prep.message.text(), timeout=20_000)
     assert demo_copies() in prep.path.parents
     assert shipped.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("plan.json", '{"title": "Pear cup"}', "Pear cup, a plan, 3 Mar 04:05"),
+        ("plan.json", '{"title": "A very long title of a very long day"}', "A very long title …, a plan, 3 Mar 04:05"),
+        ("plan.json", "[]", "plan"),
+        ("torn.setlog", "no session", "torn, 3 Mar 04:05"),
+        ("gone.setlog", None, "gone"),
+    ],
+)
+def test_what_was_opened_before_is_called_by_its_title_and_time(tmp_path, name, text, words):
+    path = tmp_path / name
+    if text is not None:
+        path.write_text(text)
+        at = datetime(2031, 3, 3, 4, 5).timestamp()
+        os.utime(path, (at, at))
+    assert called(path, 19) == words

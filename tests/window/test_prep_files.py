@@ -271,6 +271,19 @@ def test_a_plan_that_is_opened_leaves_the_unsaved_one_for_later(qtbot, window, p
     assert unsaved.kept().draft["title"] == "Precious"
 
 
+def test_a_plan_that_was_left_knowingly_does_not_come_back(qtbot, window, page):
+    write(qtbot, page, ("title",), "Precious")
+    fresh = again(qtbot, window)
+    fresh.nav.go("prep")
+    keys = Keys(qtbot)
+    keys.press(K.Key_N, CTRL)
+    assert "not saved" in fresh.nav.prep.message.text()
+    assert fresh.nav.prep.draft["title"] == "Precious"
+    keys.press(K.Key_N, CTRL)
+    assert fresh.nav.prep.draft["title"] != "Precious"
+    assert unsaved.kept() is None
+
+
 @pytest.mark.parametrize("text", ["", "[]", "{}", '{"draft": {}, "good": {}, "path": null}', '{"draft": 3}'])
 def test_what_is_no_unsaved_plan_is_left_alone(qtbot, window, home, text):
     (data_folder() / unsaved.NAME).write_text(text)

@@ -1,4 +1,4 @@
-"""All files of a plan, written into one folder."""
+"""The files of a plan, written: the sheet alone, or all into one folder."""
 
 from __future__ import annotations
 
@@ -17,3 +17,10 @@ def write_all(results: Results, folder: Path) -> str | None:
     files = files_of(results, made)
     files[SHEET] = pdf_bytes(printed_sheet(results, made), made, letter=results.style == "US")
     return written(folder, files)
+
+
+def write_sheet(results: Results, path: Path) -> str | None:
+    """Write the sheet as a PDF; return what was wrong, if anything was."""
+    made = made_now()
+    pdf = pdf_bytes(printed_sheet(results, made), made, letter=results.style == "US")
+    return written(path.parent, {path.name or SHEET: pdf})

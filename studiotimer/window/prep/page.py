@@ -17,25 +17,22 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 from studiotimer import units
 from studiotimer.places import state_folder
 from studiotimer.prep.draft import Values, Worked, draft_of, in_style, new_draft, put, work_out
-from studiotimer.prep.outputs import SHEET, made_now
 from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan
-from studiotimer.prep.printed import printed_sheet
 from studiotimer.prep.results import Results
 from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
-from studiotimer.window.file_bar import FileBar, proposed, written
+from studiotimer.window.file_bar import FileBar, proposed
 from studiotimer.window.flow import scrolling
 from studiotimer.window.order import in_order
 from studiotimer.window.prep import unsaved
 from studiotimer.window.prep.fields import first_editor
-from studiotimer.window.prep.files import write_all
+from studiotimer.window.prep.files import write_all, write_sheet
 from studiotimer.window.prep.flavours import read_mix
 from studiotimer.window.prep.head import Head
 from studiotimer.window.prep.inputs import Inputs
 from studiotimer.window.prep.preview import Preview
 from studiotimer.window.prep.results import ResultsView
-from studiotimer.window.prep.sheet import pdf_bytes
 from studiotimer.window.prep.sides import Sides
 from studiotimer.window.prep.strip import WhatIf
 from studiotimer.window.style import label, restyle, style
@@ -118,7 +115,8 @@ class PrepPage(QWidget):
             column.addWidget(part)
         column.addWidget(self.stack, 1)
         for keys, deed in (
-            ("Ctrl+O", self.open), ("Ctrl+S", self.save), ("Ctrl+P", self.preview_sheet), ("F6", self.other_side),
+            ("Ctrl+N", self.begin_anew), ("Ctrl+O", self.open), ("Ctrl+S", self.save),
+            ("Ctrl+P", self.preview_sheet), ("F6", self.other_side),
             ("Ctrl+Return", lambda: self.inputs.add_here()), ("Ctrl+Shift+Delete", lambda: self.inputs.remove_here()),
         ):  # fmt: skip
             shortcut = QShortcut(QKeySequence(keys), self)
@@ -159,7 +157,7 @@ class PrepPage(QWidget):
             return
         self.show_draft(found.draft, found.path, good=found.good)
         self._saved = {}
-        self.say("This is the plan that was not saved when the window closed.", well=True)
+        self.say("This is the plan that was not saved when the window closed. Ctrl+N begins another.", well=True)
 
     def open_plan(self, path: Path) -> str | None:
         """Open a plan file; return what was wrong, None when it is open."""
@@ -232,7 +230,20 @@ class PrepPage(QWidget):
         if not self.may_leave():
             return
         at = self.path or proposed(str(self.draft.get("title", "")), ".json")
-        self.bar.ask("open", "Open the plan", "Open", at, self.open_plan)
+        self.bar.ask("open", "Open the plan", "Open", at, self._opened_instead)
+
+    def begin_anew(self) -> None:
+        """Begin a new plan."""
+        if self.may_leave():
+            unsaved.forget()
+            self.show_draft(new_draft(dt.date.today(), self.style_of_units), new=True)
+
+    def _opened_instead(self, path: Path) -> str | None:
+        """Open a plan in the place of one that was left knowingly; return what was wrong, None when it is open."""
+        wrong = self.open_plan(path)
+        if wrong is None:
+            unsaved.forget()
+        return wrong
 
     def save(self) -> None:
         """Save the plan where it is from, or ask where."""
@@ -379,10 +390,7 @@ class PrepPage(QWidget):
         self.preview.show_results(results)
 
     def _pdf(self, results: Results, path: Path) -> str | None:
-        made = made_now()
-        sheet = printed_sheet(results, made)
-        pdf = pdf_bytes(sheet, made, letter=results.style == "US")
-        return self._tell(written(path.parent, {path.name or SHEET: pdf}), f"The sheet is in {path}.")
+        return self._tell(write_sheet(results, path), f"The sheet is in {path}.")
 
     def _all(self, results: Results, folder: Path) -> str | None:
         return self._tell(write_all(results, folder), f"All four files are in {folder}.")

@@ -104,6 +104,20 @@ def test_a_look_taken_back_is_unlearned(hero):
     assert learned(session).tau("superpremium").mean == 0.0
 
 
+def test_a_look_after_the_scoop_was_out_teaches_nothing(hero):
+    """As when the call that took it out is amended to before what was seen."""
+    session, clock = hero
+    clock.advance(100)
+    session.call("look", {"seen": "sheen"})
+    clock.advance(60)
+    assert session.call("out", {"scoops": [1], "why": "gone"}).refused is None
+    out = session.ledger.entries[-1]
+    assert len(learned(session).observations) == 1
+    assert session.call("amend", {"entry": out.n, "change": {"tick": out.tick - 80}}).refused is None
+    assert learned(session).observations == ()
+    assert learned(session).tau("superpremium").mean == pytest.approx(0.0)
+
+
 def test_a_plan_can_start_from_what_was_learned():
     known = parse_plan(
         {

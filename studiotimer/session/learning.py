@@ -19,6 +19,8 @@ from studiotimer.thermal.body import HORIZON_S, Case, Piece, slump_times, start_
 from studiotimer.thermal.material import material
 
 Floats = NDArray[np.float64]
+_Key = tuple[int, Seen, float, tuple[Stretch, ...]]
+"""What a tau follows from: the scoop, what was seen, how cold it was pulled, and what it went through."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ class Learner:
 
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
-        self._known: dict[tuple[int, Seen, tuple[Stretch, ...]], float] = {}
+        self._known: dict[_Key, float] = {}
 
     def learned(self, state: State, climate: Climate) -> Learned:
         """Return what everything seen so far teaches."""
@@ -83,7 +85,7 @@ class Learner:
         )
         names = mix_names(self._plan, {scoop.flavour for scoop in state.scoops.values()})
         belief = prior(self._plan)
-        kept: dict[tuple[int, Seen, tuple[Stretch, ...]], float] = {}
+        kept: dict[_Key, float] = {}
         observations = []
         for at, number, what in seen:
             scoop = state.scoops[number]
@@ -91,10 +93,11 @@ class Learner:
             history = tuple(climate.history(scoop, at, product))
             if not history:
                 continue
-            key = (number, what, history)
+            start_c = climate.freezer_c(product, scoop.pulled)
+            key = (number, what, start_c, history)
             kept[key] = self._known.get(key, np.nan)
             if np.isnan(kept[key]):
-                kept[key] = tau_seen(product, climate.freezer_c(product, scoop.pulled), history, what)
+                kept[key] = tau_seen(product, start_c, history, what)
             mix = names[scoop.flavour]
             belief = learn.observe(belief, mix, kept[key])
             observations.append(Observation(number, mix, what, at, kept[key]))

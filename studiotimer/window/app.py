@@ -73,7 +73,7 @@ def run(path: Path | None = None, follow: bool = False, rehearse_at: float | Non
         app = application()
         window = opened(path, follow, rehearse_at)
     for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, lambda *_: window.close())
+        signal.signal(number, lambda *_: QTimer.singleShot(0, window.close))
     heartbeat = QTimer()
     heartbeat.timeout.connect(lambda: None)
     heartbeat.start(200)

@@ -183,9 +183,11 @@ class MainWindow(QMainWindow):
         if not self.close_session():
             self.say(STAYS_OPEN)
             return
-        self.running = self.page = None
+        before, self.running, self.page = self.running, None, None
         self.keeper.take(None)
         self.nav.leave_session()
+        if before is not None:
+            before.deleteLater()
         self.setWindowTitle("Studiotimer")
 
     def close_session(self) -> bool:
@@ -217,7 +219,7 @@ class MainWindow(QMainWindow):
             session.close()
             self.say(STAYS_OPEN)
             return False
-        self.running = Running(session, self)
+        before, self.running = self.running, Running(session, self)
         self.page = SetPage(self.running, self.kept.keys)
         self.keeper.take(self.page)
         self.running.accepted.connect(self._sound)
@@ -226,6 +228,8 @@ class MainWindow(QMainWindow):
         self.page.calls.watch_wanted.connect(self.watch)
         self.running.trouble.connect(lambda _: self._stand())
         self.nav.show_session(self.page, self.running)
+        if before is not None:
+            before.deleteLater()
         self.running.moved.connect(self._moved)
         self.running.copied.connect(self._copied)
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
@@ -365,7 +369,8 @@ class MainWindow(QMainWindow):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        self.nav.begin()
+        if not event.spontaneous():
+            self.nav.begin()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

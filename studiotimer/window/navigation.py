@@ -182,9 +182,11 @@ class Navigation(QWidget):
         self._stand()
 
     def begin(self) -> None:
-        """Show the start page, unless there is a page already."""
+        """Show the start page, unless there is a page already; a plan that is there gets the keys."""
         if not self.pages.count():
             self._show_start()
+        elif self.view == "prep" and self.prep is not None:
+            self.prep.focus_plan()
 
     def _show_start(self) -> None:
         self.pages.setCurrentWidget(self.start)
@@ -206,9 +208,10 @@ class Navigation(QWidget):
     def plan(self, path: Path | None = None) -> None:
         """Plan a shoot: a new one, or the one in a file."""
         self._plan = None
+        wrong = self._made().open_plan(path) if path is not None else None
         self.go("prep")
-        if path is not None:
-            self._made().open_plan(path)
+        if wrong is not None:
+            self._made().say(f"{wrong}.")
 
     def say(self, words: str) -> None:
         """Show a quiet line on the page in view."""

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import cache
 
 from PySide6.QtCore import QBuffer, QByteArray, QEventLoop, QHashSeed, QIODevice, QMarginsF, QUuid
@@ -15,6 +17,7 @@ from studiotimer.window import theme
 MARGIN_MM = 12.0
 POINTS_AN_INCH, DOTS_AN_INCH = 72, 600
 
+_ONE_AT_A_TIME = threading.Lock()
 _STAMP = re.compile(rb"\(D:\d{14}(Z|[+-]\d\d'\d\d')\)")
 _XMP_STAMP = re.compile(rb'(xmp:\w+Date=")\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(Z|[+-]\d\d:\d\d)')
 
@@ -44,8 +47,7 @@ def pdf(
     """Return the PDF that `paint` draws, in any thread; its dates are `made` (aware), its name follows `contents`."""
     ensure_application()
     QEventLoop()  # gives a thread of ours what the timers of a document's layout ask for
-    QHashSeed.setDeterministicGlobalSeed()  # the order of a PDF's fonts follows the seed of Qt's hashes
-    try:
+    with _seeded():
         data = QByteArray()
         buffer = QBuffer(data)
         buffer.open(QIODevice.OpenModeFlag.WriteOnly)
@@ -58,8 +60,17 @@ def pdf(
         paint(writer)
         buffer.close()
         return _dated(bytes(data.data()), made)
-    finally:
-        QHashSeed.resetRandomGlobalSeed()
+
+
+@contextmanager
+def _seeded() -> Iterator[None]:
+    """Let Qt's hashes have the same seed every time, for one PDF after another: the order of fonts follows it."""
+    with _ONE_AT_A_TIME:
+        QHashSeed.setDeterministicGlobalSeed()
+        try:
+            yield
+        finally:
+            QHashSeed.resetRandomGlobalSeed()
 
 
 def ensure_application() -> None:

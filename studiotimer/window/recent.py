@@ -7,7 +7,7 @@ import json
 from datetime import datetime
 from pathlib import Path
 
-from studiotimer.places import config_folder, sessions_folder
+from studiotimer.places import config_folder, demo_copies, sessions_folder
 from studiotimer.plain import plain
 from studiotimer.session.reading import SUFFIX, title_of
 
@@ -37,7 +37,9 @@ def called(path: Path, longest: int) -> str:
 
 
 def remember(path: Path) -> None:
-    """Put a session first among the recent ones."""
+    """Put a session first among the recent ones; the copy of a demo is none of them."""
+    if demo_copies().resolve() in path.resolve().parents:
+        return
     names = [str(path.resolve()), *[str(one) for one in recent_sessions() if one != path.resolve()]]
     target = config_folder() / RECENT_FILE
     beside = target.with_suffix(".new")

@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast
-from studiotimer.session.desk import Desk
+from studiotimer.session.desk import Desk, last_call
 from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.lines import to_line
@@ -39,7 +39,7 @@ class ForecastThread(threading.Thread):
         self._plan = plan
         self._done = done
         self.learner: Learner | None = None
-        """What learns from the looks, once there was a forecast; it knows what it worked out already."""
+        """What learns from the looks, once forecasts are worked out; it knows what it worked out already."""
         self._wanted: tuple[State, float] | None = None
         self._news = threading.Condition()
         self._ending = False
@@ -96,7 +96,7 @@ class Running(QObject):
     moved = Signal(object)
     copied = Signal(object)
     leapt = Signal(float)
-    """How many times longer the newest look made every countdown."""
+    """How many times longer the newest look made countdowns, while it is the last call."""
 
     def __init__(self, session: Session, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -134,7 +134,7 @@ class Running(QObject):
 
     @property
     def learner(self) -> Learner | None:
-        """What has learned from the session's looks, if there was a forecast; for use once the session was left."""
+        """What has learned from the session's looks, if forecasts were worked out; for use once it was left."""
         return self._thread.learner
 
     def desk(self) -> Desk:
@@ -209,5 +209,8 @@ class Running(QObject):
     def _forecast(self, forecast: Forecast) -> None:
         before, self.forecast = self.forecast, forecast
         self.changed.emit()
-        if before is not None and not self.session.read_only:
+        if before is None or self.session.read_only:
+            return
+        last = last_call(self.desk())
+        if last is not None and last.kind == "look":
             self.leapt.emit(forecast.pace.leap_since(before.pace))

@@ -129,3 +129,25 @@ def test_a_plan_can_start_from_what_was_learned():
     held = prior(known).tau("superpremium")
     assert held.mean == pytest.approx(-0.15)
     assert held.stdev == pytest.approx(math.hypot(learn.SET_SD, 0.1))
+
+
+def test_a_freezer_put_right_counts_for_what_was_seen_before(tmp_path):
+    """A learner that knows a look already works it out anew when the scoop was pulled at another temperature."""
+    clock = HandClock()
+    session = new_session(tmp_path / "cold.setlog", plan(), clock)
+    session.call("shot")
+    session.call("reading", {"what": "freezer_c", "value": -20.0})
+    reading = session.ledger.entries[-1].n
+    clock.advance(5)
+    session.call("pull", {"to": "box"})
+    clock.advance(60)
+    session.call("hero_in", {"scoops": [1]})
+    clock.advance(150)
+    session.call("look", {"seen": "edges"})
+    kept = Learner(session.plan)
+    before = kept.learned(session.state, Climate(session.state, session.plan)).observations[0].tau
+    session.call("amend", {"entry": reading, "change": {"value": -14.0}})
+    after = kept.learned(session.state, Climate(session.state, session.plan)).observations[0].tau
+    assert after == learned(session).observations[0].tau
+    assert after != before
+    session.close()

@@ -19,6 +19,8 @@ PULL = Cue("pull", "Pull vanilla", 0.0)
 def test_what_is_due_is_made_and_a_second_press_counts_once():
     key = CueKey()
     assert key.pressed(PULL, 1.0) is None
+    assert key.pressed(PULL, 1.1) is None, "refused, it was not made"
+    key.made(1.0)
     assert key.pressed(SWAP, 1.0 + SAME_CALL_S / 2) == ONCE
     assert key.pressed(PULL, 1.0 + SAME_CALL_S) is None
 

@@ -263,11 +263,16 @@ def test_a_plan_that_was_not_saved_is_there_again_bad_values_and_all(qtbot, wind
     assert unsaved.kept() is None
 
 
-def test_a_plan_that_is_opened_leaves_the_unsaved_one_for_later(qtbot, window, page):
+def test_a_plan_that_is_opened_leaves_the_unsaved_one_for_later(qtbot, window, page, tmp_path):
     write(qtbot, page, ("title",), "Precious")
     fresh = again(qtbot, window)
     fresh.nav.plan(HOT)
-    assert fresh.nav.prep.draft["title"] == "Three in a coupe"
+    prep = fresh.nav.prep
+    assert prep.draft["title"] == "Three in a coupe"
+    write(qtbot, prep, ("title",), "Another")
+    prep.path = tmp_path / "another.json"
+    prep.save()
+    qtbot.waitUntil((tmp_path / "another.json").exists, timeout=20_000)
     assert unsaved.kept().draft["title"] == "Precious"
 
 

@@ -444,7 +444,7 @@ def test_a_look_far_from_what_was_thought_says_how_to_take_it_back(qtbot, shoot,
     qtbot.waitUntil(lambda: shoot.running.forecast.pace.seen == 1, timeout=10_000)
     longer = round(100 * (shoot.running.forecast.pace.factor - 1))
     assert longer > 30
-    words = f"That look made every countdown {longer} % longer. If it was a slip, ⌫ takes it back."
+    words = f"That look made countdowns {longer} % longer. If it was a slip, ⌫ takes it back."
     assert shoot.page.quiet_line.text() == words
     press(shoot, K.Key_Backspace)
     qtbot.waitUntil(lambda: shoot.running.forecast.pace.seen == 0, timeout=10_000)
@@ -455,7 +455,7 @@ def test_a_look_far_from_what_was_thought_says_how_to_take_it_back(qtbot, shoot,
     ("before", "after", "words"),
     [
         (Pace(), Pace(1.25, 1), ""),
-        (Pace(1.0, 1), Pace(0.5, 2), "That look made every countdown 50 % shorter. If it was a slip, B takes it back."),
+        (Pace(1.0, 1), Pace(0.5, 2), "That look made countdowns 50 % shorter. If it was a slip, B takes it back."),
         (Pace(1.0, 1), Pace(2.0, 3), ""),
         (Pace(2.0, 3), Pace(1.0, 2), ""),
     ],

@@ -10,10 +10,12 @@ from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 from studiotimer.places import demo_copies, sessions_folder
 from studiotimer.prep.plan import load_plan, quick_plan
 from studiotimer.prep.windows import window_of
-from studiotimer.window import faults, theme
+from studiotimer.session.live import new_session
+from studiotimer.window import app, faults, theme
 from studiotimer.window.demos import demos
 from studiotimer.window.hearing import Hearing
 from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, _foretold
+from studiotimer.window.main import MainWindow
 from studiotimer.window.recent import called
 from tests.window.prep_helpers import field
 
@@ -187,3 +189,22 @@ def test_what_was_opened_before_is_called_by_its_title_and_time(tmp_path, name, 
         at = datetime(2031, 3, 3, 4, 5).timestamp()
         os.utime(path, (at, at))
     assert called(path, 19) == words
+
+
+def test_a_window_opened_on_a_session_makes_no_start_page(qtbot, monkeypatch, session_path, plan, clock):
+    monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
+    new_session(session_path, plan, clock).close()
+    window = app.opened(session_path)
+    qtbot.addWidget(window)
+    assert window.isVisible()
+    assert window.nav._start is None
+    window.close()
+
+
+def test_a_window_opened_on_a_plan_has_the_keys_in_it(qtbot, monkeypatch):
+    monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
+    window = app.opened(demos()[0].with_name("plan.json"))
+    qtbot.addWidget(window)
+    qtbot.waitActive(window)
+    assert window.focusWidget() is field(window.nav.prep, "title").editor
+    window.close()

@@ -131,7 +131,7 @@ class PrepPage(QWidget):
 
         `good` is the last one of which every value could be used, the draft itself when it is None.
         """
-        self._new = new
+        self._new, self._taken_up = new, False
         here = QApplication.focusWidget()
         heard = here is not None and self.isAncestorOf(here)
         self.draft, self.path, self.results = draft, path, None
@@ -156,7 +156,7 @@ class PrepPage(QWidget):
         if not self._new or self.changed or (found := unsaved.kept()) is None:
             return
         self.show_draft(found.draft, found.path, good=found.good)
-        self._saved = {}
+        self._saved, self._taken_up = {}, True
         self.say("This is the plan that was not saved when the window closed. Ctrl+N begins another.", well=True)
 
     def open_plan(self, path: Path) -> str | None:
@@ -235,14 +235,14 @@ class PrepPage(QWidget):
     def begin_anew(self) -> None:
         """Begin a new plan."""
         if self.may_leave():
-            unsaved.forget()
+            unsaved.forget(self._taken_up)
             self.show_draft(new_draft(dt.date.today(), self.style_of_units), new=True)
 
     def _opened_instead(self, path: Path) -> str | None:
         """Open a plan in the place of one that was left knowingly; return what was wrong, None when it is open."""
+        taken_up = self._taken_up
         wrong = self.open_plan(path)
-        if wrong is None:
-            unsaved.forget()
+        unsaved.forget(taken_up and wrong is None)
         return wrong
 
     def save(self) -> None:
@@ -375,7 +375,7 @@ class PrepPage(QWidget):
                 self.say(f"{why}; the plan that was there is as it was. Choose another place.")
                 return why
             self.path, self._saved = path, copy.deepcopy(self.draft)
-            unsaved.forget()
+            unsaved.forget(self._taken_up)
             self.kept.emit(path)
             self.head.show_plan(self.draft, path, False)
             self.say(f"Saved as {path}.", well=True)

@@ -42,7 +42,9 @@ def kept() -> Unsaved | None:
         return None
 
 
-def forget() -> None:
-    """Forget the draft that was kept."""
+def forget(taken_up: bool) -> None:
+    """Forget the draft that was kept, where it is the one that was taken up."""
+    if not taken_up:
+        return
     with contextlib.suppress(OSError):
         (data_folder() / NAME).unlink(missing_ok=True)

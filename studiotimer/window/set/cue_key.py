@@ -29,5 +29,9 @@ class CueKey:
         self._early = (cue.words, at)
         if cue.due - at > EARLY_S and not (words == cue.words and at - asked_at < AGAIN_S):
             return f"{cue.words} is due {cue.ahead_at(at)}. Press once more to make it now."
-        self._made_at, self._early = at, ("", -math.inf)
+        self._early = ("", -math.inf)
         return None
+
+    def made(self, at: float) -> None:
+        """Take in that the cue was made."""
+        self._made_at = at

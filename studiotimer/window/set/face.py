@@ -133,7 +133,7 @@ def leap_words(leap: float, key: str) -> str:
     if 1 / FAR <= leap <= FAR:
         return ""
     how = f"{round(100 * (leap - 1))} % longer" if leap > 1 else f"{round(100 * (1 - leap))} % shorter"
-    return f"That look made every countdown {how}. If it was a slip, {key} takes it back."
+    return f"That look made countdowns {how}. If it was a slip, {key} takes it back."
 
 
 def _spot(hero: HeroForecast) -> str:

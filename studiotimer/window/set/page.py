@@ -229,7 +229,8 @@ class SetPage(QWidget):
         elif (instead := self._cue_key.pressed(cue, self.now())) is not None:
             self._answer(instead)
         elif cue.kind is not None:
-            self.running.call(cue.kind, cue.given, tick)
+            if self.running.call(cue.kind, cue.given, tick).refused is None:
+                self._cue_key.made(self.now())
             self.calls.leave()
 
     def key(self, event: QKeyEvent, tick: float) -> bool:

@@ -59,7 +59,7 @@ class WrapPage(QWidget):
         self.wrapped: Wrapped | None = None
         self._session: Recorded | None = None
         self._asked = Asked()
-        self._stop = False
+        self._stop = self._of_report = False
         self._colours: Theme = DARK
         self._aside = Aside("wrap", self)
         self._aside.done.connect(self._arrived)
@@ -151,6 +151,7 @@ class WrapPage(QWidget):
 
     def say(self, words: str, well: bool = False) -> None:
         """Show a line, quietly when it says that all went well."""
+        self._of_report = False
         self.message.setText(words)
         restyle(self.message, "role", "quiet" if well else "warning")
         self.message.setVisible(bool(words))
@@ -185,6 +186,8 @@ class WrapPage(QWidget):
         same = path == self.path
         if not same:
             self.wrapped = None
+            self.bar.close_bar()
+            self.camera.hide()
         self.path, self._session = path, session
         self._asked = self._asked if same else Asked()
         self._work()
@@ -234,13 +237,15 @@ class WrapPage(QWidget):
             self.wrapped = found
             self.strip.show_frames(found.frames)
             self._show(found)
-            self.say("; ".join(found.gaps[:2]) + ("; …" if len(found.gaps) > 2 else ""))
+            if found.gaps or not self._of_report:
+                self.say("; ".join(found.gaps[:2]) + ("; …" if len(found.gaps) > 2 else ""))
         elif isinstance(found, Marked) and self.wrapped is not None and found.session is self.wrapped.review.session:
             self.wrapped = replace(self.wrapped, report=found.report, frames=found.frames)
             self._show(self.wrapped)
         elif isinstance(found, Written):
             self.say(f"{found.wrong}." if found.wrong else f"Written to {found.folder}.", well=not found.wrong)
-            if found.wrong and self.wrapped is not None:
+            self._of_report = True
+            if found.wrong and found.wrapped is self.wrapped:
                 self._ask_for_report(found.folder)
         elif isinstance(found, list):
             self.tables.show_side_by_side(found)
@@ -341,7 +346,9 @@ class WrapPage(QWidget):
     def report_into(self, folder: Path) -> None:
         """Write every file of the report into a folder, aside; what came of it is said."""
         wrapped = self.wrapped
-        assert wrapped is not None
+        if wrapped is None:
+            self.say(NO_SESSION)
+            return
         self.say("")
         self._ask("report", lambda: write_report(wrapped, folder, _next_date(), self._go_on))
 

@@ -16,8 +16,9 @@ STOPPED = "Stopped; nothing was written."
 
 @dataclass(frozen=True)
 class Written:
-    """Where a report went, and the sentence that says why it is not there, None when it is."""
+    """Of what a report was to be written where, and the sentence that says why it is not there, None when it is."""
 
+    wrapped: Wrapped
     folder: Path
     wrong: str | None
 
@@ -28,7 +29,15 @@ def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: P
 
     try:
         found = report_files(wrapped.review, wrapped.frames, wrapped.gaps, next_date, progress)
+        _go_on(progress)
+        drawn = drawn_files(found.report, letter=units.shown_in() == "US")
+        _go_on(progress)
     except StoppedError:
         return STOPPED
-    drawn = drawn_files(found.report, letter=units.shown_in() == "US")
-    return Written(folder, written(folder, found.files | drawn))
+    return Written(wrapped, folder, written(folder, found.files | drawn))
+
+
+def _go_on(progress: Progress) -> None:
+    """Raise StoppedError when it was stopped."""
+    if not progress(1, 1):
+        raise StoppedError

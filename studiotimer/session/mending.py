@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -148,15 +148,7 @@ class Ledger:
 
     def amends_of(self, number: int) -> list[tuple[Amend, AnyEntry]]:
         """Return the amends of entry `number` that count, each with the entry as it stood before."""
-        entry, found = self.entry(number), []
-        for one in self._changes.get(number, ()):
-            if entry is not None and one.n not in self.undone:
-                try:
-                    before, entry = entry, amended(entry, one.change)
-                except MendError:
-                    continue
-                found.append((one, before))
-        return found
+        return [(one, before) for one, before, _ in self._amends(number)]
 
     def wall_time(self, at: float) -> datetime:
         """Return the wall clock's time at session second `at`, reckoned from the run it falls in."""
@@ -213,13 +205,22 @@ class Ledger:
     def _as_amended(self, entry: AnyEntry) -> Told:
         if entry.n not in self._changes:
             return Told(entry, self.seconds(entry))
-        changes = [one.change for one in self._changes[entry.n] if one.n not in self.undone]
-        for change in changes:
+        counts = any(one.n not in self.undone for one in self._changes[entry.n])
+        for _, _, after in self._amends(entry.n):
+            entry = after
+        return Told(entry, self.seconds(entry), amended=counts)
+
+    def _amends(self, number: int) -> Iterator[tuple[Amend, AnyEntry, AnyEntry]]:
+        """Yield each amend of entry `number` that counts and fits, with the entry before it and after it."""
+        entry = self.entry(number)
+        for one in self._changes.get(number, ()):
+            if entry is None or one.n in self.undone:
+                continue
             try:
-                entry = amended(entry, change)
+                before, entry = entry, amended(entry, one.change)
             except MendError:
                 continue
-        return Told(entry, self.seconds(entry), amended=bool(changes))
+            yield one, before, entry
 
     def _tell_again(self, number: int | None) -> None:
         """Put entry `number` where it now belongs, and fold again from there."""

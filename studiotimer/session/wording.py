@@ -41,10 +41,28 @@ def change_words(amend: Amend, before: AnyEntry) -> str:
     for name, value in amend.change.items():
         if name == "tick":
             moved = float(value) - before.tick
-            parts.append(f"{abs(moved):.{int(abs(moved) < 1)}f} s {'later' if moved > 0 else 'earlier'}")
+            size = f"{abs(moved):.0f}" if abs(moved) >= 1 else f"{abs(moved):.1g}"
+            parts.append(f"{size} s {'later' if moved > 0 else 'earlier'}")
         else:
-            parts.append(f"{name} {_value(value)}, was {_value(was.get(name))}")
+            now, before_it = (_changed(was, name, one) for one in (value, was.get(name)))
+            parts.append(f"{_NAMES.get(name, name)} {now}, was {before_it}")
     return ", ".join(parts)
+
+
+_NAMES = {"mass_kg": "mass", "assumed_pull_s": "pulled before", "value": "reading", "on": "switched"}
+
+
+def _changed(fields: Mapping[str, Any], name: str, value: Any) -> str:
+    """Return one value of an entry as the rest of the log has it."""
+    if isinstance(value, bool):
+        return "on" if value else "off"
+    if value is not None and name == "mass_kg":
+        return _mass(value)
+    if value is not None and name == "assumed_pull_s":
+        return units.duration(value)
+    if name == "value" and "what" in fields:
+        return reading_words(fields["what"], value)
+    return _value(value)
 
 
 def short_words(kind: str, fields: Mapping[str, Any]) -> str:

@@ -69,7 +69,16 @@ class TestAmend:
 
     def test_what_was_not_said_before_was_none(self):
         ledger = told((100, "hero_in", {"scoops": [7]}), (110, "amend", {"entry": 1, "change": {"assumed_pull_s": 30}}))
-        assert [change_words(*each) for each in ledger.amends_of(1)] == ["assumed_pull_s 30, was none"]
+        assert [change_words(*each) for each in ledger.amends_of(1)] == ["pulled before 0:30, was none"]
+
+    def test_values_are_told_as_the_rest_of_the_log_has_them(self):
+        ledger = told(
+            (1, "reading", {"what": "freezer_c", "value": -20.0}), (2, "lamp", {"on": True}),
+            (3, "top_up", {"mass_kg": 0.5, "form": "slab"}), (4, "amend", {"entry": 1, "change": {"value": -14.0}}),
+            (5, "amend", {"entry": 2, "change": {"on": False}}), (6, "amend", {"entry": 3, "change": {"mass_kg": 1.0}}),
+        )  # fmt: skip
+        words = [change_words(*each) for number in (1, 2, 3) for each in ledger.amends_of(number)]
+        assert words == ["reading −14.0 °C, was −20.0 °C", "switched off, was on", "mass 1 kg, was 0.5 kg"]
 
     def test_a_change_that_does_not_fit_is_refused(self):
         one = entry(1, "pull", scoop=1, flavour="a", to="box")

@@ -8,12 +8,13 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from PySide6.QtGui import QPageLayout
 from pytestqt.qtbot import QtBot
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.printed import Line, Printed, printed_sheet
 from studiotimer.prep.results import results_of
-from studiotimer.window.prep.sheet import pdf_bytes, pictures, write_pdf
+from studiotimer.window.prep.sheet import SIZES_PT, _document, _layout, pdf_bytes, pictures, write_pdf
 from tests.prep.plans import CALM, THREE_FLAVOURS
 
 MADE = dt.datetime(2031, 6, 1, 12, 0, tzinfo=dt.UTC)
@@ -73,3 +74,22 @@ def test_what_a_person_wrote_is_text_and_not_markup(qtbot: QtBot) -> None:
     assert sheet.title == "<b>Bold</b> & <img src='x'>"
     assert len(pdf_bytes(sheet, MADE)) > 1000
     assert not sheet.cautions
+
+
+def size_of(sheet: Printed) -> float:
+    inner = _layout(letter=False).paintRect(QPageLayout.Unit.Point).size()
+    found = re.search(r"p \{ color: \S+; font-size: ([\d.]+)px", _document(sheet, inner).defaultStyleSheet())
+    assert found is not None
+    return float(found[1])
+
+
+def test_the_type_is_as_large_as_the_page_allows(qtbot: QtBot) -> None:
+    sheet = printed_sheet(results_of(parse_plan(CALM)), MADE)
+    sizes = []
+    for count in (1, 30, 45, 60, 120):
+        lines = tuple(Line("09:00", f"Shot {n}", "all", "") for n in range(count))
+        sizes.append(size_of(dataclasses.replace(sheet, run_sheet=lines)))
+    assert sizes[0] == SIZES_PT[0]
+    assert sizes[-1] == SIZES_PT[-1]
+    assert sizes == sorted(sizes, reverse=True)
+    assert len(set(sizes)) > 2

@@ -88,7 +88,7 @@ def test_the_type_is_as_large_as_the_page_allows(qtbot: QtBot) -> None:
     sizes = []
     for count in (1, 30, 45, 60, 120):
         lines = tuple(Line("09:00", f"Shot {n}", "all", "") for n in range(count))
-        sizes.append(size_of(dataclasses.replace(sheet, run_sheet=lines)))
+        sizes.append(size_of(dataclasses.replace(sheet, run_sheet=lines, lists=())))
     assert sizes[0] == SIZES_PT[0]
     assert sizes[-1] == SIZES_PT[-1]
     assert sizes == sorted(sizes, reverse=True)

@@ -90,6 +90,11 @@ def keep_sessions_in(folder: str) -> None:
     _sessions = Path(folder) if folder else None
 
 
+def file_name(title: str) -> str:
+    """Return what the files of a shoot are called by its title: letters and figures of any script, else dashes."""
+    return ("".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot")[:60]
+
+
 def path_of(text: str) -> Path:
     """Return the path a person wrote, ``~`` being their own folder; of a user that is not there it stays as it is."""
     path = Path(text.strip())

@@ -27,6 +27,11 @@ def shown(value: object, longest: int = 40) -> str:
     return f"“{text[:longest]}…”" if len(text) > longest else f"“{text}”"
 
 
+def short(text: str, longest: int) -> str:
+    """Return `text`, its end left out where it is longer than `longest` letters."""
+    return text if len(text) <= longest else f"{text[: longest - 1]}…"
+
+
 def _plain(character: str) -> str:
     category = unicodedata.category(character)
     if category in ("Cc", "Zl", "Zp"):

@@ -11,7 +11,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFileDialog, QFrame, QHBoxLayout, QLineEdit, QWidget
 from shiboken6 import isValid
 
-from studiotimer.places import path_of, sessions_folder
+from studiotimer.places import file_name, path_of, sessions_folder
 from studiotimer.plain import reason
 from studiotimer.prep.plan import write_whole
 from studiotimer.window.style import button, label
@@ -92,8 +92,7 @@ class FileBar(QFrame):
 
 def proposed(title: str, suffix: str = "") -> Path:
     """Return where a plan's file or folder goes unless told otherwise."""
-    plain = "".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot"
-    return sessions_folder() / f"{plain[:60]}{suffix}"
+    return sessions_folder() / f"{file_name(title)}{suffix}"
 
 
 def written(folder: Path, files: dict[str, bytes]) -> str | None:

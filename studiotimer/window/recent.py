@@ -7,8 +7,8 @@ import json
 from datetime import datetime
 from pathlib import Path
 
-from studiotimer.places import config_folder, demo_copies, sessions_folder
-from studiotimer.plain import plain
+from studiotimer.places import config_folder, demo_copies, file_name, sessions_folder
+from studiotimer.plain import plain, short
 from studiotimer.session.reading import SUFFIX, title_of
 
 RECENT_FILE = "recent.json"
@@ -32,8 +32,9 @@ def called(path: Path, longest: int) -> str:
         written = datetime.fromtimestamp(path.stat().st_mtime)
     except (OSError, ValueError, TypeError, KeyError, OverflowError):
         return plain(path.stem)[:longest]
-    title = plain(title) if len(title) <= longest else f"{plain(title)[: longest - 1]}…"
-    return f"{title}, {'' if path.suffix == SUFFIX else 'a plan, '}{written.day} {written:%b %H:%M}"
+    return (
+        f"{short(plain(title), longest)}, {'' if path.suffix == SUFFIX else 'a plan, '}{written.day} {written:%b %H:%M}"
+    )
 
 
 def remember(path: Path) -> None:
@@ -50,8 +51,7 @@ def remember(path: Path) -> None:
 
 def new_session_path(title: str, now: datetime) -> Path:
     """Return a free path for a new session, named by day and title."""
-    plain = "".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot"
-    base = f"{now:%Y-%m-%d}-{plain[:60]}"
+    base = f"{now:%Y-%m-%d}-{file_name(title)}"
     path = sessions_folder() / f"{base}{SUFFIX}"
     number = 2
     while path.exists():

@@ -16,7 +16,7 @@ from studiotimer.wrap.aged import Aged, aged, dated, left_words, stacks_of, unkn
 from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, showing
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
-from studiotimer.wrap.frames import Found, Gathered, Progress, StoppedError, gather, go_on, logged, names_in
+from studiotimer.wrap.frames import Found, Gathered, Progress, gather, go_on, heed, logged, names_in
 from studiotimer.wrap.recorded import Recorded, load
 from studiotimer.wrap.report import Gaps, Report, Shown, report_of
 from studiotimer.wrap.review import Review, review_of
@@ -124,8 +124,7 @@ def shown_of(frames: Sequence[Aged], gaps: Gaps, progress: Progress = go_on) -> 
     change = {stack.frames[0].name: stack for stack in stacks_of(frames)}
     shown, failed = [], Gathered()
     for done, frame in enumerate(wanted):
-        if not progress(done, len(wanted)):
-            raise StoppedError
+        heed(progress, done, len(wanted))
         picture = None
         if frame.path is not None:
             try:

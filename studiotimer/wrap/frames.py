@@ -93,6 +93,12 @@ def gather(source: Path, progress: Progress = go_on) -> Gathered:
     raise FramesError(f"{shown(str(source), 120)}: there is no such folder or list of frames")
 
 
+def heed(progress: Progress, done: int, total: int) -> None:
+    """Tell how far it is; raises StoppedError when that says to stop."""
+    if not progress(done, total):
+        raise StoppedError
+
+
 def from_folder(folder: Path, progress: Progress = go_on) -> Gathered:
     """Return the frames of the pictures in `folder` and the folders in it, in order of name."""
     gathered = Gathered()
@@ -100,8 +106,7 @@ def from_folder(folder: Path, progress: Progress = go_on) -> Gathered:
     if len(paths) > MOST_FRAMES:
         raise FramesError(f"{folder.name} holds {len(paths)} pictures; at most {MOST_FRAMES} can be matched at a time")
     for done, path in enumerate(paths):
-        if not progress(done, len(paths)):
-            raise StoppedError
+        heed(progress, done, len(paths))
         name = plain(path.relative_to(folder).as_posix())
         try:
             gathered.frames.append(Found(name, taken_of(path), path=path))

@@ -10,7 +10,7 @@ from statistics import median
 from studiotimer.session.entries import Look
 from studiotimer.session.learning import mix_names
 from studiotimer.session.reading import SUFFIX, SessionFileError
-from studiotimer.wrap.frames import Progress, StoppedError, go_on
+from studiotimer.wrap.frames import Progress, go_on, heed
 from studiotimer.wrap.recorded import load
 from studiotimer.wrap.review import Review, review_of
 from studiotimer.wrap.tables import to_csv
@@ -70,8 +70,7 @@ def of_folder(folder: Path, progress: Progress = go_on) -> tuple[list[Worked], l
     paths = sorted(path for path in folder.rglob(f"*{SUFFIX}") if path.is_file())
     found, failed = [], []
     for done, path in enumerate(paths):
-        if not progress(done, len(paths)):
-            raise StoppedError
+        heed(progress, done, len(paths))
         try:
             found += worked(review_of(load(path)))
         except SessionFileError as error:

@@ -1,7 +1,7 @@
 """Opening the window on a demo against an empty PySide6 window: `python -m tests.speed.opening`.
 
-The demo is opened as the command line opens it. Time is from the start of the process to the first window painted; memory is what the process holds then. Both are
-run in turn, several times, and the medians are compared in the same run.
+The demo is opened as the command line opens it. Time is from the start of the process to the first window painted;
+memory is what the process holds then. Both are run in turn, several times, and the medians are compared in the same run.
 """
 
 import os

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 from studiotimer.prep.outputs import SHEET, files_of, made_now
@@ -15,12 +16,14 @@ def write_all(results: Results, folder: Path) -> str | None:
     """Write the sheet, the shopping list, the calendar and the plan; return what was wrong, if anything was."""
     made = made_now()
     files = files_of(results, made)
-    files[SHEET] = pdf_bytes(printed_sheet(results, made), made, letter=results.style == "US")
+    files[SHEET] = _sheet(results, made)
     return written(folder, files)
 
 
 def write_sheet(results: Results, path: Path) -> str | None:
     """Write the sheet as a PDF; return what was wrong, if anything was."""
-    made = made_now()
-    pdf = pdf_bytes(printed_sheet(results, made), made, letter=results.style == "US")
-    return written(path.parent, {path.name or SHEET: pdf})
+    return written(path.parent, {path.name or SHEET: _sheet(results, made_now())})
+
+
+def _sheet(results: Results, made: dt.datetime) -> bytes:
+    return pdf_bytes(printed_sheet(results, made), made, letter=results.style == "US")

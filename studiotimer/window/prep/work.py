@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from studiotimer.plain import short
 from studiotimer.prep.found import Found, counted
 from studiotimer.prep.results import Results
 from studiotimer.prep.shots import ShotResult
@@ -138,7 +139,7 @@ class WorkTable(QWidget):
         """Leave the look out and shorten names where there is little room: the inputs say both."""
         longest = LONGEST if self.width() >= NARROW else LONGEST_NARROW
         for name, shot in zip(self.names, self._shots, strict=False):
-            name.setText(shot.name if len(shot.name) <= longest else f"{shot.name[: longest - 1]}…")
+            name.setText(short(shot.name, longest))
         wide = self.width() >= NARROW
         self._heads[1].setVisible(wide)
         for row, cells in enumerate(self._cells):

@@ -9,6 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 
+from studiotimer.plain import short
 from studiotimer.session.choices import Field, Stepper, Words, amend_fields, amendment, choices
 from studiotimer.session.defaults import NoDefaultError
 from studiotimer.session.desk import last_call
@@ -137,5 +138,4 @@ class CallDesk(QStackedWidget):
 
 def _amending(entry: AnyEntry) -> str:
     """Return what is amended, in as few words as a button takes."""
-    words = entry_words(entry)
-    return f"Amend {words if len(words) <= MOST_LETTERS else f'{words[: MOST_LETTERS - 1]}…'}"
+    return f"Amend {short(entry_words(entry), MOST_LETTERS)}"

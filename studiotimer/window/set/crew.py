@@ -71,16 +71,22 @@ class CrewScreen(QWidget):
             running = self._page.running
             now = self._page.now()
             clock = face.clock(running.forecast, running.state, now)
-            cue, ahead = self._page.cues[0].words, self._page.cues[0].ahead_at(now)
+            cue = self._page.cues[0]
             shot = running.state.shot.name if running.state.shot else ""
-            shown = (clock.words, clock.label, cue, ahead, shot, f"{datetime.now():%H:%M:%S}", self._warning)
+            shown = (
+                clock.words,
+                clock.label,
+                cue.words,
+                cue.ahead_at(now),
+                shot,
+                f"{datetime.now():%H:%M:%S}",
+                self._warning,
+            )
             if shown != self._shown:
                 self._colour = clock.colour
                 self._shown = shown
                 self.setAccessibleName(
-                    ", ".join(
-                        part for part in (f"{clock.label} {clock.words}", f"{cue} {ahead}".rstrip(), shot) if part
-                    )
+                    ", ".join(part for part in (f"{clock.label} {clock.words}", cue.said_at(now), shot) if part)
                 )
                 self.update()
 

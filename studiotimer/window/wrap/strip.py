@@ -132,7 +132,6 @@ class FramesStrip(QListView):
         self.setFrameShape(QListView.Shape.NoFrame)
         self.setAccessibleName("frames")
         self.setToolTip("S or a double click marks a select")
-        self.setAccessibleDescription("S marks a select")
         self.setAccessibleDescription("S marks the frame as a select, or takes the mark away")
         self.doubleClicked.connect(lambda index: self.marked.emit(index.row()))
         self.selectionModel().currentChanged.connect(lambda now, _: self.chosen.emit(now.row()))

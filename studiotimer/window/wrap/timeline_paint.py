@@ -174,12 +174,17 @@ def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme
             painter.drawLine(QPointF(x, inner.top() - 2), QPointF(x, inner.bottom()))
 
 
+def _part(frame: Frame, band: QRectF, span: Span) -> QRectF | None:
+    """Return where a span stands in a band, None when it is out of view."""
+    left, right = max(frame.x(span.start), frame.left), min(frame.x(span.end), frame.area.right())
+    return QRectF(left, band.top(), max(right - left, 0.7), band.height()) if right >= left else None
+
+
 def _paint_wait(painter: QPainter, frame: Frame, inner: QRectF, span: Span, colours: theme.Theme) -> None:
     """Draw where a scoop waited as a thin band, what it went through on set being a wide one."""
-    left, right = max(frame.x(span.start), frame.left), min(frame.x(span.end), frame.area.right())
-    if right >= left:
-        third = inner.height() / 3
-        part = QRectF(left, inner.top() + third, max(right - left, 0.7), third)
+    third = inner.height() / 3
+    part = _part(frame, inner.adjusted(0, third, 0, -third), span)
+    if part is not None:
         _paint_place(painter, part, span.words, colours, span.assumed)
 
 
@@ -193,10 +198,9 @@ def _paint_place(painter: QPainter, box: QRectF, place: str, colours: theme.Them
 def _paint_span(
     painter: QPainter, frame: Frame, inner: QRectF, span: Span, colour: QColor, colours: theme.Theme
 ) -> None:
-    left, right = max(frame.x(span.start), frame.left), min(frame.x(span.end), frame.area.right())
-    if right < left:
+    part = _part(frame, inner, span)
+    if part is None:
         return
-    part = QRectF(left, inner.top(), max(right - left, 0.7), inner.height())
     painter.fillRect(part, colour)
     texture = _TEXTURES.get(span.words)
     if texture is not None and part.width() > 3:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from studiotimer import units
 from studiotimer.window.file_bar import written
-from studiotimer.wrap.frames import Progress, StoppedError
+from studiotimer.wrap.frames import Progress, StoppedError, heed
 from studiotimer.wrap.work import Wrapped, report_files
 
 STOPPED = "Stopped; nothing was written."
@@ -29,15 +29,9 @@ def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: P
 
     try:
         found = report_files(wrapped.review, wrapped.frames, wrapped.gaps, next_date, progress)
-        _go_on(progress)
+        heed(progress, 1, 1)
         drawn = drawn_files(found.report, letter=units.shown_in() == "US")
-        _go_on(progress)
+        heed(progress, 1, 1)
     except StoppedError:
         return STOPPED
     return Written(wrapped, folder, written(folder, found.files | drawn))
-
-
-def _go_on(progress: Progress) -> None:
-    """Raise StoppedError when it was stopped."""
-    if not progress(1, 1):
-        raise StoppedError

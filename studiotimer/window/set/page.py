@@ -334,10 +334,10 @@ class SetPage(QWidget):
             for cue in self.cues[1:2]
         ]
         self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
-        how = "" if self.running.session.read_only else f"{self.keys.shown('cue')}, foot switch"
-        quiet = self.running.session.read_only or self.calls.choosing
+        makes = first.kind is not None and not self.running.session.read_only
+        how = f"{self.keys.shown('cue')}, foot switch" if makes else ""
         ahead = first.ahead_at(now)
-        self.cue_button.show_call(first.words, ahead, how, enabled=not quiet and first.kind is not None)
+        self.cue_button.show_call(first.words, ahead, how, enabled=makes and not self.calls.choosing)
         self.cue_button.set_due(not ahead and first.kind is not None)
         for name, mark in face.sounds_due(self.cues, self.running.forecast, now):
             if (name, mark) not in self._sounded:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol, cast
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.plain import plain
@@ -300,7 +300,12 @@ class Navigation(QWidget):
         self._stand()
 
     def _draw(self, dark: bool) -> None:
-        """Draw the strip in the page's colours, over the Set page as large as that is."""
+        """Draw the strip in the page's colours, over the Set page as large as that is; not before it is seen.
+
+        Qt keeps the colours of buttons that were styled one way and then another before they were seen.
+        """
+        if not self.isVisible():
+            return
         one = self._one()
         self.setFixedHeight(round(HEIGHT * one))
         _restyle(self, _style(theme.DARK if dark else theme.LIGHT, one))
@@ -308,15 +313,15 @@ class Navigation(QWidget):
     def _one(self) -> float:
         if self.view != "set":
             return 1.0
-        return max(theme.filling(self.width(), self.window().height()), theme.unzoomed(1.0))
+        return max(theme.filling(self.window().width(), self.window().height()), theme.unzoomed(1.0))
 
     def _word(self) -> None:
         """Name the pages, with their keys where there is room for them."""
-        one = self._one()
+        one, width = self._one(), self.window().width()
         for button, words in self._short.items():
-            shown = words if self.width() >= ROOMY * one else words[:1]
+            shown = words if width >= ROOMY * one else words[:1]
             one_word = words[0].split()[-1].capitalize()
-            button.setText("  ".join(shown).strip() if self.width() >= LEAST * one else one_word)
+            button.setText("  ".join(shown).strip() if width >= LEAST * one else one_word)
 
     def _dress(self, dark: bool) -> None:
         """Give a part that stands in a page's place the page's colours; one under the Set page's clock has them."""
@@ -327,6 +332,10 @@ class Navigation(QWidget):
             self._dressed = (part, part.styleSheet())
             part.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         _restyle(part, theme.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._stand()
 
     def fit(self) -> None:
         """Fit the strip to the window, whose size changed."""

@@ -198,6 +198,11 @@ def test_a_window_opened_on_a_session_makes_no_start_page(qtbot, monkeypatch, se
     qtbot.addWidget(window)
     assert window.isVisible()
     assert window.nav._start is None
+    button = window.nav.buttons["set"]
+    assert button.text() == "Set  F3"
+    drawn = button.grab().toImage()
+    brightest = max(drawn.pixelColor(x, y).lightness() for x in range(drawn.width()) for y in range(drawn.height()))
+    assert brightest > 200, "the page in view is named in light words on the dark strip"
     window.close()
 
 

@@ -35,6 +35,7 @@ def line_at(place):
     return next(number for number, end in enumerate(ENDS, 1) if place < end)
 
 
+@pytest.mark.fault("a session cut short at every byte")
 def test_cut_at_every_byte_every_whole_entry_is_read(path):
     for cut in range(BEGIN - 1, len(WHOLE)):
         held = parse(path, WHOLE[:cut])
@@ -45,6 +46,7 @@ def test_cut_at_every_byte_every_whole_entry_is_read(path):
         assert [bad.line for bad in held.bad_lines] == ([complete + 2] if torn else [])
 
 
+@pytest.mark.fault("a session cut inside its first line")
 def test_cut_inside_the_first_line_nothing_is_left_to_open(path):
     for cut in range(BEGIN - 1):
         with pytest.raises(SessionFileError) as refused:
@@ -68,6 +70,7 @@ def test_cut_at_a_sample_of_bytes_the_session_goes_on_and_the_tail_is_kept(path)
         assert len(after.entries) == min(len(held.entries) + 1, len(ENTRIES))
 
 
+@pytest.mark.fault("every byte of a session changed")
 @pytest.mark.parametrize("flip", [0x01, 0x20, 0x80])
 def test_changed_at_every_byte_the_line_is_named_and_the_rest_read(path, flip):
     for place in range(BEGIN, len(WHOLE)):
@@ -85,6 +88,7 @@ def test_changed_at_every_byte_the_line_is_named_and_the_rest_read(path, flip):
         assert all(one == ENTRIES[one.n - 1] for one in held.entries)
 
 
+@pytest.mark.fault("every byte of the first line changed")
 @pytest.mark.parametrize("flip", [0x01, 0x20, 0x80])
 def test_changed_anywhere_in_the_first_line_every_entry_is_read(path, flip):
     for place in range(BEGIN - 1):
@@ -113,6 +117,7 @@ def test_what_damage_leaves_still_makes_a_state_and_a_copy(path, tmp_path):
         assert read(target).condition == "whole"
 
 
+@pytest.mark.fault("any bytes after a session")
 @given(st.binary(max_size=300))
 @settings(max_examples=300, deadline=None)
 def test_any_bytes_after_a_session_cost_nothing_that_was_there(data):
@@ -120,6 +125,7 @@ def test_any_bytes_after_a_session_cost_nothing_that_was_there(data):
     assert list(held.entries[: len(ENTRIES)]) == ENTRIES
 
 
+@pytest.mark.fault("lines lost, doubled and shuffled")
 @given(st.data())
 @settings(max_examples=300, deadline=None)
 def test_lines_lost_doubled_and_shuffled_are_never_taken_for_whole(data):
@@ -148,6 +154,7 @@ while True:
 """
 
 
+@pytest.mark.fault("a program killed while it logs")
 def test_killed_while_it_logs_everything_it_acknowledged_is_there(tmp_path):
     """kill -9 at random moments; the numbers it printed were on disk when it printed them."""
     chance = random.Random(7)

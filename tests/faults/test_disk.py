@@ -56,6 +56,7 @@ def session(tmp_path):
 
 
 class TestFull:
+    @pytest.mark.fault("a disk that fills up during the shoot, and has room again")
     def test_calls_wait_in_order_and_are_written_when_there_is_room(self, small_disk):
         ballast = small_disk / "ballast"
         session = new_session(small_disk / "shoot.setlog", plan())
@@ -76,6 +77,7 @@ class TestFull:
         assert noted(session.path) == list(range(120))
         assert read(session.path).condition == "whole"
 
+    @pytest.mark.fault("a full disk, left for another")
     def test_or_in_another_place(self, small_disk, tmp_path):
         session = new_session(small_disk / "shoot.setlog", plan())
         for number in range(600):
@@ -87,6 +89,7 @@ class TestFull:
         assert session.close()
         assert noted(tmp_path / "roomy.setlog") == list(range(601))
 
+    @pytest.mark.fault("another place that is full too")
     def test_another_place_without_room_is_refused_and_left_clean(self, small_disk, session):
         for number in range(600):
             note(session, number)
@@ -96,6 +99,7 @@ class TestFull:
         assert session.close()
         assert noted(session.path) == list(range(600))
 
+    @pytest.mark.fault("a shoot begun on a full disk")
     def test_a_new_session_on_a_full_disk_is_refused_and_left_clean(self, small_disk):
         (small_disk / "ballast").write_bytes(b"x" * 65_536)
         with pytest.raises(SessionFileError, match=r"shoot.setlog cannot be made in .*: No space left on device"):
@@ -103,6 +107,7 @@ class TestFull:
         assert names_in(small_disk) == ["ballast"]
 
 
+@pytest.mark.fault("a limit on the size of files")
 def test_a_limit_on_the_size_of_files(tmp_path, monkeypatch):
     """As a full disk, for any user: the file may not grow beyond what it has."""
     session = new_session(tmp_path / "shoot.setlog", plan())
@@ -145,12 +150,14 @@ class TestReadOnly:
                 os.seteuid(0)
             folder.chmod(0o755)
 
+    @pytest.mark.fault("a session that may not be written")
     def test_it_opens_to_read_and_says_why_not_to_write(self, locked):
         with pytest.raises(SessionFileError, match=r"^shoot.setlog cannot be written: Permission denied$"):
             open_session(locked / "shoot.setlog")
         assert open_read_only(locked / "shoot.setlog").state.last_time >= 0
         assert names_in(locked) == ["shoot.setlog"]
 
+    @pytest.mark.fault("a closed folder")
     @pytest.mark.parametrize("locked", [0o555], indirect=True)
     def test_nothing_new_is_made_there(self, locked):
         with pytest.raises(SessionFileError, match=r"^new.setlog cannot be made in .*locked: Permission denied$"):
@@ -161,6 +168,7 @@ class TestReadOnly:
 
 
 class TestRemoved:
+    @pytest.mark.fault("the folder removed during the shoot and made again")
     def test_the_folder_removed_and_made_again_the_file_is_put_back_whole(self, session):
         note(session, 0)
         wait_until(lambda: session.waiting == 0)
@@ -176,6 +184,7 @@ class TestRemoved:
         assert noted(session.path) == [0, 1, 2]
         assert names_in(session.path.parent) == ["shoot.setlog"]
 
+    @pytest.mark.fault("the folder removed for good")
     def test_another_place_when_it_does_not_come_back(self, session, tmp_path):
         note(session, 0)
         wait_until(lambda: session.waiting == 0)
@@ -188,6 +197,7 @@ class TestRemoved:
 
 
 class TestSlow:
+    @pytest.mark.fault("a disk that takes a second")
     def test_a_disk_that_takes_a_second_does_not_hold_up_a_call(self, session, monkeypatch):
         fsync = os.fsync
 
@@ -206,6 +216,7 @@ class TestSlow:
         assert time.monotonic() - began < 5.0
         assert noted(session.path) == list(range(50))
 
+    @pytest.mark.fault("a disk that hangs")
     def test_a_disk_that_hangs_is_left_for_another_place(self, session, tmp_path, monkeypatch):
         back = threading.Event()
         fsync = os.fsync
@@ -228,6 +239,7 @@ class TestSlow:
         assert not here.is_alive()
 
 
+@pytest.mark.fault("the disk answers with error {number}")
 @pytest.mark.parametrize("number", [errno.EIO, errno.EROFS, errno.ENODEV, errno.ESTALE, errno.EDQUOT])
 def test_whatever_the_disk_says_nothing_is_lost(session, monkeypatch, number):
     def refuse(handle):
@@ -255,6 +267,7 @@ assert session.close(60)
 """
 
 
+@pytest.mark.fault("3,000 calls at once")
 def test_fifty_calls_a_second_for_a_minute_at_once(tmp_path):
     """3,000 calls as fast as they can be made, in a process of its own; none is lost."""
     path = tmp_path / "shoot.setlog"

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from tests.faults.inputs import LINES, WHOLE, an_input, hold_what_must_hold, main
 
 
+@pytest.mark.fault("a few thousand hostile files")
 def test_a_few_thousand_files():
     seen = main(2_000, seed=12)
     assert sum(seen.values()) == 2_000

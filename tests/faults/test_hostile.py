@@ -85,6 +85,7 @@ def test_a_hostile_value_in_any_field_is_refused_or_harmless(session, kind, valu
     assert Ledger.of(session.ledger.entries).state == session.state
 
 
+@pytest.mark.fault("a line of 10 MB in a session")
 def test_a_line_of_10_mb_is_named_and_the_rest_read(tmp_path):
     path = tmp_path / "long.setlog"
     entries = small_shoot()
@@ -99,6 +100,7 @@ def test_a_line_of_10_mb_is_named_and_the_rest_read(tmp_path):
     assert len(verify(path).text()) < 200
 
 
+@pytest.mark.fault("JSON as deep as it is long in a session")
 @pytest.mark.parametrize("opening", ["[", '{"a":', '{"kind":"amend","n":1,"change":{"a":['])
 def test_deep_json_is_named(tmp_path, opening):
     path = tmp_path / "deep.setlog"
@@ -132,6 +134,7 @@ def test_a_plan_that_is_none_leaves_a_plain_one(tmp_path, broken):
     assert session.state.scoops
 
 
+@pytest.mark.fault("times at the ends of the calendar")
 def test_times_at_the_ends_of_the_calendar(tmp_path):
     path = tmp_path / "times.setlog"
     lines = [
@@ -160,6 +163,7 @@ def test_times_at_the_ends_of_the_calendar(tmp_path):
     ],
     ids=["each takes the last back", "one amended over and over", "mends of mends", "pulled over and over"],
 )
+@pytest.mark.fault("a session made to be slow")
 def test_many_entries_made_to_be_slow_open_soon(mends):
     entries = [entry(1, "shot", **SHOT), entry(2, "pull", 1.0, scoop=1, flavour="a", to="box")]
     for n in range(3, 8_003):
@@ -199,6 +203,7 @@ def test_a_name_from_a_folder_above_stays_a_name(tmp_path):
     assert sorted(path.name for path in tmp_path.iterdir()) == ["shoot.setlog", "shoot.setlog.torn-1"]
 
 
+@pytest.mark.fault("a session of many GB")
 def test_a_very_large_file_is_refused_at_once(tmp_path):
     path = tmp_path / "large.setlog"
     with path.open("wb") as file:
@@ -210,6 +215,7 @@ def test_a_very_large_file_is_refused_at_once(tmp_path):
     assert time.monotonic() - began < 0.5
 
 
+@pytest.mark.fault("a million line ends")
 def test_a_million_line_ends_are_read_and_named(tmp_path):
     held = parse(tmp_path / "x.setlog", file_bytes(small_shoot()) + b"\n" * 100_000)
     assert held.condition == "damaged"

@@ -107,6 +107,7 @@ class TestAppend:
         journal.append(ENTRIES[2:6])
         assert list(read(path).entries) == ENTRIES[:6]
 
+    @pytest.mark.fault("a batch that is written by half")
     def test_a_half_written_batch_is_written_over(self, path, journal, monkeypatch):
         write = files._write_all
 
@@ -124,6 +125,7 @@ class TestAppend:
         assert list(read(path).entries) == ENTRIES[:4]
         assert read(path).condition == "whole"
 
+    @pytest.mark.fault("writes that are cut short")
     def test_short_writes_are_finished(self, path, journal, monkeypatch):
         class Slow:
             def __init__(self, file):
@@ -139,6 +141,7 @@ class TestAppend:
 
 
 class TestAFileThatGoesAway:
+    @pytest.mark.fault("the session file removed while it is written")
     def test_removed_it_is_not_said_to_be_on_disk_and_is_put_back_whole(self, path, journal):
         journal.append(ENTRIES[:3])
         path.unlink()
@@ -165,6 +168,7 @@ class TestAFileThatGoesAway:
         journal.close()
         assert names_in(path.parent) == ["shoot.setlog"]
 
+    @pytest.mark.fault("the session file moved away and back")
     def test_moved_away_and_back_it_goes_on(self, path, journal):
         journal.append(ENTRIES[:3])
         moved = path.rename(path.with_name("elsewhere"))
@@ -196,6 +200,7 @@ class TestAFileThatGoesAway:
                 journal.append(ENTRIES[3:4])
         assert path.read_bytes() == other
 
+    @pytest.mark.fault("the session taken over by another program")
     def test_taken_over_by_another_program_it_is_left_to_it(self, path, journal):
         journal.append(ENTRIES[:3])
         copy = path.read_bytes()
@@ -210,6 +215,7 @@ class TestAFileThatGoesAway:
         theirs.close()
         assert read(path).entries[-1].text == "theirs"
 
+    @pytest.mark.fault("a disk pulled out, its folder still there")
     def test_a_disk_that_is_away_is_not_written_beside(self, path, journal, monkeypatch):
         journal.append(ENTRIES[:3])
         path.unlink()

@@ -80,6 +80,7 @@ def from_outside(qtbot, *arguments):
     return done[0]
 
 
+@pytest.mark.fault("the window on a disk that fills up")
 def test_a_full_disk_is_said_and_everything_is_written_when_there_is_room(qtbot, shoot, disk, on_disk, press, capsys):
     call(shoot, "before")
     on_disk()
@@ -114,12 +115,14 @@ def marks_machine(window):
     return window.running.session.ledger.entries[0].machine
 
 
+@pytest.mark.fault("a call of another program that the disk refuses late")
 def test_a_call_that_waits_is_told_when_the_disk_refuses_after_all(qtbot, shoot, disk, capsys):
     disk.says, disk.takes_s = errno.EIO, 0.3
     assert from_outside(qtbot, "note", "--text", "waits") == 1
     assert "not on disk yet: Input/output error" in capsys.readouterr().err
 
 
+@pytest.mark.fault("the window on a disk that takes a second")
 def test_a_disk_that_takes_a_second_holds_up_nobody_but_the_script(qtbot, shoot, disk, on_disk, press, capsys):
     on_disk()
     disk.takes_s = 1.0
@@ -135,6 +138,7 @@ def test_a_disk_that_takes_a_second_holds_up_nobody_but_the_script(qtbot, shoot,
     assert "is on disk" in capsys.readouterr().out
 
 
+@pytest.mark.fault("the folder moved away under the window")
 def test_the_folder_taken_away_the_session_goes_on_at_another_place_by_key(qtbot, shoot, on_disk, press, tmp_path):
     path = shoot.running.session.path
     call(shoot, "before")
@@ -160,6 +164,7 @@ def test_the_folder_taken_away_the_session_goes_on_at_another_place_by_key(qtbot
     away.rename(tmp_path)
 
 
+@pytest.mark.fault("the usual place for sessions is a file")
 def test_or_by_a_click_and_in_the_users_own_data_where_the_usual_place_refuses(qtbot, shoot, disk, on_disk):
     sessions_folder().parent.mkdir(parents=True, exist_ok=True)
     sessions_folder().write_text("a file stands where the folder should")
@@ -173,6 +178,7 @@ def test_or_by_a_click_and_in_the_users_own_data_where_the_usual_place_refuses(q
     assert notes(shoot.running.session.path) == ["kept"]
 
 
+@pytest.mark.fault("no disk takes the session")
 def test_where_no_place_takes_it_it_says_so_and_keeps_the_calls(qtbot, shoot, disk, on_disk, press):
     disk.says = errno.ENOSPC
     call(shoot, "kept")
@@ -203,6 +209,7 @@ def test_while_the_disk_is_well_the_key_only_says_so(shoot, press):
     assert not shoot.page.elsewhere.isVisible()
 
 
+@pytest.mark.fault("the window closed while the disk is full")
 def test_the_window_does_not_close_on_what_is_not_on_disk_until_asked_twice(qtbot, shoot, disk, on_disk):
     session = shoot.running.session
     disk.says = errno.ENOSPC
@@ -224,6 +231,7 @@ def test_the_window_does_not_close_on_what_is_not_on_disk_until_asked_twice(qtbo
     assert notes(session.path)[:3] == ["kept", "still taken", "also from a script"]
 
 
+@pytest.mark.fault("another session opened while the disk is full")
 def test_another_session_does_not_open_over_one_that_cannot_be_written(qtbot, shoot, disk, plan, tmp_path):
     session = shoot.running.session
     disk.says = errno.ENOSPC
@@ -236,6 +244,7 @@ def test_another_session_does_not_open_over_one_that_cannot_be_written(qtbot, sh
     assert "stays open" in shoot.page.quiet_line.text()
 
 
+@pytest.mark.fault("a session in a closed folder opened in the window")
 def test_a_session_in_a_closed_folder_opens_read_only_and_says_why(shoot, plan, tmp_path):
     folder = tmp_path / "closed"
     new_session(folder / "old.setlog", plan).close()
@@ -260,6 +269,7 @@ def test_a_session_in_a_closed_folder_opens_read_only_and_says_why(shoot, plan, 
     assert "Read-only" in shoot.page.standing.text()
 
 
+@pytest.mark.fault("the session closed while another program waits for the disk")
 def test_whoever_waits_when_the_session_ends_is_answered(qtbot, shoot, disk, capsys):
     disk.takes_s = 0.4
     done = []
@@ -273,6 +283,7 @@ def test_whoever_waits_when_the_session_ends_is_answered(qtbot, shoot, disk, cap
     assert done == [0]
 
 
+@pytest.mark.fault("the real program on a disk of 64 KiB")
 @needs_screen
 def test_the_real_program_on_a_small_full_disk(small_disk, plan):
     path, ballast = small_disk / "small.setlog", small_disk / "ballast"

@@ -69,6 +69,7 @@ def texts(window):
     ],
     ids=range(12),
 )
+@pytest.mark.fault("garbage in the call socket")
 def test_garbage_is_refused_in_a_sentence_and_the_next_call_taken(qtbot, shoot, data, said):
     before = len(shoot.running.session.ledger.entries)
     answer = in_thread(qtbot, lambda: said_to(data))
@@ -91,6 +92,7 @@ def test_a_call_from_outside_is_shown_soon_and_many_are_shown_together(qtbot, sh
     assert shoot.page.log.rows[0].words == "call 19"
 
 
+@pytest.mark.fault("a peer that goes in the middle of a call")
 def test_who_goes_away_in_the_middle_leaves_nothing(qtbot, shoot):
     for data in (b"", b'{"kind": "no', b'{"kind": "note", "fields": {"text": "whole"}}\n'):
         with socket.socket(socket.AF_UNIX) as line:
@@ -101,6 +103,7 @@ def test_who_goes_away_in_the_middle_leaves_nothing(qtbot, shoot):
     qtbot.waitUntil(lambda: shoot.outside.socket._waiting == {} or not any(shoot.outside.socket._waiting.values()))
 
 
+@pytest.mark.fault("a hundred peers at once")
 def test_a_hundred_peers_at_once_are_all_answered(qtbot, shoot):
     answers = []
 
@@ -120,6 +123,7 @@ def test_a_hundred_peers_at_once_are_all_answered(qtbot, shoot):
     assert sorted(texts(shoot)) == sorted(f"peer {number}" for number in range(100))
 
 
+@pytest.mark.fault("peers that say nothing")
 def test_peers_that_say_nothing_hold_up_nobody_and_are_let_go(qtbot, shoot, monkeypatch):
     monkeypatch.setattr(call_socket, "SLOW_MS", 400)
     silent = []
@@ -142,6 +146,7 @@ def test_peers_that_say_nothing_hold_up_nobody_and_are_let_go(qtbot, shoot, monk
     assert texts(shoot) == ["quick"]
 
 
+@pytest.mark.fault("a peer that never reads its answer")
 def test_one_that_never_reads_its_answer_holds_up_nobody(qtbot, shoot):
     lines = []
     for number in range(20):
@@ -160,6 +165,7 @@ def test_a_word_that_is_no_text_is_taken_as_one(qtbot, shoot):
     assert texts(shoot) == ["a\ufffd [2Jb"]
 
 
+@pytest.mark.fault("the socket of a killed window")
 def test_the_socket_of_a_killed_window_is_taken_over(qtbot, shoot, plan, tmp_path):
     name = socket_name()
     shoot.close_session()
@@ -222,6 +228,7 @@ class TestOtherUsers:
         assert in_thread(qtbot, other) == 7
         assert in_thread(qtbot, lambda: send_call("note", {"text": "the same user"}))["n"] == 2
 
+    @pytest.mark.fault("a socket folder of another user")
     def test_a_folder_made_by_another_user_is_not_trusted(self, home):
         assert runtime_folder().is_relative_to(home)
         shutil.chown(runtime_folder(), NOBODY)

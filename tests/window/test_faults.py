@@ -60,6 +60,7 @@ def clock_goes_on(qtbot, hooks, monkeypatch):
 
 @pytest.mark.qt_no_exception_capture
 class TestInTheWindow:
+    @pytest.mark.fault("a fault of our own in a slot")
     def test_in_a_slot(self, qtbot, hooks, clock_goes_on):
         hooks.running.accepted.connect(broken)
         assert hooks.running.call("note", {"text": "logged all the same"}).entry is not None
@@ -80,6 +81,7 @@ class TestInTheWindow:
         assert hooks.page.quiet_line.text().startswith("Something went wrong")
         clock_goes_on()
 
+    @pytest.mark.fault("a fault of our own in a forecast")
     def test_in_the_forecast_and_the_next_forecast_comes(self, qtbot, hooks, clock_goes_on, monkeypatch):
         from studiotimer.session.forecast import Forecaster
 
@@ -102,6 +104,7 @@ class TestInTheWindow:
         qtbot.waitUntil(lambda: bool(said_in))
         assert said_in == [threading.main_thread()]
 
+    @pytest.mark.fault("a fault of our own in the writer's callback")
     def test_in_the_writers_callback_everything_is_still_written(self, qtbot, hooks, session_path):
         hooks.running.session.listeners.on_disk = broken
         for number in range(3):
@@ -117,6 +120,7 @@ class TestInTheWindow:
         told = [json.loads(line) for line in log().splitlines() if line.startswith("  {")]
         assert [one["text"] for one in told] == [f"note {number}" for number in range(20, 40)]
 
+    @pytest.mark.fault("a log of faults that cannot be written")
     def test_a_log_that_cannot_be_written_does_not_matter(self, hooks, capfd):
         for handler in faults._log.handlers:
             handler.close()
@@ -127,6 +131,7 @@ class TestInTheWindow:
         assert capfd.readouterr().err == ""
 
 
+@pytest.mark.fault("no folder for the log of faults")
 def test_no_state_folder_at_all(monkeypatch, tmp_path):
     (tmp_path / "file").write_text("")
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "file"))

@@ -66,6 +66,7 @@ def times(window):
 
 
 class TestHandMoved:
+    @pytest.mark.fault("the clock set back an hour during a countdown")
     def test_ten_minutes_of_countdown_while_the_clock_is_set_back_an_hour(self, hero, clock):
         began, _ = left(hero)
         for second in range(600):
@@ -82,6 +83,7 @@ class TestHandMoved:
                 duration(abs(seconds) - NEAR_S),
             }
 
+    @pytest.mark.fault("the machine asleep for ten minutes")
     def test_a_nap_of_ten_minutes(self, qtbot, hero, clock):
         before, _ = left(hero)
         age = hero.page.now() - hero.running.state.scoops[1].pulled
@@ -191,6 +193,7 @@ raise SystemExit(app.run(Path(sys.argv[1])))
 """
 
 
+@pytest.mark.fault("the system's clock set under the real program")
 @pytest.mark.skipif(FAKETIME is None, reason="needs libfaketime: apt-get install faketime")
 def test_the_real_program_while_the_systems_clock_is_set(tmp_path):
     """The wall clock is bent by libfaketime; told not to fake the monotonic clocks it leaves CLOCK_BOOTTIME alone.

@@ -44,6 +44,7 @@ def other(path):
     process.stdout.close()
 
 
+@pytest.mark.fault("a second window on the same session")
 def test_the_second_writer_reads_only_and_is_told_who_writes(window, path, other):
     before = path.read_bytes()
     window.open_file(path)
@@ -71,6 +72,7 @@ def test_a_follower_in_the_window_shows_what_comes(qtbot, window, path):
     follow(path).close()
 
 
+@pytest.mark.fault("a window that crashed")
 def test_after_a_crash_the_next_window_takes_over_with_a_word(window, path, other):
     other.send_signal(signal.SIGKILL)
     other.wait(10)

@@ -26,7 +26,10 @@ def register(commands: Any) -> None:
     add = parser.add_argument
     add("session", metavar="FILE.setlog", type=Path, help="a session, or a folder of sessions")
     add("--out", metavar="DIR", type=Path, required=True, help="folder for the files")
-    add("--frames", metavar="DIR_OR_CSV", type=Path, help="a folder of pictures, only read, or a CSV: name, time")
+    add(
+        "--frames", metavar="DIR_OR_CSV", type=Path, action="append", default=[],
+        help="a folder of pictures, only read, or a CSV: name, time; may be given several times",
+    )  # fmt: skip
     add("--selects", metavar="LIST.csv", type=Path, help="names of the frames that were chosen, one a row")
     add("--camera-offset", metavar="SPAN", help="how far the camera's clock was ahead: 2min; behind: -3s, -1:02:00")
     add("--camera-zone", metavar="ZONE", help="zone the camera was set to, for frames without one: +02:00")
@@ -75,7 +78,7 @@ def _asked(options: argparse.Namespace) -> Asked:
     from studiotimer.wrap.zones import clock_span, zone_named
 
     return Asked(
-        frames=options.frames,
+        frames=tuple(options.frames),
         selects=options.selects,
         camera_ahead_s=clock_span(options.camera_offset, "camera-offset") if options.camera_offset else None,
         camera_zone=zone_named(options.camera_zone) if options.camera_zone else None,

@@ -5,10 +5,11 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from studiotimer.session.entries import Shot
 from studiotimer.units import duration
+from studiotimer.wrap.called import Called
 from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.frames import Found, Gathered
 from studiotimer.wrap.passages import STAGES, Passage
@@ -108,7 +109,8 @@ def dated(session: Recorded, gathered: Gathered, clock: CameraClock) -> list[tup
 
 def aged(review: Review, frames: Sequence[tuple[Found, float]], selects: Iterable[str] = ()) -> list[Aged]:
     """Return what each frame shows; `selects` are the names of those that were chosen."""
-    chosen = {key for name in selects for key in _keys(name)[:1]}
+    called = Called(frame.name for frame, _ in frames)
+    chosen = {one for name in selects for one in called.by(name)}
     stays = sorted(review.passages.values(), key=lambda one: one.stay.since)
     begins = [one.stay.since for one in stays]
     until, longest = [], float("-inf")
@@ -120,21 +122,15 @@ def aged(review: Review, frames: Sequence[tuple[Found, float]], selects: Iterabl
         shot = review.session.shot_at(at)
         there = stays[bisect_left(until, at) : bisect_right(begins, at)]
         scoops = tuple(_on_frame(one, at, shot) for one in there if one.stay.since <= at < one.stay.until)
-        select = frame.select or any(key in chosen for key in _keys(frame.name))
+        select = frame.select or frame.name in chosen
         found.append(Aged(frame.name, at, shot, scoops, review.session.climate.local_air_c(at), select, frame.path))
     return _stacked(found)
 
 
-def _keys(name: str) -> list[str]:
-    """Return what a frame can be called by: its name with folders, without, and without its ending."""
-    path = PurePosixPath(name.casefold())
-    return [str(path), path.name, path.stem]
-
-
 def unknown(names: Iterable[str], frames: Sequence[Aged]) -> list[str]:
     """Return the names that no frame has."""
-    known = {key for frame in frames for key in _keys(frame.name)}
-    return [name for name in names if _keys(name)[0] not in known]
+    called = Called(frame.name for frame in frames)
+    return [name for name in names if not called.by(name)]
 
 
 def _on_frame(passage: Passage, at: float, shot: Shot | None) -> OnFrame:

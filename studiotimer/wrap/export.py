@@ -16,7 +16,8 @@ from studiotimer.wrap.aged import Aged, aged, dated, left_words, stacks_of, unkn
 from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, showing
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
-from studiotimer.wrap.frames import Found, Gathered, Progress, gather, go_on, heed, logged, names_in
+from studiotimer.wrap.frames import Found, Gathered, Progress, gather_all, go_on, heed, logged, names_in
+from studiotimer.wrap.marks import Marks
 from studiotimer.wrap.recorded import Recorded, load
 from studiotimer.wrap.report import Gaps, Report, Shown, report_of
 from studiotimer.wrap.review import Review, review_of
@@ -27,9 +28,12 @@ from studiotimer.wrap.zones import Zone
 
 @dataclass(frozen=True)
 class Asked:
-    """What was given beside the session; `pair` and `screen` are a frame's name and what it is paired with."""
+    """What was given beside the session; `pair` and `screen` are a frame's name and what it is paired with.
 
-    frames: Path | None = None
+    `frames` are folders of pictures and lists, all of which count.
+    """
+
+    frames: tuple[Path, ...] = ()
     selects: Path | None = None
     camera_ahead_s: float | None = None
     camera_zone: Zone | None = None
@@ -78,13 +82,19 @@ def exported(
     return Exported(review, tuple(frames), report, files, _values(review, frames, report), tuple(gaps.sentences))
 
 
-def frames_of(review: Review, asked: Asked, gaps: Gaps, progress: Progress = go_on) -> list[Aged]:
-    """Return the frames given, else those logged on set, each with what it shows."""
-    gathered = logged(review.session) if asked.frames is None else gather(asked.frames, progress)
+def frames_of(
+    review: Review, asked: Asked, gaps: Gaps, progress: Progress = go_on, marks: Marks | None = None
+) -> list[Aged]:
+    """Return the frames given, else those logged on set, each with what it shows.
+
+    Selects are those of the list given, and those marked before.
+    """
+    gathered = gather_all(asked.frames, progress) if asked.frames else logged(review.session)
     clock = clock_of(review.session, gathered, asked)
     moments = dated(review.session, gathered, clock)
     names = names_in(asked.selects) if asked.selects is not None else []
-    frames = aged(review, moments, names)
+    marked = marks.names() if marks is not None else []
+    frames = aged(review, moments, [*names, *marked])
     gaps.sentences += gathered.sentences()
     if missing := unknown(names, frames):
         gaps.sentences.append(f"selects that no frame is called by: {len(missing)} ({', '.join(missing[:3])})")

@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import os
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Container, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from studiotimer.plain import plain, shown
 from studiotimer.wrap.camera import Taken, read_time
+from studiotimer.wrap.cells import as_written
 from studiotimer.wrap.exif import PICTURES, NoTimeError, taken_of
 from studiotimer.wrap.recorded import Recorded
 
@@ -93,6 +94,40 @@ def gather(source: Path, progress: Progress = go_on) -> Gathered:
     raise FramesError(f"{shown(str(source), 120)}: there is no such folder or list of frames")
 
 
+def gather_all(sources: Sequence[Path], progress: Progress = go_on) -> Gathered:
+    """Return the frames of several folders and lists, as `gather` does; a file that two of them hold counts once.
+
+    Where a name comes again, as on a second card, the name of its folder stands before it.
+    """
+    together, names, paths = Gathered(), set[str](), set[Path]()
+    for source in sources:
+        found = gather(source, progress)
+        for why, left in found.left_out.items():
+            together.left_out.setdefault(why, []).extend(left)
+        for frame in found.frames:
+            if frame.path is not None and frame.path in paths:
+                continue
+            name = _another(frame.name, source, names)
+            names.add(name)
+            together.frames.append(replace(frame, name=name))
+        paths |= {frame.path for frame in found.frames if frame.path is not None}
+    if len(together.frames) > MOST_FRAMES:
+        raise FramesError(f"these are {len(together.frames)} frames; at most {MOST_FRAMES} can be matched at a time")
+    return together
+
+
+def _another(name: str, source: Path, taken: Container[str]) -> str:
+    """Return a frame's name, with as many of the folders above its own before it as make it another than those."""
+    for folder in (source, *source.parents):
+        if name not in taken:
+            return name
+        name = f"{plain(folder.name)}/{name}"
+    count = 2
+    while f"{name} ({count})" in taken:
+        count += 1
+    return f"{name} ({count})" if name in taken else name
+
+
 def heed(progress: Progress, done: int, total: int) -> None:
     """Tell how far it is; raises StoppedError when that says to stop."""
     if not progress(done, total):
@@ -148,7 +183,7 @@ def from_list(path: Path) -> Gathered:
         cells = [cell.strip() for cell in row]
         if not any(cells):
             continue
-        called = plain(cells[name or 0]) if len(cells) > (name or 0) else ""
+        called = plain(as_written(cells[name or 0])) if len(cells) > (name or 0) else ""
         written = cells[time] if len(cells) > time else ""
         taken = read_time(written)
         if not called:
@@ -184,7 +219,7 @@ def names_in(path: Path) -> list[str]:
     named = [row for row in (rows[1:] if name is not None else rows) if len(row) > (name or 0)]
     if name is not None and chosen is not None:
         named = [row for row in named if len(row) > chosen and row[chosen].strip().lower() in _YES]
-    return [plain(row[name or 0]) for row in named if row[name or 0].strip()]
+    return [called for row in named if (called := plain(as_written(row[name or 0])))]
 
 
 def _rows(path: Path) -> list[list[str]]:

@@ -10,10 +10,10 @@ from statistics import median
 from studiotimer.session.entries import Look
 from studiotimer.session.learning import mix_names
 from studiotimer.session.reading import SUFFIX, SessionFileError
+from studiotimer.wrap.cells import to_csv
 from studiotimer.wrap.frames import Progress, go_on, heed
 from studiotimer.wrap.recorded import load
 from studiotimer.wrap.review import Review, review_of
-from studiotimer.wrap.tables import to_csv
 
 COLUMNS = (
     "session", "date", "mix", "set", "look", "heroes", "ended_seen", "working_s", "shortest_s", "longest_s",

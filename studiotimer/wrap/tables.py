@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
-import io
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from studiotimer.session.entries import SEEN
 from studiotimer.wrap.aged import Aged, OnFrame, Stack, stacks_of
+from studiotimer.wrap.cells import to_csv
 from studiotimer.wrap.passages import STAGES, Passage
 from studiotimer.wrap.review import Review, ScoopLife
 
@@ -24,28 +22,6 @@ SCOOP_COLUMNS = (
     "on_set_s", "working_s", *(f"{name.replace(' ', '_')}_s" for name in STAGES[1:]),
     *(f"{name.replace(' ', '_')}_seen_s" for name in SEEN), "out", "marks",
 )  # fmt: skip
-_STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-
-
-def harmless(value: object) -> str:
-    """Return a cell's text; a person's words that begin like a formula get an apostrophe before them (OWASP)."""
-    if value is None or (isinstance(value, float) and not math.isfinite(value)):
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else ""
-    if isinstance(value, float):
-        return f"{value:.1f}"
-    text = str(value)
-    return f"'{text}" if isinstance(value, str) and text.lstrip(" ").startswith(_STARTS_A_FORMULA) else text
-
-
-def to_csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    """Return rows as CSV: UTF-8, commas, lines ended by CR LF (RFC 4180)."""
-    written = io.StringIO()
-    writer = csv.writer(written, lineterminator="\r\n")
-    writer.writerow(columns)
-    writer.writerows([harmless(cell) for cell in row] for row in rows)
-    return written.getvalue().encode("utf-8")
 
 
 def frames_csv(review: Review, frames: Sequence[Aged]) -> bytes:

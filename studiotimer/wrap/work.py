@@ -13,6 +13,7 @@ from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
 from studiotimer.wrap.export import Asked, Exported, exported, frames_of
 from studiotimer.wrap.frames import FramesError, Progress, StoppedError, go_on
+from studiotimer.wrap.marks import Marks
 from studiotimer.wrap.recorded import Recorded, WrongClockError
 from studiotimer.wrap.report import Gaps, Report, report_of
 from studiotimer.wrap.review import Review, review_of
@@ -33,19 +34,22 @@ class Wrapped:
 
 @dataclass(frozen=True)
 class Marked:
-    """The report after selects were marked."""
+    """The report after selects were marked; `match` is the number of the match whose frames they are."""
 
-    session: Recorded
+    match: int
     frames: tuple[Aged, ...]
     report: Report
 
 
-def wrap_up(session: Recorded, asked: Asked, progress: Progress = go_on, before: Review | None = None) -> Wrapped | str:
+def wrap_up(
+    session: Recorded, asked: Asked, progress: Progress = go_on, before: Review | None = None,
+    marks: Marks | None = None,
+) -> Wrapped | str:  # fmt: skip
     """Return everything of a session, or the sentence that says why not; its review may be known from before."""
     gaps = Gaps()
     try:
         review = before if before is not None and before.session is session else review_of(session, tally)
-        frames = frames_of(review, asked, gaps, progress)
+        frames = frames_of(review, asked, gaps, progress, marks)
     except StoppedError:
         return STOPPED
     except (CameraError, FramesError, WrongClockError, ZoneError) as error:
@@ -53,9 +57,9 @@ def wrap_up(session: Recorded, asked: Asked, progress: Progress = go_on, before:
     return Wrapped(review, tuple(frames), _report(review, frames, gaps.sentences), tuple(gaps.sentences))
 
 
-def marked(review: Review, frames: Sequence[Aged], gaps: Sequence[str]) -> Marked:
+def marked(review: Review, frames: Sequence[Aged], gaps: Sequence[str], match: int) -> Marked:
     """Return the report with the selects that `frames` have."""
-    return Marked(review.session, tuple(frames), _report(review, frames, gaps))
+    return Marked(match, tuple(frames), _report(review, frames, gaps))
 
 
 def report_files(

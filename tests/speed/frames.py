@@ -81,7 +81,7 @@ def _measure(folder: Path) -> None:
         return True
 
     began = time.perf_counter()
-    frames = frames_of(review, Asked(frames=folder / "frames", selects=folder / "selects.csv"), gaps, progress)
+    frames = frames_of(review, Asked(frames=(folder / "frames",), selects=folder / "selects.csv"), gaps, progress)
     read = time.perf_counter()
     last = read
     shown = shown_of(frames, gaps, progress)

@@ -38,7 +38,7 @@ def main(count: int) -> None:
         names = sorted(path.name for path in (folder / "frames").iterdir())
         (folder / "selects.csv").write_text("\n".join(names[::10]))
         session = load(demo_sessions() / "hot_tungsten" / "hot_tungsten.setlog")
-        wrapped = wrap_up(session, Asked(frames=folder / "frames", selects=folder / "selects.csv"))
+        wrapped = wrap_up(session, Asked(frames=(folder / "frames",), selects=folder / "selects.csv"))
 
         def writing() -> None:
             write_report(wrapped, folder / "out", dt.date(2026, 7, 1), go_on)

@@ -186,7 +186,7 @@ def test_nothing_to_show(qtbot):
 
 def test_the_same_report_gives_the_same_bytes_in_any_thread(qtbot):
     demo = demo_sessions() / "calm_led"
-    found = export(demo / "calm_led.setlog", Asked(frames=demo / "frames"))
+    found = export(demo / "calm_led.setlog", Asked(frames=(demo / "frames",)))
     made = replace(found.report, made=datetime(2031, 6, 1, 12, 0, tzinfo=UTC))
     first = drawn_files(made)
     with ThreadPoolExecutor(1) as aside:

@@ -15,7 +15,7 @@ from studiotimer.window import theme
 from studiotimer.window.wrap.page import NO_SESSION
 from studiotimer.window.wrap.timeline_paint import air_words
 from studiotimer.wrap.frames import names_in
-from studiotimer.wrap.marks import kept, list_of
+from studiotimer.wrap.marks import Marks, kept, list_of
 from tests.wrap.shoots import picture
 
 
@@ -61,13 +61,13 @@ def test_a_key_marks_a_select_and_it_is_kept(qtbot, wrapped, demo):
     name = wrapped.strip.frames.frames[9].name
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         QTest.keyClick(wrapped.strip, Qt.Key.Key_S)
-    assert kept(wrapped.path) == [name]
+    qtbot.waitUntil(lambda: kept(wrapped.path) == [name], timeout=10_000)
     assert names_in(demo.with_suffix(".selects.csv")) == [name]
     assert any(one.select for one in wrapped.wrapped.report.timeline.frames)
     assert "1 select of 1 hero" in wrapped.ages.words[0]
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         QTest.keyClick(wrapped.strip, Qt.Key.Key_S)
-    assert kept(wrapped.path) == []
+    qtbot.waitUntil(lambda: kept(wrapped.path) == [], timeout=10_000)
 
 
 def test_selects_kept_before_are_there_again(qtbot, page, demo):
@@ -119,7 +119,7 @@ def test_a_span_that_is_none_is_one_sentence(wrapped):
 
 def test_stopping_keeps_what_was_shown(qtbot, wrapped, demo):
     count = wrapped.strip.frames.rowCount()
-    wrapped._asked = wrapped._asked.__class__(frames=demo.parent / "frames")
+    wrapped._asked = wrapped._asked.__class__(frames=(demo.parent / "frames",))
     wrapped._progress.connect(lambda done, total: wrapped.stop())
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         wrapped._work()
@@ -246,7 +246,8 @@ def test_before_a_session_is_open_a_demo_shows_what_the_page_is_for(qtbot, page)
     assert demo_copies() in page.path.parents
     before = len(kept(page.path))
     assert before > 10
-    page.mark(3)
+    with qtbot.waitSignal(page.selecting.stored, timeout=30_000):
+        page.mark(3)
     page.nothing.demos["calm_led"].click()
     assert abs(len(kept(page.path)) - before) == 1
     assert {path: path.stat().st_mtime_ns for path in demo_sessions().rglob("*") if path.is_file()} == shipped
@@ -279,3 +280,57 @@ def test_while_another_session_is_worked_out_nothing_of_the_first_is_written(qtb
     wrapped.mark(0)
     assert not list_of(wrapped.path).exists()
     qtbot.waitUntil(lambda: wrapped.wrapped is not None, timeout=30_000)
+
+
+def test_a_second_card_is_added_and_marking_there_keeps_the_marks_of_the_first(qtbot, wrapped, demo, tmp_path):
+    first = wrapped.strip.frames.rowCount()
+    wrapped.mark(0)
+    name = wrapped.strip.frames.frames[0].name
+    shutil.copytree(demo.parent / "frames", tmp_path / "card 2")
+    with qtbot.waitSignal(wrapped.selecting.stored, timeout=30_000):
+        pass
+    qtbot.waitUntil(lambda: not wrapped._aside.busy, timeout=30_000)
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.frames_given(tmp_path / "card 2")
+    frames = wrapped.strip.frames.frames
+    assert len(frames) == 2 * first
+    assert [one.name for one in frames if one.select] == [name]
+    row = next(row for row, one in enumerate(frames) if one.name == f"card 2/{name}")
+    with qtbot.waitSignal(wrapped.selecting.stored, timeout=30_000):
+        wrapped.mark(row)
+    assert kept(demo) == [name, f"card 2/{name}"]
+
+
+def test_a_frame_marked_during_a_match_stays_marked(qtbot, wrapped, demo, tmp_path, monkeypatch):
+    """The match has read the list already; the mark is made before its frames are shown."""
+    shutil.copytree(demo.parent / "frames", tmp_path / "card 2")
+    read, go = threading.Event(), threading.Event()
+    real = wrapped._go_on
+
+    def held(done, total):
+        read.set()
+        assert go.wait(20)
+        return real(done, total)
+
+    asked = Marks.names
+    monkeypatch.setattr(Marks, "names", lambda self: (asked(self), held(0, 1))[0])
+    wrapped.frames_given(tmp_path / "card 2")
+    assert read.wait(20)
+    with qtbot.waitSignal(wrapped.selecting.stored, timeout=30_000):
+        wrapped.mark(4)
+    name = wrapped.strip.frames.frames[4].name
+    assert kept(demo) == [name]
+    count = wrapped.strip.frames.rowCount()
+    go.set()
+    qtbot.waitUntil(lambda: wrapped.strip.frames.rowCount() == 2 * count, timeout=30_000)
+    assert [one.name for one in wrapped.strip.frames.frames if one.select] == [name]
+    qtbot.waitUntil(lambda: not wrapped._aside.busy, timeout=30_000)
+    qtbot.waitUntil(lambda: any(one.select for one in wrapped.wrapped.report.timeline.frames), timeout=30_000)
+    assert len(wrapped.wrapped.frames) == 2 * count
+
+
+def test_marks_made_as_the_page_closes_are_on_the_disk(wrapped, demo):
+    for row in range(12):
+        wrapped.mark(row)
+    wrapped.end()
+    assert len(kept(demo)) == 12

@@ -56,7 +56,7 @@ def shoot(folder, camera):
 
 def rows(tmp_path, frames, **asked):
     path = write_session(tmp_path / "night.setlog", ENTRIES)
-    found = export(path, Asked(frames=frames, **asked))
+    found = export(path, Asked(frames=(frames,), **asked))
     return list(csv.DictReader(io.StringIO(found.files["frames.csv"].decode())))
 
 

@@ -70,7 +70,7 @@ def test_everything_bad_in_one_folder(tmp_path):
         os.mkfifo(folder / "pipe.jpg")
     (folder / "folder.jpg").mkdir()
     path = write_session(tmp_path / "day.setlog", story(*CALLS))
-    found = export(path, Asked(frames=folder))
+    found = export(path, Asked(frames=(folder,)))
     assert [frame.name for frame in found.frames] == ["good.jpg", "day 2/good.jpg", "cut.jpg", "huge.jpg"]
     told = "\n".join(found.gaps)
     assert "no time in its EXIF: 1 left out (“no_time.jpg”)" in told

@@ -12,13 +12,14 @@ from studiotimer.prep.plan import load_plan, parse_plan, plan_text
 from studiotimer.wrap.aged import aged, dated
 from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.carry import LEAST_PULLS, LEAST_WALKS, next_plan
+from studiotimer.wrap.cells import harmless, to_csv
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.frames import Found, Gathered, StoppedError
 from studiotimer.wrap.page import page
 from studiotimer.wrap.recorded import load
 from studiotimer.wrap.review import review_of
 from studiotimer.wrap.side_by_side import of_folder, sessions_csv
-from studiotimer.wrap.tables import FRAME_COLUMNS, SCOOP_COLUMNS, frames_csv, harmless, scoops_csv, to_csv
+from studiotimer.wrap.tables import FRAME_COLUMNS, SCOOP_COLUMNS, frames_csv, scoops_csv
 from studiotimer.wrap.timeline import timeline_of
 from tests.wrap.shoots import COUPE, picture, session, story, write_session
 
@@ -90,7 +91,7 @@ def test_the_page_escapes_what_people_wrote(tmp_path):
     folder = tmp_path / "frames"
     picture(folder / '"><img src=x onerror=alert(1)>.jpg', "2026:06:14 12:01:30", offset="+02:00")
     path = write_session(tmp_path / "day.setlog", story(*CALLS), title=NASTY)
-    found = export(path, Asked(frames=folder))
+    found = export(path, Asked(frames=(folder,)))
     made = page(found.report, "<svg></svg>", ["<svg></svg>"] * len(found.report.ages)).decode()
     read = Read()
     read.feed(made)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QSplitter, QStackedWidget, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from studiotimer.places import sessions_folder, state_folder
 from studiotimer.prep.cautions import DRY_ICE_SHORT
@@ -25,19 +25,20 @@ from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.wrap.ages import Ages
 from studiotimer.window.wrap.camera import CameraLine
+from studiotimer.window.wrap.halves import Halves
 from studiotimer.window.wrap.head import Head
 from studiotimer.window.wrap.nothing import Nothing
+from studiotimer.window.wrap.selecting import Selecting
 from studiotimer.window.wrap.strip import FramesStrip
 from studiotimer.window.wrap.tables import Tables
 from studiotimer.window.wrap.timeline import TimelineView
 from studiotimer.window.wrap.writing import Written, write_report
-from studiotimer.wrap import marks
+from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.export import Asked
 from studiotimer.wrap.recorded import Recorded, load, zone_of
 from studiotimer.wrap.side_by_side import of_folder
 from studiotimer.wrap.work import Marked, Wrapped, marked, wrap_up
 
-LEAST_HALVES = 360
 WITHOUT_SESSION = ("Open…", "Side by side…")
 NO_SESSION = "Open a session first."
 NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name and a time in each row."
@@ -60,10 +61,13 @@ class WrapPage(QWidget):
         self._session: Recorded | None = None
         self._asked = Asked()
         self._stop = self._of_report = False
+        self._match = 0  # of which frames are shown
         self._colours: Theme = DARK
         self._aside = Aside("wrap", self)
         self._aside.done.connect(self._arrived)
         self._aside.failed.connect(lambda _: self._failed())
+        self.selecting = Selecting(self)
+        self.selecting.stored.connect(lambda words: self.say(words) if words else None)
         self._build(may_cover)
         self._progress.connect(self.progress.show_progress)
         self.darken(False)
@@ -75,7 +79,7 @@ class WrapPage(QWidget):
         self.head = Head(
             {
                 "Open…": ("open a session", self.open),
-                "Add frames…": ("a folder of pictures, which is only read, or a list: name, time", self.give_frames),
+                "Add frames…": ("pictures of another card or a list: name, time; only read", self.give_frames),
                 "Camera's clock…": ("match it by an offset, a call or the crew screen", self.match_camera),
                 "Write report…": ("report.html, report.pdf, scoops.csv, frames.csv", self.write_report),
                 "Next plan…": ("the next shoot's plan, with what was measured in this one", self.write_plan),
@@ -93,24 +97,10 @@ class WrapPage(QWidget):
         self.strip.marked.connect(self.mark)
         self.ages = Ages(LIGHT)
         self.tables = Tables()
-        frames = QWidget()
-        beside = QHBoxLayout(frames)
-        beside.setContentsMargins(0, 0, 0, 0)
-        beside.setSpacing(24)
-        beside.addWidget(self.strip, 5)
-        beside.addWidget(self.ages, 3)
-        self.below = QStackedWidget()
-        self.below.addWidget(frames)
-        self.below.addWidget(self.tables)
         self.progress = Progress()
         self.progress.stopped.connect(self.stop)
-        halves = self.halves = QSplitter(Qt.Orientation.Vertical)
-        halves.setChildrenCollapsible(False)
-        halves.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
-        halves.setMinimumHeight(LEAST_HALVES)
-        halves.addWidget(self.timeline)
-        halves.addWidget(self.below)
-        halves.setSizes([440, 320])
+        self.halves = Halves(self.timeline, self.strip, self.ages, self.tables)
+        self.below = self.halves.below
         self.nothing = Nothing()
         self.nothing.opened.connect(self.open)
         self.nothing.demo.connect(self._demo)
@@ -120,7 +110,7 @@ class WrapPage(QWidget):
         column.setSpacing(10)
         for part in (self.head, self.message, self.bar, self.camera, self.progress):
             column.addWidget(part)
-        column.addWidget(halves, 1)
+        column.addWidget(self.halves, 1)
         column.addWidget(self.nothing, 1)
         self.caution = label(f"▲  Dry ice: {DRY_ICE_SHORT}. In full under Show tables.", "warning", "dry ice")
         self.caution.hide()
@@ -189,6 +179,7 @@ class WrapPage(QWidget):
             self.bar.close_bar()
             self.camera.hide()
         self.path, self._session = path, session
+        self.selecting.take(path)
         self._asked = self._asked if same else Asked()
         self._work()
 
@@ -198,12 +189,10 @@ class WrapPage(QWidget):
         if session is None:
             self.say(NO_SESSION)
             return
-        if asked.selects is None and self.path is not None and (kept := marks.list_of(self.path)).exists():
-            asked = replace(asked, selects=kept)
         if asked.zone is not None and asked.zone != session.zone:
             session = self._session = replace(session, zone=asked.zone)
-        before = self.wrapped.review if self.wrapped is not None else None
-        self._ask("wrap", lambda: wrap_up(session, asked, self._go_on, before))
+        before, marks = (self.wrapped.review if self.wrapped is not None else None), self.selecting.marks
+        self._ask("wrap", lambda: wrap_up(session, asked, self._go_on, before, marks))
 
     def _ask(self, kind: str, work: Work) -> None:
         """Have something worked out aside that may take a while, shown with a way to stop it."""
@@ -234,12 +223,10 @@ class WrapPage(QWidget):
         if isinstance(found, str):
             self.say(found)
         elif isinstance(found, Wrapped):
-            self.wrapped = found
-            self.strip.show_frames(found.frames)
-            self._show(found)
+            self._matched(found)
             if found.gaps or not self._of_report:
                 self.say("; ".join(found.gaps[:2]) + ("; …" if len(found.gaps) > 2 else ""))
-        elif isinstance(found, Marked) and self.wrapped is not None and found.session is self.wrapped.review.session:
+        elif isinstance(found, Marked) and self.wrapped is not None and found.match == self._match:
             self.wrapped = replace(self.wrapped, report=found.report, frames=found.frames)
             self._show(self.wrapped)
         elif isinstance(found, Written):
@@ -251,6 +238,17 @@ class WrapPage(QWidget):
             self.tables.show_side_by_side(found)
             self._show_below(1)
         self.worked.emit()
+
+    def _matched(self, found: Wrapped) -> None:
+        """Show frames that were matched, with what was marked meanwhile."""
+        frames = self.selecting.laid_over(found.frames)
+        as_read = frames == found.frames
+        self._match += 1
+        self.wrapped = replace(found, frames=frames)
+        self.strip.show_frames(frames)
+        self._show(self.wrapped)
+        if not as_read:
+            self._report_marks(frames)
 
     def _show(self, wrapped: Wrapped) -> None:
         report = wrapped.report
@@ -275,22 +273,24 @@ class WrapPage(QWidget):
         if self._session is None:
             self.say(NO_SESSION)
             return
-        at = self._asked.frames or (self.path or sessions_folder()).parent / "frames"
-        self.bar.ask("folder", "Frames: a folder, or a list of names and times", "Match", at, self.frames_given)
+        frames = self._asked.frames
+        at = frames[-1] if frames else (self.path or sessions_folder()).parent / "frames"
+        words = "Frames: a folder or a list, besides those here" if frames else "Frames: a folder or a list: name, time"
+        self.bar.ask("folder", words, "Add", at, self.frames_given)
 
     def frames_given(self, path: Path) -> str | None:
-        """Take the frames of a folder or a list."""
+        """Take the frames of a folder or a list, besides those that are there."""
         if not path.exists():
             words = f"{path} is not there; give a folder of pictures or a list"
             self.say(f"{words}.")
             return words
-        self._asked = replace(self._asked, frames=path)
+        self._asked = replace(self._asked, frames=tuple(dict.fromkeys((*self._asked.frames, path))))
         self._work()
         return None
 
     def match_camera(self) -> None:
         """Ask how the camera's clock stands."""
-        if self._asked.frames is None:
+        if not self._asked.frames:
             self.say(NO_FRAMES)
             return
         row = self.strip.currentIndex().row()
@@ -305,16 +305,15 @@ class WrapPage(QWidget):
         """Turn the select of a frame, and keep the selects in a list beside the session."""
         if self.wrapped is None:
             return
-        frame = self.strip.frames.frames[row]
-        self.strip.frames.put(row, replace(frame, select=not frame.select))
-        frames = tuple(self.strip.frames.frames)
-        if self.path is not None:
-            try:
-                marks.keep(self.path, [one.name for one in frames if one.select])
-            except OSError as error:
-                self.say(f"The selects cannot be kept in {marks.list_of(self.path)}: {error.strerror}.")
-        review, gaps = self.wrapped.review, self.wrapped.gaps
-        self._aside.ask("marks", lambda: marked(review, frames, gaps))
+        frames = self.strip.frames
+        frames.put(row, self.selecting.turn(frames.frames[row], frames.frames))
+        self._report_marks(tuple(frames.frames))
+
+    def _report_marks(self, frames: tuple[Aged, ...]) -> None:
+        """Have the report worked out with the marks that `frames` have."""
+        assert self.wrapped is not None
+        review, gaps, match = self.wrapped.review, self.wrapped.gaps, self._match
+        self._aside.ask("marks", lambda: marked(review, frames, gaps, match))
 
     def _scoop_chosen(self, number: int) -> None:
         """Go to the first frame of a scoop."""
@@ -393,6 +392,7 @@ class WrapPage(QWidget):
         """Stop what works aside."""
         self._stop = True
         self._aside.end()
+        self.selecting.end()
         self.strip.end()
 
 

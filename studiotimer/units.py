@@ -39,6 +39,7 @@ VOLUME = Quantity("volume", "m^3", "120 m3 or 3 gal", 0.0, 1e6, open_low=True)
 SPEED = Quantity("speed", "m/s", "0.2 m/s", 0.0, 50.0)
 TIME = Quantity("time", "s", "75 s, 3 min or 2 h", 0.0, 1e8)
 MASS_RATE = Quantity("rate", "kg/s", "0.5 kg/h or 5 lb/day", 0.0, 100.0)
+SPAN = TIME._replace(example="3:25, 75 s or 4 min")
 CHANGES = Quantity("air changes", "1/s", "2/h", 0.0, 1.0)
 HEAT_LEAK = Quantity("heat leak", "W", "15 W", 0.0, 1e5)
 
@@ -52,6 +53,7 @@ _TOLD_IN = {
     "kg/s": (3600.0, " kg/h"), "W/m^2": (1.0, " W/m²"),
 }  # fmt: skip
 _NUMBER = re.compile(r"^\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*$")
+_SPAN = re.compile(r"^\s*(?:([0-9]{1,5}):)?([0-9]{1,5}):([0-5][0-9])\s*$")
 _ALIASES = {
     "c": "degC", "°c": "degC", "degc": "degC", "f": "degF", "°f": "degF", "degf": "degF", "k": "kelvin",
     "m3": "m^3", "m³": "m^3", "ft3": "ft^3", "ft³": "ft^3", "l": "liter", "gal": "gallon", "in": "inch",
@@ -116,6 +118,18 @@ def fraction(text: str, field: str) -> float:
     if not 0.0 <= percent <= 100.0:
         raise UnitError(f"{field}: {percent:g} % cannot be; it must be from 0 to 100 %")
     return percent / 100.0
+
+
+def span(text: str, field: str) -> float:
+    """Return the seconds that `text` states: as `duration` writes them, or as a number with a unit of time.
+
+    Raises UnitError with one sentence when it is neither.
+    """
+    match = _SPAN.match(text)
+    if match is None:
+        return parse(text, SPAN, field)
+    hours, minutes, seconds = (int(part or 0) for part in match.groups())
+    return checked(3600.0 * hours + 60.0 * minutes + seconds, SPAN, field, _shown(text))
 
 
 def duration(seconds: float) -> str:

@@ -2,14 +2,31 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
 import time
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Protocol
+
+BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """Where a run's clock began on a clock that nobody can set: since which start of the machine, and its seconds."""
+
+    boot: str
+    seconds: float
 
 
 class Clock(Protocol):
     """Seconds since the run began, and the wall clock's time in UTC."""
+
+    def anchor(self) -> Anchor | None:
+        """Return where this run's second 0 lies on the machine's steady clock; None where that cannot be told."""
+        ...
 
     def tick(self) -> float:
         """Return seconds since the run began, time asleep included."""
@@ -29,11 +46,24 @@ def steady_seconds() -> float:
     return time.monotonic()
 
 
+def boot_id() -> str | None:
+    """Return what tells one start of this machine from another, None where the system has no such thing."""
+    if sys.platform == "linux":
+        with contextlib.suppress(OSError, ValueError):
+            return BOOT_ID.read_text(encoding="ascii").strip()[:64] or None
+    return None
+
+
 class SystemClock:
     """The machine's clocks, counted from when this object was made."""
 
     def __init__(self) -> None:
         self._began = steady_seconds()
+
+    def anchor(self) -> Anchor | None:
+        """Return where this run's second 0 lies since the machine was started."""
+        boot = boot_id()
+        return None if boot is None else Anchor(boot, self._began)
 
     def tick(self) -> float:
         """Return seconds since this run began, time asleep included."""

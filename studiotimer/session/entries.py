@@ -18,6 +18,8 @@ from pydantic import model_validator as check_model
 
 from studiotimer.plain import shown
 from studiotimer.session.fields import (
+    LONGEST_BOOT_S,
+    LONGEST_RUN_S,
     Change,
     Count,
     Mass,
@@ -311,11 +313,18 @@ class TakeBack(Entry):
 
 
 class Opened(Entry):
-    """A run began: the file was opened for writing."""
+    """A run began: the file was opened for writing.
+
+    `boot` and `boot_s` are the start of the machine and where tick 0 lies on the clock that counts from it;
+    `since_s` is how long after the entry before this run was opened, where somebody knows better than the wall clock.
+    """
 
     kind: Literal["opened"] = "opened"
     version: Name
     machine: Name
+    boot: Name | None = None
+    boot_s: float | None = Field(default=None, ge=0, le=LONGEST_BOOT_S)
+    since_s: float | None = Field(default=None, ge=0, le=LONGEST_RUN_S)
     mendable: ClassVar[bool] = False
 
 

@@ -11,6 +11,7 @@ from studiotimer.plain import plain, shown
 
 LATEST_YEAR = 8999
 LONGEST_RUN_S = 1e8
+LONGEST_BOOT_S = 1e10
 EARLIEST_TICK_S = -86_400.0
 HIGHEST_NUMBER = 99_999
 MOST_SCOOPS = 60

@@ -17,7 +17,8 @@ from studiotimer.session.clock import Clock, SystemClock
 from studiotimer.session.defaults import Desk, NoDefaultError, filled
 from studiotimer.session.entries import CALLS, Amend, AnyEntry, BadLineError, Entry, TakeBack, made
 from studiotimer.session.following import Follower
-from studiotimer.session.mending import Ledger, MendError, amended
+from studiotimer.session.joined import Doubt, clock_words, doubt
+from studiotimer.session.mending import Ledger, MendError, amended, dates_a_run
 from studiotimer.session.reading import Header, SessionFile, SessionFileError, read
 from studiotimer.session.state import ContradictionError, State
 from studiotimer.session.writer import Writer
@@ -140,6 +141,10 @@ class Session:
         """Return the wall clock's time at session second `at`, reckoned from the run it falls in."""
         return self.ledger.wall_time(at)
 
+    def doubt(self) -> Doubt | None:
+        """Return what is in doubt about when this run began; None when nothing is."""
+        return None if self._writer is None else doubt(self.ledger, self._run)
+
     def desk(self, choice: Choice | None = None, given: Mapping[str, Any] | None = None) -> Desk:
         """Return what defaults are made from."""
         choice = choice or Choice()
@@ -213,7 +218,7 @@ class Session:
             return True
         if not self._writer.flush(timeout_s):
             return False
-        self._log("closed", version=__version__, machine=_machine())
+        self._log("closed", version=__version__, machine=machine_name())
         if not self._writer.close(timeout_s):
             return False
         self._writer = None
@@ -225,9 +230,14 @@ class Session:
             self._writer.leave()
             self._writer = None
 
-    def begin_run(self) -> None:
-        """Log that this run began."""
-        self._log("opened", version=__version__, machine=_machine())
+    def begin_run(self, since_s: float | None = None) -> None:
+        """Log that this run began; `since_s` after the last entry, where that is known better than by the clocks."""
+        fields: dict[str, Any] = {"version": __version__, "machine": machine_name()}
+        if (anchor := self.clock.anchor()) is not None:
+            fields |= {"boot": anchor.boot, "boot_s": round(anchor.seconds, 6)}
+        if since_s is not None:
+            fields["since_s"] = round(since_s, 6)
+        self._log("opened", **fields)
 
     def _log(self, kind: str, **fields: Any) -> None:
         self._admit(self._entry(kind, fields, self.clock.tick()))
@@ -249,7 +259,8 @@ class Session:
         target = self.ledger.entry(mend.entry)
         if target is None:
             raise MendError(f"there is no entry {mend.entry} to mend; the last is {self.ledger.entries[-1].n}")
-        if target.kind in ("opened", "closed"):
+        dated = mend.kind == "amend" and dates_a_run(target, mend.change)
+        if target.kind in ("opened", "closed") and not dated:
             raise MendError("the opening and closing of the file cannot be mended")
         if target.n in self.ledger.undone:
             raise MendError("that call is taken back already")
@@ -290,6 +301,7 @@ def open_session(path: Path, clock: Clock | None = None) -> Session:
         words.append(f"The last run{who} ended without closing; everything logged is here.")
     session = _from_file(held, clock or SystemClock(), journal, words)
     session.begin_run()
+    session.words += clock_words(session.ledger, session.run)
     return session
 
 
@@ -351,5 +363,6 @@ def _lock_words(journal: files.Journal) -> list[str]:
     return ["This folder cannot keep a second program from writing the session; write it from one machine only."]
 
 
-def _machine() -> str:
+def machine_name() -> str:
+    """Return what this machine is called in the log."""
     return plain(platform.node())[:200] or "unknown"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from copy import copy
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -13,24 +14,31 @@ from typing import Any
 from pydantic import ValidationError
 
 from studiotimer.session.bulk import no_collection
-from studiotimer.session.entries import ENTRY, Amend, AnyEntry, field_names, fields_of
+from studiotimer.session.clock import Anchor
+from studiotimer.session.entries import ENTRY, Amend, AnyEntry, Opened, field_names, fields_of
 from studiotimer.session.problems import first_problem
 from studiotimer.session.state import ContradictionError, State, apply, fold
 
 _CHECKPOINT_EVERY = 64
+NEAR_S = 0.1
 
 
 @dataclass(frozen=True, slots=True)
 class Run:
     """One time the file was open for writing: when its clock began, in session seconds and by the wall.
 
-    Its place after the run before is doubtful, since the wall clock may have been set meanwhile.
+    `opening` is its first entry. Its place after the run before is `doubtful` where only the wall clock tells it,
+    which may have been set meanwhile; that says that `gap_s` passed, less than 0 where it was set back.
+    `anchor` is where its second 0 lies on the machine's own steady clock.
     """
 
     number: int
     began: float
     wall: datetime
     doubtful: bool
+    opening: int = 1
+    gap_s: float = 0.0
+    anchor: Anchor | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +64,7 @@ def amended(entry: AnyEntry, change: dict[str, Any]) -> AnyEntry:
 
     Raises MendError when the change does not fit the entry's kind.
     """
-    if not entry.mendable:
+    if not entry.mendable and not dates_a_run(entry, change):
         raise MendError(f"{_called(entry)} cannot be amended")
     if {"n", "run", "kind", "at"} & change.keys():
         raise MendError("only a call's tick and its own fields can be amended")
@@ -67,6 +75,11 @@ def amended(entry: AnyEntry, change: dict[str, Any]) -> AnyEntry:
         raise MendError(
             f"{entry.kind}: {first_problem(error, ('tick', *field_names(entry.kind)), tagged=True)}"
         ) from None
+
+
+def dates_a_run(entry: AnyEntry, change: dict[str, Any]) -> bool:
+    """Whether `change` says how long after the entry before a run was opened, and nothing else."""
+    return entry.kind == "opened" and change.keys() == {"since_s"}
 
 
 class Ledger:
@@ -98,6 +111,7 @@ class Ledger:
             for entry in reversed(ledger.entries):
                 if entry.kind == "take_back" and entry.entry < entry.n and entry.n not in ledger.undone:
                     ledger.undone.add(entry.entry)
+            ledger._date_again()
             counting = (entry for entry in ledger.entries if not _mends(entry) and entry.n not in ledger.undone)
             ledger.told = sorted(map(ledger._as_amended, counting), key=attrgetter("at"))
             ledger._amended_at = {told.entry.n: told.at for told in ledger.told if told.amended}
@@ -157,21 +171,61 @@ class Ledger:
         return run.wall + timedelta(seconds=at - run.began)
 
     def _note(self, entry: AnyEntry) -> None:
+        self.entries.append(entry)
+        self._date(entry)
+        self._note_mend(entry)
+
+    def _date(self, entry: AnyEntry) -> None:
         if entry.run not in self.runs:
             self.runs[entry.run] = self._new_run(entry)
-        self.entries.append(entry)
-        self._note_mend(entry)
         if entry.kind != "frame":
             self._last_at = max(self._last_at, self.seconds(entry))
             self._last_wall = entry.at.timestamp()
 
+    def _date_again(self) -> None:
+        """Date the runs anew, if somebody said how long after the one before one of them began."""
+        if not any(run.opening in self._changes for run in self.runs.values()):
+            return
+        self.runs, self._last_at, self._last_wall = {}, 0.0, None
+        for entry in self.entries:
+            self._date(entry)
+
     def _new_run(self, entry: AnyEntry) -> Run:
-        """Date a run against the one before by the wall clock, which may have been set meanwhile."""
+        """Date a run against those before: as somebody told, by the machine's steady clock, else by the wall clock."""
         wall = entry.at - timedelta(seconds=entry.tick)
+        anchor, since_s = None, None
+        if entry.kind == "opened":
+            anchor = None if entry.boot is None or entry.boot_s is None else Anchor(entry.boot, entry.boot_s)
+            since_s = self._since_s(entry)
         if self._last_wall is None:
-            return Run(entry.run, 0.0, wall, doubtful=False)
+            return Run(entry.run, 0.0, wall, False, entry.n, 0.0, anchor)
         gap = entry.at.timestamp() - self._last_wall
-        return Run(entry.run, self._last_at + max(gap, 0.0) - entry.tick, wall, doubtful=True)
+        known: float | None = self._joined(anchor, entry.tick)
+        if since_s is not None:
+            known = self._last_at + since_s - entry.tick
+        began = self._last_at + max(gap, 0.0) - entry.tick if known is None else known
+        return Run(entry.run, began, wall, known is None, entry.n, gap, anchor)
+
+    def _since_s(self, opened: Opened) -> float | None:
+        """Return how long after the entry before a run was opened, as it was told last."""
+        told = opened.since_s
+        for one in self._changes.get(opened.n, ()):
+            if one.n not in self.undone and dates_a_run(opened, one.change):
+                with suppress(MendError):
+                    changed = amended(opened, one.change)
+                    told = changed.since_s if isinstance(changed, Opened) else told
+        return told
+
+    def _joined(self, anchor: Anchor | None, tick: float) -> float | None:
+        """Return when a run began if an earlier one ran since the same start of the machine, None if none did.
+
+        A clock that would have it begin before the last entry is none to go by, as that of a container may be.
+        """
+        for run in reversed(self.runs.values()):
+            if anchor is not None and run.anchor is not None and run.anchor.boot == anchor.boot:
+                began = run.began + anchor.seconds - run.anchor.seconds
+                return began if began + tick >= self._last_at - NEAR_S else None
+        return None
 
     def _comes_last(self, entry: AnyEntry) -> bool:
         return entry.run in self.runs and (not self.told or self.told[-1].at <= self.seconds(entry))
@@ -226,6 +280,9 @@ class Ledger:
         """Put entry `number` where it now belongs, and fold again from there."""
         entry = None if number is None else self.entry(number)
         if entry is None or _mends(entry):
+            return
+        if entry.kind == "opened":
+            self.__dict__.update(Ledger.of(self.entries).__dict__)
             return
         was = self._amended_at.get(entry.n, self.seconds(entry))
         place = bisect_left(self.told, (was, entry.n), key=lambda told: told.order)

@@ -63,7 +63,7 @@ _DEEDS = {
     "hold": "Hold, resume", "tub": "Tub out, tub back", "restore": "Restore", "next": "Next scoop",
     "previous": "Scoop before", "let_go": "Leave, let go", "more": "More calls", "dim": "Dim the windows",
     "crew": "Crew screen", "watch": "Watch a picture folder",
-    "elsewhere": "Write to another disk", "settings": "Settings", "key_list": "List of keys",
+    "elsewhere": "Do what a warning offers", "settings": "Settings", "key_list": "List of keys",
     "how": "How the time is found",
 }  # fmt: skip
 

@@ -227,6 +227,7 @@ class MainWindow(QMainWindow):
         self.page.sound_wanted.connect(self.sounds.play)
         self.page.calls.watch_wanted.connect(self.watch)
         self.running.trouble.connect(lambda _: self._stand())
+        self.running.accepted.connect(lambda _: self._stand())
         self.nav.show_session(self.page, self.running)
         if before is not None:
             before.deleteLater()
@@ -346,7 +347,7 @@ class MainWindow(QMainWindow):
         session = self.running.session
         self._warned = self._warned and session.trouble is not None
         stands = standing(session, heard, self._guide.words if self._guide is not None else None)
-        self.page.stand(stands.words, elsewhere=stands.elsewhere, urgent=stands.urgent)
+        self.page.stand(stands.words, stands.offer, stands.urgent)
         if self.crew is not None:
             self.crew.warn("" if heard else "keys are not heard")
 

@@ -7,6 +7,11 @@ class HandClock:
     def __init__(self, start=datetime(2026, 6, 14, 10, 0, tzinfo=UTC)):
         self.wall = start
         self.seconds = 0.0
+        self.boot = None
+        """Where this clock stands since the machine was started, as an Anchor; None where that cannot be told."""
+
+    def anchor(self):
+        return self.boot
 
     def tick(self):
         return self.seconds

@@ -380,5 +380,5 @@ def test_the_machine_is_named_plainly(monkeypatch, tmp_path):
     session = new_session(tmp_path / "a.setlog", plan(), SystemClock())
     assert session.ledger.entries[0].machine == "lap top" + "x" * 193
     monkeypatch.setattr(live.platform, "node", lambda: "")
-    assert live._machine() == "unknown"
+    assert live.machine_name() == "unknown"
     assert session.close()

@@ -14,8 +14,10 @@ from studiotimer.session.choices import Field, Stepper, Words, amend_fields, ame
 from studiotimer.session.defaults import NoDefaultError
 from studiotimer.session.desk import last_call
 from studiotimer.session.entries import AnyEntry
+from studiotimer.session.joined import Doubt
 from studiotimer.session.mending import MendError
 from studiotimer.session.wording import CALL_NAMES, entry_words
+from studiotimer.units import UnitError, duration, span
 from studiotimer.window.running import Running
 from studiotimer.window.set.callbar import CallBar
 from studiotimer.window.set.chooser import Chooser
@@ -37,6 +39,7 @@ class CallDesk(QStackedWidget):
         self.bar = CallBar()
         self.chooser = Chooser()
         self._usual: QWidget = self.bar
+        self._doubted: Doubt | None = None
         self.capture_now = ("", 0.0)
         """The capture folder watched, and by how many seconds its camera's clock is ahead."""
         self.addWidget(self.bar)
@@ -112,6 +115,22 @@ class CallDesk(QStackedWidget):
         ]
         self._offer("watch", "Watch", fields)
 
+    def set_right(self, doubted: Doubt) -> None:
+        """Open the question how long the session was closed; by the wall clock, where nobody knows better."""
+        self._doubted = doubted
+        by_wall = duration(doubted.by_wall_s)
+        fields: list[Field] = [Words("since", "closed for, such as 3:25 or 4 min", (by_wall,), "")]
+        self._offer("set_right", "Closed for", fields)
+
+    def _closed_for(self, written: str) -> None:
+        try:
+            since_s = span(written, "closed for")
+        except UnitError as error:
+            self._running.refused.emit(str(error))
+            return
+        if self._doubted is not None and self._running.call("amend", self._doubted.amendment(since_s)).refused is None:
+            self.leave()
+
     def leave(self) -> None:
         """Leave the choices."""
         self.setCurrentWidget(self._usual)
@@ -125,6 +144,9 @@ class CallDesk(QStackedWidget):
         if kind == "watch":
             self.watch_wanted.emit(values["folder"] or "", values["ahead_s"])
             self.leave()
+            return
+        if kind == "set_right":
+            self._closed_for(values["since"] or "")
             return
         try:
             asked = amendment(self._running.desk(), self.chooser.target, values) if kind == "amend" else values

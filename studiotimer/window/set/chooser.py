@@ -178,6 +178,8 @@ class WordsView(FieldView):
         return self.line.text().strip() or None
 
     def step(self, by: int) -> None:
+        if not self._phrases:
+            return
         now = self._phrases.index(self.line.text()) if self.line.text() in self._phrases else (-1 if by > 0 else 0)
         self._take(self._phrases[(now + by) % len(self._phrases)])
 

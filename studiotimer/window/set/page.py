@@ -49,6 +49,7 @@ class SetPage(QWidget):
         self.cues: list[Cue] = [Cue("shot", "", 0.0)]
         self._cue_key = CueKey()
         self._urgent = False
+        self._stands: tuple[str, str, bool] | None = None
         self._answering = False
         """Whether the quiet line is about a call."""
         self._scale = 1.0
@@ -195,7 +196,7 @@ class SetPage(QWidget):
         elif action == "watch":
             self.calls.choose_folder()
         elif action == "elsewhere":
-            self.running.go_on_elsewhere()
+            self._take_offer()
         elif action == "more":
             self.calls.leave()
             self.bar.turn()
@@ -213,6 +214,14 @@ class SetPage(QWidget):
                     self.say(f"Frame {made.name} is logged.")
             else:
                 self.asked.emit(action)
+
+    def _take_offer(self) -> None:
+        """Do what the warning that stands offers."""
+        session = self.running.session
+        if session.trouble is None and (doubted := session.doubt()) is not None:
+            self.calls.set_right(doubted)
+        else:
+            self.running.go_on_elsewhere()
 
     def _concrete(self, action: Action) -> Action:
         """Return the call that a toggling action makes now."""
@@ -266,18 +275,20 @@ class SetPage(QWidget):
         if self._answering:
             self.say("")
 
-    def stand(self, words: str, elsewhere: bool = False, urgent: bool = False) -> None:
-        """Show a warning that stands until it is cleared, and whether the session may go on at another place.
+    def stand(self, words: str, offer: str = "", urgent: bool = False) -> None:
+        """Show a warning that stands until it is cleared, and what is offered about it.
 
         An urgent one (calls are being lost) stands out; another is quiet.
         """
+        if (words, offer, urgent) == self._stands:
+            return
+        self._stands = (words, offer, urgent)
         self.standing.setText(words)
         self._urgent = urgent
         self._style_standing()
         self.standing.setVisible(bool(words))
-        how = "go on in a copy of what is readable" if self.running.session.damaged else "write it all to another disk"
-        self.elsewhere.say(f"{self.keys.shown('elsewhere')}  {how}", colour=theme.DARK.text)
-        self.elsewhere.setVisible(elsewhere)
+        self.elsewhere.say(f"{self.keys.shown('elsewhere')}  {offer}", colour=theme.DARK.text)
+        self.elsewhere.setVisible(bool(offer))
 
     def _style_standing(self) -> None:
         ground, text = (theme.DARK.warning, theme.INK) if self._urgent else ("transparent", theme.DARK.quiet)

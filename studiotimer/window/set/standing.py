@@ -13,15 +13,18 @@ PLAYED = "Rehearsal: a recorded day is played, nothing is logged."
 FOLLOWED = "Following along; calls are made where this session is written."
 DAMAGED = "Read-only: this file is damaged. What can be read of it is here."
 READ_ONLY = "Read-only: calls are taken where this session is written."
+TO_A_COPY = "go on in a copy of what is readable"
+TO_ANOTHER_DISK = "write it all to another disk"
+SET_RIGHT = "say how long it was closed"
 
 
 @dataclass(frozen=True)
 class Standing:
-    """What stands, whether it is urgent, and whether the session may go on at another place."""
+    """What stands, whether it is urgent, and what is offered about it, in words; nothing when empty."""
 
     words: str
     urgent: bool
-    elsewhere: bool
+    offer: str
 
 
 def standing(session: Session, heard: bool, led: str | None = None) -> Standing:
@@ -40,4 +43,7 @@ def standing(session: Session, heard: bool, led: str | None = None) -> Standing:
     elif session.read_only:
         words.append(READ_ONLY)
     refused = session.trouble is not None and not session.read_only
-    return Standing(" ".join(words), refused or not heard, refused or session.damaged)
+    if (doubted := session.doubt()) is not None:
+        words.append(doubted.words)
+    offer = TO_A_COPY if session.damaged else TO_ANOTHER_DISK if refused else SET_RIGHT if doubted else ""
+    return Standing(" ".join(words), refused or not heard, offer)

@@ -99,12 +99,17 @@ def _named(text: str | None, option: str, example: str) -> tuple[str, str] | Non
 
 
 def _date(text: str | None) -> dt.date:
+    from studiotimer.prep.plan import EARLIEST, LATEST, in_a_plan, today
+
     if text is None:
-        return dt.date.today() + dt.timedelta(days=7)
+        return today(ahead=7)
     try:
-        return dt.date.fromisoformat(text)
+        date = dt.date.fromisoformat(text)
     except ValueError:
         raise BadInputError(f"next-date: “{text[:40]}” is not a date; write 2026-07-01") from None
+    if in_a_plan(date) != date:
+        raise BadInputError(f"next-date: {date} cannot be; it must be from {EARLIEST} to {LATEST}")
+    return date
 
 
 def _folder(options: argparse.Namespace) -> int:

@@ -11,7 +11,7 @@ from typing import Any
 from studiotimer import units
 from studiotimer.prep.found import percent
 from studiotimer.prep.measures import text_key
-from studiotimer.prep.plan import Plan, PlanError, parse_plan, plan_text
+from studiotimer.prep.plan import Plan, PlanError, in_a_plan, parse_plan, plan_text
 from studiotimer.prep.problems import Problem
 from studiotimer.prep.results import Results, dates_past, results_of
 from studiotimer.prep.scene import check
@@ -62,7 +62,7 @@ class Worked:
 def new_draft(today: dt.date, style: units.Style = "metric") -> Values:
     """Return the draft a new plan begins as: one flavour, one shot, one hero, a week ahead."""
     values = {
-        "date": (today + dt.timedelta(days=DAYS_AHEAD)).isoformat(),
+        "date": in_a_plan(today + dt.timedelta(days=DAYS_AHEAD)).isoformat(),
         "flavours": [{"name": "vanilla"}],
         "shots": [{"name": "Shot 1", "heroes": [{"flavour": "vanilla"}]}],
     }

@@ -19,11 +19,22 @@ from studiotimer.prep.problems import Problem, problems_of
 
 __all__ = [
     "VERSION", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Plan", "PlanError", "Shot", "Studio",
-    "Tone", "Tub", "load_plan", "parse_plan", "plan_text", "quick_plan", "save_plan", "write_whole",
+    "Tone", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text", "quick_plan", "save_plan", "today",
+    "write_whole",
 ]  # fmt: skip
 
 VERSION = 1
 EARLIEST, LATEST = dt.date(2000, 1, 1), dt.date(2200, 1, 1)
+
+
+def in_a_plan(date: dt.date) -> dt.date:
+    """Return the nearest date that a plan can have: a clock that is years off must not keep a shoot from beginning."""
+    return min(max(date, EARLIEST), LATEST)
+
+
+def today(ahead: int = 0) -> dt.date:
+    """Return the date in so many days by the machine's clock, or the nearest that a plan can have."""
+    return in_a_plan(in_a_plan(dt.date.today()) + dt.timedelta(days=ahead))
 
 
 class PlanError(ValueError):
@@ -39,7 +50,7 @@ class Plan(Sheet):
 
     version: Literal[1] = 1
     title: Name = "Untitled shoot"
-    date: Annotated[dt.date, Field(ge=EARLIEST, le=LATEST)] = Field(default_factory=dt.date.today)
+    date: Annotated[dt.date, Field(ge=EARLIEST, le=LATEST)] = Field(default_factory=today)
     call_time: dt.time = dt.time(9, 0)
     timezone: str | None = None
     room: Studio = Field(default_factory=Studio)
@@ -174,7 +185,7 @@ def quick_plan(flavour_name: str, mix: str, look: Look, room_c: float, light: st
     return parse_plan(
         {
             "title": flavour_name,
-            "date": (date or dt.date.today()).isoformat(),
+            "date": (date or today()).isoformat(),
             "room": {"air_c": room_c},
             "flavours": [{"name": flavour_name, "mix": mix}],
             "shots": [{"name": flavour_name, "look": look, "light": light, "heroes": [{"flavour": flavour_name}]}],

@@ -10,6 +10,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Protocol
 
+from studiotimer.session.fields import LATEST_YEAR
+
+EARLIEST, LATEST = datetime(1970, 1, 2, tzinfo=UTC), datetime(LATEST_YEAR, 12, 31, tzinfo=UTC)
+"""A day after the first there is, so that it can be said in every zone."""
+MADE_IN, LASTS_YEARS = 2025, 75
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
 
@@ -54,6 +59,21 @@ def boot_id() -> str | None:
     return None
 
 
+def sayable(at: datetime) -> datetime:
+    """Return the nearest time that an entry can have: a clock that is years off must not keep calls from being made."""
+    return min(max(at, EARLIEST), LATEST)
+
+
+def wrong_year_words(now: datetime) -> list[str]:
+    """Return what is said of a wall clock whose year cannot be true; nothing of one that may be right."""
+    if MADE_IN <= now.year <= MADE_IN + LASTS_YEARS:
+        return []
+    return [
+        f"This machine's clock says {now.year}. Working times do not hang on it, but set it before pictures are "
+        "matched to this shoot."
+    ]
+
+
 class SystemClock:
     """The machine's clocks, counted from when this object was made."""
 
@@ -71,4 +91,4 @@ class SystemClock:
 
     def now(self) -> datetime:
         """Return the wall clock's time, in UTC."""
-        return datetime.now(UTC)
+        return sayable(datetime.now(UTC))

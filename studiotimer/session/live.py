@@ -13,7 +13,7 @@ from studiotimer import __version__
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session import journal as files
-from studiotimer.session.clock import Clock, SystemClock
+from studiotimer.session.clock import Clock, SystemClock, sayable, wrong_year_words
 from studiotimer.session.defaults import Desk, NoDefaultError, filled
 from studiotimer.session.entries import CALLS, Amend, AnyEntry, BadLineError, Entry, TakeBack, made
 from studiotimer.session.following import Follower
@@ -244,7 +244,7 @@ class Session:
 
     def _entry(self, kind: str, fields: Mapping[str, Any], tick: float) -> AnyEntry:
         number = self.ledger.entries[-1].n + 1 if self.ledger.entries else 1
-        at = self.clock.now() - timedelta(seconds=self.clock.tick() - tick)
+        at = sayable(self.clock.now() - timedelta(seconds=self.clock.tick() - tick))
         return made(kind, {**fields, "n": number, "run": self._run, "at": at, "tick": round(tick, 6)})
 
     def _admit(self, entry: AnyEntry) -> None:
@@ -283,8 +283,10 @@ class Session:
 def new_session(path: Path, plan: Plan, clock: Clock | None = None) -> Session:
     """Make a session file at `path` for `plan` and open it; raises SessionFileError when it cannot be made."""
     clock = clock or SystemClock()
-    journal, header = files.create(path, plan.snapshot(), clock.now())
-    session = Session(path, header, plan, Ledger(), clock, journal, _lock_words(journal))
+    now = sayable(clock.now())
+    journal, header = files.create(path, plan.snapshot(), now)
+    words = [*wrong_year_words(now), *_lock_words(journal)]
+    session = Session(path, header, plan, Ledger(), clock, journal, words)
     session.begin_run()
     return session
 
@@ -292,14 +294,15 @@ def new_session(path: Path, plan: Plan, clock: Clock | None = None) -> Session:
 def open_session(path: Path, clock: Clock | None = None) -> Session:
     """Open the session at `path` for writing; raises SessionFileError (BusyError, DamagedError) when it cannot be."""
     journal, held, aside = files.open_for_writing(path)
-    words = _lock_words(journal)
+    clock = clock or SystemClock()
+    words = [*wrong_year_words(clock.now()), *_lock_words(journal)]
     if aside is not None:
         words.append(f"The last line was torn; it was set aside in {aside.name} and the session goes on.")
     if held.entries and held.entries[-1].kind != "closed":
         left_by = journal.hold.left_by
         who = f" ({left_by})" if left_by else ""
         words.append(f"The last run{who} ended without closing; everything logged is here.")
-    session = _from_file(held, clock or SystemClock(), journal, words)
+    session = _from_file(held, clock, journal, words)
     session.begin_run()
     session.words += clock_words(session.ledger, session.run)
     return session

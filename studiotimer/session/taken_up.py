@@ -6,6 +6,7 @@ from datetime import datetime
 from itertools import takewhile
 from pathlib import Path
 
+from studiotimer.prep.plan import in_a_plan
 from studiotimer.session.entries import AnyEntry, Closed, Opened, made
 from studiotimer.session.journal import create, write_all
 from studiotimer.session.reading import SessionFile
@@ -19,7 +20,7 @@ def take_up(recorded: SessionFile, target: Path, now: datetime) -> Path:
     before: list[AnyEntry] = list(takewhile(lambda entry: entry.kind != "hero_in", recorded.entries))
     moved = now - (before[-1].at if before else recorded.header.created)
     kept = [entry.model_copy(update={"at": entry.at + moved}) for entry in before]
-    plan = recorded.header.plan | {"date": now.astimezone().date().isoformat()}
+    plan = recorded.header.plan | {"date": in_a_plan(now.astimezone().date()).isoformat()}
     journal, _ = create(target, plan, recorded.header.created + moved)
     write_all(journal, [*kept, *_end(kept)])
     journal.close()

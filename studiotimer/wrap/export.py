@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from studiotimer.prep.outputs import made_now
-from studiotimer.prep.plan import plan_text
+from studiotimer.prep.plan import plan_text, today
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, aged, dated, left_words, stacks_of, unknown
 from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, showing
@@ -64,7 +64,7 @@ def export(path: Path, asked: Asked, progress: Progress = go_on) -> Exported:
     review = review_of(load(path, asked.zone), tally)
     gaps = Gaps()
     frames = frames_of(review, asked, gaps, progress)
-    return exported(review, frames, gaps, asked.next_date or dt.date.today(), progress)
+    return exported(review, frames, gaps, asked.next_date or today(), progress)
 
 
 def exported(

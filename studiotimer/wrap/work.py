@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from studiotimer.prep.outputs import made_now
+from studiotimer.prep.plan import today
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.camera import CameraError
 from studiotimer.wrap.carry import next_plan
@@ -70,5 +71,5 @@ def report_files(
 
 
 def _report(review: Review, frames: Sequence[Aged], gaps: Sequence[str]) -> Report:
-    carried = next_plan(review, dt.date.today())
+    carried = next_plan(review, today())
     return report_of(review, frames, (), carried, Gaps(list(gaps)), made_now())

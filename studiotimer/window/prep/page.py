@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 from studiotimer import units
 from studiotimer.places import state_folder
 from studiotimer.prep.draft import Values, Worked, draft_of, in_style, new_draft, put, work_out
-from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan
+from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan, today
 from studiotimer.prep.results import Results
 from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import Aside
@@ -79,7 +79,7 @@ class PrepPage(QWidget):
         self._hush.setInterval(HUSH_MS)
         self._hush.timeout.connect(lambda: self.say(""))
         self._build(running)
-        self.show_draft(new_draft(dt.date.today(), unit_style), new=True)
+        self.show_draft(new_draft(today(), unit_style), new=True)
 
     def _build(self, running: Callable[[], bool]) -> None:
         self.head = Head(self.style_of_units)
@@ -236,7 +236,7 @@ class PrepPage(QWidget):
         """Begin a new plan."""
         if self.may_leave():
             unsaved.forget(self._taken_up)
-            self.show_draft(new_draft(dt.date.today(), self.style_of_units), new=True)
+            self.show_draft(new_draft(today(), self.style_of_units), new=True)
 
     def _opened_instead(self, path: Path) -> str | None:
         """Open a plan in the place of one that was left knowingly; return what was wrong, None when it is open."""

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from studiotimer.places import sessions_folder, state_folder
 from studiotimer.prep.cautions import DRY_ICE_SHORT
-from studiotimer.prep.plan import save_plan
+from studiotimer.prep.plan import save_plan, today
 from studiotimer.session.live import Session
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFileError
@@ -397,4 +397,4 @@ class WrapPage(QWidget):
 
 
 def _next_date() -> dt.date:
-    return dt.date.today() + dt.timedelta(days=7)
+    return today(ahead=7)

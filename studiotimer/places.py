@@ -1,5 +1,6 @@
 """Where things are: the resources shipped with the program and the user's own folders."""
 
+import contextlib
 import errno
 import os
 import sys
@@ -9,6 +10,8 @@ from functools import cache
 from pathlib import Path
 
 import platformdirs
+
+from studiotimer.files import PRIVATE_FOLDER, make_folder
 
 _PACKAGE = Path(__file__).parent
 _APP = "studiotimer"
@@ -48,10 +51,10 @@ def demo_sessions() -> Path:
 
 def _made(folder: Callable[..., str]) -> Path:
     """Return a folder of the user's, made where the disk lets us; where not, what is read or written in it fails."""
-    try:
-        return Path(folder(_APP, appauthor=False, ensure_exists=True))
-    except OSError:
-        return Path(folder(_APP, appauthor=False))
+    path = Path(folder(_APP, appauthor=False))
+    with contextlib.suppress(OSError):
+        make_folder(path, PRIVATE_FOLDER)
+    return path
 
 
 def data_folder() -> Path:
@@ -112,7 +115,7 @@ def runtime_folder() -> Path:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it warns of taking a folder of its own where the system names none
         path = Path(platformdirs.user_runtime_dir(_APP, appauthor=False))
-    path.mkdir(mode=0o700, parents=True, exist_ok=True)
+    make_folder(path, PRIVATE_FOLDER)
     if sys.platform != "win32" and path.stat().st_uid != os.getuid():
         raise PermissionError(errno.EPERM, f"{path} belongs to another user")
     return path

@@ -8,7 +8,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "studiotimer"
 LAYERS = {
-    "places": 0, "units": 0, "plain": 0, "thermal": 1, "mixes": 2, "lamps": 2, "prep": 3, "session": 4, "wrap": 5,
+    "files": 0, "places": 1, "units": 0, "plain": 0, "thermal": 1, "mixes": 2, "lamps": 2, "prep": 3, "session": 4, "wrap": 5,
     "window": 6, "cli": 7, "__main__": 8,
 }  # fmt: skip
 SAME = {"prep", "session", "wrap", "window", "thermal", "cli"}
@@ -64,3 +64,16 @@ def test_thermal_opens_no_file_and_needs_only_numpy():
         outside = {name.split(".")[0] for name in imported(path)} - {"studiotimer"}
         assert not outside & files, path
         assert outside - sys.stdlib_module_names <= {"numpy"}, path
+
+
+WRITING = {"write_text", "write_bytes", "mkdir", "umask", "mkstemp", "NamedTemporaryFile", "fsync", "rename"}
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_what_is_written_goes_through_files(path):
+    """The session's own file is appended to by its journal, and held by its lock; everything else is written whole."""
+    if path.relative_to(PACKAGE).as_posix() in ("files.py", "session/journal.py"):
+        return
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    used = {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
+    assert not used & WRITING, f"{path} writes by itself"

@@ -24,8 +24,9 @@ def register(commands: Any) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    from studiotimer.files import write_all
     from studiotimer.prep.outputs import SHEET, files_of, made_now
-    from studiotimer.prep.plan import PlanError, load_plan, write_whole
+    from studiotimer.prep.plan import PlanError, load_plan
     from studiotimer.prep.printed import printed_sheet
     from studiotimer.prep.results import dates_past, results_of
 
@@ -41,9 +42,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
     files[SHEET] = pdf_bytes(sheet, made, letter=arguments.units == "US")
     try:
-        out.mkdir(parents=True, exist_ok=True)
-        for name, data in files.items():
-            write_whole(out / name, data)
+        write_all(out, files)
     except OSError as error:
         raise cli.BadInputError(f"--out: {out} cannot be written: {error.strerror}; choose another folder") from None
     for sentence in [*dates_past(plan, results, dt.datetime.now()), *results.warnings]:

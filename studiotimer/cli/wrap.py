@@ -132,12 +132,10 @@ def _folder(options: argparse.Namespace) -> int:
 
 
 def _write(out: Path, files: dict[str, bytes]) -> list[str]:
-    from studiotimer.prep.plan import write_whole
+    from studiotimer.files import write_all
 
     try:
-        out.mkdir(parents=True, exist_ok=True)
-        for name, data in files.items():
-            write_whole(out / name, data)
+        write_all(out, files)
     except OSError as error:
         raise BadInputError(f"--out: {out} cannot be written: {error.strerror}; choose another folder") from None
     return sorted(str(out / name) for name in files)

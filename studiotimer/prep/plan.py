@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime as dt
 import json
-import os
-import tempfile
 import zoneinfo
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
+from studiotimer.files import write_all
 from studiotimer.prep.measures import SNAPSHOT, Edge, Percent, ScoopWidth, Share, Sheet, Span, Temperature, Written
 from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Look, Name, Shot, Studio, Tone, Tub
 from studiotimer.prep.problems import Problem, problems_of
@@ -20,7 +18,6 @@ from studiotimer.prep.problems import Problem, problems_of
 __all__ = [
     "VERSION", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Plan", "PlanError", "Shot", "Studio",
     "Tone", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text", "quick_plan", "save_plan", "today",
-    "write_whole",
 ]  # fmt: skip
 
 VERSION = 1
@@ -156,25 +153,8 @@ def load_plan(path: Path | str) -> Plan:
 
 
 def save_plan(plan: Plan, path: Path | str) -> None:
-    """Write the plan to `path` whole or not at all: a failure leaves the old file. Raises OSError."""
-    write_whole(Path(path), plan_text(plan).encode("utf-8"))
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write `data` beside `path`, flush it to the disk and put it in place. Raises OSError."""
-    handle, beside = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
-        Path(beside).chmod(mode)
-        Path(beside).replace(path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            Path(beside).unlink()
-        raise
+    """Write the plan to `path`, its folder made, whole or not at all: a failure leaves the old file. Raises OSError."""
+    write_all(Path(path).parent, {Path(path).name: plan_text(plan).encode("utf-8")})
 
 
 def quick_plan(flavour_name: str, mix: str, look: Look, room_c: float, light: str, date: dt.date | None = None) -> Plan:
@@ -223,9 +203,3 @@ def _with_mix_files(values: Any, folder: Path) -> Any:
                     "JSON file that lies beside the plan"
                 ) from None
     return values
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from studiotimer.files import free_path
 from studiotimer.places import data_folder, sessions_folder
 from studiotimer.plain import shown
 from studiotimer.session.journal import copy_readable
@@ -58,7 +59,4 @@ def _own_folder() -> Path:
 
 def _free_path(folder: Path, stem: str, mark: str) -> Path:
     base = stem[:80].rpartition(f"-{mark}-")[0] or stem[:80]
-    number = 1
-    while (path := folder / f"{base}-{mark}-{number}{SUFFIX}").exists():
-        number += 1
-    return path
+    return free_path(folder, lambda number: f"{base}-{mark}-{number}{SUFFIX}")

@@ -13,6 +13,7 @@ from io import FileIO
 from pathlib import Path
 from typing import Any
 
+from studiotimer.files import free_path, make_folder, new_file, write_bytes
 from studiotimer.session.entries import AnyEntry
 from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.lines import stamp, summed, to_line
@@ -53,7 +54,7 @@ class Journal:
             if self._refused:
                 self._find_again()
             self._file.seek(self._size)
-            _write_all(self._file, data)
+            write_bytes(self._file, data)
             os.fsync(self._file.fileno())
             self._check_there()
         except OSError:
@@ -86,7 +87,7 @@ class Journal:
         if self.path.exists():
             self._go_on_with(FileIO(os.open(self.path, _WRITING), "r+"))
         elif os.fstat(self._file.fileno()).st_dev == self.path.parent.stat().st_dev:
-            self._go_on_with(_new_file(self.path, _start_of(self._file, self._size)))
+            self._go_on_with(new_file(self.path, _start_of(self._file, self._size)))
         else:
             raise FileNotFoundError(errno.ENOENT, "the disk of the session file is away")
 
@@ -125,12 +126,12 @@ def create(
     try:
         if path.exists():
             raise FileExistsError(errno.EEXIST, "it exists")
-        _make_folder(path.parent)
+        make_folder(path.parent)
         held = _held(path)
     except OSError as error:
         raise _cannot_make(path, error) from None
     try:
-        journal = Journal(path, _new_file(path, line), held, len(line))
+        journal = Journal(path, new_file(path, line), held, len(line))
     except OSError as error:
         held.release()
         raise _cannot_make(path, error) from None
@@ -248,36 +249,14 @@ def _cannot_make(path: Path, error: OSError) -> SessionFileError:
     return SessionFileError(f"{path.name} cannot be made in {path.parent}: {error.strerror}")
 
 
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except FileExistsError:
-        raise NotADirectoryError(errno.ENOTDIR, "that is not a folder") from None
-
-
-def _new_file(path: Path, data: bytes) -> FileIO:
-    """Make a file with `data` on disk; a half-made one does not stay."""
-    handle = os.open(path, _WRITING | os.O_CREAT | os.O_EXCL, 0o644)
-    file = FileIO(handle, "r+")
-    try:
-        _write_all(file, data)
-        os.fsync(handle)
-    except OSError:
-        file.close()
-        path.unlink(missing_ok=True)
-        raise
-    _sync_folder(path.parent)
-    return file
-
-
 def _set_aside(path: Path, file: FileIO, good: int) -> Path | None:
     """Move what stands after the last whole line to a file beside the session; return where it went."""
     file.seek(good)
     torn = file.read()
     if not torn:
         return None
-    aside = _free_name(path)
-    _new_file(aside, torn).close()
+    aside = free_path(path.parent, lambda number: f"{path.name}.torn-{number}")
+    new_file(aside, torn).close()
     file.truncate(good)
     os.fsync(file.fileno())
     return aside
@@ -288,16 +267,9 @@ def _ended(file: FileIO, good: int) -> int:
     file.seek(good - 1)
     if file.read(1) == b"\n":
         return good
-    _write_all(file, b"\n")
+    write_bytes(file, b"\n")
     os.fsync(file.fileno())
     return good + 1
-
-
-def _free_name(path: Path) -> Path:
-    number = 1
-    while (name := path.with_name(f"{path.name}.torn-{number}")).exists():
-        number += 1
-    return name
 
 
 def _start_of(file: FileIO, size: int) -> bytes:
@@ -308,20 +280,3 @@ def _start_of(file: FileIO, size: int) -> bytes:
         parts.append(part)
         size -= len(part)
     return b"".join(parts)
-
-
-def _write_all(file: FileIO, data: bytes) -> None:
-    view = memoryview(data)
-    while view:
-        written = file.write(view)
-        view = view[written or 0 :]
-
-
-def _sync_folder(folder: Path) -> None:
-    """Put a new name itself on disk, where the system has a way to."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

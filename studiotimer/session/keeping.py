@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
-from studiotimer.prep.plan import write_whole
+from studiotimer.files import PRIVATE_FOLDER, again, free_path, make_folder, rename, write_whole
 
 LARGEST_BYTES = 4_000_000
 
@@ -42,8 +42,8 @@ def save(path: Path, values: Any) -> str | None:
     """Write `values` to `path` whole or not at all; return a sentence when the disk refuses."""
     text = json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, text.encode("utf-8"))
+        make_folder(path.parent, PRIVATE_FOLDER)
+        write_whole(path, text.encode("utf-8"), private=True)
     except OSError as error:
         return f"{path.name} cannot be kept ({error.strerror or error}); the change holds until the program ends."
     return None
@@ -51,13 +51,9 @@ def save(path: Path, values: Any) -> str | None:
 
 def _set_aside(path: Path, what: str, why: str) -> str:
     """Move a damaged file beside its place and say so."""
-    beside = path.with_name(f"{path.stem}.damaged{path.suffix}")
-    number = 2
-    while beside.exists():
-        beside = path.with_name(f"{path.stem}.damaged-{number}{path.suffix}")
-        number += 1
+    beside = free_path(path.parent, lambda number: f"{path.stem}.damaged{again(number)}{path.suffix}")
     try:
-        path.rename(beside)
+        rename(path, beside)
     except OSError:
         return f"{_start(what)} in {path.name} cannot be used ({why}); the usual ones hold."
     return (

@@ -6,9 +6,9 @@ import json
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from studiotimer.files import write_all
 from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.plain import reason
-from studiotimer.prep.plan import write_whole
 from studiotimer.session.reading import SUFFIX, SessionFileError, read
 from studiotimer.session.taken_up import take_up
 
@@ -58,7 +58,6 @@ def wrapped_copy(demo: Path) -> Path:
 
 def _put(copy: Path, data: bytes) -> None:
     try:
-        copy.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(copy, data)
+        write_all(copy.parent, {copy.name: data})
     except OSError as error:
         raise NoCopyError(f"The demo cannot be copied to {copy.parent}: {reason(error)}.") from None

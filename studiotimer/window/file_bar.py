@@ -11,9 +11,9 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFileDialog, QFrame, QHBoxLayout, QLineEdit, QWidget
 from shiboken6 import isValid
 
+from studiotimer.files import write_all
 from studiotimer.places import file_name, path_of, sessions_folder
 from studiotimer.plain import reason
-from studiotimer.prep.plan import write_whole
 from studiotimer.window.style import button, label
 
 Kind = Literal["open", "save", "folder"]
@@ -98,9 +98,7 @@ def proposed(title: str, suffix: str = "") -> Path:
 def written(folder: Path, files: dict[str, bytes]) -> str | None:
     """Write files into a folder, each whole or not at all; return what was wrong, if anything was."""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, data in files.items():
-            write_whole(folder / name, data)
+        write_all(folder, files)
     except (OSError, ValueError) as error:
         return f"{folder} cannot be written: {reason(error)}; choose another place"
     return None

@@ -7,6 +7,7 @@ import json
 from datetime import datetime
 from pathlib import Path
 
+from studiotimer.files import again, free_path, write_whole
 from studiotimer.places import config_folder, demo_copies, file_name, sessions_folder
 from studiotimer.plain import plain, short
 from studiotimer.session.reading import SUFFIX, title_of
@@ -42,19 +43,11 @@ def remember(path: Path) -> None:
     if demo_copies().resolve() in path.resolve().parents:
         return
     names = [str(path.resolve()), *[str(one) for one in recent_sessions() if one != path.resolve()]]
-    target = config_folder() / RECENT_FILE
-    beside = target.with_suffix(".new")
     with contextlib.suppress(OSError):
-        beside.write_text(json.dumps(names[:MOST_RECENT]), encoding="utf-8")
-        beside.replace(target)
+        write_whole(config_folder() / RECENT_FILE, json.dumps(names[:MOST_RECENT]).encode(), private=True)
 
 
 def new_session_path(title: str, now: datetime) -> Path:
     """Return a free path for a new session, named by day and title."""
     base = f"{now:%Y-%m-%d}-{file_name(title)}"
-    path = sessions_folder() / f"{base}{SUFFIX}"
-    number = 2
-    while path.exists():
-        path = sessions_folder() / f"{base}-{number}{SUFFIX}"
-        number += 1
-    return path
+    return free_path(sessions_folder(), lambda number: f"{base}{again(number)}{SUFFIX}")

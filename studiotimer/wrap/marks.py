@@ -6,7 +6,7 @@ import threading
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from studiotimer.prep.plan import write_whole
+from studiotimer.files import write_whole
 from studiotimer.wrap.called import Called
 from studiotimer.wrap.cells import to_csv
 from studiotimer.wrap.frames import names_in

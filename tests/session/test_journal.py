@@ -109,13 +109,13 @@ class TestAppend:
 
     @pytest.mark.fault("a batch that is written by half")
     def test_a_half_written_batch_is_written_over(self, path, journal, monkeypatch):
-        write = files._write_all
+        write = files.write_bytes
 
         def half(file, data):
             write(file, data[: len(data) // 2])
             raise FULL
 
-        monkeypatch.setattr(files, "_write_all", half)
+        monkeypatch.setattr(files, "write_bytes", half)
         monkeypatch.setattr(files.os, "ftruncate", failing)
         with pytest.raises(OSError, match="No space"):
             journal.append(ENTRIES[:4])
@@ -134,8 +134,8 @@ class TestAppend:
             def write(self, data):
                 return self.file.write(data[:7])
 
-        write = files._write_all
-        monkeypatch.setattr(files, "_write_all", lambda file, data: write(Slow(file), data))
+        write = files.write_bytes
+        monkeypatch.setattr(files, "write_bytes", lambda file, data: write(Slow(file), data))
         journal.append(ENTRIES)
         assert list(read(path).entries) == ENTRIES
 

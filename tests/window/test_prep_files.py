@@ -31,8 +31,8 @@ def full_disk(monkeypatch):
     def refuse(handle):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr("studiotimer.prep.plan.os.fsync", refuse)
-    return lambda: monkeypatch.setattr("studiotimer.prep.plan.os.fsync", real)
+    monkeypatch.setattr("studiotimer.files.os.fsync", refuse)
+    return lambda: monkeypatch.setattr("studiotimer.files.os.fsync", real)
 
 
 def preview(qtbot, page):

@@ -531,7 +531,7 @@ def test_damaged_files_are_said_once_when_the_window_opens(qtbot, monkeypatch):
 
 
 def test_a_disk_that_refuses_a_setting_is_said_and_the_setting_holds(qtbot, shoot, panel, monkeypatch):
-    def full(*_):
+    def full(*_, **__):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("studiotimer.session.keeping.write_whole", full)

@@ -368,7 +368,6 @@ class PrepPage(QWidget):
     def _save(self, results: Results) -> None:
         def saved(path: Path) -> str | None:
             try:
-                path.parent.mkdir(parents=True, exist_ok=True)
                 save_plan(results.plan, path)
             except OSError as error:
                 why = f"{path} cannot be written: {(error.strerror or 'no reason given').lower()}"

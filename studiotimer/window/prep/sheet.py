@@ -21,7 +21,7 @@ from PySide6.QtGui import (
     QTextDocument,
 )
 
-from studiotimer.prep.plan import write_whole
+from studiotimer.files import write_whole
 from studiotimer.prep.printed import Line, Printed, Table
 from studiotimer.window.paper import DOTS_AN_INCH, POINTS_AN_INCH, ensure_application, page_layout, paper_font, pdf
 

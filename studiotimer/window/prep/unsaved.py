@@ -7,9 +7,10 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
+from studiotimer.files import remove, write_whole
 from studiotimer.places import data_folder
 from studiotimer.prep.draft import Values, draft_of, file_values
-from studiotimer.prep.plan import parse_plan, write_whole
+from studiotimer.prep.plan import parse_plan
 
 NAME = "unsaved-plan.json"
 
@@ -27,7 +28,7 @@ def keep(unsaved: Unsaved) -> None:
     """Keep a draft; where nothing can be kept it is lost, as it was said."""
     values = {"draft": unsaved.draft, "good": unsaved.good, "path": str(unsaved.path) if unsaved.path else None}
     with contextlib.suppress(OSError):
-        write_whole(data_folder() / NAME, json.dumps(values, ensure_ascii=False).encode("utf-8"))
+        write_whole(data_folder() / NAME, json.dumps(values, ensure_ascii=False).encode("utf-8"), private=True)
 
 
 def kept() -> Unsaved | None:
@@ -47,4 +48,4 @@ def forget(taken_up: bool) -> None:
     if not taken_up:
         return
     with contextlib.suppress(OSError):
-        (data_folder() / NAME).unlink(missing_ok=True)
+        remove(data_folder() / NAME)

@@ -9,6 +9,7 @@ from typing import get_args
 
 from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton
 
+from studiotimer.files import make_folder
 from studiotimer.places import config_folder, data_folder, path_of, sessions_folder, usual_sessions_folder
 from studiotimer.plain import reason, shown
 from studiotimer.session.memory import QUICKEST, SLOWEST
@@ -166,7 +167,7 @@ class FolderSection(Section):
             self._say(f"{shown(str(folder))} is not a whole path; write it like {sessions_folder()}.")
             return
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            make_folder(folder)
         except (OSError, ValueError) as error:
             self._say(f"{shown(str(folder))} cannot be a folder for sessions: {reason(error)}.")
             return

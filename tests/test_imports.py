@@ -2,6 +2,7 @@
 
 import ast
 import sys
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -43,6 +44,12 @@ def test_imports_run_one_way(path):
         if parts[0] == "studiotimer" and len(parts) > 1 and parts[1] not in ("__version__",):
             there = parts[1]
             assert LAYERS[there] < LAYERS[here] or (there == here and here in SAME), f"{path} imports {name}"
+
+
+def test_no_module_of_the_session_imports_itself_by_way_of_others():
+    paths = {".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts): path for path in modules()}
+    session = {name: path for name, path in paths.items() if name.startswith("studiotimer.session.")}
+    TopologicalSorter({name: session.keys() & imported(path) for name, path in session.items()}).prepare()
 
 
 @pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))

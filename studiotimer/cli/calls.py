@@ -11,9 +11,9 @@ from typing import Any, Literal, get_args, get_origin
 
 from studiotimer.cli import BadInputError, Parser, show
 from studiotimer.plain import plain
-from studiotimer.session.entries import KINDS, Entry
+from studiotimer.session.calls.registry import RECORDS
+from studiotimer.session.entries import Entry
 
-NOT_CALLED = ("opened", "closed")
 HEADS = frozenset(Entry.model_fields) | {"kind"}
 EXAMPLES = {"amend": """amend --change '{"tick": 281.5}'""", "note": 'note --text "fog in frame"'}
 
@@ -21,9 +21,10 @@ EXAMPLES = {"amend": """amend --change '{"tick": 281.5}'""", "note": 'note --tex
 def add_kinds(call: argparse.ArgumentParser) -> None:
     """Give `call` a sub-command for every kind of call."""
     kinds = call.add_subparsers(metavar="KIND", required=True, parser_class=Parser)
-    for kind, model in KINDS.items():
-        if kind in NOT_CALLED:
+    for kind, record in RECORDS.items():
+        if record.by != "anyone":
             continue
+        model = record.model
         example = EXAMPLES.get(kind, kind.replace("_", "-"))
         parser = kinds.add_parser(
             kind.replace("_", "-"), help=model.__doc__, description=model.__doc__, epilog=f"example: call {example}"

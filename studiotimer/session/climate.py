@@ -11,7 +11,7 @@ from typing import Literal, Protocol
 
 from studiotimer.lamps import lamps
 from studiotimer.prep.plan import Plan
-from studiotimer.session.entries import Measured
+from studiotimer.session.measures import Measured
 from studiotimer.session.product import Product
 from studiotimer.session.scoops import Place, Scoop
 from studiotimer.session.state import Change, State

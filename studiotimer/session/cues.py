@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast
-from studiotimer.session.defaults import NoDefaultError, filled
-from studiotimer.session.desk import Desk, best_of, free_spots, next_shot
+from studiotimer.session.defaults import filled
+from studiotimer.session.desk import Desk, NoDefaultError, best_of, free_spots, next_shot
 from studiotimer.session.pulling import placed_in_shot, pull_to_set_by, still_wanted
-from studiotimer.session.wording import numbers
+from studiotimer.session.scoops import numbers
 from studiotimer.units import duration
 
 Sound = Literal["pull", "thirty", "swap"]
@@ -204,7 +204,8 @@ def _running_out(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
             continue
         if scoop.place == "tray" and closes > desk.at:
             in_time = max(closes - MOVE_LEAD_S, desk.at)
-            yield Cue("move", f"Move {one.scoop} to the box", in_time, {"scoop": one.scoop, "to": "box"})
+            to = desk.cold_store
+            yield Cue("move", f"Move {one.scoop} to the {to}", in_time, {"scoop": one.scoop, "to": to})
         else:
             yield Cue("judge", f"Reject {one.scoop}, it is gone", closes, {"scoop": one.scoop, "as": "reject"})
 

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.session.entries import AnyEntry, Measured
-from studiotimer.session.mending import Ledger
+from studiotimer.session.entries import Entry, Store
+from studiotimer.session.log import Log
+from studiotimer.session.measures import MEASURES, Measured
 from studiotimer.session.state import State
-from studiotimer.thermal.charge import OUTDOOR_PPM
 from studiotimer.units import UnitError
+
+Fields = dict[str, object]
+"""The fields of a call under the names the file has; what they may be is checked when its entry is made."""
 
 
 class NoDefaultError(ValueError):
@@ -23,21 +25,31 @@ class NoDefaultError(ValueError):
 class Desk:
     """What defaults are made from. `best` lists the waiting scoops, best first; `ending` ends the window."""
 
-    ledger: Ledger
+    ledger: Log
     plan: Plan
     at: float
     best: Sequence[int] = ()
     ending: int | None = None
     selected: int | None = None
-    given: Mapping[str, Any] = field(default_factory=dict)
+    given: Mapping[str, object] = field(default_factory=dict)
 
     @property
     def state(self) -> State:
         """The state as it is."""
         return self.ledger.state
 
+    @property
+    def has_box(self) -> bool:
+        """Whether this shoot has a holding box."""
+        return self.plan.dry_ice.holding_box
 
-def shot_fields(shot: Shot) -> dict[str, Any]:
+    @property
+    def cold_store(self) -> Store:
+        """Where scoops wait cold on this shoot."""
+        return "box" if self.has_box else "freezer"
+
+
+def shot_fields(shot: Shot) -> Fields:
     """Return the fields of the shot call that begins a plan's shot; raises NoDefaultError for no light."""
     from studiotimer.lamps import parse_light  # brings the physics, which the window opens without
 
@@ -107,14 +119,14 @@ def next_shot(desk: Desk) -> Shot:
     return next((shot for shot in order if shot.name not in desk.state.got), order[0])
 
 
-def last_call(desk: Desk, amends: bool = False) -> AnyEntry | None:
+def last_call(desk: Desk, amends: bool = False) -> Entry | None:
     """Return the last call that counts and can be mended; with `amends`, an amend of one can be that too."""
     ledger = desk.ledger
     counting = (entry for entry in reversed(ledger.entries) if entry.n not in ledger.undone)
     return next((entry for entry in counting if entry.mendable or (amends and entry.kind == "amend")), None)
 
 
-def last_take_back(desk: Desk) -> AnyEntry | None:
+def last_take_back(desk: Desk) -> Entry | None:
     """Return the last take back that counts."""
     ledger = desk.ledger
     return next(
@@ -126,16 +138,4 @@ def last_take_back(desk: Desk) -> AnyEntry | None:
 def last_reading(desk: Desk, what: Measured) -> float:
     """Return the value a reading starts at: the last one, else what the plan says."""
     known = desk.state.reading(what)
-    if known is not None:
-        return known
-    shot = desk.state.shot
-    planned: dict[Measured, float] = {
-        "air_c": desk.plan.room.air_c,
-        "room_c": desk.plan.room.air_c,
-        "humidity": desk.plan.room.humidity,
-        "freezer_c": desk.plan.freezer_c if desk.plan.freezer_c is not None else -18.0,
-        "box_c": desk.plan.dry_ice.box_c,
-        "lux": shot.lux if shot else 2000.0,
-        "co2_ppm": OUTDOOR_PPM,
-    }
-    return planned[what]
+    return MEASURES[what].usual(desk.plan, desk.state.shot) if known is None else known

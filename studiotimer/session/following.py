@@ -7,7 +7,7 @@ from pathlib import Path
 
 from studiotimer.plain import plain
 from studiotimer.session.clock import steady_seconds
-from studiotimer.session.entries import AnyEntry, BadLineError
+from studiotimer.session.entries import BadLineError, Entry
 from studiotimer.session.reading import BadLine, Scan, SessionFileError, bytes_of, header_on
 
 PATIENCE_S = 3.0
@@ -38,7 +38,7 @@ class Follower:
         """The lines that were given up, and why."""
         return tuple(self._scan.bad)
 
-    def poll(self) -> tuple[AnyEntry, ...]:
+    def poll(self) -> tuple[Entry, ...]:
         """Return the entries that came since the last call, none while the file is away or a line is arriving."""
         known = len(self._scan.entries)
         data = self._news()

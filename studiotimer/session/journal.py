@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Any
 
 from studiotimer.files import free_path, make_folder, new_file, write_bytes
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.calls.mends import amends, takes_back
+from studiotimer.session.entries import Entry
 from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.lines import stamp, summed, to_line
 from studiotimer.session.reading import FORMAT, VERSION, Header, SessionFile, SessionFileError, read
@@ -43,7 +44,7 @@ class Journal:
         self._known_by_name = _is(path, file)
         """Whether this file system tells that a name and an open file are the same."""
 
-    def append(self, entries: Iterable[AnyEntry]) -> None:
+    def append(self, entries: Iterable[Entry]) -> None:
         """Put `entries` on disk after what is there, and return when the disk has them.
 
         Raises OSError when the disk refuses; the file then still ends where it did, and the call may be
@@ -176,10 +177,10 @@ def copy_readable(damaged: SessionFile, target: Path) -> Path:
     Calls that mend a lost entry are left out with it. Raises SessionFileError when `target` cannot be made.
     """
     numbers: dict[int, int] = {}
-    kept: list[AnyEntry] = []
+    kept: list[Entry] = []
     for entry in damaged.entries:
         change: dict[str, int] = {"n": len(kept) + 1}
-        if entry.kind in ("amend", "take_back"):
+        if amends(entry) or takes_back(entry):
             if entry.entry not in numbers:
                 continue
             change["entry"] = numbers[entry.entry]
@@ -191,7 +192,7 @@ def copy_readable(damaged: SessionFile, target: Path) -> Path:
     return target
 
 
-def write_all(journal: Journal, entries: Iterable[AnyEntry]) -> None:
+def write_all(journal: Journal, entries: Iterable[Entry]) -> None:
     """Put `entries` in a file just made; raises SessionFileError, and takes the file away, when that fails."""
     try:
         journal.append(entries)

@@ -9,7 +9,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from studiotimer.session.entries import ENTRY, AnyEntry, BadLineError
+from studiotimer.session.calls.registry import ENTRY
+from studiotimer.session.entries import BadLineError, Entry
 from studiotimer.session.problems import first_problem
 
 _SUM = b',"sum":"'
@@ -21,7 +22,7 @@ def stamp(at: datetime) -> str:
     return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
 
 
-def to_line(entry: AnyEntry) -> bytes:
+def to_line(entry: Entry) -> bytes:
     """Return the entry's line, checksum and newline included."""
     fields = ENTRY.dump_python(entry, mode="json", by_alias=True, exclude_none=True)
     kind = fields.pop("kind")
@@ -35,7 +36,7 @@ def to_line(entry: AnyEntry) -> bytes:
     return summed(ordered | {key: value for key, value in fields.items() if key not in ordered})
 
 
-def from_line(line: bytes) -> AnyEntry:
+def from_line(line: bytes) -> Entry:
     """Return the entry on `line` (no newline).
 
     Raises BadLineError when the sum does not hold or the fields are not an entry's.

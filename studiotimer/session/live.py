@@ -13,9 +13,12 @@ from studiotimer import __version__
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session import journal as files
+from studiotimer.session.calls.mends import Amend, TakeBack, amends, takes_back
+from studiotimer.session.calls.registry import CALLS, KINDS, made
 from studiotimer.session.clock import Clock, SystemClock, sayable, wrong_year_words
-from studiotimer.session.defaults import Desk, NoDefaultError, filled
-from studiotimer.session.entries import CALLS, Amend, AnyEntry, BadLineError, Entry, TakeBack, made
+from studiotimer.session.defaults import filled
+from studiotimer.session.desk import Desk, NoDefaultError
+from studiotimer.session.entries import BadLineError, Entry
 from studiotimer.session.following import Follower
 from studiotimer.session.joined import Doubt, clock_words, doubt
 from studiotimer.session.mending import Ledger, MendError, amended, dates_a_run
@@ -33,7 +36,7 @@ _NOT_GIVEN = {*Entry.model_fields, "kind", "sum"}
 class Outcome:
     """What became of a call: logged as `entry`, refused for a reason, or the same call counted once."""
 
-    entry: AnyEntry | None = None
+    entry: Entry | None = None
     refused: str | None = None
     repeated: bool = False
 
@@ -51,7 +54,7 @@ class Choice:
 class _Latest:
     asked: tuple[str, Mapping[str, Any], int | None]
     tick: float
-    entry: AnyEntry
+    entry: Entry
 
 
 def _nobody(*_: object) -> None:
@@ -187,7 +190,7 @@ class Session:
         except NoDefaultError:
             return None
 
-    def catch_up(self) -> tuple[AnyEntry, ...]:
+    def catch_up(self) -> tuple[Entry, ...]:
         """Take in what the followed file has got since, and return it; `trouble` says when it cannot be read."""
         if self._follower is None:
             return ()
@@ -242,15 +245,15 @@ class Session:
     def _log(self, kind: str, **fields: Any) -> None:
         self._admit(self._entry(kind, fields, self.clock.tick()))
 
-    def _entry(self, kind: str, fields: Mapping[str, Any], tick: float) -> AnyEntry:
+    def _entry(self, kind: str, fields: Mapping[str, Any], tick: float) -> Entry:
         number = self.ledger.entries[-1].n + 1 if self.ledger.entries else 1
         at = sayable(self.clock.now() - timedelta(seconds=self.clock.tick() - tick))
         return made(kind, {**fields, "n": number, "run": self._run, "at": at, "tick": round(tick, 6)})
 
-    def _admit(self, entry: AnyEntry) -> None:
+    def _admit(self, entry: Entry) -> None:
         """Fold and write `entry`; raises ContradictionError or MendError and changes nothing if it cannot be."""
         assert self._writer is not None
-        if entry.kind in ("amend", "take_back"):
+        if amends(entry) or takes_back(entry):
             self._check_mend(entry)
         self.ledger.admit(entry)
         self._writer.submit(entry)
@@ -264,7 +267,7 @@ class Session:
             raise MendError("the opening and closing of the file cannot be mended")
         if target.n in self.ledger.undone:
             raise MendError("that call is taken back already")
-        if mend.kind == "amend":
+        if amends(mend):
             told = self.ledger.told_of(target.n)
             changed = amended(told.entry if told else target, mend.change)
             ahead = self.ledger.seconds(changed) - self.time()
@@ -353,7 +356,7 @@ def _from_file(held: SessionFile, clock: Clock, journal: files.Journal | None, w
 
 def _check_asked(kind: str, given: Mapping[str, Any]) -> None:
     """Raise BadLineError for a call that only the program makes, or fields that only the program fills in."""
-    if kind in ("opened", "closed"):
+    if kind in KINDS and kind not in CALLS:
         raise BadLineError(f"{kind} is not a call; the calls are {', '.join(CALLS)}")
     fixed = next((name for name in given if name in _NOT_GIVEN), None)
     if fixed is not None:

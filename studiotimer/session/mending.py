@@ -14,10 +14,14 @@ from typing import Any
 from pydantic import ValidationError
 
 from studiotimer.session.bulk import no_collection
+from studiotimer.session.calls.mends import Amend, amends, takes_back
+from studiotimer.session.calls.notes import Opened
+from studiotimer.session.calls.registry import ENTRY, apply, field_names, fold
 from studiotimer.session.clock import Anchor
-from studiotimer.session.entries import ENTRY, Amend, AnyEntry, Opened, field_names, fields_of
+from studiotimer.session.entries import Entry, fields_of
+from studiotimer.session.log import Told
 from studiotimer.session.problems import first_problem
-from studiotimer.session.state import ContradictionError, State, apply, fold
+from studiotimer.session.state import ContradictionError, State
 
 _CHECKPOINT_EVERY = 64
 NEAR_S = 0.1
@@ -41,25 +45,11 @@ class Run:
     anchor: Anchor | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """An entry that counts: as amended, with its session second, and how it came to be so."""
-
-    entry: AnyEntry
-    at: float
-    amended: bool = False
-
-    @property
-    def order(self) -> tuple[float, int]:
-        """What the entries that count are sorted by."""
-        return self.at, self.entry.n
-
-
 class MendError(ValueError):
     """An amend or take back that cannot be; the message is the reason."""
 
 
-def amended(entry: AnyEntry, change: dict[str, Any]) -> AnyEntry:
+def amended(entry: Entry, change: dict[str, Any]) -> Entry:
     """Return `entry` with `change` made.
 
     Raises MendError when the change does not fit the entry's kind.
@@ -77,7 +67,7 @@ def amended(entry: AnyEntry, change: dict[str, Any]) -> AnyEntry:
         ) from None
 
 
-def dates_a_run(entry: AnyEntry, change: dict[str, Any]) -> bool:
+def dates_a_run(entry: Entry, change: dict[str, Any]) -> bool:
     """Whether `change` says how long after the entry before a run was opened, and nothing else."""
     return entry.kind == "opened" and change.keys() == {"since_s"}
 
@@ -89,7 +79,7 @@ class Ledger:
     """
 
     def __init__(self) -> None:
-        self.entries: list[AnyEntry] = []
+        self.entries: list[Entry] = []
         self.runs: dict[int, Run] = {}
         self.told: list[Told] = []
         self.state = State()
@@ -102,14 +92,14 @@ class Ledger:
         self._amended_at: dict[int, float] = {}
 
     @classmethod
-    def of(cls, entries: Iterable[AnyEntry]) -> Ledger:
+    def of(cls, entries: Iterable[Entry]) -> Ledger:
         """Return the ledger of `entries`."""
         ledger = cls()
         with no_collection():
             for entry in entries:
                 ledger._note(entry)
             for entry in reversed(ledger.entries):
-                if entry.kind == "take_back" and entry.entry < entry.n and entry.n not in ledger.undone:
+                if takes_back(entry) and entry.entry < entry.n and entry.n not in ledger.undone:
                     ledger.undone.add(entry.entry)
             ledger._date_again()
             counting = (entry for entry in ledger.entries if not _mends(entry) and entry.n not in ledger.undone)
@@ -118,7 +108,7 @@ class Ledger:
             ledger._refold(0)
         return ledger
 
-    def add(self, entry: AnyEntry) -> None:
+    def add(self, entry: Entry) -> None:
         """Take one more entry, whether or not it can be true."""
         self._note(entry)
         if _mends(entry):
@@ -126,7 +116,7 @@ class Ledger:
         else:
             self._insert(Told(entry, self.seconds(entry)))
 
-    def admit(self, entry: AnyEntry) -> None:
+    def admit(self, entry: Entry) -> None:
         """Take one more entry if it can be true.
 
         Raises ContradictionError when it cannot be, or when a later entry then could not; nothing is changed.
@@ -143,11 +133,11 @@ class Ledger:
                 self._go_back(before)
                 raise ContradictionError(self._then(entry, fresh.n, fresh.why))
 
-    def seconds(self, entry: AnyEntry) -> float:
+    def seconds(self, entry: Entry) -> float:
         """Return when `entry` happened, in session seconds."""
         return self.runs[entry.run].began + entry.tick
 
-    def entry(self, number: int) -> AnyEntry | None:
+    def entry(self, number: int) -> Entry | None:
         """Return entry `number` as it was logged."""
         place = bisect_left(self.entries, number, key=lambda entry: entry.n)
         found = self.entries[place : place + 1]
@@ -160,7 +150,7 @@ class Ledger:
             return None
         return self._as_amended(entry)
 
-    def amends_of(self, number: int) -> list[tuple[Amend, AnyEntry]]:
+    def amends_of(self, number: int) -> list[tuple[Amend, Entry]]:
         """Return the amends of entry `number` that count, each with the entry as it stood before."""
         return [(one, before) for one, before, _ in self._amends(number)]
 
@@ -170,12 +160,12 @@ class Ledger:
         run = next((run for run in reversed(runs) if run.began <= at), runs[0])
         return run.wall + timedelta(seconds=at - run.began)
 
-    def _note(self, entry: AnyEntry) -> None:
+    def _note(self, entry: Entry) -> None:
         self.entries.append(entry)
         self._date(entry)
         self._note_mend(entry)
 
-    def _date(self, entry: AnyEntry) -> None:
+    def _date(self, entry: Entry) -> None:
         if entry.run not in self.runs:
             self.runs[entry.run] = self._new_run(entry)
         if entry.kind != "frame":
@@ -190,11 +180,11 @@ class Ledger:
         for entry in self.entries:
             self._date(entry)
 
-    def _new_run(self, entry: AnyEntry) -> Run:
+    def _new_run(self, entry: Entry) -> Run:
         """Date a run against those before: as somebody told, by the machine's steady clock, else by the wall clock."""
         wall = entry.at - timedelta(seconds=entry.tick)
         anchor, since_s = None, None
-        if entry.kind == "opened":
+        if isinstance(entry, Opened):
             anchor = None if entry.boot is None or entry.boot_s is None else Anchor(entry.boot, entry.boot_s)
             since_s = self._since_s(entry)
         if self._last_wall is None:
@@ -227,36 +217,36 @@ class Ledger:
                 return began if began + tick >= self._last_at - NEAR_S else None
         return None
 
-    def _comes_last(self, entry: AnyEntry) -> bool:
+    def _comes_last(self, entry: Entry) -> bool:
         return entry.run in self.runs and (not self.told or self.told[-1].at <= self.seconds(entry))
 
-    def _note_mend(self, entry: AnyEntry) -> None:
+    def _note_mend(self, entry: Entry) -> None:
         """Note whom a mend mends; one of something that comes later does nothing."""
-        if entry.kind == "amend" and entry.entry < entry.n:
+        if amends(entry) and entry.entry < entry.n:
             self._changes[entry.entry] = (*self._changes.get(entry.entry, ()), entry)
-        elif entry.kind == "take_back" and entry.entry < entry.n:
+        elif takes_back(entry) and entry.entry < entry.n:
             self._takers[entry.entry] = (*self._takers.get(entry.entry, ()), entry.n)
 
-    def _changed_by(self, mend: AnyEntry) -> int | None:
+    def _changed_by(self, mend: Entry) -> int | None:
         """Return the call that a new mend changes, if it changes one."""
-        if mend.kind == "take_back" and mend.entry < mend.n:
+        if takes_back(mend) and mend.entry < mend.n:
             return self._settle(mend.entry)
-        return mend.entry if mend.kind == "amend" and mend.entry < mend.n else None
+        return mend.entry if amends(mend) and mend.entry < mend.n else None
 
     def _settle(self, number: int) -> int | None:
         """Mark `number`, and what its own mending undid or restored, as undone or counting; return the call changed."""
         while (self._taken_back(number)) != (number in self.undone):
             self.undone ^= {number}
             entry = self.entry(number)
-            if entry is None or entry.kind != "take_back":
-                return entry.entry if entry and entry.kind == "amend" else number
+            if entry is None or not takes_back(entry):
+                return entry.entry if entry and amends(entry) else number
             number = entry.entry
         return None
 
     def _taken_back(self, number: int) -> bool:
         return any(taker not in self.undone for taker in self._takers.get(number, ()))
 
-    def _as_amended(self, entry: AnyEntry) -> Told:
+    def _as_amended(self, entry: Entry) -> Told:
         if entry.n not in self._changes:
             return Told(entry, self.seconds(entry))
         counts = any(one.n not in self.undone for one in self._changes[entry.n])
@@ -264,7 +254,7 @@ class Ledger:
             entry = after
         return Told(entry, self.seconds(entry), amended=counts)
 
-    def _amends(self, number: int) -> Iterator[tuple[Amend, AnyEntry, AnyEntry]]:
+    def _amends(self, number: int) -> Iterator[tuple[Amend, Entry, Entry]]:
         """Yield each amend of entry `number` that counts and fits, with the entry before it and after it."""
         entry = self.entry(number)
         for one in self._changes.get(number, ()):
@@ -331,7 +321,7 @@ class Ledger:
         self.entries.pop()
         self.__dict__.update(kept)
 
-    def _then(self, entry: AnyEntry, number: int, why: str) -> str:
+    def _then(self, entry: Entry, number: int, why: str) -> str:
         """Say why `entry` cannot be, when entry `number` is what could not be true."""
         other = self.entry(number)
         return (
@@ -339,10 +329,10 @@ class Ledger:
         )
 
 
-def _mends(entry: AnyEntry) -> bool:
+def _mends(entry: Entry) -> bool:
     return entry.kind in ("amend", "take_back")
 
 
-def _called(entry: AnyEntry) -> str:
+def _called(entry: Entry) -> str:
     words = entry.kind.replace("_", " ")
     return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from studiotimer.plain import plain
 from studiotimer.session.bulk import no_collection
-from studiotimer.session.entries import AnyEntry, BadLineError
+from studiotimer.session.entries import BadLineError, Entry
 from studiotimer.session.fields import Count, Name, Wall
 from studiotimer.session.lines import checked_body, from_line
 from studiotimer.session.problems import first_problem
@@ -60,7 +60,7 @@ class SessionFile:
 
     path: Path
     header: Header
-    entries: tuple[AnyEntry, ...]
+    entries: tuple[Entry, ...]
     bad_lines: tuple[BadLine, ...]
     condition: Condition
     good_bytes: int
@@ -71,7 +71,7 @@ class Scan:
     """The entry lines of a session read one after the other, the first of them being line 2 of the file."""
 
     def __init__(self) -> None:
-        self.entries: list[AnyEntry] = []
+        self.entries: list[Entry] = []
         self.bad: list[BadLine] = []
         self.line = 1
         self._expected = 1
@@ -91,7 +91,7 @@ class Scan:
         self.entries.append(entry)
         self._expected = entry.n + 1
 
-    def entry_on(self, line: bytes) -> AnyEntry:
+    def entry_on(self, line: bytes) -> Entry:
         """Return the entry on the next line, without taking it; raises BadLineError when there is none."""
         if len(line) > LONGEST_LINE:
             raise BadLineError(f"the line is {len(line)} bytes long; no entry is that long")
@@ -203,7 +203,7 @@ def header_on(path: Path, line: bytes) -> Header | None:
     return header
 
 
-def _salvaged(path: Path, first: bytes, entries: Sequence[AnyEntry]) -> Header:
+def _salvaged(path: Path, first: bytes, entries: Sequence[Entry]) -> Header:
     """Return what a damaged first line still says; raises SessionFileError when no entry says it is a session."""
     if not entries:
         if first.startswith(b'{"format":"%s"' % FORMAT.encode()):

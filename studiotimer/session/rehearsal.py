@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from studiotimer.session.clock import Clock, SystemClock
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.entries import Entry
 from studiotimer.session.live import Session, plan_of
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFile
@@ -74,7 +74,7 @@ class Rehearsal(Session):
             return self._began_at
         return self._began_at + ((self.clock.tick() if tick is None else tick) - self._began_tick) * self._speed
 
-    def due(self) -> list[AnyEntry]:
+    def due(self) -> list[Entry]:
         """Play the entries whose time has come, and return them."""
         played = []
         now = self.time()

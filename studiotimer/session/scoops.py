@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -75,3 +76,8 @@ class Scoop:
     def moved(self, place: Store | Place, at: float, assumed: bool = False) -> Scoop:
         """Return this scoop in `place` from `at` on."""
         return replace(self, stays=(*self.stays, Stay(place, at, assumed)))
+
+
+def numbers(values: Sequence[int]) -> str:
+    """Return scoop numbers in words: "11, 12, 13"."""
+    return ", ".join(str(value) for value in values)

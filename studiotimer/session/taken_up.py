@@ -7,7 +7,9 @@ from itertools import takewhile
 from pathlib import Path
 
 from studiotimer.prep.plan import in_a_plan
-from studiotimer.session.entries import AnyEntry, Closed, Opened, made
+from studiotimer.session.calls.notes import Closed, Opened
+from studiotimer.session.calls.registry import made
+from studiotimer.session.entries import Entry
 from studiotimer.session.journal import create, write_all
 from studiotimer.session.reading import SessionFile
 
@@ -17,7 +19,7 @@ def take_up(recorded: SessionFile, target: Path, now: datetime) -> Path:
 
     Raises SessionFileError when `target` cannot be made.
     """
-    before: list[AnyEntry] = list(takewhile(lambda entry: entry.kind != "hero_in", recorded.entries))
+    before: list[Entry] = list(takewhile(lambda entry: entry.kind != "hero_in", recorded.entries))
     moved = now - (before[-1].at if before else recorded.header.created)
     kept = [entry.model_copy(update={"at": entry.at + moved}) for entry in before]
     plan = recorded.header.plan | {"date": in_a_plan(now.astimezone().date()).isoformat()}
@@ -27,7 +29,7 @@ def take_up(recorded: SessionFile, target: Path, now: datetime) -> Path:
     return target
 
 
-def _end(entries: list[AnyEntry]) -> list[AnyEntry]:
+def _end(entries: list[Entry]) -> list[Entry]:
     """Return what closes the last run of `entries`."""
     opened = next((one for one in reversed(entries) if isinstance(one, Opened)), None)
     if opened is None or isinstance(entries[-1], Closed):

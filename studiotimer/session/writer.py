@@ -8,7 +8,7 @@ from collections import deque
 from collections.abc import Callable
 from typing import TypeVar
 
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.entries import Entry
 from studiotimer.session.journal import Journal
 
 RETRY_S = 1.0
@@ -34,7 +34,7 @@ class Writer:
         self._on_disk = on_disk
         self._on_trouble = on_trouble
         self._retry_s = retry_s
-        self._waiting: deque[AnyEntry] = deque()
+        self._waiting: deque[Entry] = deque()
         self._news = threading.Condition()
         self._ending = False
         self._left = False
@@ -42,7 +42,7 @@ class Writer:
         self._thread = threading.Thread(target=self._run, name="session writer", daemon=True)
         self._thread.start()
 
-    def submit(self, entry: AnyEntry) -> None:
+    def submit(self, entry: Entry) -> None:
         """Queue `entry` behind those already waiting."""
         with self._news:
             self._waiting.append(entry)
@@ -101,7 +101,7 @@ class Writer:
             self._tell(self._on_disk, batch[-1].n)
         self._journal.close()
 
-    def _next_batch(self, retrying: bool) -> list[AnyEntry]:
+    def _next_batch(self, retrying: bool) -> list[Entry]:
         """Return what waits, as soon as anything does; nothing when it is time to end."""
         with self._news:
             if retrying:

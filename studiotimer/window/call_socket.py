@@ -8,6 +8,7 @@ from typing import Any
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
 
+from studiotimer.session.calls.registry import why_not_others
 from studiotimer.session.peer import LONGEST_MESSAGE, socket_name
 from studiotimer.window.running import Running
 
@@ -77,6 +78,9 @@ class CallSocket(QObject):
         message = _message(line)
         if isinstance(message, str):
             self._answer(peer, {"refused": message})
+            return
+        if (why := why_not_others(message[0])) is not None:
+            self._answer(peer, {"refused": why})
             return
         outcome = self._running.call(*message, at_once=False)
         if outcome.refused is not None or outcome.entry is None:

@@ -10,67 +10,42 @@ from PySide6.QtGui import QKeyEvent, QKeySequence
 
 from studiotimer.places import config_folder
 from studiotimer.session import keeping
-from studiotimer.session.entries import KINDS
-from studiotimer.session.wording import CALL_NAMES
+from studiotimer.window.set.actions import CALL_ACTIONS, action_name
+from studiotimer.window.set.actions import Action as Action
 
-Action = str
-"""A call's kind with a fixed field ("lock:light"), or a deed of the window ("cue", "dim")."""
+CUE_KEYS = ("Space", "PgDown", "Media Next")
+"""Media Next and page down are what clickers and foot switches send."""
+
+DEEDS: dict[Action, tuple[tuple[str, ...], str]] = {
+    "next": (("Right",), "Next scoop"),
+    "previous": (("Left",), "Scoop before"),
+    "let_go": (("Escape",), "Leave, let go"),
+    "more": (("X",), "More calls"),
+    "dim": (("Z",), "Dim the windows"),
+    "crew": (("C",), "Crew screen"),
+    "watch": (("V",), "Watch a picture folder"),
+    "elsewhere": (("F8",), "Do what a warning offers"),
+    "settings": (("F10",), "Settings"),
+    "key_list": (("F1",), "List of keys"),
+    "how": (("F5",), "How the time is found"),
+}
+"""What keys do that make no call: the usual keys, and the words for it."""
 
 DEFAULT_KEYS: dict[Action, tuple[str, ...]] = {
-    "cue": ("Space", "PgDown", "Media Next"),
-    "pull": ("P",),
-    "hero_in": ("H",),
-    "swap": ("S",),
-    "out": ("O",),
-    "look": ("L",),
-    "top_up": ("D",),
-    "ice_cleared": ("Shift+D",),
-    "reading": ("R",),
-    "got_it": ("G",),
-    "judge": ("J",),
-    "move": ("M",),
-    "stand_in": ("B",),
-    "shot": ("K",),
-    "lock:light": ("1",),
-    "lock:set": ("2",),
-    "lock:camera": ("3",),
-    "hold": ("W",),
-    "lamp": ("E",),
-    "tub": ("U",),
-    "frame": ("F",),
-    "note": ("N",),
-    "amend": ("A",),
-    "take_back": ("Backspace",),
-    "restore": ("Shift+Backspace",),
-    "next": ("Right",),
-    "previous": ("Left",),
-    "let_go": ("Escape",),
-    "more": ("X",),
-    "dim": ("Z",),
-    "crew": ("C",),
-    "watch": ("V",),
-    "elsewhere": ("F8",),
-    "settings": ("F10",),
-    "key_list": ("F1",),
-    "how": ("F5",),
+    "cue": CUE_KEYS,
+    **{action: row.keys for action, row in CALL_ACTIONS.items()},
+    **{action: names for action, (names, _) in DEEDS.items()},
 }
 FILE = "keys.json"
 ALWAYS = ("let_go", "Escape")
 """The way out of everything: this key stays bound to this action."""
 
-_DEEDS = {
-    "cue": "Make the cued call", "lock:light": "Lock light", "lock:set": "Lock set", "lock:camera": "Lock camera",
-    "hold": "Hold, resume", "tub": "Tub out, tub back", "restore": "Restore", "next": "Next scoop",
-    "previous": "Scoop before", "let_go": "Leave, let go", "more": "More calls", "dim": "Dim the windows",
-    "crew": "Crew screen", "watch": "Watch a picture folder",
-    "elsewhere": "Do what a warning offers", "settings": "Settings", "key_list": "List of keys",
-    "how": "How the time is found",
-}  # fmt: skip
-
 
 def action_words(action: Action) -> str:
     """Return an action as the screen names it."""
-    return _DEEDS.get(action) or CALL_NAMES[action]
+    if action in DEEDS:
+        return DEEDS[action][1]
+    return "Make the cued call" if action == "cue" else action_name(action)
 
 
 class KeyMapError(ValueError):
@@ -183,14 +158,6 @@ def keys_of(changed: Any) -> KeyMap:
     if ALWAYS[1] not in keys[ALWAYS[0]]:
         raise KeyMapError(f"the key {key_words(ALWAYS[1])} must stay with “{action_words(ALWAYS[0])}”")
     return KeyMap(keys)
-
-
-def kind_of(action: Action) -> tuple[str, dict[str, Any]] | None:
-    """Return the call an action makes: its kind and fixed fields; None when it is a deed of the window."""
-    kind, _, part = action.partition(":")
-    if kind not in KINDS:
-        return None
-    return kind, {"which": part} if part else {}
 
 
 def _code(name: str) -> int:

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
 
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.entries import Entry
 from studiotimer.session.live import Session, new_session, open_as_can_be
 from studiotimer.session.live import follow as follow_session
 from studiotimer.session.memory import with_memory
@@ -246,7 +246,7 @@ class MainWindow(QMainWindow):
         assert self.page is not None
         self.say(" ".join(part for part in (self.page.quiet_line.text(), words) if part))
 
-    def _sound(self, entry: AnyEntry) -> None:
+    def _sound(self, entry: Entry) -> None:
         if entry.kind != "frame":
             self.sounds.play("accepted")
 

@@ -13,7 +13,7 @@ from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.desk import Desk, last_call
 from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.entries import Entry
 from studiotimer.session.lines import to_line
 from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
@@ -155,7 +155,7 @@ class Running(QObject):
             self.accepted.emit(outcome.entry)
         return outcome
 
-    def told(self, entry: AnyEntry, at_once: bool = True) -> None:
+    def told(self, entry: Entry, at_once: bool = True) -> None:
         """Say that `entry` joined the session."""
         if self.selected is not None and self.selected not in {scoop.number for scoop in self.state.line()}:
             self.selected = None

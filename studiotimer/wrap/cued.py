@@ -7,7 +7,7 @@ from typing import Any
 
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.desk import Desk
-from studiotimer.session.entries import AnyEntry, fields_of
+from studiotimer.session.entries import Entry, fields_of
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.mending import Ledger
 from studiotimer.wrap.recorded import Recorded
@@ -46,7 +46,7 @@ def _standing(session: Recorded, ledger: Ledger, forecaster: Forecaster, at: flo
     return cues(Desk(ledger, session.plan, at, forecast.best, ending), forecast)
 
 
-def _answers(entry: AnyEntry, cue: Cue) -> bool:
+def _answers(entry: Entry, cue: Cue) -> bool:
     """Whether a call does what a cue asked: a hero that was to leave left, by swap or out; else the same kind."""
     if entry.kind in _LEAVING:
         return cue.kind in _LEAVING and bool(_gone(fields_of(entry)) & _gone(cue.given))

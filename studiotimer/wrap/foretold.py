@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from studiotimer.session.calls.looks import LookSeen
 from studiotimer.session.countdowns import Band
-from studiotimer.session.entries import SEEN, LookSeen, Seen
+from studiotimer.session.entries import SEEN, Seen
 from studiotimer.session.forecast import HORIZON_S, Forecaster
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.lives import Lives

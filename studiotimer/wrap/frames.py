@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from studiotimer.plain import plain, shown
+from studiotimer.session.calls.notes import Frame
 from studiotimer.wrap.camera import Taken, read_time
 from studiotimer.wrap.cells import as_written
 from studiotimer.wrap.exif import PICTURES, NoTimeError, taken_of
@@ -74,7 +75,7 @@ def go_on(*_: int) -> bool:
 def logged(session: Recorded) -> Gathered:
     """Return the frames logged while the session ran."""
     frames = [
-        Found(told.entry.name, None, told.at) for told in session.ledger.told if told.entry.kind == "frame"
+        Found(told.entry.name, None, told.at) for told in session.ledger.told if isinstance(told.entry, Frame)
     ]  # fmt: skip
     return Gathered(frames)
 

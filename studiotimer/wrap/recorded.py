@@ -64,7 +64,7 @@ class Recorded:
     @cached_property
     def shots(self) -> list[tuple[float, Shot]]:
         """The shots as they were begun, each with its session second."""
-        return [(told.at, told.entry) for told in self.ledger.told if told.entry.kind == "shot"]
+        return [(told.at, told.entry) for told in self.ledger.told if isinstance(told.entry, Shot)]
 
     def shot_at(self, at: float) -> Shot | None:
         """Return the shot that was being made at session second `at`."""

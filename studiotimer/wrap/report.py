@@ -10,7 +10,7 @@ from statistics import median
 
 from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted
-from studiotimer.session.choices import MEASURE_NAMES, reading_words
+from studiotimer.session.measures import MEASURES, reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, stacks_of
@@ -233,7 +233,7 @@ def _measured(review: Review) -> Table:
         between = [reading_words(one.what, value) for value in dict.fromkeys((one.low, one.high))]
         planned = "" if one.planned is None else reading_words(one.what, one.planned)
         rows.append(
-            (MEASURE_NAMES[one.what], str(one.count), " to ".join(between), reading_words(one.what, one.last), planned)
+            (MEASURES[one.what].name, str(one.count), " to ".join(between), reading_words(one.what, one.last), planned)
         )
     return Table("Climate", ("read", "readings", "between", "last", "planned"), tuple(rows))
 

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
-from studiotimer.session.entries import MEASURED, HeroIn, Judgement, Measured, Shot, Swap, TopUp, Why
-from studiotimer.session.mending import Told
+from studiotimer.session.calls.heroes import HeroIn, Swap
+from studiotimer.session.calls.ice import TopUp
+from studiotimer.session.entries import Judgement, Shot, Why
+from studiotimer.session.log import Told
+from studiotimer.session.measures import MEASURED, Measured
 from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.session.wording import change_words, entry_words
 from studiotimer.wrap.foretold import Foretold, foretold

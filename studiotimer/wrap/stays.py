@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from studiotimer.session.calls.registry import fold
 from studiotimer.session.entries import Shot, Why
-from studiotimer.session.mending import Told
-from studiotimer.session.state import State, fold
+from studiotimer.session.log import Told
+from studiotimer.session.state import State
 from studiotimer.wrap.recorded import Recorded
 
 
@@ -78,7 +79,7 @@ def stays_on_set(session: Recorded) -> list[OnSet]:
     known: dict[tuple[int, float], _Seen] = {}
     shots: dict[str, Shot] = {}
     for step in steps(session):
-        if step.told.entry.kind == "shot":
+        if isinstance(step.told.entry, Shot):
             shots[step.told.entry.name] = step.told.entry
         if step.after.scoops is step.before.scoops:
             continue

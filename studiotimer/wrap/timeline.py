@@ -10,7 +10,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.session.entries import Measured
+from studiotimer.session.calls.shots import Hold
+from studiotimer.session.measures import Measured
 from studiotimer.session.wording import entry_words
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, left_words
@@ -178,7 +179,7 @@ def _holds(review: Review) -> tuple[Span, ...]:
     spans: list[Span] = []
     begun: tuple[float, str] | None = None
     for told in review.session.ledger.told:
-        if told.entry.kind == "hold" and begun is None:
+        if begun is None and isinstance(told.entry, Hold):
             begun = told.at, told.entry.why or "hold"
         elif told.entry.kind == "resume" and begun is not None:
             spans.append(Span(begun[0], told.at, begun[1]))

@@ -8,8 +8,9 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from studiotimer.session.defaults import Desk, NoDefaultError, filled
-from studiotimer.session.entries import CALLS
+from studiotimer.session.calls.registry import CALLS
+from studiotimer.session.defaults import filled
+from studiotimer.session.desk import Desk, NoDefaultError
 from studiotimer.session.live import Choice, new_session, open_session
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import read

@@ -8,7 +8,7 @@ import zlib
 import pytest
 
 from studiotimer.plain import plain
-from studiotimer.session.entries import CALLS, field_names
+from studiotimer.session.calls.registry import CALLS, field_names
 from studiotimer.session.following import Follower
 from studiotimer.session.journal import create, open_for_writing
 from studiotimer.session.lines import summed, to_line

@@ -3,7 +3,7 @@
 from hypothesis import strategies as st
 
 from studiotimer.session import entries as e
-from studiotimer.session.entries import READING_SPANS
+from studiotimer.session.measures import MEASURED, MEASURES
 
 NUMBERS = st.integers(1, 8)
 NAMES = st.sampled_from(["vanilla", "cherry", "coupe", "trio", "left", "=1+1", "<b>x</b>"])
@@ -44,8 +44,8 @@ def _stand_in(draw):
 
 
 def _reading(draw):
-    what = draw(st.sampled_from(e.MEASURED))
-    return {"what": what, "value": draw(st.floats(*READING_SPANS[what]))}
+    what = draw(st.sampled_from(MEASURED))
+    return {"what": what, "value": draw(st.floats(MEASURES[what].low, MEASURES[what].high))}
 
 
 _WHOLE = {"shot": _shot, "hero_in": _hero_in, "swap": _swap, "stand_in": _stand_in, "reading": _reading}

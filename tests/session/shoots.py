@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta
 
 from studiotimer.prep.plan import parse_plan
-from studiotimer.session.entries import made
+from studiotimer.session.calls.registry import made
 from studiotimer.session.lines import stamp, summed, to_line
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import FORMAT

@@ -2,8 +2,10 @@
 
 import pytest
 
-from studiotimer.session.defaults import STAND_IN_PROP, Desk, NoDefaultError, filled, last_take_back, shot_fields
-from studiotimer.session.entries import made
+from studiotimer.session.calls.heroes import STAND_IN_PROP
+from studiotimer.session.calls.registry import made
+from studiotimer.session.defaults import filled
+from studiotimer.session.desk import Desk, NoDefaultError, last_take_back, shot_fields
 from tests.session.shoots import BEGAN, SHOT, TRIO, plan, told
 
 HEAD = {"n": 99, "run": 1, "at": BEGAN, "tick": 500.0}

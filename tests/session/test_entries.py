@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studiotimer.plain import plain
-from studiotimer.session.entries import CALLS, KINDS, BadLineError, field_names, made, make
+from studiotimer.session.calls.registry import CALLS, KINDS, field_names, made, make
+from studiotimer.session.entries import BadLineError
 from tests.session.given import ACTIONS, JUNK, fields_of
 from tests.session.shoots import BEGAN, SHOT, entry
 

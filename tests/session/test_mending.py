@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from studiotimer.session.calls.registry import fold
 from studiotimer.session.mending import Ledger, MendError, amended
-from studiotimer.session.state import ContradictionError, State, fold
+from studiotimer.session.state import ContradictionError, State
 from studiotimer.session.wording import change_words
 from tests.session.given import calls
 from tests.session.shoots import BEGAN, SHOT, entry, small_shoot, story, told

@@ -2,9 +2,12 @@
 
 import pytest
 
+from studiotimer.session.calls.registry import apply, fold
+from studiotimer.session.calls.scooping import DEFAULT_PULL_TO_SET_S
 from studiotimer.session.fields import HIGHEST_NUMBER
 from studiotimer.session.scoops import Scoop, Stay
-from studiotimer.session.state import DEFAULT_PULL_TO_SET_S, Charge, ContradictionError, State, apply, fold
+from studiotimer.session.state import ContradictionError, State
+from studiotimer.thermal.charge import Charge
 from tests.session.shoots import SHOT, TRIO, entry, told
 
 
@@ -273,7 +276,7 @@ class TestTheRest:
             "box": (Charge(at=2, mass_kg=2, form="pellets"),),
         }
         assert state.cleared == {"set": (9,), "box": ()}
-        assert state.last_top_up.where == "box"
+        assert state.last_top_up[0] == "box"
 
     def test_holds_locks_tubs_frames(self):
         state = state_after(

@@ -3,7 +3,7 @@
 import random
 from datetime import timedelta
 
-from studiotimer.session.entries import made
+from studiotimer.session.calls.registry import made
 from tests.session.shoots import BEGAN, SHOT
 
 HOURS_S = 12 * 3600.0

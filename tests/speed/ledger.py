@@ -10,7 +10,7 @@ from pathlib import Path
 
 import psutil
 
-from studiotimer.session.entries import made
+from studiotimer.session.calls.registry import made
 from studiotimer.session.live import new_session, open_read_only, open_session
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import read

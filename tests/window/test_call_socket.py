@@ -10,6 +10,7 @@ import sys
 import tempfile
 import threading
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ import pytest
 from studiotimer.cli import main
 from studiotimer.places import runtime_folder
 from studiotimer.session import peer
+from studiotimer.session.calls import registry
 from studiotimer.session.peer import LONGEST_MESSAGE, NoWindowError, send_call, socket_name
 from studiotimer.window import call_socket
 from studiotimer.window.call_socket import CallSocket
@@ -78,6 +80,13 @@ def test_garbage_is_refused_in_a_sentence_and_the_next_call_taken(qtbot, shoot, 
     assert "\x1b" not in answer
     assert len(shoot.running.session.ledger.entries) == before
     assert in_thread(qtbot, lambda: send_call("note", {"text": "after"}))["n"] == before + 1
+
+
+def test_a_call_that_is_the_crews_own_is_refused_to_other_programs(qtbot, shoot, monkeypatch):
+    monkeypatch.setitem(registry.RECORDS, "lamp", replace(registry.RECORDS["lamp"], by="crew"))
+    assert in_thread(qtbot, lambda: send_call("lamp", {})) == {"refused": "lamp is called in the window only"}
+    assert shoot.running.call("lamp", {}).entry.kind == "lamp"
+    assert main(["call", "lamp"]) == 2
 
 
 def test_a_call_from_outside_is_shown_soon_and_many_are_shown_together(qtbot, shoot, monkeypatch):

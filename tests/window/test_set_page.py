@@ -12,8 +12,8 @@ from studiotimer.session.live import SAME_CALL_S, open_session
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
 from studiotimer.window.set import face
+from studiotimer.window.set.actions import ON_BAR
 from studiotimer.window.set.buttons import CallButton
-from studiotimer.window.set.page import BAR_ORDER
 from tests.session.clocks import HandClock
 
 K = Qt.Key
@@ -230,7 +230,7 @@ def test_every_call_can_be_clicked(qtbot, shoot):
             if button.isVisibleTo(shoot.page.bar) and (action := button.property("action")):
                 seen.add(action)
         shoot.page.bar.turn()
-    assert seen == set(BAR_ORDER)
+    assert seen == set(ON_BAR)
     before = kinds(shoot).count("pull")
     shoot.running.session.clock.advance(60)
     qtbot.mouseClick(shoot.page.bar.button("pull"), Qt.MouseButton.LeftButton)

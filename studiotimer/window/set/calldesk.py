@@ -10,19 +10,20 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 
 from studiotimer.plain import short
-from studiotimer.session.choices import Field, Stepper, Words, amend_fields, amendment, choices
-from studiotimer.session.defaults import NoDefaultError
-from studiotimer.session.desk import last_call
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.calls.record import Field, Stepper, Words
+from studiotimer.session.calls.registry import RECORDS, amend_fields
+from studiotimer.session.choices import amendment, choices
+from studiotimer.session.desk import NoDefaultError, last_call
+from studiotimer.session.entries import Entry
 from studiotimer.session.joined import Doubt
 from studiotimer.session.mending import MendError
-from studiotimer.session.wording import CALL_NAMES, entry_words
+from studiotimer.session.wording import entry_words
 from studiotimer.units import UnitError, duration, span
 from studiotimer.window.running import Running
+from studiotimer.window.set.actions import OPENS
 from studiotimer.window.set.callbar import CallBar
 from studiotimer.window.set.chooser import Chooser
 
-ALWAYS_CHOSEN = ("reading", "note", "amend")
 MOST_AHEAD_S = 86_400.0
 MOST_LETTERS = 22
 
@@ -69,11 +70,11 @@ class CallDesk(QStackedWidget):
         """Act on a key while choices are open; return whether it was one of theirs."""
         return self.choosing and self.chooser.key(event)
 
-    def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> AnyEntry | None:
+    def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> Entry | None:
         """Make a call and return what was logged, or open its choices; its key again while they are open steps them."""
         if self.choosing and self.chooser.kind == kind:
             self.chooser.again()
-        elif choosing or kind in ALWAYS_CHOSEN:
+        elif choosing or kind in OPENS:
             self.choose(kind, dict(given))
         else:
             outcome = self._running.call(kind, given, tick)
@@ -93,7 +94,7 @@ class CallDesk(QStackedWidget):
             self._running.call(kind, given)
             return
         last = last_call(desk) if kind == "amend" else None
-        self._offer(kind, _amending(last) if last else CALL_NAMES[kind], fields, last.n if last else None)
+        self._offer(kind, _amending(last) if last else RECORDS[kind].name, fields, last.n if last else None)
 
     def amend(self, number: int) -> None:
         """Open what can be amended about entry `number`."""
@@ -158,6 +159,6 @@ class CallDesk(QStackedWidget):
             self.leave()
 
 
-def _amending(entry: AnyEntry) -> str:
+def _amending(entry: Entry) -> str:
     """Return what is amended, in as few words as a button takes."""
     return f"Amend {short(entry_words(entry), MOST_LETTERS)}"

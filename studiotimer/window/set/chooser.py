@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from studiotimer.session.choices import Field, Options, Stepper, Words
+from studiotimer.session.calls.record import Field, OneOf, Options, Several, Stepper, Words
 from studiotimer.window import theme
 
 MOST_LETTERS = 30
@@ -81,16 +81,17 @@ class FieldView(QWidget):
 class OptionsView(FieldView):
     """A few values side by side; many values one at a time."""
 
-    def __init__(self, options: Options) -> None:
+    def __init__(self, options: OneOf | Several) -> None:
         super().__init__(options.label)
         self._options = options
+        self._many = isinstance(options, Several)
         values = [value for value, _ in options.values]
-        self._chosen: list[Any] = (
-            [value for value in values if value in (options.value or ())] if options.many else [options.value]
+        self._chosen: list[str | int | bool | None] = (
+            [value for value in values if value in options.value] if isinstance(options, Several) else [options.value]
         )
         self._buttons: list[QPushButton] = []
         self._word: QPushButton | None = None
-        if options.many or sum(len(words) + 3 for _, words in options.values) <= MOST_LETTERS:
+        if self._many or sum(len(words) + 3 for _, words in options.values) <= MOST_LETTERS:
             for value, words in options.values:
                 name = f"{options.label} {words}"
                 self._buttons.append(self.add(words, name, partial(self._pick, value), checkable=True))
@@ -102,7 +103,7 @@ class OptionsView(FieldView):
         self._show()
 
     def value(self) -> Any:
-        return tuple(self._chosen) if self._options.many else self._chosen[0]
+        return tuple(self._chosen) if self._many else self._chosen[0]
 
     def step(self, by: int) -> None:
         values = [value for value, _ in self._options.values]
@@ -114,7 +115,7 @@ class OptionsView(FieldView):
         self.changed.emit()
 
     def _pick(self, value: Any, _checked: bool = False) -> None:
-        if not self._options.many:
+        if not self._many:
             self._chosen = [value]
         elif value in self._chosen:
             self._chosen.remove(value)
@@ -321,6 +322,6 @@ class Chooser(QWidget):
 
 
 def _view(field: Field) -> FieldView:
-    if isinstance(field, Options):
+    if isinstance(field, Options | Several):
         return OptionsView(field)
     return StepperView(field) if isinstance(field, Stepper) else WordsView(field)

@@ -9,8 +9,8 @@ from typing import Literal
 
 from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast, Pace
 from studiotimer.session.cues import Cue
+from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State
-from studiotimer.session.wording import numbers
 from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.set.tiles import Tile, placed_words

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from studiotimer.session.entries import AnyEntry
+from studiotimer.session.calls.mends import amends, takes_back
+from studiotimer.session.entries import Entry
 from studiotimer.session.live import Session
 from studiotimer.session.wording import change_words, entry_words
 from studiotimer.window.set.log_view import LogRow
@@ -21,7 +22,7 @@ def log_rows(session: Session, most: int) -> list[LogRow]:
     return rows
 
 
-def _row(session: Session, entry: AnyEntry) -> LogRow:
+def _row(session: Session, entry: Entry) -> LogRow:
     ledger = session.ledger
     told = ledger.told_of(entry.n)
     at = told.at if told else ledger.seconds(entry)
@@ -35,11 +36,11 @@ def _row(session: Session, entry: AnyEntry) -> LogRow:
     )
 
 
-def _words(session: Session, entry: AnyEntry) -> str:
+def _words(session: Session, entry: Entry) -> str:
     """Return an entry in words; an amend says from what to what, a take back what it took back."""
-    if entry.kind == "take_back" and (taken := session.ledger.entry(entry.entry)) is not None:
+    if takes_back(entry) and (taken := session.ledger.entry(entry.entry)) is not None:
         return f"taken back: {entry_words(taken)}"
-    if entry.kind == "amend":
+    if amends(entry):
         for amend, before in session.ledger.amends_of(entry.entry):
             if amend.n == entry.n:
                 return f"amend entry {entry.entry}: {change_words(amend, before)}"

@@ -6,18 +6,21 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
+from studiotimer.session.calls.notes import Frame
+from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.desk import last_take_back
 from studiotimer.session.elsewhere import moved_words
-from studiotimer.session.wording import CALL_NAMES, entry_words, short_words
+from studiotimer.session.wording import entry_words, short_words
 from studiotimer.window import theme
-from studiotimer.window.keys import Action, KeyMap, kind_of
+from studiotimer.window.keys import KeyMap
 from studiotimer.window.ribbon import Ribbon, RibbonView
 from studiotimer.window.running import Running
 from studiotimer.window.set import face
+from studiotimer.window.set.actions import CALL_ACTIONS, ON_BAR, Action, call_of
 from studiotimer.window.set.buttons import CallButton, WordButton
 from studiotimer.window.set.callbar import BarCall
-from studiotimer.window.set.calldesk import ALWAYS_CHOSEN, CallDesk
+from studiotimer.window.set.calldesk import CallDesk
 from studiotimer.window.set.cautions import Cautions
 from studiotimer.window.set.clock_face import ClockFace
 from studiotimer.window.set.cue_key import CueKey
@@ -30,10 +33,6 @@ from studiotimer.window.stack import Stack
 
 TICK_MS = 40
 QUIET_LINE_MS = 6000
-BAR_ORDER: tuple[Action, ...] = (
-    "pull", "hero_in", "swap", "out", "look", "top_up", "reading", "got_it", "amend", "take_back", "judge", "move",
-    "stand_in", "hold", "lamp", "note", "shot", "tub", "ice_cleared", "frame", "restore",
-)  # fmt: skip
 
 
 class SetPage(QWidget):
@@ -206,14 +205,12 @@ class SetPage(QWidget):
                 self.running.refused.emit("nothing was taken back")
             else:
                 self.running.call("take_back", {"entry": last.n}, tick)
+        elif action in CALL_ACTIONS:
+            made = self.calls.call(*call_of(action, self.running.state), choosing=choosing, tick=tick)
+            if isinstance(made, Frame):
+                self.say(f"Frame {made.name} is logged.")
         else:
-            call = kind_of(self._concrete(action))
-            if call is not None:
-                made = self.calls.call(*call, choosing=choosing, tick=tick)
-                if made is not None and made.kind == "frame":
-                    self.say(f"Frame {made.name} is logged.")
-            else:
-                self.asked.emit(action)
+            self.asked.emit(action)
 
     def _take_offer(self) -> None:
         """Do what the warning that stands offers."""
@@ -222,14 +219,6 @@ class SetPage(QWidget):
             self.calls.set_right(doubted)
         else:
             self.running.go_on_elsewhere()
-
-    def _concrete(self, action: Action) -> Action:
-        """Return the call that a toggling action makes now."""
-        if action == "tub":
-            return "tub_back" if self.running.state.tubs_out else "tub_out"
-        if action == "hold":
-            return "hold" if self.running.state.hold is None else "resume"
-        return action
 
     def _act_cue(self, choosing: bool, tick: float | None) -> None:
         cue = self.cues[0]
@@ -365,27 +354,20 @@ class SetPage(QWidget):
 
     def _show_calls(self) -> None:
         calls = []
-        for action in BAR_ORDER:
-            call = kind_of(self._concrete(action))
-            kind = call[0] if call else "take_back"
-            title = "Restore" if action == "restore" else CALL_NAMES[kind]
-            calls.append(
-                BarCall(action, title, self._detail(action, kind), self.keys.shown(action), _icon(action, kind))
-            )
+        for action in ON_BAR:
+            row = CALL_ACTIONS[action]
+            kind = row.kind(self.running.state)
+            title = row.words if action == "restore" else RECORDS[kind].name
+            detail = self._detail(kind) if row.told and not row.opens else ""
+            calls.append(BarCall(action, title, detail, self.keys.shown(action), row.icons[kind]))
         self.bar.show_calls(calls, self.keys.shown("more"))
 
-    def _detail(self, action: Action, kind: str) -> str:
+    def _detail(self, kind: str) -> str:
         """Return what a call would do now, short enough for its button."""
-        if action == "restore" or kind in ALWAYS_CHOSEN or kind in ("frame", "hold", "resume"):
-            return ""
         fields = self.running.session.preview(kind, self.running.choice())
         if fields is None:
             return "–"
-        if kind == "take_back" and (entry := self.running.session.ledger.entry(fields["entry"])) is not None:
-            return entry_words(entry)
+        if kind == "take_back":
+            entry = self.running.session.ledger.entry(int(str(fields["entry"])))
+            return entry_words(entry) if entry else ""
         return short_words(kind, fields)
-
-
-def _icon(action: Action, kind: str) -> str:
-    """Return the name of a call's icon; both ways of a toggle share one but hold, which shows where it leads."""
-    return kind if action == "hold" else action

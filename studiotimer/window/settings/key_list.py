@@ -8,12 +8,13 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 
 from studiotimer.window import theme
-from studiotimer.window.keys import Action, KeyMap, action_words, key_words, kind_of
+from studiotimer.window.keys import KeyMap, action_words, key_words
+from studiotimer.window.set.actions import CALL_ACTIONS, Action
 from studiotimer.window.stack import Part
 
 Row = tuple[str, str]
 HINT = ("shift + key", "a call's choices")
-_OF_CALLS: tuple[Action, ...] = ("cue", "next", "previous", "more", "restore")
+_OF_CALLS: frozenset[Action] = frozenset(("cue", "next", "previous", "more", *CALL_ACTIONS))
 GAP = 14
 LINE = 1.12
 
@@ -24,7 +25,7 @@ class KeyList(Part):
     def __init__(self, keys: KeyMap, more: Sequence[Row] = (), playing: Sequence[Row] = ()) -> None:
         """Show `keys` and `more`; where a recorded day is played, the keys of `playing` in place of those of calls."""
         super().__init__()
-        shown = [action for action in keys.keys if not playing or (kind_of(action) is None and action not in _OF_CALLS)]
+        shown = [action for action in keys.keys if not playing or action not in _OF_CALLS]
 
         def rows(names: Callable[[Action], str]) -> list[Row]:
             calls = [(names(action) or "no key", action_words(action)) for action in shown]

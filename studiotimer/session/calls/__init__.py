@@ -1,0 +1,1 @@
+"""The calls: one record a kind, in a small module for each group of them."""

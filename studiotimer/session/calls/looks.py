@@ -1,0 +1,61 @@
+"""Calls about what was seen on a scoop: look."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from studiotimer.session.calls.offers import assumed_pull, given_numbers, of_scoops, of_words, on_set
+from studiotimer.session.calls.record import Call, Field
+from studiotimer.session.calls.scooping import assumed, with_scoop
+from studiotimer.session.desk import Desk, Fields, NoDefaultError
+from studiotimer.session.entries import SEEN, Entry, Seen
+from studiotimer.session.fields import Number, Span
+from studiotimer.session.state import State
+
+
+class LookSeen(Entry):
+    """A visible change seen on a scoop."""
+
+    kind: Literal["look"] = "look"
+    scoop: Number
+    seen: Seen
+    assumed_pull_s: Span | None = None
+
+
+def _look_rule(state: State, call: LookSeen, at: float) -> State:
+    scoop = state.scoops.get(call.scoop) or assumed(state, call.scoop, at, call.assumed_pull_s)
+    return with_scoop(state, replace(scoop, seen=(*scoop.seen, (at, call.seen))))
+
+
+def _look_default(desk: Desk) -> Fields:
+    state = desk.state
+    number = next(iter(given_numbers(desk, "scoop")), desk.selected)
+    if number is None:
+        watched = state.heroes() or state.stand_ins()
+        if not watched:
+            raise NoDefaultError("no scoop is on set; name the one the change was seen on")
+        number = watched[0].number
+    known = state.scoops.get(number)
+    done = [SEEN.index(seen) for _, seen in known.seen] if known else []
+    following = SEEN[min(max(done, default=-1) + 1, len(SEEN) - 1)]
+    return {"scoop": number, "seen": following, **assumed_pull(desk, number)}
+
+
+def _look_choices(desk: Desk, asked: LookSeen) -> list[Field]:
+    return [
+        of_words("seen", "seen", SEEN, asked.seen),
+        of_scoops("scoop", "scoop", desk, on_set(desk), asked.scoop),
+    ]
+
+
+LOOK = Call(
+    model=LookSeen,
+    name="Look seen",
+    rule=_look_rule,
+    default=_look_default,
+    choices=_look_choices,
+    words=lambda call: f"{call.scoop} shows {call.seen}",
+    short=lambda call: f"{call.scoop} {call.seen}",
+    by="anyone",
+)

@@ -1,0 +1,203 @@
+"""Calls about the shot and the set: shot, lock, lamp, got it, hold, resume."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from studiotimer.session.calls.offers import of_words
+from studiotimer.session.calls.record import Call, Field, Options, Words, as_given, no_choices
+from studiotimer.session.desk import Desk, Fields, NoDefaultError, next_shot, shot_fields
+from studiotimer.session.entries import LOCKS, LOOKS, Entry, Lock, Shot
+from studiotimer.session.fields import Name, Text
+from studiotimer.session.state import LightChange, State
+
+HOLD_REASONS = ("waiting for light", "waiting for set", "waiting for client", "break")
+
+
+def _shot_rule(state: State, call: Shot, at: float) -> State:
+    light = LightChange(at, call.lamp, call.lux, state.lamp_on)
+    return state.but(shot=call, shot_since=at, lights=state.lights.then(light), got=state.got - {call.name})
+
+
+def _shot_default(desk: Desk) -> Fields:
+    named = desk.given.get("name")
+    if named is None:
+        following = next_shot(desk)
+        if following.name in desk.state.got:
+            raise NoDefaultError("every shot of the plan is got; choose the one to make again by its name")
+        return shot_fields(following)
+    planned = next((shot for shot in desk.plan.shots if shot.name == named), None)
+    if planned is not None:
+        return shot_fields(planned)
+    base, current = shot_fields(desk.plan.shots[0]), desk.state.shot
+    return base if current is None else {name: getattr(current, name) for name in base}
+
+
+def _shot_choices(desk: Desk, asked: Shot) -> list[Field]:
+    return [
+        of_words("name", "shot", [shot.name for shot in desk.plan.shots], asked.name),
+        of_words("look", "look", LOOKS, None),
+    ]
+
+
+SHOT = Call(
+    model=Shot,
+    name="Shot",
+    rule=_shot_rule,
+    default=_shot_default,
+    choices=_shot_choices,
+    words=lambda call: f"shot {call.name}, {call.look} look",
+    short=lambda call: call.name,
+    by="anyone",
+)
+
+
+class LockCall(Entry):
+    """Light, set or camera locked or freed."""
+
+    kind: Literal["lock"] = "lock"
+    which: Lock
+    on: bool
+
+
+def _lock_rule(state: State, call: LockCall, at: float) -> State:
+    return state.but(locks={**state.locks, call.which: call.on})
+
+
+def _lock_default(desk: Desk) -> Fields:
+    locks = desk.state.locks
+    given = desk.given.get("which")
+    wanted = [lock for lock in LOCKS if (lock == given if given is not None else not locks[lock])]
+    which = wanted[0] if wanted else LOCKS[0]
+    return {"which": which, "on": not locks[which]}
+
+
+def _lock_choices(desk: Desk, asked: LockCall) -> list[Field]:
+    return [
+        of_words("which", "lock", LOCKS, asked.which),
+        Options("on", "is", ((True, "locked"), (False, "free")), asked.on),
+    ]
+
+
+def _lock_words(call: LockCall) -> str:
+    return f"{call.which} {'locked' if call.on else 'free'}"
+
+
+LOCK = Call(
+    model=LockCall,
+    name="Lock",
+    rule=_lock_rule,
+    default=_lock_default,
+    choices=_lock_choices,
+    words=_lock_words,
+    short=_lock_words,
+    by="anyone",
+)
+
+
+class Lamp(Entry):
+    """The modelling lamp or hot light switched."""
+
+    kind: Literal["lamp"] = "lamp"
+    on: bool
+
+
+def _lamp_rule(state: State, call: Lamp, at: float) -> State:
+    lights = state.lights
+    if lights:
+        lights = lights.then(replace(lights[-1], at=at, on=call.on))
+    return state.but(lamp_on=call.on, lights=lights)
+
+
+LAMP = Call(
+    model=Lamp,
+    name="Lamp",
+    rule=_lamp_rule,
+    default=lambda desk: {"on": not desk.state.lamp_on},
+    choices=no_choices,
+    words=lambda call: f"lamp {'on' if call.on else 'off'}",
+    short=lambda call: "on" if call.on else "off",
+    by="anyone",
+)
+
+
+class GotIt(Entry):
+    """The art director has the shot."""
+
+    kind: Literal["got_it"] = "got_it"
+    shot: Name
+
+
+def _got_it_rule(state: State, call: GotIt, at: float) -> State:
+    return state.but(got=state.got | {call.shot})
+
+
+def _got_it_default(desk: Desk) -> Fields:
+    if desk.state.shot is None:
+        raise NoDefaultError("no shot has begun; name the shot")
+    return {"shot": desk.state.shot.name}
+
+
+GOT_IT = Call(
+    model=GotIt,
+    name="Got it",
+    rule=_got_it_rule,
+    default=_got_it_default,
+    choices=no_choices,
+    words=lambda call: f"got it: {call.shot}",
+    short=lambda call: call.shot,
+    by="anyone",
+)
+
+
+class Hold(Entry):
+    """Work on set stops."""
+
+    kind: Literal["hold"] = "hold"
+    why: Text | None = None
+
+
+class Resume(Entry):
+    """Work on set goes on."""
+
+    kind: Literal["resume"] = "resume"
+    why: Text | None = None
+
+
+def _hold_rule(state: State, call: Hold, at: float) -> State:
+    return state if state.hold is not None else state.but(hold=at)
+
+
+def _resume_rule(state: State, call: Resume, at: float) -> State:
+    return state.but(hold=None)
+
+
+def _hold_choices(desk: Desk, asked: Hold) -> list[Field]:
+    return [Words("why", "why", HOLD_REASONS)]
+
+
+def _because(call: Hold | Resume) -> str:
+    return f": {call.why}" if call.why else ""
+
+
+HOLD = Call(
+    model=Hold,
+    name="Hold",
+    rule=_hold_rule,
+    default=as_given,
+    choices=_hold_choices,
+    words=lambda call: f"hold{_because(call)}",
+    short=_because,
+    by="anyone",
+)
+RESUME = Call(
+    model=Resume,
+    name="Resume",
+    rule=_resume_rule,
+    default=as_given,
+    choices=no_choices,
+    words=lambda call: f"resume{_because(call)}",
+    short=_because,
+    by="anyone",
+)

@@ -37,7 +37,7 @@ def settings(studio) -> None:
     _rehearse(studio, window, hot, lambda entry: entry.kind == "hero_in", 22)
     window.page.act("settings")
     panel = window.page.below.part
-    window.sounds.trouble = None
+    window.sounds.engine.trouble = None
     for name in panel.sections:
         panel.names[name].setFocus()
         panel.names[name].click()

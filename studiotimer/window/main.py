@@ -365,8 +365,8 @@ class MainWindow(QMainWindow):
 
     def _load_sounds(self) -> None:
         with faults.logged("the sounds"):
-            if (words := self.sounds.load()) is not None:
-                self.say(words)
+            self.sounds.engine.said.connect(self.say)
+            self.sounds.load()
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -392,5 +392,6 @@ class MainWindow(QMainWindow):
                 self.running.leave()
             self._let_go()
         self.running = None
+        self.sounds.end()
         self.nav.end()
         event.accept()

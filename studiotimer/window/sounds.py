@@ -1,59 +1,46 @@
-"""Short sounds for calls taken and refused; without an audio device the program says so once and goes on."""
+"""Short sounds for calls taken and refused, and alarms; without an audio device the program says so and goes on."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from studiotimer.places import resource
+from studiotimer.window.engine import Engine
 from studiotimer.window.settings.values import SOUNDS, Settings
 
-if TYPE_CHECKING:
-    from PySide6.QtMultimedia import QSoundEffect
-
-NO_SOUND = "No sound: this machine has no audio device, or its library is missing ({why}). Everything else works."
+ALARMS = ("pull", "thirty", "swap")
+"""The sounds that ask for something; the others answer a key."""
 
 
 class Sounds:
-    """The program's sounds, loaded when the first one is wanted."""
+    """The program's sounds: which are wanted and how loud. `engine` plays them."""
 
-    def __init__(self, settings: Settings | None = None) -> None:
+    def __init__(self, settings: Settings | None = None, engine: Engine | None = None) -> None:
         self._settings = settings or Settings()
-        self._effects: dict[str, QSoundEffect] = {}
-        self.trouble: str | None = None
+        self.engine = engine or Engine()
 
-    def load(self) -> str | None:
-        """Make the sounds ready, and return a sentence when there can be none."""
-        try:
-            from PySide6.QtCore import QUrl
-            from PySide6.QtMultimedia import QMediaDevices, QSoundEffect
-        except ImportError as error:
-            library = str(error).split(":")[0]
-            self.trouble = NO_SOUND.format(why=f"{library}; on Debian and Ubuntu: apt-get install libpulse0")
-            return self.trouble
-        if QMediaDevices.defaultAudioOutput().isNull():
-            self.trouble = NO_SOUND.format(why="no device")
-            return self.trouble
-        for name in SOUNDS:
-            effect = QSoundEffect()
-            effect.setSource(QUrl.fromLocalFile(str(resource("sounds", f"{name}.wav"))))
-            effect.setVolume(self._settings.volume)
-            self._effects[name] = effect
-        return None
+    @property
+    def trouble(self) -> str | None:
+        """A sentence when there is no sound."""
+        return self.engine.trouble
+
+    def load(self) -> None:
+        """Make ready for the first sound; the engine says when there can be none."""
+        self.engine.start()
 
     def follow(self, settings: Settings) -> None:
         """Play as the settings say from now on."""
         self._settings = settings
-        for effect in self._effects.values():
-            effect.setVolume(settings.volume)
-            if settings.mute:
-                effect.stop()
+        if settings.mute:
+            self.engine.hush()
 
     def play(self, name: str) -> None:
-        """Play a sound by name if there is sound and it is wanted."""
+        """Play a sound by name if it is wanted."""
         if self._settings.sounds(name):
             self.hear(name)
 
     def hear(self, name: str) -> None:
         """Play a sound by name, wanted or not."""
-        if (effect := self._effects.get(name)) is not None:
-            effect.play()
+        if name in SOUNDS:
+            self.engine.play(name, self._settings.volume, alarm=name in ALARMS)
+
+    def end(self) -> None:
+        """Let sound go."""
+        self.engine.end()

@@ -1,13 +1,13 @@
 """Settings and keys: kept, read tolerantly, and what the sounds make of them."""
 
 import json
-import sys
 
 import pytest
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent
 
 from studiotimer.places import config_folder
+from studiotimer.window.engine import Engine
 from studiotimer.window.keys import (
     DEFAULT_KEYS,
     KeyMap,
@@ -35,27 +35,23 @@ def pressed(key, modifiers=M.NoModifier):
     return QKeyEvent(QEvent.Type.KeyPress, key, modifiers)
 
 
-class Effect:
-    """Stands for a sound the machine can play."""
+class Listener(Engine):
+    """Stands for the sound engine, and knows what was to be heard and how loud."""
 
     def __init__(self):
-        self.volume, self.played, self.stopped = None, 0, 0
+        super().__init__()
+        self.played, self.hushed = [], 0
 
-    def setVolume(self, volume):
-        self.volume = volume
+    def play(self, name, volume, alarm):
+        self.played.append((name, volume))
 
-    def play(self):
-        self.played += 1
-
-    def stop(self):
-        self.stopped += 1
+    def hush(self):
+        self.hushed += 1
 
 
 @pytest.fixture
-def sounds():
-    made = Sounds()
-    made._effects = {name: Effect() for name in SOUNDS}
-    return made
+def sounds(qapp):
+    return Sounds(engine=Listener())
 
 
 def test_settings_are_kept_and_read():
@@ -97,47 +93,25 @@ def test_settings_left_out_are_as_usual():
     assert settings_of({"mute": True}) == Settings(mute=True)
 
 
-def test_the_volume_goes_to_every_sound(sounds):
+def test_a_sound_is_as_loud_as_the_settings_say(sounds):
     sounds.follow(Settings(volume=0.2))
-    assert {effect.volume for effect in sounds._effects.values()} == {0.2}
+    sounds.play("swap")
+    assert sounds.engine.played == [("swap", 0.2)]
 
 
 def test_muted_nothing_plays_and_what_plays_is_stopped(sounds):
     sounds.follow(Settings(mute=True))
     for name in SOUNDS:
         sounds.play(name)
-        assert (sounds._effects[name].played, sounds._effects[name].stopped) == (0, 1)
+    assert (sounds.engine.played, sounds.engine.hushed) == ([], 1)
 
 
 def test_a_silenced_sound_alone_is_left_out_and_can_be_heard_on_request(sounds):
     sounds.follow(Settings(silenced=("swap",)))
     sounds.play("swap")
     sounds.play("pull")
-    assert (sounds._effects["swap"].played, sounds._effects["pull"].played) == (0, 1)
     sounds.hear("swap")
-    assert sounds._effects["swap"].played == 1
-
-
-def test_without_an_audio_device_it_is_said_and_everything_goes_on(monkeypatch):
-    multimedia = pytest.importorskip("PySide6.QtMultimedia", exc_type=ImportError)
-
-    class NoDevice:
-        def isNull(self):
-            return True
-
-    monkeypatch.setattr(multimedia.QMediaDevices, "defaultAudioOutput", staticmethod(NoDevice))
-    silent = Sounds()
-    assert silent.load().startswith("No sound: this machine has no audio device")
-    silent.play("accepted")
-    silent.hear("accepted")
-    silent.follow(Settings(volume=0.1))
-
-
-def test_without_the_sound_library_it_is_said_and_everything_goes_on(monkeypatch):
-    monkeypatch.setitem(sys.modules, "PySide6.QtMultimedia", None)
-    silent = Sounds()
-    assert "apt-get install libpulse0" in silent.load()
-    silent.play("accepted")
+    assert [name for name, _ in sounds.engine.played] == ["pull", "swap"]
 
 
 def test_every_action_has_words_and_no_key_means_two():

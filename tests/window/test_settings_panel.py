@@ -23,10 +23,10 @@ from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.key_editor import NO_NAME, KeyCatcher
 from studiotimer.window.settings.key_list import KeyList
 from studiotimer.window.settings.panel import SettingsPanel
-from studiotimer.window.settings.values import SOUNDS, load_settings
+from studiotimer.window.settings.values import load_settings
 from tests.session.clocks import HandClock
 from tests.window.conftest import PLAN
-from tests.window.test_settings import Effect
+from tests.window.test_settings import Listener
 
 K, M = Qt.Key, Qt.KeyboardModifier
 
@@ -156,16 +156,17 @@ def test_everything_names_itself(shoot, panel):
 
 
 def test_the_volume_holds_at_once_is_kept_and_undone_as_one(qtbot, shoot, panel):
-    effect = Effect()
-    shoot.sounds._effects = {"pull": effect}
+    shoot.sounds.engine = heard = Listener()
     sound = panel.sections["Sound"]
     for _ in range(3):
         click(qtbot, sound.volume.less)
-    assert effect.volume == pytest.approx(0.3)
+    click(qtbot, sound.hear["pull"])
+    assert heard.played == [("pull", pytest.approx(0.3))]
     assert sound.volume.value.text() == "30 %"
     assert load_settings()[0].volume == pytest.approx(0.3)
     click(qtbot, panel.undo)
-    assert effect.volume == pytest.approx(0.6)
+    click(qtbot, sound.hear["pull"])
+    assert heard.played[1:] == [("pull", pytest.approx(0.6))]
     assert load_settings()[0].volume == 0.6
     assert panel.message.text() == "Undone: volume"
     assert not panel.undo.isEnabled()
@@ -179,35 +180,39 @@ def test_the_volume_stops_at_its_ends(qtbot, shoot, panel):
 
 
 def test_each_sound_is_turned_off_and_heard(qtbot, shoot, panel):
-    shoot.sounds._effects = {name: Effect() for name in SOUNDS}
+    shoot.sounds.engine = heard = Listener()
     sound = panel.sections["Sound"]
     click(qtbot, sound.wanted["refused"])
     shoot.running.refused.emit("no")
-    assert shoot.sounds._effects["refused"].played == 0
+    assert [name for name, _ in heard.played].count("refused") == 0
     click(qtbot, sound.hear["refused"])
-    assert shoot.sounds._effects["refused"].played == 1
+    assert [name for name, _ in heard.played].count("refused") == 1
     click(qtbot, sound.wanted["refused"])
     shoot.running.refused.emit("no")
-    assert shoot.sounds._effects["refused"].played == 2
+    assert [name for name, _ in heard.played].count("refused") == 2
     assert load_settings()[0].silenced == ()
 
 
 def test_muted_calls_make_no_sound(qtbot, shoot, panel, press):
-    shoot.sounds._effects = {name: Effect() for name in SOUNDS}
+    shoot.sounds.engine = heard = Listener()
     click(qtbot, panel.sections["Sound"].mute)
     press(shoot, K.Key_Space)
     assert kinds(shoot)[-1] == "shot"
-    assert shoot.sounds._effects["accepted"].played == 0
+    assert [name for name, _ in heard.played].count("accepted") == 0
     click(qtbot, panel.sections["Sound"].mute)
     shoot.running.session.clock.advance(3)
     press(shoot, K.Key_P)
-    assert shoot.sounds._effects["accepted"].played == 1
+    assert [name for name, _ in heard.played].count("accepted") == 1
 
 
 def test_without_sound_the_settings_say_why(shoot, press):
-    shoot.sounds.trouble = "No sound: this machine has no audio device."
+    engine = shoot.sounds.engine
+    engine.trouble = "No sound: this machine has no audio device."
     press(shoot, K.Key_F10)
-    assert shoot.page.below.part.sections["Sound"].trouble.text() == shoot.sounds.trouble
+    trouble = shoot.page.below.part.sections["Sound"].trouble
+    assert trouble.text() == engine.trouble
+    engine.said.emit("There is sound now.")
+    assert trouble.text() == "There is sound now."
 
 
 def test_a_clicker_s_key_is_bound_by_pressing_it(qtbot, shoot, panel, press):

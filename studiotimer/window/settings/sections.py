@@ -47,6 +47,7 @@ class SoundSection(Section):
         self.volume = Stepped("volume", self._step, "quieter", "louder")
         self.mute = press("Mute", self._mute, on=False)
         self.trouble = say(sounds.trouble or "", "quiet")
+        sounds.engine.said.connect(self.trouble.setText)
         self.trouble.setAccessibleName("about sound")
         self.trouble.setWordWrap(True)
         self.column.addLayout(row(say("Volume"), self.volume, self.mute, self.trouble, wide=self.trouble))

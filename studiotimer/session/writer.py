@@ -1,4 +1,4 @@
-"""The thread that puts entries on disk in order, and keeps them while the disk refuses."""
+"""Entries put on disk in order by a worker, and kept while the disk refuses."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from studiotimer.session.entries import Entry
 from studiotimer.session.journal import Journal
+from studiotimer.working import Worker, WorkError
 
 RETRY_S = 1.0
 
@@ -17,7 +18,7 @@ Told = TypeVar("Told")
 
 
 class Writer:
-    """Appends entries to a journal from a thread of its own.
+    """Appends entries to a journal from a worker of its own.
 
     `on_disk(n)` is called with the number of the last entry the disk has; `on_trouble(why)` when the disk
     refuses, and with None when it takes entries again. Both are called from the writer's thread.
@@ -36,17 +37,16 @@ class Writer:
         self._retry_s = retry_s
         self._waiting: deque[Entry] = deque()
         self._news = threading.Condition()
-        self._ending = False
-        self._left = False
+        self._trouble: str | None = None
         self._refusals = 0
-        self._thread = threading.Thread(target=self._run, name="session writer", daemon=True)
-        self._thread.start()
+        self._left = self._closed = False
+        self.worker = Worker("session writer")
 
     def submit(self, entry: Entry) -> None:
         """Queue `entry` behind those already waiting."""
         with self._news:
             self._waiting.append(entry)
-            self._news.notify_all()
+        self._try()
 
     def waiting(self) -> int:
         """Return how many entries are not on disk yet."""
@@ -57,7 +57,8 @@ class Writer:
         """Wait until everything is on disk, the disk refuses or the time is up; return whether it is on disk."""
         with self._news:
             before = self._refusals
-            self._news.notify_all()
+        self._try()
+        with self._news:
             self._news.wait_for(lambda: not self._waiting or self._refusals > before, timeout_s)
             return not self._waiting
 
@@ -65,49 +66,58 @@ class Writer:
         """Let the journal go once everything is on disk, and return whether it is; if not, writing goes on."""
         if not self.flush(timeout_s):
             return False
+        self.worker.end(self._close)
         with self._news:
-            self._ending = True
-            self._news.notify_all()
-        self._thread.join(timeout_s)
-        return not self._thread.is_alive()
+            self._news.wait_for(lambda: self._closed, timeout_s)
+            return self._closed
 
     def leave(self) -> None:
         """Let the journal go as soon as the disk allows, whatever still waits; nobody is told any more."""
         with self._news:
-            self._left = self._ending = True
-            self._news.notify_all()
+            self._left = True
+        self.worker.end(self._close)
 
-    def _run(self) -> None:
-        trouble: str | None = None
-        while batch := self._next_batch(retrying=trouble is not None):
+    def _try(self, after_s: float = 0.0) -> None:
+        self.worker.ask("append", self._append, self._appended, self._refused, after_s)
+
+    def _append(self) -> list[Entry]:
+        """Put all that waits on disk, and return it."""
+        with self._news:
+            batch = list(self._waiting)
+        if batch and not self._left:
             try:
                 self._journal.append(batch)
             except Exception as error:  # the thread must outlive whatever a disk does
-                why = getattr(error, "strerror", None) or str(error) or type(error).__name__
-                with self._news:
-                    self._refusals += 1
-                    self._news.notify_all()
-                if why != trouble:
-                    trouble = why
-                    self._tell(self._on_trouble, why)
-                continue
+                raise WorkError(getattr(error, "strerror", None) or str(error) or type(error).__name__) from None
             with self._news:
                 for _ in batch:
                     self._waiting.popleft()
                 self._news.notify_all()
-            if trouble is not None:
-                trouble = None
-                self._tell(self._on_trouble, None)
-            self._tell(self._on_disk, batch[-1].n)
-        self._journal.close()
+        return batch
 
-    def _next_batch(self, retrying: bool) -> list[Entry]:
-        """Return what waits, as soon as anything does; nothing when it is time to end."""
+    def _appended(self, batch: list[Entry]) -> None:
+        if not batch:
+            return
+        if self._trouble is not None:
+            self._trouble = None
+            self._tell(self._on_trouble, None)
+        self._tell(self._on_disk, batch[-1].n)
+
+    def _refused(self, error: WorkError) -> None:
+        """Try again in a while; the crew is told when it is another reason than before."""
         with self._news:
-            if retrying:
-                self._news.wait(self._retry_s)
-            self._news.wait_for(lambda: self._waiting or self._ending)
-            return [] if self._left else list(self._waiting)
+            self._refusals += 1
+            self._news.notify_all()
+        self._try(self._retry_s)
+        if str(error) != self._trouble:
+            self._trouble = str(error)
+            self._tell(self._on_trouble, self._trouble)
+
+    def _close(self) -> None:
+        self._journal.close()
+        with self._news:
+            self._closed = True
+            self._news.notify_all()
 
     def _tell(self, callback: Callable[[Told], None], what: Told) -> None:
         """Call back; what goes wrong there is reported and does not stop the writing."""

@@ -16,6 +16,7 @@ from studiotimer.window import faults, theme
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.values import size_kept
+from studiotimer.working import settled
 
 SCALE = "QT_SCALE_FACTOR"
 STYLE = "Fusion"
@@ -77,4 +78,8 @@ def run(path: Path | None = None, follow: bool = False, rehearse_at: float | Non
     heartbeat = QTimer()
     heartbeat.timeout.connect(lambda: None)
     heartbeat.start(200)
-    return app.exec()
+    status = app.exec()
+    if not settled():
+        sys.stdout.flush()
+        os._exit(status)  # a disk that does not answer holds a thread, which Python would wait for or fall over
+    return status

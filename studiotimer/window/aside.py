@@ -1,69 +1,111 @@
-"""Work done aside from the window: one piece at a time, always the newest asked for of its kind."""
+"""Work done aside from the window: what it comes to is told in the window's own thread."""
 
 from __future__ import annotations
 
 import threading
 from collections.abc import Callable
 from contextlib import suppress
-from typing import Any
+from functools import partial
+from typing import TypeVar
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QEventLoop, QObject, QTimer, Signal
 
-from studiotimer.window.faults import logged
+from studiotimer.window import faults
+from studiotimer.working import FaultError, SlowError, Worker, WorkError
 
-Work = Callable[[], Any]
+T = TypeVar("T")
+
+
+def _nothing(_: object) -> None:
+    return None
 
 
 class Aside(QObject):
-    """A thread for work that would hold the window up; what it comes to arrives as a signal."""
+    """A worker for what would hold the window up; it is never waited for.
 
-    done = Signal(str, object)
-    failed = Signal(str)
+    What was asked for when it is ended is told to nobody.
+    """
 
-    def __init__(self, name: str, parent: QObject | None = None) -> None:
+    _told = Signal(object)
+
+    def __init__(self, name: str, parent: QObject | None = None, rests: float = 0.0) -> None:
         super().__init__(parent)
-        self._wanted: dict[str, Work] = {}
-        self._news = threading.Condition()
-        self._ending = self._working = False
-        self._thread = threading.Thread(target=self._run, name=name, daemon=True)
-        self._thread.start()
+        self._worker = Worker(name, rests)
+        self._told.connect(self._tell)
 
-    def ask(self, kind: str, work: Work) -> None:
-        """Ask for `work`; work of its kind that was asked for before and not begun is dropped."""
-        with self._news:
-            self._wanted.pop(kind, None)
-            self._wanted[kind] = work
-            self._news.notify()
+    def ask(
+        self,
+        kind: str,
+        work: Callable[[], T],
+        then: Callable[[T], object] = _nothing,
+        failed: Callable[[WorkError], object] = _nothing,
+        after_s: float = 0.0,
+    ) -> None:
+        """Ask for `work`, in place of any of its kind that is not begun; `then` or `failed` is told what became of it.
+
+        A fault of the program's own is reported, and told to `failed` as a FaultError.
+        """
+
+        def done(found: T) -> None:
+            self._hand(partial(then, found))
+
+        self._worker.ask(kind, work, done, partial(self._failed, kind, failed), after_s)
 
     @property
     def busy(self) -> bool:
         """Whether something is under way, or waits for its turn."""
-        with self._news:
-            return self._working or bool(self._wanted)
+        return self._worker.busy
 
-    def end(self) -> None:
-        """Stop after the work under way."""
-        with self._news:
-            self._ending = True
-            self._news.notify()
-        self._thread.join(10.0)
+    def end(self, last: Callable[[], object] | None = None) -> None:
+        """Begin nothing more after the work under way but `last`, and tell of nothing."""
+        self._worker.end(last)
 
-    def _run(self) -> None:
-        while True:
-            with self._news:
-                while not self._wanted and not self._ending:
-                    self._news.wait()
-                if self._ending:
-                    return
-                kind = next(iter(self._wanted))
-                work = self._wanted.pop(kind)
-                self._working = True
-            worked = False
-            with logged(kind):
-                found, worked = work(), True
-            with self._news:
-                self._working = False
-            if self._ending:
-                return
+    def _failed(self, kind: str, failed: Callable[[WorkError], object], error: WorkError) -> None:
+        if isinstance(error, FaultError) and error.__cause__ is not None:
+            faults.report(kind, error.__cause__)
+        self._hand(partial(failed, error))
+
+    def _hand(self, deed: Callable[[], object]) -> None:
+        if not self._worker.ending:
             with suppress(RuntimeError):  # the window went while this was worked out
-                self.done.emit(kind, found) if worked else self.failed.emit(kind)
+                self._told.emit(deed)
+
+    def _tell(self, deed: Callable[[], object]) -> None:
+        if not self._worker.ending:
+            deed()
+
+
+def answered(what: str, work: Callable[[], T], patience_s: float, late: Callable[[T], object] = _nothing) -> T:
+    """Return what `work` comes to; the window goes on meanwhile, but hears no key or click.
+
+    Raises what `work` raises, and SlowError when it takes longer than `patience_s`; what it comes to after all is given
+    to `late`, in another thread.
+    """
+    loop, lock, aside = QEventLoop(), threading.Lock(), Aside(what)
+    found: list[T] = []
+    wrong: list[Exception] = []
+    given_up = False
+
+    def worked() -> None:
+        try:
+            one = work()
+        except Exception as error:
+            wrong.append(error)
+            return
+        with lock:
+            if not given_up:
+                found.append(one)
+                return
+        late(one)
+
+    aside.ask(what, worked, lambda _: loop.quit())
+    QTimer.singleShot(round(patience_s * 1000), loop, loop.quit)
+    loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
+    with lock:
+        given_up = True
+    aside.end()
+    if wrong:
+        raise wrong[0]
+    if not found:
+        raise SlowError(f"{what} takes more than {patience_s:g} s: the disk does not answer")
+    return found[0]

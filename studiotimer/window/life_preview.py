@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
@@ -15,6 +16,7 @@ from studiotimer.session.countdowns import Band
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.window.ribbon import Ribbon, RibbonView
+from studiotimer.working import FaultError, WorkError
 
 PAUSE_MS = 300
 """How long it waits for the next letter; also what the window has for itself when it opens."""
@@ -74,20 +76,17 @@ class LifePreview(QWidget):
             return
         if self._aside is None:
             self._aside = Aside("life", self)
-            self._aside.done.connect(self._show)
-            self._aside.failed.connect(lambda _: self._say_why(FAILED))
-        self._aside.ask("life", lambda: (plan, _foretold(plan)))
+        self._aside.ask("life", lambda: _foretold(plan), partial(self._show, plan), partial(self._failed, plan))
 
-    def _show(self, _kind: str, found: tuple[Callable[[], Plan], Foretold | str]) -> None:
-        plan, foretold = found
-        if plan is not self._wanted:
-            return
-        if isinstance(foretold, str):
-            self._say_why(foretold)
-        else:
+    def _show(self, plan: Callable[[], Plan], foretold: Foretold) -> None:
+        if plan is self._wanted:
             self.ribbon.show_ribbon(foretold.ribbon)
             self.words.setText(foretold.words)
             self.plain.setText(foretold.plain)
+
+    def _failed(self, plan: Callable[[], Plan], error: WorkError) -> None:
+        if plan is self._wanted:
+            self._say_why(FAILED if isinstance(error, FaultError) else str(error))
 
     def _say_why(self, why: str) -> None:
         """Say why there is nothing to show; the lines keep their room, so that nothing below them moves."""
@@ -105,15 +104,15 @@ class Foretold:
     plain: str
 
 
-def _foretold(made: Callable[[], Plan]) -> Foretold | str:
-    """Return what becomes of a plan's first hero, or the sentence why there is no plan."""
+def _foretold(made: Callable[[], Plan]) -> Foretold:
+    """Return what becomes of a plan's first hero; raises WorkError with why there is no plan."""
     from studiotimer.prep.windows import life_of, window_of  # brings the physics, which the window opens without
 
     try:
         plan = made()
         life, plain = life_of(plan), window_of(plan, plan.shots[0], iced=False)
     except ValueError as error:
-        return str(error)
+        raise WorkError(str(error)) from None
     each, window = life.changes, life.window
     starts = (0.0, each.crisp_s, each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s)
     end = Band(life.end_early_s, window.end_s, life.end_late_s)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-import time
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -17,71 +15,51 @@ from studiotimer.session.entries import Entry
 from studiotimer.session.lines import to_line
 from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
-from studiotimer.window.faults import logged
+from studiotimer.window.aside import Aside
 
 if TYPE_CHECKING:
+    from studiotimer.session.forecast import Forecaster
     from studiotimer.session.learning import Learner
 
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
-RESTS, LONGEST_REST_S = 2.0, 1.0
+RESTS = 2.0
 TOGETHER_MS = 25
 ONCE = f"Counted once: the same call within {SAME_CALL_S:g} s is one."
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it, or the page itself, is shown first."""
 
 
-class ForecastThread(threading.Thread):
-    """Works out forecasts one after another, always of the newest state it was given."""
+class Forecasts:
+    """Works out forecasts aside, one after another, always of the newest state; `learner` is what learns from looks.
 
-    def __init__(self, plan: Plan, done: Callable[[Forecast], None]) -> None:
-        super().__init__(name="forecasts", daemon=True)
-        self._plan = plan
-        self._done = done
-        self.learner: Learner | None = None
-        """What learns from the looks, once forecasts are worked out; it knows what it worked out already."""
-        self._wanted: tuple[State, float] | None = None
-        self._news = threading.Condition()
-        self._ending = False
+    After each it leaves the window most of the processor, since calls come one after another.
+    """
+
+    def __init__(self, plan: Plan, done: Callable[[Forecast], object]) -> None:
+        self._plan, self._done = plan, done
+        self._forecaster: Forecaster | None = None
+        self._aside = Aside("forecasts", rests=RESTS)
+
+    @property
+    def learner(self) -> Learner | None:
+        """What learns from the looks and knows what it worked out already; None while it is at work."""
+        return None if self._forecaster is None or self._aside.busy else self._forecaster.learner
 
     def want(self, state: State, at: float) -> None:
         """Ask for a forecast; one asked for before and not begun is dropped."""
-        with self._news:
-            self._wanted = (state, at)
-            self._news.notify()
-        if self.ident is None:
-            self.start()
+        self._aside.ask("a forecast", lambda: self._forecast(state, at), self._done)
 
     def end(self) -> None:
-        """Stop after the forecast under way."""
-        with self._news:
-            self._ending = True
-            self._news.notify()
-        if self.ident is not None:
-            self.join(5.0)
+        """Stop after the forecast under way, which is told to nobody."""
+        self._aside.end()
 
-    def run(self) -> None:
-        """Work until told to end; a fault is logged and the next forecast is tried."""
-        from studiotimer.session.forecast import Forecaster  # brings the physics, which the window opens without
+    def _forecast(self, state: State, at: float) -> Forecast:
+        if self._forecaster is None:
+            from studiotimer.session.forecast import Forecaster  # brings the physics, which the window opens without
 
-        forecaster = Forecaster(self._plan)
-        self.learner = forecaster.learner
-        while True:
-            with self._news:
-                while self._wanted is None and not self._ending:
-                    self._news.wait()
-                if self._ending or self._wanted is None:
-                    return
-                (state, at), self._wanted = self._wanted, None
-            began = time.perf_counter()
-            with logged("a forecast"):
-                self._done(forecaster.forecast(state, at))
-            self._rest(time.perf_counter() - began)
-
-    def _rest(self, seconds: float) -> None:
-        """Leave the window most of the processor while calls come one after another."""
-        with self._news:
-            self._news.wait_for(lambda: self._ending, min(RESTS * seconds, LONGEST_REST_S))
+            self._forecaster = Forecaster(self._plan)
+        return self._forecaster.forecast(state, at)
 
 
 class Running(QObject):
@@ -107,7 +85,7 @@ class Running(QObject):
         session.listeners.on_trouble = self.trouble.emit
         self.trouble.connect(lambda _: self.changed.emit())
         self.forecast_ready.connect(self._forecast)
-        self._thread = ForecastThread(session.plan, self.forecast_ready.emit)
+        self._forecasts = Forecasts(session.plan, self.forecast_ready.emit)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SHOWN_FIRST_MS)
@@ -135,7 +113,7 @@ class Running(QObject):
     @property
     def learner(self) -> Learner | None:
         """What has learned from the session's looks, if forecasts were worked out; for use once it was left."""
-        return self._thread.learner
+        return self._forecasts.learner
 
     def desk(self) -> Desk:
         """Return what defaults and choices are made from."""
@@ -172,7 +150,7 @@ class Running(QObject):
 
     def ask_forecast(self) -> None:
         """Ask for a fresh forecast of the state as it is."""
-        self._thread.want(self.state, self.session.time())
+        self._forecasts.want(self.state, self.session.time())
 
     def go_on_elsewhere(self) -> None:
         """Go on at another place while the disk refuses, or in a copy of a damaged file; say where, or why not."""
@@ -203,7 +181,7 @@ class Running(QObject):
         self._refresh.stop()
         self._soon.stop()
         self._together.stop()
-        self._thread.end()
+        self._forecasts.end()
         self.session.leave()
 
     def _forecast(self, forecast: Forecast) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import today
+from studiotimer.working import WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.camera import CameraError
 from studiotimer.wrap.carry import next_plan
@@ -45,16 +46,16 @@ class Marked:
 def wrap_up(
     session: Recorded, asked: Asked, progress: Progress = go_on, before: Review | None = None,
     marks: Marks | None = None,
-) -> Wrapped | str:  # fmt: skip
-    """Return everything of a session, or the sentence that says why not; its review may be known from before."""
+) -> Wrapped:  # fmt: skip
+    """Return everything of a session, whose review may be known from before; raises WorkError with why not."""
     gaps = Gaps()
     try:
         review = before if before is not None and before.session is session else review_of(session, tally)
         frames = frames_of(review, asked, gaps, progress, marks)
     except StoppedError:
-        return STOPPED
+        raise WorkError(STOPPED) from None
     except (CameraError, FramesError, WrongClockError, ZoneError) as error:
-        return f"{str(error)[:1].upper()}{str(error)[1:]}."
+        raise WorkError(f"{str(error)[:1].upper()}{str(error)[1:]}.") from None
     return Wrapped(review, tuple(frames), _report(review, frames, gaps.sentences), tuple(gaps.sentences))
 
 

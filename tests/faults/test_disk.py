@@ -220,7 +220,7 @@ class TestSlow:
     def test_a_disk_that_hangs_is_left_for_another_place(self, session, tmp_path, monkeypatch):
         back = threading.Event()
         fsync = os.fsync
-        here = session._writer._thread
+        here = session._writer.worker.thread
 
         def hanging(handle):
             if threading.current_thread() is here:

@@ -37,7 +37,7 @@ def hero_on_set(path, clock):
     assert session._writer.flush()
     writer = session._writer
     session.leave()
-    writer._thread.join()
+    writer.worker.thread.join()
 
 
 @pytest.fixture

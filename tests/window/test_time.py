@@ -169,7 +169,7 @@ class Here:
     def end(self):
         pass
 
-running.ForecastThread = Here
+running.Forecasts = Here
 
 def write():
     window = next(one for one in app.application().topLevelWidgets() if isinstance(one, main.MainWindow))

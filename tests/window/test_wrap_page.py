@@ -3,6 +3,7 @@
 import re
 import shutil
 import threading
+import time
 
 import pytest
 from PySide6.QtCore import Qt
@@ -14,6 +15,7 @@ from studiotimer.prep.plan import load_plan
 from studiotimer.window import theme
 from studiotimer.window.wrap.page import NO_SESSION
 from studiotimer.window.wrap.timeline_paint import air_words
+from studiotimer.working import settled
 from studiotimer.wrap.frames import names_in
 from studiotimer.wrap.marks import Marks, kept, list_of
 from tests.wrap.shoots import picture
@@ -120,10 +122,10 @@ def test_a_span_that_is_none_is_one_sentence(wrapped):
 def test_stopping_keeps_what_was_shown(qtbot, wrapped, demo):
     count = wrapped.strip.frames.rowCount()
     wrapped._asked = wrapped._asked.__class__(frames=(demo.parent / "frames",))
-    wrapped._progress.connect(lambda done, total: wrapped.stop())
+    wrapped._aside.progressed.connect(lambda done, total: wrapped._aside.stop())
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         wrapped._work()
-        wrapped._stop = True
+        wrapped._aside.stop()
     assert wrapped.message.text() == "Stopped; what was shown before stays."
     assert wrapped.strip.frames.rowCount() == count
 
@@ -152,13 +154,13 @@ def test_a_report_that_cannot_be_written_is_asked_for_again(qtbot, wrapped, demo
 
 
 def test_a_report_that_is_stopped_leaves_nothing(qtbot, wrapped, tmp_path):
-    asked = wrapped._go_on
+    asked = wrapped._aside.go_on
 
     def stopped(done, total):
-        wrapped.stop()
+        wrapped._aside.stop()
         return asked(done, total)
 
-    wrapped._go_on = stopped
+    wrapped._aside.go_on = stopped
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         wrapped.report_into(tmp_path / "out")
     assert wrapped.message.text() == "Stopped; nothing was written."
@@ -305,7 +307,7 @@ def test_a_frame_marked_during_a_match_stays_marked(qtbot, wrapped, demo, tmp_pa
     """The match has read the list already; the mark is made before its frames are shown."""
     shutil.copytree(demo.parent / "frames", tmp_path / "card 2")
     read, go = threading.Event(), threading.Event()
-    real = wrapped._go_on
+    real = wrapped._aside.go_on
 
     def held(done, total):
         read.set()
@@ -332,5 +334,8 @@ def test_a_frame_marked_during_a_match_stays_marked(qtbot, wrapped, demo, tmp_pa
 def test_marks_made_as_the_page_closes_are_on_the_disk(wrapped, demo):
     for row in range(12):
         wrapped.mark(row)
+    began = time.monotonic()
     wrapped.end()
+    assert time.monotonic() - began < 0.05
+    assert settled(10.0)
     assert len(kept(demo)) == 12

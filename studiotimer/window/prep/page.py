@@ -8,7 +8,6 @@ from collections.abc import Callable
 from functools import partial
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut
@@ -19,6 +18,7 @@ from studiotimer.places import state_folder
 from studiotimer.prep.draft import Values, Worked, draft_of, in_style, new_draft, put, work_out
 from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan, today
 from studiotimer.prep.results import Results
+from studiotimer.prep.whatif import Curve
 from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
@@ -37,6 +37,7 @@ from studiotimer.window.prep.sides import Sides
 from studiotimer.window.prep.strip import WhatIf
 from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
+from studiotimer.working import FaultError, WorkError
 
 PAUSE_MS, HUSH_MS = 250, 6000
 FAILED = "Working out the {kind} failed; why was written to {file}."
@@ -68,8 +69,6 @@ class PrepPage(QWidget):
         self._then: Callable[[Results], None] | None = None
         self._colours = LIGHT
         self._aside = Aside("prep", self)
-        self._aside.done.connect(self._arrived)
-        self._aside.failed.connect(lambda kind: self.say(FAILED.format(kind=kind, file=state_folder() / FILE)))
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(PAUSE_MS)
@@ -93,7 +92,7 @@ class PrepPage(QWidget):
         self.message.hide()
         self.bar = FileBar(lambda: not running())
         self.what_if = WhatIf(self._colours)
-        self.what_if.wanted.connect(self._aside.ask)
+        self.what_if.wanted.connect(self._what_if)
         self.view = ResultsView(self.what_if, self._colours)
         self.view.shot_chosen.connect(lambda number: self.inputs.choose_shot(number))
         self.view.checklist_edited.connect(self._checklist)
@@ -313,13 +312,14 @@ class PrepPage(QWidget):
     def _ask(self) -> None:
         draft, good = copy.deepcopy(self.draft), copy.deepcopy(self._good)
         work = partial(work_out, draft, good, self.style_of_units, dt.datetime.now(), self._number)
-        self._aside.ask("results", work)
+        self._aside.ask("results", work, self._show, partial(self._failed, "results"))
 
-    def _arrived(self, kind: str, found: Any) -> None:
-        if kind == "results":
-            self._show(found)
-        else:
-            self.what_if.show_curve(kind, found)
+    def _what_if(self, kind: str, work: Callable[[], tuple[int, Curve]]) -> None:
+        self._aside.ask(kind, work, partial(self.what_if.show_curve, kind), partial(self._failed, kind))
+
+    def _failed(self, kind: str, error: WorkError) -> None:
+        fault = isinstance(error, FaultError)
+        self.say(FAILED.format(kind=kind, file=state_folder() / FILE) if fault else f"{error}.")
 
     def _show(self, worked: Worked) -> None:
         if worked.number != self._number:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton, QWidget
@@ -16,11 +18,10 @@ from studiotimer.prep.plan import save_plan, today
 from studiotimer.session.live import Session
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFileError
-from studiotimer.window.aside import Aside, Work
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import scrolling
-from studiotimer.window.progress import Progress
+from studiotimer.window.progress import Progress, Stoppable
 from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.wrap.ages import Ages
@@ -32,11 +33,13 @@ from studiotimer.window.wrap.selecting import Selecting
 from studiotimer.window.wrap.strip import FramesStrip
 from studiotimer.window.wrap.tables import Tables
 from studiotimer.window.wrap.timeline import TimelineView
-from studiotimer.window.wrap.writing import Written, write_report
+from studiotimer.window.wrap.writing import NotWrittenError, write_report
+from studiotimer.working import FaultError, WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.export import Asked
+from studiotimer.wrap.frames import Progress as Go
 from studiotimer.wrap.recorded import Recorded, load, zone_of
-from studiotimer.wrap.side_by_side import of_folder
+from studiotimer.wrap.side_by_side import Worked, of_folder
 from studiotimer.wrap.work import Marked, Wrapped, marked, wrap_up
 
 WITHOUT_SESSION = ("Open…", "Side by side…")
@@ -44,13 +47,14 @@ NO_SESSION = "Open a session first."
 NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name and a time in each row."
 FAILED = "That could not be worked out; why was written to {file}."
 
+T = TypeVar("T")
+
 
 class WrapPage(QWidget):
     """Wraps one session. `plan_wanted` asks for a plan's file in Prep; `worked` says that the page shows it all."""
 
     plan_wanted = Signal(object)
     worked = Signal()
-    _progress = Signal(int, int)
 
     def __init__(self, may_cover: Callable[[], bool], parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -60,16 +64,13 @@ class WrapPage(QWidget):
         self.wrapped: Wrapped | None = None
         self._session: Recorded | None = None
         self._asked = Asked()
-        self._stop = self._of_report = False
+        self._of_report = False
         self._match = 0  # of which frames are shown
         self._colours: Theme = DARK
-        self._aside = Aside("wrap", self)
-        self._aside.done.connect(self._arrived)
-        self._aside.failed.connect(lambda _: self._failed())
         self.selecting = Selecting(self)
         self.selecting.stored.connect(lambda words: self.say(words) if words else None)
         self._build(may_cover)
-        self._progress.connect(self.progress.show_progress)
+        self._aside = Stoppable("wrap", self.progress, self)
         self.darken(False)
         self.head.title.setText("Wrap")
         self.halves.hide()
@@ -98,7 +99,6 @@ class WrapPage(QWidget):
         self.ages = Ages(LIGHT)
         self.tables = Tables()
         self.progress = Progress()
-        self.progress.stopped.connect(self.stop)
         self.halves = Halves(self.timeline, self.strip, self.ages, self.tables)
         self.below = self.halves.below
         self.nothing = Nothing()
@@ -192,52 +192,41 @@ class WrapPage(QWidget):
         if asked.zone is not None and asked.zone != session.zone:
             session = self._session = replace(session, zone=asked.zone)
         before, marks = (self.wrapped.review if self.wrapped is not None else None), self.selecting.marks
-        self._ask("wrap", lambda: wrap_up(session, asked, self._go_on, before, marks))
+        self._ask("wrap", lambda go_on: wrap_up(session, asked, go_on, before, marks), self._wrapped_up)
 
-    def _ask(self, kind: str, work: Work) -> None:
+    def _ask(self, kind: str, work: Callable[[Go], T], then: Callable[[T], None]) -> None:
         """Have something worked out aside that may take a while, shown with a way to stop it."""
-        self._stop = False
-        self.progress.begin()
-        self._aside.ask(kind, work)
+        self._aside.begin(kind, work, partial(self._arrived, then), self._failed)
 
-    def _go_on(self, done: int, total: int) -> bool:
-        if done % 20 == 0 or done == total:
-            self._progress.emit(done, total)
-        return not self._stop
+    def _failed(self, error: WorkError) -> None:
+        self.say(FAILED.format(file=state_folder() / FILE) if isinstance(error, FaultError) else str(error))
+        if isinstance(error, NotWrittenError):
+            self._of_report = True
+            if error.wrapped is self.wrapped:
+                self._ask_for_report(error.folder)
+        self.worked.emit()
 
-    def stop(self) -> None:
-        """Stop what is under way; what was shown before stays."""
-        self._stop = True
+    def _arrived(self, then: Callable[[T], None], found: T) -> None:
+        then(found)
+        self.worked.emit()
 
-    def _failed(self) -> None:
-        self._rest()
-        self.say(FAILED.format(file=state_folder() / FILE))
+    def _wrapped_up(self, found: Wrapped) -> None:
+        self._matched(found)
+        if found.gaps or not self._of_report:
+            self.say("; ".join(found.gaps[:2]) + ("; …" if len(found.gaps) > 2 else ""))
 
-    def _rest(self) -> None:
-        """Show no progress any more, unless there is more to do."""
-        if not self._aside.busy:
-            self.progress.hide()
-
-    def _arrived(self, _: str, found: object) -> None:
-        self._rest()
-        if isinstance(found, str):
-            self.say(found)
-        elif isinstance(found, Wrapped):
-            self._matched(found)
-            if found.gaps or not self._of_report:
-                self.say("; ".join(found.gaps[:2]) + ("; …" if len(found.gaps) > 2 else ""))
-        elif isinstance(found, Marked) and self.wrapped is not None and found.match == self._match:
+    def _marked(self, found: Marked) -> None:
+        if self.wrapped is not None and found.match == self._match:
             self.wrapped = replace(self.wrapped, report=found.report, frames=found.frames)
             self._show(self.wrapped)
-        elif isinstance(found, Written):
-            self.say(f"{found.wrong}." if found.wrong else f"Written to {found.folder}.", well=not found.wrong)
-            self._of_report = True
-            if found.wrong and found.wrapped is self.wrapped:
-                self._ask_for_report(found.folder)
-        elif isinstance(found, list):
-            self.tables.show_side_by_side(found)
-            self._show_below(1)
-        self.worked.emit()
+
+    def _written(self, folder: Path) -> None:
+        self.say(f"Written to {folder}.", well=True)
+        self._of_report = True
+
+    def _compared(self, found: list[Worked]) -> None:
+        self.tables.show_side_by_side(found)
+        self._show_below(1)
 
     def _matched(self, found: Wrapped) -> None:
         """Show frames that were matched, with what was marked meanwhile."""
@@ -313,7 +302,8 @@ class WrapPage(QWidget):
         """Have the report worked out with the marks that `frames` have."""
         assert self.wrapped is not None
         review, gaps, match = self.wrapped.review, self.wrapped.gaps, self._match
-        self._aside.ask("marks", lambda: marked(review, frames, gaps, match))
+        then = partial(self._arrived, self._marked)
+        self._aside.ask("marks", lambda: marked(review, frames, gaps, match), then, self._failed)
 
     def _scoop_chosen(self, number: int) -> None:
         """Go to the first frame of a scoop."""
@@ -349,7 +339,7 @@ class WrapPage(QWidget):
             self.say(NO_SESSION)
             return
         self.say("")
-        self._ask("report", lambda: write_report(wrapped, folder, _next_date(), self._go_on))
+        self._ask("report", lambda go_on: write_report(wrapped, folder, _next_date(), go_on), self._written)
 
     def write_plan(self) -> None:
         """Ask where the next plan goes."""
@@ -385,12 +375,11 @@ class WrapPage(QWidget):
             words = f"{folder} is not a folder"
             self.say(f"{words}.")
             return words
-        self._ask("side by side", lambda: of_folder(folder, self._go_on)[0])
+        self._ask("side by side", lambda go_on: of_folder(folder, go_on)[0], self._compared)
         return None
 
     def end(self) -> None:
         """Stop what works aside."""
-        self._stop = True
         self._aside.end()
         self.selecting.end()
         self.strip.end()

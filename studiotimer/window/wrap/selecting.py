@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
 from studiotimer.plain import reason
 from studiotimer.window.aside import Aside
+from studiotimer.working import WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.frames import FramesError
 from studiotimer.wrap.marks import Marks, list_of
-
-LAST_WAIT_S = 2.0
 
 
 class Selecting(QObject):
@@ -27,7 +26,6 @@ class Selecting(QObject):
         super().__init__(parent)
         self.marks: Marks | None = None
         self._aside = Aside("selects", self)
-        self._aside.done.connect(lambda _, words: self.stored.emit(words))
 
     def take(self, session: Path) -> None:
         """Mark frames of another session from now on."""
@@ -39,7 +37,12 @@ class Selecting(QObject):
         assert self.marks is not None
         marks = self.marks
         marks.turn(frame.name, not frame.select, [one.name for one in frames])
-        self._aside.ask(str(marks.session), lambda: _stored(marks))
+        self._aside.ask(
+            str(marks.session),
+            lambda: _store(marks),
+            lambda _: self.stored.emit(""),
+            lambda error: self.stored.emit(str(error)),
+        )
         return replace(frame, select=not frame.select)
 
     def laid_over(self, frames: Sequence[Aged]) -> tuple[Aged, ...]:
@@ -55,21 +58,17 @@ class Selecting(QObject):
 
     def end(self) -> None:
         """Stop; what is not on the disk yet is brought there, as far as it takes it soon."""
-        self._aside.end()
-        if self.marks is not None and self.marks.waiting:
-            last = threading.Thread(target=_stored, args=(self.marks,), name="selects", daemon=True)
-            last.start()
-            last.join(LAST_WAIT_S)
+        marks = self.marks
+        self._aside.end(partial(_store, marks) if marks is not None and marks.waiting else None)
 
 
-def _stored(marks: Marks) -> str:
-    """Return what kept the marks from the disk, empty when it has them."""
+def _store(marks: Marks) -> None:
+    """Bring the marks to the disk; raises WorkError with what kept them from it."""
     try:
         marks.store()
     except OSError as error:
-        return (
+        raise WorkError(
             f"The selects cannot be kept in {list_of(marks.session)}: {reason(error)}; they are kept at the next mark."
-        )
+        ) from None
     except FramesError as error:
-        return f"The selects are not kept, since what is there cannot be read: {error}."
-    return ""
+        raise WorkError(f"The selects are not kept, since what is there cannot be read: {error}.") from None

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
@@ -11,6 +13,7 @@ from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOpti
 
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside
+from studiotimer.working import WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.export import words_of
 from studiotimer.wrap.thumbs import NoThumbnailError, thumbnail
@@ -118,7 +121,6 @@ class FramesStrip(QListView):
         self.frames = Frames()
         self._pictures: dict[str, QPixmap | None] = {}
         self._aside = Aside("thumbnails", self)
-        self._aside.done.connect(self._arrived)
         self.setModel(self.frames)
         self.setItemDelegate(_Painter(self))
         self.setViewMode(QListView.ViewMode.IconMode)
@@ -157,7 +159,7 @@ class FramesStrip(QListView):
                     del self._pictures[old]
             self._pictures[key] = None
             path = frame.path
-            self._aside.ask(key, lambda: _small(path))
+            self._aside.ask(key, partial(_small, path), partial(self._arrived, key))
         return self._pictures[key]
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -170,15 +172,15 @@ class FramesStrip(QListView):
         """Stop what works aside."""
         self._aside.end()
 
-    def _arrived(self, key: str, data: bytes | None) -> None:
+    def _arrived(self, key: str, data: bytes) -> None:
         picture = QPixmap()
-        if data is not None and picture.loadFromData(data):
+        if picture.loadFromData(data):
             self._pictures[key] = picture
             self.viewport().update()
 
 
-def _small(path: Any) -> bytes | None:
+def _small(path: Path) -> bytes:
     try:
         return thumbnail(path)
-    except NoThumbnailError:
-        return None
+    except NoThumbnailError as error:
+        raise WorkError(str(error)) from None

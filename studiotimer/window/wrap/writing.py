@@ -3,28 +3,30 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 from pathlib import Path
 
 from studiotimer import units
 from studiotimer.window.file_bar import written
+from studiotimer.working import WorkError
 from studiotimer.wrap.frames import Progress, StoppedError, heed
 from studiotimer.wrap.work import Wrapped, report_files
 
 STOPPED = "Stopped; nothing was written."
 
 
-@dataclass(frozen=True)
-class Written:
-    """Of what a report was to be written where, and the sentence that says why it is not there, None when it is."""
+class NotWrittenError(WorkError):
+    """The report cannot be written where it was to be."""
 
-    wrapped: Wrapped
-    folder: Path
-    wrong: str | None
+    def __init__(self, sentence: str, wrapped: Wrapped, folder: Path) -> None:
+        super().__init__(sentence)
+        self.wrapped, self.folder = wrapped, folder
 
 
-def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: Progress) -> Written | str:
-    """Write every file of the report, each whole or not at all; return where, or that it was stopped."""
+def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: Progress) -> Path:
+    """Write every file of the report, each whole or not at all, and return where.
+
+    Raises NotWrittenError with why the folder does not take them, WorkError when it was stopped.
+    """
     from studiotimer.window.wrap.report import drawn_files  # brings the PDF, which the page does without
 
     try:
@@ -33,5 +35,7 @@ def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: P
         drawn = drawn_files(found.report, letter=units.shown_in() == "US")
         heed(progress, 1, 1)
     except StoppedError:
-        return STOPPED
-    return Written(wrapped, folder, written(folder, found.files | drawn))
+        raise WorkError(STOPPED) from None
+    if (wrong := written(folder, found.files | drawn)) is not None:
+        raise NotWrittenError(f"{wrong}.", wrapped, folder)
+    return folder

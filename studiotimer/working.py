@@ -1,0 +1,187 @@
+"""Work aside: one kind of worker for all that would hold somebody up, the disk as well as the physics."""
+
+from __future__ import annotations
+
+import atexit
+import itertools
+import sys
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeVar
+from weakref import WeakSet
+
+T = TypeVar("T")
+
+LONGEST_REST_S = 1.0
+LAST_WAIT_S = 2.0
+"""How long work may take to end once the program ends."""
+
+
+class WorkError(Exception):
+    """Work came to nothing; the message says why, as a sentence a person reads."""
+
+
+class FaultError(WorkError):
+    """Work came to nothing by a mistake of the program's own, which is the cause."""
+
+
+class SlowError(WorkError):
+    """Work has not come to anything in the time that was given it; it may still."""
+
+
+@dataclass(frozen=True)
+class _Piece:
+    due: float
+    turn: int
+    work: Callable[[], Callable[[], None]]
+    """Does the work, and returns what tells of it."""
+
+
+_all: WeakSet[Worker] = WeakSet()
+_turns = itertools.count()
+
+
+class Worker:
+    """A thread for one piece of work after another, begun with the first; nobody waits for it to end.
+
+    Of each kind the piece asked for last is done, as soon as any of that kind was due; kinds are done in the order they
+    are due. After each piece it rests `rests` times as long as that took, at most a second.
+    """
+
+    def __init__(self, name: str, rests: float = 0.0) -> None:
+        self.thread = threading.Thread(target=self._run, name=name, daemon=True)
+        self._rests = rests
+        self._wanted: dict[str, _Piece] = {}
+        self._news = threading.Condition()
+        self._last: Callable[[], object] | None = None
+        self._ending = self._working = False
+        _all.add(self)
+
+    def ask(
+        self,
+        kind: str,
+        work: Callable[[], T],
+        then: Callable[[T], object],
+        failed: Callable[[WorkError], object],
+        after_s: float = 0.0,
+    ) -> None:
+        """Ask for `work`, in `after_s` seconds; `then` is told what it came to, `failed` why it came to nothing.
+
+        Both are told in the worker's thread. Work that was asked for once the worker is to end is dropped.
+        """
+
+        def piece() -> Callable[[], None]:
+            return _outcome(work, then, failed)
+
+        due, turn = time.monotonic() + after_s, next(_turns)
+        with self._news:
+            if self._ending:
+                return
+            before = self._wanted.get(kind)
+            if before is not None:
+                due, turn = min((due, turn), (before.due, before.turn))
+            self._wanted[kind] = _Piece(due, turn, piece)
+            self._start()
+            self._news.notify_all()
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is under way, or waits for its turn."""
+        with self._news:
+            return self._working or bool(self._wanted)
+
+    @property
+    def ending(self) -> bool:
+        """Whether nothing more is begun."""
+        return self._ending
+
+    def end(self, last: Callable[[], object] | None = None) -> None:
+        """Begin nothing more after the work under way but `last`, and then be done; nobody is kept waiting."""
+        with self._news:
+            if self._ending:
+                return
+            self._ending, self._last = True, last
+            self._wanted.clear()
+            if last is not None:
+                self._start()
+            self._news.notify_all()
+
+    def _start(self) -> None:
+        if self.thread.ident is None:
+            self.thread.start()
+
+    def _run(self) -> None:
+        while (piece := self._next()) is not None:
+            began = time.monotonic()
+            told = piece.work()
+            with self._news:
+                self._working = False
+            _guarded(told)
+            self._rest(time.monotonic() - began)
+        if self._last is not None:
+            _guarded(self._last)
+
+    def _next(self) -> _Piece | None:
+        """Return the next piece once it is due, None when it is time to end."""
+        with self._news:
+            while not self._ending:
+                kind = min(self._wanted, key=lambda one: (self._wanted[one].due, self._wanted[one].turn), default=None)
+                if kind is None:
+                    self._news.wait()
+                elif (wait := self._wanted[kind].due - time.monotonic()) > 0:
+                    self._news.wait(wait)
+                else:
+                    self._working = True
+                    return self._wanted.pop(kind)
+            return None
+
+    def _rest(self, seconds: float) -> None:
+        if self._rests:
+            with self._news:
+                self._news.wait_for(lambda: self._ending, min(self._rests * seconds, LONGEST_REST_S))
+
+
+def settled(patience_s: float = LAST_WAIT_S) -> bool:
+    """Wait until every worker that is to end has ended, and return whether that is so; for the end of the program."""
+    end = time.monotonic() + patience_s
+    ending = [worker.thread for worker in list(_all) if worker.ending and worker.thread.ident is not None]
+    for thread in ending:
+        thread.join(max(end - time.monotonic(), 0.0))
+    return not any(thread.is_alive() for thread in ending)
+
+
+@atexit.register
+def _end_all() -> None:
+    """Let no worker be in the middle of something when Python takes itself apart, which it would fall over."""
+    for worker in list(_all):
+        worker.end()
+    settled(LAST_WAIT_S)
+
+
+def _outcome(
+    work: Callable[[], T], then: Callable[[T], object], failed: Callable[[WorkError], object]
+) -> Callable[[], None]:
+    try:
+        found = work()
+    except WorkError as error:
+        refused = error
+    except Exception as error:  # whatever it was, the next piece is done
+        refused = FaultError(str(error))
+        refused.__cause__ = error
+    else:
+        return lambda: _called(then, found)
+    return lambda: _called(failed, refused)
+
+
+def _called(deed: Callable[[T], object], what: T) -> None:
+    deed(what)
+
+
+def _guarded(deed: Callable[[], object]) -> None:
+    """Do something that nobody waits for: what goes wrong is reported as in any thread, and the worker goes on."""
+    try:
+        deed()
+    except Exception:
+        threading.excepthook(threading.ExceptHookArgs((*sys.exc_info(), threading.current_thread())))

@@ -1,50 +1,123 @@
-"""A long invented day: 300 scoops pulled, placed and taken out over twelve hours, most entries frames and readings."""
+"""Whether following the cues beats a stopwatch: `python -m tests.speed.days --days 40` shoots simulated days.
 
-import random
-from datetime import timedelta
+Every policy meets the same days (paired by seed). Policies and rates lie in studiotimer/trial and resources/luck.json.
+"""
 
-from studiotimer.session.calls.registry import made
-from tests.session.shoots import BEGAN, SHOT
+import argparse
+import math
+import multiprocessing
+import os
+import statistics
+import tempfile
+from pathlib import Path
 
-HOURS_S = 12 * 3600.0
-SCOOPS = 300
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+from studiotimer.prep.plan import parse_plan
+from studiotimer.trial.crew import Crew
+from studiotimer.trial.luck import usual_luck
+from studiotimer.trial.policies import Cued, Oracle, Stopwatch
+
+POLICIES = {
+    "cues": Cued,
+    "stopwatch": Stopwatch,
+    "stopwatch, frost": lambda: Stopwatch(waits_for_frost=True),
+    "oracle": Oracle,
+}
 
 
-def long_day(count, began=BEGAN):
-    """Return `count` entries. A few scoops wait at any time, one or two are on set, the last of them still is."""
-    chance = random.Random(7)
-    told = [(0.0, "opened", {"version": "0", "machine": "laptop"}), (1.0, "shot", SHOT)]
-    told += [(2.0 + n, "lock", {"which": which, "on": True}) for n, which in enumerate(("light", "set", "camera"))]
-    told += [(600.0 * n + 5, "top_up", {"mass_kg": 0.3, "form": "pellets", "where": "set"}) for n in range(72)]
-    told += [(10_800.0 * n + 6, "top_up", {"mass_kg": 4.0, "form": "slab", "where": "box"}) for n in range(4)]
-    apart = (HOURS_S - 900) / SCOOPS
-    for number in range(1, SCOOPS + 1):
-        pulled = 10 + number * apart
-        on_set = pulled + 600
-        told.append((pulled, "pull", {"scoop": number, "flavour": "vanilla", "to": "box"}))
-        told.append((on_set, "hero_in", {"scoops": [number], "flavours": ["vanilla"], "spots": ["centre"],
-                                         "shot": "coupe"}))  # fmt: skip
-        if number % 2:
-            told.append((on_set + 60, "look", {"scoop": number, "seen": "sheen"}))
-        if number < SCOOPS:
-            told.append((on_set + apart - 20, "out", {"scoops": [number], "why": "gone"}))
-    told = [one for one in told if one[0] < HOURS_S]
-    while len(told) < count - 2:
-        at = chance.uniform(10, HOURS_S - 1)
-        kind = chance.choices(["frame", "reading", "note"], [17, 2, 1])[0]
-        fields = {
-            "frame": {"name": f"IMG_{len(told):05d}.CR3", "shot": "coupe"},
-            "reading": {"what": chance.choice(["air_c", "humidity", "lux"]), "value": chance.uniform(0.3, 0.6)},
-            "note": {"text": "good texture"},
-        }[kind]
-        if kind == "reading" and fields["what"] == "air_c":
-            fields["value"] = 21.0 + chance.random()
-        elif kind == "reading" and fields["what"] == "lux":
-            fields["value"] = 2000.0 + chance.uniform(-50, 50)
-        told.append((at, kind, fields))
-    told.sort(key=lambda one: one[0])
-    told = told[:count]
-    return [
-        made(kind, {"n": n, "run": 1, "at": began + timedelta(seconds=at), "tick": round(at, 6), **fields})
-        for n, (at, kind, fields) in enumerate(told, 1)
-    ]
+def _shot(name, look, light, flavours, takes, **more):
+    heroes = [{"flavour": flavour, "spot": f"spot {n}"} for n, flavour in enumerate(flavours, 1)]
+    return {"name": name, "look": look, "light": light, "heroes": heroes, "takes": takes, "locks": "6 min", **more}
+
+
+def _plan(title, air, humidity, flavours, shots, freezer, box=True):
+    return {
+        "title": title, "room": {"air": air, "humidity": humidity}, "freezer": freezer, "good_share": "2 in 3",
+        "flavours": [{"name": name, "mix": mix, "tone": tone} for name, mix, tone in flavours], "shots": shots,
+        "dry_ice": {"holding_box": box},
+    }  # fmt: skip
+
+
+VANILLA, COCOA, LEMON = ("vanilla", "premium", "pale"), ("cocoa", "superpremium", "dark"), ("lemon", "sorbet", "pale")
+DAYS = {
+    "calm": _plan("calm", "21 °C", "42 %", [VANILLA], [
+        _shot("plate", "crisp", "LED 2000 lx", ["vanilla"], 3, dressing="20 s", frames=8, between="6 s"),
+        _shot("close", "sheen", "LED 2000 lx", ["vanilla"], 2, dressing="10 s", frames=8, between="6 s"),
+    ], "-16 °C"),
+    "hot": _plan("hot", "25 °C", "50 %", [VANILLA, COCOA, LEMON], [
+        _shot("coupe", "crisp", "tungsten 6000 lx", ["vanilla", "cocoa", "lemon"], 3, dressing="15 s", frames=8,
+              between="5 s", spares=3),
+        _shot("bowl", "crisp", "tungsten 6000 lx", ["cocoa"], 2, dressing="20 s", frames=8, between="5 s"),
+    ], "-14 °C"),
+    "mixed": _plan("mixed", "23 °C", "48 %", [VANILLA, COCOA], [
+        _shot("pair", "crisp", "LED 3000 lx", ["vanilla", "cocoa"], 2, dressing="30 s", frames=8, between="6 s",
+              spares=2),
+        _shot("one", "sheen", "LED 3000 lx", ["cocoa"], 2, dressing="10 s", frames=6, between="6 s"),
+        _shot("hot one", "crisp", "tungsten 4000 lx", ["vanilla"], 2, dressing="20 s", frames=8, between="5 s"),
+    ], "-15 °C"),
+}  # fmt: skip
+
+
+def shot_day(asked):
+    """Return the tally of one day: (day, policy, seed)."""
+    day, policy, seed = asked
+    with tempfile.TemporaryDirectory(dir="/dev/shm" if Path("/dev/shm").is_dir() else None) as folder:
+        return asked, Crew(parse_plan(DAYS[day]), POLICIES[policy](), seed, usual_luck(), Path(folder)).run()
+
+
+def figures(tally):
+    return {
+        "good frames %": 100 * tally.good / max(tally.frames, 1),
+        "late %": 100 * tally.late / max(tally.frames, 1),
+        "early %": 100 * tally.early / max(tally.frames, 1),
+        "got %": 100 * tally.got / tally.shots,
+        "minutes a shot": statistics.mean(tally.minutes),
+        "pulls a shot": tally.pulls / tally.shots,
+        "lost %": 100 * len(tally.lost) / max(tally.good_pulls, 1),
+        "empty s a shot": tally.empty_s / tally.shots,
+        "rested s": statistics.mean(tally.rested) if tally.rested else 0.0,
+        "cues late %": 100 * tally.cues_late / max(tally.cues, 1),
+    }
+
+
+def with_interval(values):
+    mean = statistics.mean(values)
+    spread = statistics.stdev(values) / math.sqrt(len(values)) * 1.96 if len(values) > 1 else 0.0
+    return f"{mean:7.1f} ±{spread:4.1f}"
+
+
+def main():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--days", type=int, default=40)
+    parser.add_argument("--only", default="", help="policies, separated by commas")
+    parser.add_argument("--on", default="", help="kinds of day, separated by commas")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--workers", type=int, default=2)
+    options = parser.parse_args()
+    policies = options.only.split(";") if options.only else list(POLICIES)
+    days = options.on.split(",") if options.on else list(DAYS)
+    asked = [(day, name, options.seed + n) for day in days for n in range(options.days) for name in policies]
+    with multiprocessing.Pool(options.workers) as pool:
+        results = dict(pool.imap_unordered(shot_day, asked))
+    for day in days:
+        print(f"\n{day}, {options.days} days" + "".join(f"{name:>20}" for name in policies))
+        rows = {name: [figures(results[day, name, options.seed + n]) for n in range(options.days)] for name in policies}
+        for what in rows[policies[0]][0]:
+            print(
+                f"{what:>20}" + "".join(f"{with_interval([row[what] for row in rows[name]]):>20}" for name in policies)
+            )
+        bands = (
+            [held for n in range(options.days) for held in results.get((day, "cues", options.seed + n)).bands]
+            if "cues" in policies
+            else []
+        )
+        if bands:
+            print(f"{'edges in the band %':>20}{100 * statistics.mean(bands):>14.1f} of {len(bands)}")
+    refused = sum((tally.refused for tally in results.values()), start=type(next(iter(results.values())).refused)())
+    for words, count in refused.most_common(8):
+        print(f"  refused {count}: {words}")
+
+
+if __name__ == "__main__":
+    main()

@@ -25,8 +25,8 @@ from studiotimer.session.peer import send_call
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
 from tests.screens import screen
+from tests.session.long_day import HOURS_S, long_day
 from tests.session.shoots import file_bytes, plan
-from tests.speed.days import HOURS_S, long_day
 
 SIZES = (1_000, 5_000, 20_000)
 PEERS = 16

@@ -1,0 +1,85 @@
+"""What people take and what goes wrong on a simulated day: the shipped table of medians and rates (own rules)."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, Field
+
+from studiotimer.places import resource
+
+
+class _Person(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    what: str
+    median: float = Field(gt=0)
+    spread: float = Field(ge=0)
+    source: str = Field(min_length=1)
+
+
+class _Rate(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    what: str
+    rate: float = Field(ge=0, le=1)
+    source: str = Field(min_length=1)
+
+
+@dataclass(frozen=True)
+class Luck:
+    """Medians [s, or a share of a planned time] and spreads (of the logarithm) by name, and rates by name."""
+
+    people: Mapping[str, tuple[float, float]]
+    rates: Mapping[str, float]
+
+    def without_accidents(self) -> Luck:
+        """Return this luck with every rate of an accident at none; changes are told and cues heard as before."""
+        kept = ("change_told", "cue_missed")
+        return replace(self, rates={what: rate if what in kept else 0.0 for what, rate in self.rates.items()})
+
+
+@cache
+def usual_luck() -> Luck:
+    """Return the shipped table."""
+    table = json.loads(resource("luck.json").read_text(encoding="utf-8"))
+    people = [_Person.model_validate(row) for row in table["people"]]
+    rates = [_Rate.model_validate(row) for row in table["rates"]]
+    return Luck({one.what: (one.median, one.spread) for one in people}, {one.what: one.rate for one in rates})
+
+
+class Dice:
+    """Draws of one day, each by its purpose and number, so that policies on one seed meet the same luck."""
+
+    def __init__(self, luck: Luck, seed: int) -> None:
+        self.luck = luck
+        self._seed = seed
+        self._times: dict[str, int] = {}
+
+    def normal(self, purpose: str, number: int) -> float:
+        """Return the standard normal draw of a purpose and number; the same whenever it is asked for."""
+        return float(self._stream(purpose, number).standard_normal())
+
+    def takes(self, what: str, number: int | None = None) -> float:
+        """Return how long something takes a person, lognormal; the next draw of its purpose when not numbered."""
+        median, spread = self.luck.people[what]
+        return median * float(np.exp(spread * self.normal(what, self._next(what) if number is None else number)))
+
+    def happens(self, what: str, number: int | None = None) -> bool:
+        """Return whether something of the table of rates happens; the next draw when not numbered."""
+        return self.chance(what, self.luck.rates[what], self._next(what) if number is None else number)
+
+    def chance(self, purpose: str, share: float, number: int) -> bool:
+        """Return whether a draw of a purpose and number falls within `share`."""
+        return bool(self._stream(purpose, number).random() < share)
+
+    def _next(self, what: str) -> int:
+        self._times[what] = self._times.get(what, 0) + 1
+        return self._times[what]
+
+    def _stream(self, purpose: str, number: int) -> np.random.Generator:
+        return np.random.default_rng([self._seed, number, *purpose.encode()])

@@ -1,0 +1,74 @@
+"""What the ice cream of a simulated day really does: the model with a tau of the set, the mix and the scoop drawn."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from studiotimer.prep.plan import Plan
+from studiotimer.session.climate import Climate, Spot
+from studiotimer.session.learning import mix_names
+from studiotimer.session.product import Product
+from studiotimer.session.scoops import Scoop
+from studiotimer.session.state import State
+from studiotimer.thermal import learn
+from studiotimer.thermal.material import material
+from studiotimer.trial.luck import Dice
+
+OWN_SD = 0.10
+EDGES_SD = 0.10
+NEVER = math.inf
+
+
+@dataclass(frozen=True, slots=True)
+class TrueWindow:
+    """When a scoop on set really comes into the look's window and leaves it (session seconds)."""
+
+    start: float
+    end: float
+
+    def holds(self, at: float) -> bool:
+        """Whether the look is right at session second `at`."""
+        return self.start <= at <= self.end
+
+
+class Truth:
+    """The hidden truth of one day; reading it needs the state of the session, which it never changes."""
+
+    def __init__(self, plan: Plan, dice: Dice) -> None:
+        self._plan = plan
+        self._dice = dice
+        self._mix_of = mix_names(plan, [flavour.name for flavour in plan.flavours])
+
+    def tau(self, scoop: int, flavour: str) -> float:
+        """Return a scoop's tau: the set's part, its mix's and its own."""
+        mix = self._mix_of[flavour]
+        of_mix = self._dice.normal("mix " + mix, 0) * learn.MIX_SD
+        return self._dice.normal("set", 0) * learn.SET_SD + of_mix + self._dice.normal("scoop", scoop) * OWN_SD
+
+    def good(self, scoop: int) -> bool:
+        """Whether the pull of that number came out well."""
+        return self._dice.chance("good", float(self._plan.good_share), scoop)
+
+    def window(self, state: State, scoop: Scoop, placed: float | None = None) -> TrueWindow:
+        """Return the window of a scoop on set, or of a waiting one if it were carried now and stood there `placed`."""
+        climate = Climate(state, self._plan)
+        product = Product.of(self._plan, scoop.flavour)
+        slow = math.exp(self.tau(scoop.number, scoop.flavour))
+        since = scoop.since if placed is None else placed
+        edge = np.array(float(material(product.mix).enthalpy(climate.freezer_c(product, scoop.pulled))))
+        walk: Spot = "carry"
+        for one in climate.history(scoop, since, product):
+            edge = product.edge_after(one.around, edge, np.array(one.seconds / slow))
+        if placed is not None and placed > state.last_time:
+            edge = product.edge_after(
+                climate.around(walk, since, product), edge, np.array(self._dice.luck.people["carry_s"][0] / slow)
+            )
+        around = climate.around("set", since, product, lit=True)
+        crisp, sheen, edges, drip = product.stage_times(around, edge, np.array(slow)).tolist()
+        gone = edges * math.exp(EDGES_SD * self._dice.normal("edges", scoop.number))
+        look = state.shot.look if state.shot else "crisp"
+        start = {"crisp": crisp, "sheen": sheen, "melt": drip}[look]
+        return TrueWindow(since + start, since + max(gone, sheen) if look != "melt" else NEVER)

@@ -3,75 +3,69 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from collections.abc import Iterable
 
-from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast
-from studiotimer.session.defaults import filled
-from studiotimer.session.desk import Desk, NoDefaultError, best_of, free_spots, next_shot
-from studiotimer.session.pulling import placed_in_shot, pull_to_set_by, still_wanted
-from studiotimer.session.scoops import numbers
-from studiotimer.units import duration
+from studiotimer.session import lining, placing
+from studiotimer.session.countdowns import Forecast
+from studiotimer.session.cue import Cue, Sound, action
+from studiotimer.session.desk import Desk, next_shot
+from studiotimer.session.state import State
 
-Sound = Literal["pull", "thirty", "swap"]
+__all__ = ["Cue", "Sound", "cues"]
 
-READY_SHARE = 0.9
 TUB_OUT_S = 300.0  # own rule
 FOG_S = 60.0  # own rule
 LAMP_ON_S = 60.0  # own rule
-MOVE_LEAD_S = 60.0  # own rule
 SOON_S = 600.0
-NOW_S = 1.0
-
-
-@dataclass(frozen=True)
-class Cue:
-    """Something asked of a person: what to do, from which session second on, and the call it makes.
-
-    `kind` is None when there is nothing to call ("wait for the fog").
-    """
-
-    kind: str | None
-    words: str
-    due: float
-    given: Mapping[str, Any] = field(default_factory=dict)
-    sound: Sound | None = None
-
-    def said_at(self, now: float) -> str:
-        """Return the cue as a verb and a time: "Pull pistachio in 0:40"."""
-        return f"{self.words} {self.ahead_at(now)}".rstrip()
-
-    def ahead_at(self, now: float) -> str:
-        """Return how long until it is due, "in 0:40"; empty once it is."""
-        ahead = self.due - now
-        return "" if ahead < NOW_S or not math.isfinite(ahead) else f"in {duration(ahead)}"
 
 
 def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     """Return every cue that stands, the most urgent first; never empty, the last resort is what comes later."""
-    ready, fog, top_ups = list(_heroes(desk)), list(_fog(desk)), list(_top_ups(desk, forecast))
+    fog, top_ups = list(_fog(desk)), list(_top_ups(desk, forecast))
+    ready = list(placing.heroes(desk, forecast, _clear_at(desk)))
+    placed = any(cue.kind == "hero_in" for cue in ready)
     first_ice = not desk.state.heroes() and _iced_at(desk) < _empty_since(desk)
     found = [
         *_resume(desk),
         *_shots(desk),
-        *_swaps(desk, forecast),
+        *placing.swaps(desk, forecast),
         *_locks(desk),
         *(top_ups if first_ice else ()),
-        *(fog if ready else ()),
-        *(_light(desk) if ready else ()),
-        *ready,
-        *_running_out(desk, forecast),
-        *_pulls(desk, forecast),
-        *(() if ready else fog),
+        *(fog if placed else ()),
+        *(_light(desk) if placed else ()),
+        *lining.moves(desk, forecast),
+        *(ready if placed else ()),
+        *lining.pulls(desk, forecast),
+        *(() if placed else ready),
+        *(() if placed else fog),
         *(() if first_ice else top_ups),
         *_tubs(desk),
-        *(() if ready else _lamps(desk)),
+        *(() if placed else _lamps(desk)),
+        *placing.looks(desk, forecast),
     ]
+    found = [cue for cue in found if _can_be(cue, desk.state)]
     standing = [cue for cue in found if cue.due <= desk.at + SOON_S]
     standing.sort(key=lambda cue: max(cue.due, desk.at))
     return standing or [_fallback(desk, found)]
+
+
+def _can_be(cue: Cue, state: State) -> bool:
+    """Whether every scoop a cue names is where the cue believes it."""
+    on_set = {scoop.number for scoop in state.heroes()}
+    waiting = {scoop.number for scoop in state.line()}
+    given = cue.given
+    match cue.kind:
+        case "hero_in":
+            return set(given.get("scoops", ())) <= waiting
+        case "swap":
+            return given["out"] in on_set and given["in"] in waiting
+        case "out":
+            return set(given.get("scoops", ())) <= on_set
+        case "look":
+            return given["scoop"] in on_set
+        case "move":
+            return given["scoop"] in waiting
+    return True
 
 
 def _fallback(desk: Desk, found: list[Cue]) -> Cue:
@@ -79,33 +73,9 @@ def _fallback(desk: Desk, found: list[Cue]) -> Cue:
     return later or Cue(None, "Nothing to call", desk.at)
 
 
-def _shooting(desk: Desk) -> bool:
-    """Whether pulls and swaps are cued: a shot has begun and is not got, nothing holds, all locks are on."""
-    state = desk.state
-    return state.shot is not None and state.shot.name not in state.got and state.hold is None and _locked(desk)
-
-
-def _locked(desk: Desk) -> bool:
-    return all(desk.state.locks.values())
-
-
-def _action(kind: str, desk: Desk, words: str, due: float, sound: Sound | None = None, **given: Any) -> Iterable[Cue]:
-    """Yield a cue for a call with what is filled in for it, unless there is nothing to fill in."""
-    asked = Desk(desk.ledger, desk.plan, desk.at, desk.best, desk.ending, None, given)
-    try:
-        fields = filled(kind, asked)
-    except NoDefaultError:
-        return
-    yield Cue(kind, words.format(**{key: _shown(value) for key, value in fields.items()}), due, given, sound)
-
-
-def _shown(value: Any) -> str:
-    return numbers(value) if isinstance(value, list | tuple) and value and isinstance(value[0], int) else str(value)
-
-
 def _fog(desk: Desk) -> Iterable[Cue]:
     if _clear_at(desk) > desk.at:
-        yield Cue(None, "Wait for the fog", desk.at)
+        yield Cue(None, "Wait: let the fog clear", desk.at)
 
 
 def _clear_at(desk: Desk) -> float:
@@ -139,85 +109,6 @@ def _locks(desk: Desk) -> Iterable[Cue]:
     missing = next((lock for lock, on in state.locks.items() if not on), None)
     if missing is not None:
         yield Cue("lock", f"Lock {missing}", desk.at, {"which": missing, "on": True})
-
-
-def _swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
-    state = desk.state
-    if forecast is None or state.shot is None or state.shot.name in state.got or state.hold is not None:
-        return
-    heroes = [hero for hero in forecast.heroes if hero.hero and math.isfinite(hero.end.likely)]
-    wanted, coming = still_wanted_on_set(desk), list[int]()
-    for hero in sorted(heroes, key=lambda hero: hero.end.likely):
-        best = best_of(desk, hero.flavour, coming)
-        if best is not None and wanted[hero.flavour] > 0:
-            coming.append(best)
-            wanted[hero.flavour] -= 1
-            given = {"out": hero.scoop, "in": best}
-            yield Cue("swap", f"Swap {hero.spot}: {best} replaces {hero.scoop}", hero.end.likely, given, "swap")
-        elif wanted[hero.flavour] <= 0 or hero.end.likely <= desk.at:
-            yield Cue("out", f"Out {hero.scoop} {hero.flavour}", hero.end.likely, {"scoops": [hero.scoop]}, "swap")
-
-
-def still_wanted_on_set(desk: Desk) -> Counter[str]:
-    """Return how many more heroes of each flavour the current shot wants placed, spares left out."""
-    shot = desk.state.shot
-    if shot is None:
-        return Counter()
-    used = placed_in_shot(desk.state, shot.name)
-    return Counter({flavour: count * shot.takes - used[flavour] for flavour, count in Counter(shot.flavours).items()})
-
-
-def _pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
-    if not _shooting(desk):
-        return
-    wanted = still_wanted(desk.state)
-    waiting = Counter(scoop.flavour for scoop in desk.state.line())
-    lead = pull_to_set_by(desk.state, desk.plan, READY_SHARE)
-    for flavour in sorted(wanted, key=lambda name: waiting[name]):
-        ends = sorted(_ends(forecast, flavour))
-        free = sum(1 for one, _ in free_spots(desk.state) if one == flavour)
-        covered = waiting[flavour] - free
-        if covered < 0:
-            due = desk.at
-        elif covered < len(ends):
-            due = max(ends[covered] - lead, desk.at)
-        else:
-            continue
-        if math.isfinite(due):
-            yield from _action("pull", desk, "Pull {flavour}", due, "pull", flavour=flavour)
-
-
-def _ends(forecast: Forecast | None, flavour: str) -> list[float]:
-    """Return when the windows of the heroes of a flavour end, early."""
-    heroes: Iterable[HeroForecast] = forecast.heroes if forecast else ()
-    return [hero.end.early for hero in heroes if hero.hero and hero.flavour == flavour]
-
-
-def _running_out(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
-    """Yield a cue for a waiting scoop whose window is closing where it waits."""
-    if forecast is None:
-        return
-    for one in forecast.line:
-        scoop = desk.state.scoops.get(one.scoop)
-        closes = _closes(one)
-        if scoop is None or not scoop.waiting or closes is None:
-            continue
-        if scoop.place == "tray" and closes > desk.at:
-            in_time = max(closes - MOVE_LEAD_S, desk.at)
-            to = desk.cold_store
-            yield Cue("move", f"Move {one.scoop} to the {to}", in_time, {"scoop": one.scoop, "to": to})
-        else:
-            yield Cue("judge", f"Reject {one.scoop}, it is gone", closes, {"scoop": one.scoop, "as": "reject"})
-
-
-def _closes(one: LineForecast) -> float | None:
-    """Return when a scoop placed from where it waits would have no window left, None when not within the forecast."""
-    step = 15.0
-    for index in range(int(SOON_S / step) + 1):
-        start, end = one.placed(one.at + index * step)
-        if end - start <= 0.0:
-            return one.at + index * step
-    return None
 
 
 def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
@@ -254,23 +145,12 @@ def _bare_since(desk: Desk) -> float:
 def _shots(desk: Desk) -> Iterable[Cue]:
     state = desk.state
     if state.shot is None:
-        yield from _action("shot", desk, "Begin {name}", desk.at)
+        yield from action("shot", desk, "Begin {name}", desk.at)
     elif state.shot.name in state.got:
         if state.heroes():
-            yield from _action("out", desk, "Out {scoops}", desk.at)
+            yield from action("out", desk, "Out {scoops}", desk.at)
         elif (following := next_shot(desk)).name not in state.got:
             yield Cue("shot", f"Begin {following.name}", desk.at, {"name": following.name})
-
-
-def _heroes(desk: Desk) -> Iterable[Cue]:
-    """Yield hero in once the line has a scoop for every free spot, when the fog has settled."""
-    if not _shooting(desk):
-        return
-    free = Counter(flavour for flavour, _ in free_spots(desk.state))
-    waiting = Counter(scoop.flavour for scoop in desk.state.line())
-    wanted = still_wanted_on_set(desk)
-    if free and all(waiting[flavour] >= count and wanted[flavour] > 0 for flavour, count in free.items()):
-        yield from _action("hero_in", desk, "Hero in {scoops}", max(desk.at, _clear_at(desk)))
 
 
 def _resume(desk: Desk) -> Iterable[Cue]:

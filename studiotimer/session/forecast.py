@@ -61,7 +61,9 @@ class Forecaster:
         waiting = {scoop.number: lives[scoop.number] for scoop in active if scoop.waiting}
         flavours = {number: state.scoops[number].flavour for number in waiting}
         line = self._waiting(waiting, flavours, climate, at, looked)
-        line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -one.end_s[0], one.scoop))
+        line.sort(
+            key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), one.start_s[0] - one.end_s[0], one.scoop)
+        )
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
         )

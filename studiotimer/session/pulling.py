@@ -81,3 +81,11 @@ def still_wanted(state: State) -> Counter[str]:
 
 def _was_hero(scoop: Scoop, shot: str) -> bool:
     return scoop.shot == shot and any(stay.place == "set" for stay in scoop.stays)
+
+
+CARRY_S = 15.0
+
+
+def carry_s(plan: Plan) -> float:
+    """Return how long the way from where a scoop waits to the set takes [s]."""
+    return min(CARRY_S, float(plan.pull_to_set_s))

@@ -67,6 +67,7 @@ class State:
     takes: Mapping[str, int] = field(default_factory=dict)
     heroes_used: Mapping[str, int] = field(default_factory=dict)
     frames: int = 0
+    frames_of: Mapping[str, int] = field(default_factory=dict)
     last_top_up: tuple[Where, Charge] | None = None
     last_time: float = 0.0
     contradictions: Trail[Contradiction] = field(default_factory=Trail)

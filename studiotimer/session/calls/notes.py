@@ -32,7 +32,9 @@ class Frame(Entry):
 
 
 def _frame_rule(state: State, call: Frame, at: float) -> State:
-    return state.but(frames=state.frames + 1)
+    shot = call.shot or (state.shot.name if state.shot else None)
+    state = state.but(frames=state.frames + 1)
+    return state.but(frames_of={**state.frames_of, shot: state.frames_of.get(shot, 0) + 1}) if shot else state
 
 
 def _frame_default(desk: Desk) -> Fields:

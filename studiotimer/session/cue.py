@@ -1,0 +1,57 @@
+"""A cue: something asked of a person, with when it is due and the call it makes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from studiotimer.session.defaults import NoDefaultError, filled
+from studiotimer.session.desk import Desk
+from studiotimer.session.wording import numbers
+from studiotimer.units import duration
+
+Sound = Literal["pull", "thirty", "swap"]
+
+NOW_S = 1.0
+
+
+@dataclass(frozen=True)
+class Cue:
+    """Something asked of a person: what to do, from which session second on, and the call it makes.
+
+    `kind` is None when there is nothing to call ("let the fog clear"). `note` says more, where there is room.
+    """
+
+    kind: str | None
+    words: str
+    due: float
+    given: Mapping[str, Any] = field(default_factory=dict)
+    sound: Sound | None = None
+    note: str = ""
+
+    def said_at(self, now: float) -> str:
+        """Return the cue as a verb and a time: "Pull pistachio in 0:40"."""
+        return f"{self.words} {self.ahead_at(now)}".rstrip()
+
+    def ahead_at(self, now: float) -> str:
+        """Return how long until it is due, "in 0:40"; empty once it is."""
+        ahead = self.due - now
+        return "" if ahead < NOW_S or not math.isfinite(ahead) else f"in {duration(ahead)}"
+
+
+def action(
+    kind: str, desk: Desk, words: str, due: float, sound: Sound | None = None, note: str = "", **given: Any
+) -> Iterable[Cue]:
+    """Yield a cue for a call with what is filled in for it, unless there is nothing to fill in."""
+    asked = Desk(desk.ledger, desk.plan, desk.at, desk.best, desk.ending, None, given)
+    try:
+        fields = filled(kind, asked)
+    except NoDefaultError:
+        return
+    yield Cue(kind, words.format(**{key: _shown(value) for key, value in fields.items()}), due, given, sound, note)
+
+
+def _shown(value: Any) -> str:
+    return numbers(value) if isinstance(value, list | tuple) and value and isinstance(value[0], int) else str(value)

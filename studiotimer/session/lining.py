@@ -1,0 +1,107 @@
+"""Cues about the line: what to pull ahead so that it rests, and what to move where."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+
+from studiotimer.session.countdowns import Forecast, LineForecast
+from studiotimer.session.cue import Cue, action
+from studiotimer.session.desk import Desk, free_spots
+from studiotimer.session.pulling import pull_to_set_by
+from studiotimer.session.wanted import serves_s, shooting, spares_of, take_of, usable_s
+
+REST_S = 240.0
+"""How long a scoop should have rested in the box when it is wanted (own rule)."""
+AHEAD_S = 600.0
+"""How long before the last lock is expected the line is begun (own rule)."""
+OVERHEAD_S = 45.0
+"""What passes between one hero's window and the next one's: the carry, the dressing (own rule)."""
+MOST_AHEAD = 2
+READY_SHARE = 0.9
+MOVE_LEAD_S = 60.0
+LONG_HOLD_S = 300.0
+SOON_S = 600.0
+
+
+def pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    """Yield the next pull of each flavour the line is short of."""
+    if not shooting(desk.state):
+        return
+    waiting = Counter(scoop.flavour for scoop in desk.state.line())
+    short = line_wanted(desk, forecast)
+    begin = _begins(desk)
+    for flavour in sorted(short, key=lambda name: waiting[name]):
+        if waiting[flavour] < short[flavour]:
+            due = begin if desk.plan.dry_ice.holding_box else _just_in_time(desk, forecast, flavour, waiting[flavour])
+            if math.isfinite(due):
+                yield from action("pull", desk, "Pull {flavour}", max(due, desk.at), "pull", flavour=flavour)
+
+
+def line_wanted(desk: Desk, forecast: Forecast | None) -> Counter[str]:
+    """Return how many scoops of each flavour should wait: one for each free spot, then spares and the next heroes.
+
+    As many are pulled ahead as rest REST_S each while heroes follow one another, but no more than the frames still
+    wanted need.
+    """
+    shot = desk.state.shot
+    assert shot is not None
+    free = Counter(flavour for flavour, _ in free_spots(desk.state))
+    spots = Counter(shot.flavours)
+    serves = serves_s(desk, forecast, spots)
+    spares = spares_of(desk.state)
+    take = take_of(desk.state, desk.plan)
+    groups = math.ceil(take.left / max(take.fit(serves), 1)) if serves > 0 else shot.takes
+    following = max(groups - 1, 0)
+    ahead = min(following, math.ceil(REST_S / max(serves + OVERHEAD_S, 1.0)), MOST_AHEAD)
+    return Counter({flavour: free[flavour] + max(spares[flavour], ahead * spots[flavour]) for flavour in spots})
+
+
+def _begins(desk: Desk) -> float:
+    """Return when the line is begun: at the second lock, or some time before the plan expects the last one."""
+    state = desk.state
+    if sum(state.locks.values()) >= 2:
+        return desk.at
+    planned = next((one for one in desk.plan.shots if state.shot and one.name == state.shot.name), None)
+    locks_s = float(planned.locks_s) if planned else 0.0
+    return state.shot_since + max(locks_s - AHEAD_S, 0.0)
+
+
+def _just_in_time(desk: Desk, forecast: Forecast | None, flavour: str, waiting: int) -> float:
+    """Return when to pull where nothing keeps cold: not before the locks, and to be there when a window ends."""
+    if not all(desk.state.locks.values()):
+        return math.inf
+    free = sum(1 for one, _ in free_spots(desk.state) if one == flavour)
+    if waiting < free:
+        return desk.at
+    heroes = forecast.heroes if forecast else ()
+    ends = sorted(hero.end.early for hero in heroes if hero.hero and hero.flavour == flavour)
+    place = waiting - free
+    return ends[place] - pull_to_set_by(desk.state, desk.plan, READY_SHARE) if place < len(ends) else math.inf
+
+
+def moves(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    """Yield the box (or the freezer) for scoops whose window closes where they wait, and for all in a long hold."""
+    cold = "box" if desk.plan.dry_ice.holding_box else "freezer"
+    held = desk.state.hold
+    for one in forecast.line if forecast else ():
+        scoop = desk.state.scoops.get(one.scoop)
+        if scoop is None or scoop.place != "tray" or not scoop.waiting:
+            continue
+        closes = _closes(one)
+        due = min(
+            math.inf if closes is None else max(closes - MOVE_LEAD_S, desk.at),
+            math.inf if held is None else held + LONG_HOLD_S,
+        )
+        if math.isfinite(due):
+            yield Cue("move", f"Move {one.scoop} to the {cold}", due, {"scoop": one.scoop, "to": cold})
+
+
+def _closes(one: LineForecast) -> float | None:
+    """Return when a scoop placed from where it waits would have no window left, None when not within the forecast."""
+    step = 15.0
+    for index in range(int(SOON_S / step) + 1):
+        if usable_s(one, one.at + index * step) <= 0.0:
+            return one.at + index * step
+    return None

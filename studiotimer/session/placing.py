@@ -1,0 +1,163 @@
+"""Cues about heroes: in, swap, out, and what to look for on them."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast
+from studiotimer.session.cue import Cue, action
+from studiotimer.session.desk import Desk, best_of, free_spots
+from studiotimer.session.pulling import carry_s
+from studiotimer.session.wanted import Take, shooting, take_of, usable_s
+
+WAIT_S = 600.0
+WAIT_STEP_S = 15.0
+NEARLY = 0.9
+"""A scoop that has this share of the best window that waiting brings is placed (own rule)."""
+SPARE_READY_Z = 0.674 / 1.2816
+"""Where a swap is due between the median and the 10 % point of the end: at the quartile (own rule).
+
+Sooner costs frames of a good hero, later costs frames of one that is gone; with a spare at hand the balance is there.
+"""
+
+
+def heroes(desk: Desk, forecast: Forecast | None, clear_at: float) -> Iterable[Cue]:
+    """Yield hero in once the line has a scoop for every free spot and what is left of the take fits its window."""
+    if not shooting(desk.state) or not all(desk.state.locks.values()):
+        return
+    free = free_spots(desk.state)
+    chosen = _chosen(desk, [flavour for flavour, _ in free])
+    if not free or len(chosen) < len(free):
+        return
+    known = [forecast.waiting(number) for number in chosen] if forecast else []
+    lines = [one for one in known if one is not None]
+    if len(lines) < len(chosen) or forecast is None:
+        yield from action("hero_in", desk, "Hero in {scoops}", max(desk.at, clear_at), scoops=chosen)
+        return
+    take = take_of(desk.state, desk.plan)
+    standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]
+    due, seconds = _when(lines, standing, take, max(desk.at, clear_at))
+    fit = take.fit(seconds)
+    wanted = min(take.left, take.frames)
+    note = "" if fit >= wanted else f"{fit} of {wanted} frames fit"
+    if fit == 0:
+        yield Cue(None, "No frame fits", desk.at, note=_help(desk, chosen))
+        return
+    yield from action("hero_in", desk, "Hero in {scoops}", due, note=note, scoops=chosen)
+
+
+def _chosen(desk: Desk, flavours: Sequence[str]) -> list[int]:
+    chosen: list[int] = []
+    for flavour in flavours:
+        number = best_of(desk, flavour, chosen)
+        if number is not None:
+            chosen.append(number)
+    return chosen
+
+
+def _when(
+    lines: Sequence[LineForecast], standing: Sequence[HeroForecast], take: Take, soonest: float
+) -> tuple[float, float]:
+    """Return when to place a group, and the seconds of its common window then.
+
+    As soon as what is left of the take fits; if it never does, when nearly the longest window is had.
+    """
+    times = [soonest + step * WAIT_STEP_S for step in range(int(WAIT_S / WAIT_STEP_S) + 1)]
+    seconds = [_common_s(lines, standing, at) for at in times]
+    for at, span in zip(times, seconds, strict=True):
+        if span >= take.seconds and span > 0:
+            return at, span
+    best = max(seconds)
+    return next((at, span) for at, span in zip(times, seconds, strict=True) if span >= NEARLY * best)
+
+
+def _common_s(lines: Sequence[LineForecast], standing: Sequence[HeroForecast], at: float) -> float:
+    """Return how long all are in their windows together if the waiting ones are placed at `at`."""
+    spans = [one.placed(at) for one in lines]
+    starts = [at + start for start, _ in spans] + [hero.start.likely for hero in standing]
+    ends = [at + end for _, end in spans] + [hero.end.likely for hero in standing]
+    common = min(ends) - max(starts)
+    return max(common, 0.0) if math.isfinite(common) else (WAIT_S if math.isfinite(max(starts)) else 0.0)
+
+
+def _help(desk: Desk, chosen: Sequence[int]) -> str:
+    """Return what would bring the window of scoops back."""
+    outside = [number for number in chosen if desk.state.scoops[number].place == "tray"]
+    if outside and desk.plan.dry_ice.holding_box:
+        return "rest them in the box"
+    return "colder air, less light or shorter dressing would help"
+
+
+def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    """Yield a swap (or, with nothing to swap, an out) for each hero whose window comes to its end.
+
+    None where the frames still wanted fit before that end.
+    """
+    state = desk.state
+    if forecast is None or not shooting(state):
+        return
+    take = take_of(state, desk.plan)
+    standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]
+    ending = sorted((hero for hero in standing if math.isfinite(hero.end.likely)), key=lambda hero: hero.end.likely)
+    coming: list[int] = []
+    lead = carry_s(desk.plan)
+    for hero in ending:
+        best = _spare(desk, forecast, hero, coming)
+        if best is None:
+            if hero.end.likely <= desk.at:
+                gone = {"scoops": [hero.scoop], "why": "gone"}
+                yield Cue("out", f"Out {hero.scoop} {hero.flavour}", hero.end.likely, gone, "swap")
+            continue
+        coming.append(best)
+        if _enough(take, forecast, desk.at):
+            continue
+        due = swap_point(hero.end) - lead
+        given = {"out": hero.scoop, "in": best}
+        yield Cue("swap", f"Swap {hero.spot}: {best} for {hero.scoop}", due, given, "swap")
+
+
+def swap_point(end: Band) -> float:
+    """Return when a hero is best gone, with a spare at hand: where frames lost late and early balance (own rule)."""
+    return end.likely - SPARE_READY_Z * (end.likely - end.early)
+
+
+def _enough(take: Take, forecast: Forecast, at: float) -> bool:
+    """Whether the frames still wanted fit into what the heroes on set have left; known only where frames are told."""
+    if not take.told or forecast.window is None:
+        return False
+    left = swap_point(forecast.window.end) - max(at, forecast.window.start.likely)
+    return take.fit(left) >= take.left
+
+
+def _spare(desk: Desk, forecast: Forecast, hero: HeroForecast, coming: Sequence[int]) -> int | None:
+    """Return the best waiting scoop of the hero's flavour in whose window at least one frame would fit."""
+    best = best_of(desk, hero.flavour, coming)
+    one = forecast.waiting(best) if best is not None else None
+    if one is not None and usable_s(one, max(desk.at, hero.end.early)) <= 0.0:
+        return None
+    return best
+
+
+def looks(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
+    """Yield a quiet question once a hero may have changed and nobody said so: what is seen teaches the forecast."""
+    for hero in forecast.heroes if forecast else ():
+        scoop = desk.state.scoops.get(hero.scoop)
+        if scoop is None or not hero.hero or not _stands(desk, hero):
+            continue
+        told = any(at >= hero.since for at, _ in scoop.seen)
+        if not told and math.isfinite(hero.changes.edges.early):
+            given = {"scoop": hero.scoop, "seen": "edges"}
+            yield Cue("look", f"{hero.scoop}: edges gone, or not yet?", hero.changes.edges.early, given)
+
+
+def _stands(desk: Desk, hero: HeroForecast) -> bool:
+    """Whether a hero stands where the forecast believes it, since then."""
+    scoop = desk.state.scoops.get(hero.scoop)
+    return scoop is not None and scoop.hero_on_set and scoop.since == hero.since
+
+
+def standing_flavours(desk: Desk) -> Counter[str]:
+    """Return how many heroes of each flavour stand on set."""
+    return Counter(hero.flavour for hero in desk.state.heroes())

@@ -1,0 +1,80 @@
+"""What the current shot still wants: frames, heroes, scoops waiting; and how long a hero serves it (own rules)."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from studiotimer.prep.plan import Plan
+from studiotimer.session.countdowns import Forecast, LineForecast
+from studiotimer.session.desk import Desk
+from studiotimer.session.state import State
+
+USUAL_FRAMES, USUAL_BETWEEN_S = 8, 6.0
+"""What a take is taken for where the plan does not know the shot."""
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """What a take is: its frames, and the seconds from one to the next; `left` frames are still wanted of the shot."""
+
+    frames: int
+    between_s: float
+    left: int
+    told: bool
+    """Whether frames of this shot have been logged, so that `left` is known."""
+
+    @property
+    def seconds(self) -> float:
+        """The seconds that what is left of a take needs within a window."""
+        return (min(self.left, self.frames) - 1) * self.between_s
+
+    def fit(self, seconds: float) -> int:
+        """Return how many frames fit into a window of some seconds."""
+        return int(seconds // self.between_s) + 1 if seconds > 0 else 0
+
+
+def take_of(state: State, plan: Plan) -> Take:
+    """Return what a take of the current shot is; a shot that the plan does not know has a usual one."""
+    shot = state.shot
+    name = shot.name if shot else ""
+    planned = next((one for one in plan.shots if one.name == name), None)
+    frames, between_s = (planned.frames, float(planned.between_s)) if planned else (USUAL_FRAMES, USUAL_BETWEEN_S)
+    taken = state.frames_of.get(name, 0)
+    left = max((shot.takes if shot else 1) * frames - taken, 1)
+    return Take(frames, between_s, left, taken > 0)
+
+
+def shooting(state: State) -> bool:
+    """Whether heroes are wanted: a shot has begun and is not got, and nothing holds."""
+    return state.shot is not None and state.shot.name not in state.got and state.hold is None
+
+
+def spares_of(state: State) -> Counter[str]:
+    """Return the planned spares of the current shot by flavour, shared among its flavours in turn."""
+    shot = state.shot
+    if shot is None:
+        return Counter()
+    flavours = list(dict.fromkeys(shot.flavours))
+    each, more = divmod(shot.spares, max(len(flavours), 1))
+    return Counter({flavour: each + (place < more) for place, flavour in enumerate(flavours)})
+
+
+def usable_s(one: LineForecast, at: float) -> float:
+    """Return how long the window would be, dressing left out, if a waiting scoop were placed at `at`."""
+    start, end = one.placed(at)
+    return max(end - start, 0.0) if math.isfinite(start) else 0.0
+
+
+def serves_s(desk: Desk, forecast: Forecast | None, flavours: Iterable[str]) -> float:
+    """Return how long a hero of those flavours serves: the shortest usable window of their best waiting scoops."""
+    best: dict[str, float] = {}
+    for one in forecast.line if forecast else ():
+        best[one.flavour] = max(best.get(one.flavour, 0.0), usable_s(one, desk.at))
+    for hero in forecast.heroes if forecast else ():
+        if hero.hero and math.isfinite(hero.start.likely):
+            best[hero.flavour] = max(best.get(hero.flavour, 0.0), hero.end.likely - hero.start.likely)
+    known = [best[flavour] for flavour in flavours if flavour in best]
+    return min(known, default=0.0)

@@ -17,6 +17,8 @@ TUB_OUT_S = 300.0  # own rule
 FOG_S = 60.0  # own rule
 LAMP_ON_S = 60.0  # own rule
 SOON_S = 600.0
+TOP_UPS_IN_A_PERIOD = 4
+"""How many top-ups at most are cued in the time that the plan has for one: ice that does nothing is no cue for ever."""
 
 
 def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
@@ -119,7 +121,10 @@ def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     in_use = bool(desk.state.charges["set"]) or bool(desk.state.line()) or bool(desk.state.heroes())
     if forecast is not None and forecast.climate.top_up_at is not None and in_use:
         shooting_until = forecast.window.end.likely if forecast.window else desk.at
-        due = max(forecast.climate.top_up_at, shooting_until if math.isfinite(shooting_until) else desk.at)
+        lies = bool(desk.state.charges["set"]) and _iced_at(desk) > max(desk.state.cleared["set"], default=-math.inf)
+        every_s = float(desk.plan.dry_ice.top_up_every_s)
+        again = _iced_at(desk) + every_s / TOP_UPS_IN_A_PERIOD if lies else desk.at
+        due = max(forecast.climate.top_up_at, shooting_until if math.isfinite(shooting_until) else desk.at, again)
         yield Cue("top_up", "Top up the dry ice", due)
 
 

@@ -1,17 +1,16 @@
-"""How long it takes from pull to set, as measured in this session, and how many scoops are still wanted."""
+"""How long it takes from pull to set, as measured in this session, and how long the carry takes."""
 
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator
 from statistics import NormalDist
 
 from studiotimer.prep.plan import Plan
-from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 
 PRIOR_WEIGHT = 3.0
+CARRY_S = 15.0
 SPREAD = 0.35
 STRAIGHT = 3.0
 """A scoop was brought straight when it came within this many times the planned time; it did not rest."""
@@ -51,39 +50,6 @@ def pull_to_set(state: State, plan: Plan) -> NormalDist:
 def pull_to_set_by(state: State, plan: Plan, share: float) -> float:
     """Return the seconds within which a pulled scoop is on set, in that share of pulls."""
     return math.exp(pull_to_set(state, plan).inv_cdf(share))
-
-
-def placed_in_shot(state: State, shot: str) -> Counter[str]:
-    """Return how many heroes of each flavour were placed in a shot so far."""
-    key = "placed", shot
-    if key not in state.known_of_scoops:
-        were = (scoop.flavour for scoop in state.scoops.values() if _was_hero(scoop, shot))
-        state.known_of_scoops[key] = Counter(were)
-    placed: Counter[str] = state.known_of_scoops[key]
-    return placed
-
-
-def still_wanted(state: State) -> Counter[str]:
-    """Return how many more scoops of each flavour the current shot wants pulled: heroes and spares, less the line."""
-    shot = state.shot
-    if shot is None or shot.name in state.got:
-        return Counter()
-    heroes = Counter(shot.flavours)
-    used = placed_in_shot(state, shot.name)
-    waiting = Counter(scoop.flavour for scoop in state.line())
-    flavours = list(heroes)
-    wanted: Counter[str] = Counter()
-    for index, flavour in enumerate(flavours):
-        spares = shot.spares // len(flavours) + (index < shot.spares % len(flavours))
-        wanted[flavour] = heroes[flavour] * shot.takes - used[flavour] + spares - waiting[flavour]
-    return +wanted
-
-
-def _was_hero(scoop: Scoop, shot: str) -> bool:
-    return scoop.shot == shot and any(stay.place == "set" for stay in scoop.stays)
-
-
-CARRY_S = 15.0
 
 
 def carry_s(plan: Plan) -> float:

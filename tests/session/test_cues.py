@@ -5,12 +5,11 @@ import math
 import pytest
 
 from studiotimer.prep.plan import parse_plan
-from studiotimer.session.climate import Climate
 from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, cues
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, new_session
-from studiotimer.session.product import Product
-from studiotimer.session.pulling import pull_to_set, pull_to_set_by, pull_to_set_times, still_wanted
+from studiotimer.session.placing import swap_point
+from studiotimer.session.pulling import carry_s, pull_to_set, pull_to_set_by, pull_to_set_times
 from tests.session.clocks import HandClock
 
 PLAN = {
@@ -77,16 +76,17 @@ def test_a_shot_then_its_locks_then_pulls_then_heroes(shoot):
     shoot.call("shot")
     for lock in ("light", "set", "camera"):
         assert shoot.words()[0] == f"Lock {lock}"
-        assert "pull" not in shoot.kinds()
         shoot.call("lock", which=lock, on=True)
     assert shoot.words()[:2] == ["Pull pistachio", "Pull lemon"]
-    shoot.call("pull", flavour="pistachio", to="tray")
-    assert shoot.words()[:2] == ["Top up the dry ice", "Pull lemon"]
+    shoot.call("pull", flavour="pistachio", to="box")
+    assert shoot.words()[0] == "Top up the dry ice"
+    assert "Pull lemon" in shoot.words()
     shoot.call("top_up", mass_kg=2.0, form="pellets", where="set")
     assert shoot.words()[0] == "Pull lemon", "the fog settles while the rest is pulled"
-    shoot.call("pull", flavour="lemon", to="tray")
-    fog, hero = shoot.words()[:2]
-    assert fog == "Wait for the fog"
+    shoot.call("pull", flavour="lemon", to="box")
+    fog = next(words for words in shoot.words() if words.startswith("Wait"))
+    hero = next(words for words in shoot.words() if words.startswith("Hero"))
+    assert fog == "Wait: let the fog clear"
     assert hero.startswith("Hero in 1, 2 in 0:")
     shoot.clock.advance(FOG_S)
     assert shoot.words()[0] == "Hero in 1, 2"
@@ -100,27 +100,50 @@ def on_set(shoot):
     shoot.call("hero_in", wait=40)
 
 
-def test_the_next_pull_is_ready_by_the_early_end_of_the_window_with_ninety_percent(shoot):
-    on_set(shoot)
-    forecast = shoot.forecast()
+def test_the_line_is_begun_at_the_second_lock_or_ten_minutes_before_the_last_is_expected(shoot):
+    """So that scoops have rested when they are wanted: the hero waits for locks, the line does not."""
+    shoot.call("shot")
+    begun = shoot.session.time()
+    pull = next(cue for cue in shoot.cues() if cue.kind == "pull")
+    assert pull.due == pytest.approx(begun + 20 * 60 - 600)
+    assert pull.sound == "pull"
+    assert " in " in pull.said_at(begun)
+    shoot.call("lock", which="light", on=True)
+    assert next(cue for cue in shoot.cues() if cue.kind == "pull").due > shoot.session.time()
+    shoot.call("lock", which="camera", on=True)
+    assert next(cue for cue in shoot.cues() if cue.kind == "pull").due == pytest.approx(shoot.session.time())
+
+
+def test_without_a_cold_place_to_wait_pulls_come_just_in_time(tmp_path):
+    dry = PLAN | {"dry_ice": {"holding_box": False}}
+    shoot = Shoot(tmp_path / "dry.setlog", parse_plan(dry))
+    shoot.call("shot")
+    assert "pull" not in shoot.kinds()
+    shoot.lock()
+    shoot.call("pull", flavour="pistachio")
+    shoot.call("pull", flavour="lemon")
+    assert "pull" not in shoot.kinds(), "both spots have a scoop that waits"
+    shoot.call("hero_in", wait=40)
+    ends = {hero.flavour: hero.end.early for hero in shoot.forecast().heroes}
     lead = pull_to_set_by(shoot.session.state, shoot.session.plan, 0.9)
-    pulls = {cue.given["flavour"]: cue for cue in shoot.cues() if cue.kind == "pull"}
-    for hero in forecast.heroes:
-        if hero.flavour in pulls:
-            assert pulls[hero.flavour].due == pytest.approx(max(hero.end.early - lead, shoot.session.time()), abs=0.2)
-    assert pulls["pistachio"].sound == "pull"
-    assert " in " in pulls["pistachio"].said_at(shoot.session.time())
+    for cue in shoot.cues():
+        if cue.kind == "pull":
+            wanted = max(ends[cue.given["flavour"]] - lead, shoot.session.time())
+            assert cue.due == pytest.approx(wanted, abs=0.5)
+    shoot.session.close()
 
 
 def test_a_swap_is_cued_for_the_end_of_each_spot_once_there_is_a_scoop_for_it(shoot):
     on_set(shoot)
     assert "swap" not in shoot.kinds()
-    shoot.call("pull", flavour="pistachio")
+    shoot.call("pull", flavour="pistachio", to="box", wait=20)
     swap = next(cue for cue in shoot.cues() if cue.kind == "swap")
     hero = next(one for one in shoot.forecast().heroes if one.flavour == "pistachio")
     assert swap.given == {"out": hero.scoop, "in": 3}
-    assert swap.due == pytest.approx(hero.end.likely, abs=0.5)
-    assert swap.words == "Swap left: 3 replaces 1"
+    lead = carry_s(shoot.session.plan)
+    assert swap.due == pytest.approx(swap_point(hero.end) - lead, abs=0.5), "the next one is there in time"
+    assert hero.end.early < swap_point(hero.end) < hero.end.likely
+    assert swap.words == "Swap left: 3 for 1"
     assert swap.sound == "swap"
 
 
@@ -157,26 +180,77 @@ def test_nothing_is_cued_for_pulling_on_hold_or_after_got_it(shoot):
     assert shoot.words()[0] == "Begin cone"
 
 
-def test_no_pull_beyond_heroes_and_spares_still_wanted(shoot):
+def test_the_line_is_not_made_longer_than_spots_spares_and_the_next_heroes(shoot):
     shoot.call("shot")
     shoot.lock()
-    assert still_wanted(shoot.session.state) == {"pistachio": 3, "lemon": 3}
-    for _ in range(3):
-        shoot.call("pull", flavour="pistachio")
-        shoot.call("pull", flavour="lemon")
-    assert still_wanted(shoot.session.state) == {}
-    assert "pull" not in shoot.kinds()
+    for _ in range(6):
+        flavour = next((cue.given["flavour"] for cue in shoot.cues() if cue.kind == "pull"), None)
+        if flavour is None:
+            break
+        shoot.call("pull", flavour=flavour, to="box")
+    waiting = [scoop.flavour for scoop in shoot.session.state.line()]
+    assert waiting.count("pistachio") == waiting.count("lemon") == 2, "one for the spot, one spare"
     shoot.call("judge", scoop=1, **{"as": "reject"})
-    assert still_wanted(shoot.session.state) == {"pistachio": 1}
+    assert [cue.given for cue in shoot.cues() if cue.kind == "pull"] == [{"flavour": "pistachio"}]
 
 
-def test_the_last_heroes_are_taken_out_not_swapped(shoot):
+def test_heroes_are_wanted_until_the_shot_is_got(shoot):
+    """A hero that fell or was taken out is no take made."""
     on_set(shoot)
-    for _ in range(2):
-        shoot.call("pull", flavour="pistachio")
-    shoot.call("swap", out=1, **{"in": 3})
-    cued = [cue for cue in shoot.cues() if cue.kind in ("swap", "out") and "pistachio" in cue.words]
-    assert [cue.kind for cue in cued] == ["out"]
+    for _ in range(4):
+        shoot.call("out", scoops=[hero.number for hero in shoot.session.state.heroes()], why="dropped")
+        assert "pull" in shoot.kinds()
+        shoot.call("pull", flavour="pistachio", to="box")
+        shoot.call("pull", flavour="lemon", to="box")
+        assert {"hero_in", "top_up"} & set(shoot.kinds())
+        shoot.call("hero_in", wait=40)
+    shoot.call("got_it")
+    assert not {"pull", "swap", "hero_in"} & set(shoot.kinds())
+
+
+def test_no_swap_is_cued_once_the_frames_still_wanted_fit(shoot):
+    on_set(shoot)
+    shoot.call("pull", flavour="pistachio", to="box")
+    assert "swap" in shoot.kinds()
+    for number in range(14):
+        shoot.call("frame", name=f"F{number}", wait=0.5)
+    assert "swap" not in shoot.kinds(), "two frames are left"
+
+
+def test_a_hero_is_not_taken_out_while_its_window_runs(shoot):
+    on_set(shoot)
+    assert "out" not in shoot.kinds()
+    last = max(hero.end.likely for hero in shoot.forecast().heroes)
+    shoot.clock.advance(last + 1 - shoot.session.time())
+    assert {"out"} <= set(shoot.kinds())
+
+
+def test_a_cue_to_place_asks_whether_the_frames_fit(tmp_path):
+    """Where they never do, the cue says how many; where none does, it makes nothing."""
+    hot = PLAN | {"shots": [{"name": "coupe", "light": "tungsten 60000 lx", "dressing": "30 s", "frames": 30,
+                             "heroes": [{"flavour": "lemon", "spot": "left"}]}]}  # fmt: skip
+    shoot = Shoot(tmp_path / "hot.setlog", parse_plan(hot))
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", flavour="lemon", to="tray")
+    shoot.clock.advance(600)
+    first = next(cue for cue in shoot.cues() if cue.kind in ("hero_in", None))
+    assert (first.kind, first.words, first.note) == (None, "No frame fits", "rest them in the box")
+    assert "move" in shoot.kinds()
+    shoot.call("move", scoop=1, to="box")
+    shoot.clock.advance(300)
+    hero = next(cue for cue in shoot.cues() if cue.kind == "hero_in")
+    assert hero.note.endswith("of 30 frames fit")
+    shoot.session.close()
+
+
+def test_right_after_a_swap_an_old_forecast_names_nobody_that_is_gone(shoot):
+    on_set(shoot)
+    shoot.call("pull", flavour="pistachio", to="box")
+    old = shoot.forecast()
+    shoot.session.call("swap", {"out": 1, "in": 3}, Choice(old.best))
+    for cue in cues(shoot.session.desk(Choice(old.best)), old):
+        assert 1 not in (cue.given.get("out"), *cue.given.get("scoops", ())), cue
 
 
 def test_a_scoop_on_the_tray_is_moved_before_it_is_gone(shoot):
@@ -190,27 +264,22 @@ def test_a_scoop_on_the_tray_is_moved_before_it_is_gone(shoot):
     assert shoot.session.time() < moved.due < shoot.session.time() + 600
 
 
-def test_without_a_holding_box_it_is_moved_to_the_freezer(tmp_path):
-    plan = parse_plan(PLAN | {"dry_ice": {"holding_box": False}})
-    shoot = Shoot(tmp_path / "boxless.setlog", plan)
-    shoot.call("shot")
-    shoot.lock()
-    shoot.call("pull", flavour="pistachio")
-    moved = next(cue for cue in shoot.cues() if cue.kind == "move")
-    assert (moved.words, moved.given) == ("Move 1 to the freezer", {"scoop": 1, "to": "freezer"})
-    shoot.call(moved.kind, **moved.given)
-    here = Climate(shoot.session.state, plan).history(
-        shoot.session.state.scoops[1], shoot.session.time() + 60, Product.of(plan, "pistachio")
-    )[-1]
-    assert (here.spot, here.around.air_c) == ("freezer", -14.0)
-    shoot.session.leave()
-
-
-def test_a_scoop_gone_in_the_line_is_to_be_rejected(shoot):
+def test_no_cue_throws_a_waiting_scoop_away(shoot):
+    """Cold brings its window back: it is to be moved, and judged by nobody but a person."""
     shoot.call("shot")
     shoot.call("pull", flavour="pistachio", to="tray")
     shoot.clock.advance(1800)
-    assert ("judge", "Reject 1, it is gone") in [(cue.kind, cue.words) for cue in shoot.cues()]
+    assert "judge" not in shoot.kinds()
+    assert {"scoop": 1, "to": "box"} in [cue.given for cue in shoot.cues() if cue.kind == "move"]
+
+
+def test_a_long_hold_brings_the_tray_into_the_cold(shoot):
+    shoot.call("shot")
+    shoot.call("pull", flavour="pistachio", to="tray")
+    shoot.call("hold")
+    held = shoot.session.time()
+    moved = next(cue for cue in shoot.cues() if cue.kind == "move")
+    assert moved.due <= held + 300
 
 
 def test_a_tub_out_for_five_minutes_is_cued_back(shoot):
@@ -274,7 +343,7 @@ def test_after_a_top_up_the_fog_is_waited_for(shoot):
     shoot.call("shot")
     shoot.call("top_up")
     fog = next(cue for cue in shoot.cues() if cue.kind is None)
-    assert fog.words == "Wait for the fog"
+    assert fog.words == "Wait: let the fog clear"
     assert shoot.cues()[0].kind == "lock"
     shoot.clock.advance(FOG_S)
     assert None not in shoot.kinds()

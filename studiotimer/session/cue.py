@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from studiotimer.session.defaults import NoDefaultError, filled
-from studiotimer.session.desk import Desk
-from studiotimer.session.wording import numbers
+from studiotimer.session.defaults import filled
+from studiotimer.session.desk import Desk, NoDefaultError
+from studiotimer.session.scoops import numbers
 from studiotimer.units import duration
 
 Sound = Literal["pull", "thirty", "swap"]

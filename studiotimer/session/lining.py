@@ -34,7 +34,7 @@ def pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     begin = _begins(desk)
     for flavour in sorted(short, key=lambda name: waiting[name]):
         if waiting[flavour] < short[flavour]:
-            due = begin if desk.plan.dry_ice.holding_box else _just_in_time(desk, forecast, flavour, waiting[flavour])
+            due = begin if desk.has_box else _just_in_time(desk, forecast, flavour, waiting[flavour])
             if math.isfinite(due):
                 yield from action("pull", desk, "Pull {flavour}", max(due, desk.at), "pull", flavour=flavour)
 
@@ -83,7 +83,7 @@ def _just_in_time(desk: Desk, forecast: Forecast | None, flavour: str, waiting: 
 
 def moves(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     """Yield the box (or the freezer) for scoops whose window closes where they wait, and for all in a long hold."""
-    cold = "box" if desk.plan.dry_ice.holding_box else "freezer"
+    cold = desk.cold_store
     held = desk.state.hold
     for one in forecast.line if forecast else ():
         scoop = desk.state.scoops.get(one.scoop)

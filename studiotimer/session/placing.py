@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast
@@ -85,7 +84,7 @@ def _common_s(lines: Sequence[LineForecast], standing: Sequence[HeroForecast], a
 def _help(desk: Desk, chosen: Sequence[int]) -> str:
     """Return what would bring the window of scoops back."""
     outside = [number for number in chosen if desk.state.scoops[number].place == "tray"]
-    if outside and desk.plan.dry_ice.holding_box:
+    if outside and desk.has_box:
         return "rest them in the box"
     return "colder air, less light or shorter dressing would help"
 
@@ -156,8 +155,3 @@ def _stands(desk: Desk, hero: HeroForecast) -> bool:
     """Whether a hero stands where the forecast believes it, since then."""
     scoop = desk.state.scoops.get(hero.scoop)
     return scoop is not None and scoop.hero_on_set and scoop.since == hero.since
-
-
-def standing_flavours(desk: Desk) -> Counter[str]:
-    """Return how many heroes of each flavour stand on set."""
-    return Counter(hero.flavour for hero in desk.state.heroes())

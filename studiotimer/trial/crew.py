@@ -32,6 +32,9 @@ class HandClock:
     def __init__(self) -> None:
         self.seconds = 0.0
 
+    def anchor(self) -> None:
+        """Return None: this clock is no machine's."""
+
     def tick(self) -> float:
         """Return seconds since the run began."""
         return self.seconds

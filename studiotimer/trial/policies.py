@@ -82,7 +82,7 @@ class Cued:
         elif kind == "hero_in" or kind == "swap":
             crew.place("hero_in" if kind == "hero_in" else "swap", given)
         elif kind == "out":
-            crew.out(list(given["scoops"]), given["why"])
+            crew.out([hero.number for hero in crew.standing() if hero.number in _named(given)], str(given["why"]))
         else:
             crew.do(kind, given)
 
@@ -147,6 +147,10 @@ class Oracle:
     def _lasts(crew: Crew, scoop: Scoop) -> float:
         window = crew.truth.window(crew.session.state, scoop, crew.at)
         return window.end - max(window.start, crew.at + float(crew.shot.dressing_s))
+
+
+def _named(given: Mapping[str, Any]) -> tuple[int, ...]:
+    return tuple(given.get("scoops", ()))
 
 
 def _frosted(crew: Crew) -> bool:

@@ -5,10 +5,12 @@ import math
 import pytest
 
 from studiotimer.prep.plan import parse_plan
+from studiotimer.session.climate import Climate
 from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, cues
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, new_session
 from studiotimer.session.placing import swap_point
+from studiotimer.session.product import Product
 from studiotimer.session.pulling import carry_s, pull_to_set, pull_to_set_by, pull_to_set_times
 from tests.session.clocks import HandClock
 
@@ -262,6 +264,22 @@ def test_a_scoop_on_the_tray_is_moved_before_it_is_gone(shoot):
     start, end = shoot.forecast().line[0].placed(moved.due)
     assert end - start > 0
     assert shoot.session.time() < moved.due < shoot.session.time() + 600
+
+
+def test_without_a_holding_box_it_is_moved_to_the_freezer(tmp_path):
+    plan = parse_plan(PLAN | {"dry_ice": {"holding_box": False}})
+    shoot = Shoot(tmp_path / "boxless.setlog", plan)
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", flavour="pistachio")
+    moved = next(cue for cue in shoot.cues() if cue.kind == "move")
+    assert (moved.words, moved.given) == ("Move 1 to the freezer", {"scoop": 1, "to": "freezer"})
+    shoot.call(moved.kind, **moved.given)
+    here = Climate(shoot.session.state, plan).history(
+        shoot.session.state.scoops[1], shoot.session.time() + 60, Product.of(plan, "pistachio")
+    )[-1]
+    assert (here.spot, here.around.air_c) == ("freezer", -14.0)
+    shoot.session.leave()
 
 
 def test_no_cue_throws_a_waiting_scoop_away(shoot):

@@ -42,19 +42,19 @@ def test_asking_again_is_soon_and_of_the_same_cue():
 
 
 def test_what_is_no_call_makes_nothing_of_what_comes_later():
-    assert CueKey().pressed(Cue(None, "Wait for the fog", 0.0), 5.0).startswith("Wait for the fog.")
+    assert CueKey().pressed(Cue(None, "Wait: let the fog clear", 0.0), 5.0).startswith("Wait: let the fog clear.")
 
 
 def test_after_a_top_up_the_key_waits_for_the_fog_with_the_words(qtbot, shoot, press):
-    for key in (K.Key_K, K.Key_1, K.Key_2, K.Key_3, K.Key_P, K.Key_P, K.Key_P, K.Key_D):
-        press(shoot, key)
+    for key in (K.Key_K, K.Key_1, K.Key_2, K.Key_3, *[K.Key_P] * 9, K.Key_D):
+        press(shoot, key, wait=1)
     page = shoot.page
-    qtbot.waitUntil(lambda: page.cue_label.text() == "Wait for the fog", timeout=10_000)
+    qtbot.waitUntil(lambda: page.cue_label.text() == "Wait: let the fog clear", timeout=10_000)
     assert not page.cue_button.isEnabled()
     entries = len(shoot.running.session.ledger.entries)
     press(shoot, K.Key_Space)
     assert len(shoot.running.session.ledger.entries) == entries
-    assert page.quiet_line.text().startswith("Wait for the fog.")
+    assert page.quiet_line.text().startswith("Wait: let the fog clear.")
 
 
 @pytest.mark.parametrize(("gap_ms", "pulls"), [(0, 1), (BOUNCE_MS - 1, 1), (BOUNCE_MS, 2), (400, 2)])

@@ -24,20 +24,23 @@ def end():
     return hero.window()[1]
 
 
+PULLED = (60, "pull", {"scoop": 2, "flavour": "vanilla", "to": "box"})
+
+
 def leaving(at, *others):
-    return session(*READY, *others, (at, "out", {"scoops": [1], "why": "gone"}))
+    return session(*READY, PULLED, *others, (at, "swap", {"out": 1, "in": 2, "spot": "centre"}))
 
 
 def test_a_hero_that_left_when_it_was_cued(end):
     before, _ = tally(leaving(end - 120))
-    taken, missed = tally(leaving(end - 5))
+    taken, missed = tally(leaving(end - 40))
     assert (taken, missed) == (before + 1, 0)
 
 
 def test_a_hero_left_standing_is_a_cue_unheeded(end):
     late = end + cued.MISSED_S + 20
-    _, missed = tally(leaving(late + 60, (late, "pull", {"scoop": 2, "flavour": "vanilla", "to": "box"})))
-    assert missed == 1
+    _, missed = tally(leaving(late + 60, (late, "pull", {"scoop": 3, "flavour": "vanilla", "to": "box"})))
+    assert missed == 2, "the swap, and the pull that was to rest meanwhile"
 
 
 def test_a_pull_that_was_wanted_is_on_its_cue():

@@ -9,14 +9,13 @@ from functools import cache
 from pydantic import BaseModel, ConfigDict, Field
 
 from studiotimer.places import resource
-from studiotimer.thermal.light import Lamp, Light, lux_from_ev
-from studiotimer.units import UnitError
+from studiotimer.thermal.light import Lamp, Light
+from studiotimer.units import ILLUMINANCE, UnitError, Value, parse, understood
 
 BRIGHTEST_LX = 100_000.0
 EXAMPLE = "LED 2000 lx or tungsten EV 12"
 
-_READING = re.compile(r"^\s*(.*?)\s+(?:EV\s*([-+]?[\d.,]+)|([-+]?[\d.,]+)\s*(lx|lux|klx|fc|EV))\s*$", re.IGNORECASE)
-_LUX_IN = {"lx": 1.0, "lux": 1.0, "klx": 1000.0, "fc": 1 / 0.3048**2}
+_READING = re.compile(r"^\s*((?!EV\b)\D*?)\s+((?:EV\s*)?[-+−]?[\d.,].*)$", re.IGNORECASE)
 
 
 class _Row(BaseModel):
@@ -55,24 +54,11 @@ def parse_light(text: str) -> Light | None:
         return None
     match = _READING.match(text)
     if not match:
-        raise UnitError(f"light: “{text.strip()[:40]}” is not a lamp and a reading; write {EXAMPLE}")
-    name, ev_after, amount, unit = match.groups()
-    number = _number(ev_after or amount, text)
-    is_ev = ev_after is not None or unit.lower() == "ev"
-    if is_ev and not -10 <= number <= 30:
-        raise UnitError(f"light: EV {number:g} cannot be; it must be from -10 to 30")
-    lux = float(lux_from_ev(number)) if is_ev else number * _LUX_IN[unit.lower()]
-    if not 0 <= lux <= BRIGHTEST_LX:
-        raise UnitError(f"light: {lux:.6g} lx cannot be; it must be from 0 to {BRIGHTEST_LX:,.0f} lx")
-    return Light(lamp(name), lux)
-
-
-def _number(written: str, text: str) -> float:
-    plain = re.sub(r",(?=\d{3}(\D|$))", "", written).replace(",", ".")
-    try:
-        return float(plain)
-    except ValueError:
-        raise UnitError(f"light: “{text.strip()[:40]}” has no number; write {EXAMPLE}") from None
+        read = understood(text, ILLUMINANCE)
+        said = "says no lamp" if isinstance(read, Value) else "is not a lamp and a reading"
+        raise UnitError(f"light: “{text.strip()[:40]}” {said}; write {EXAMPLE}")
+    name, reading = match.groups()
+    return Light(lamp(name), parse(reading, ILLUMINANCE._replace(high=BRIGHTEST_LX), "light"))
 
 
 @cache

@@ -160,7 +160,7 @@ def test_help_explains_every_option_with_an_example(capsys, command):
         (["dryice", "--mass", "1kg", "--room", "22C", "--hours", "-1"], "hours: "),
         (["dryice", "--mass", "1kg", "--room", "22C", "--hours", "99", "--reading", "5C"], "reading: "),
         (["co2", "--source", "1kg/h", "--volume", "0m3", "--changes", "2/h", "--hours", "1"], "volume: "),
-        (["co2", "--source", "1kg/h", "--volume", "9m3", "--changes", "2", "--hours", "1"], "changes: "),
+        (["co2", "--source", "1kg/h", "--volume", "9m3", "--changes", "2 lb", "--hours", "1"], "changes: "),
         (["co2", "--source", "1kg/h", "--volume", "9m3", "--changes", "2/h", "--hours", "1", "--start=-3"], "start: "),
         (["temper", "--mix", "regular", "--across", "3km", "--depth", "1m", "--delivered", "1C", "--freezer", "-9C"],
          "across: "),

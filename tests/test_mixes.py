@@ -205,9 +205,9 @@ def test_absorbed_heat():
         ("candle 20 lx", "LED, daylight, tungsten"),
         ("LED", "write LED 2000 lx"),
         ("LED 200001 lx", "100,000"),
-        ("LED -5 lx", "from 0"),
-        ("LED EV 99", "-10 to 30"),
-        ("LED ..., lx", "no number"),
+        ("LED -5 lx", "give 0 to 100,000 lx"),
+        ("LED EV 99", "EV −10 to 15"),
+        ("LED ..., lx", "is not a number"),
     ],
 )
 def test_bad_light(text, says):

@@ -10,7 +10,7 @@ from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.found import percent
-from studiotimer.prep.measures import text_key
+from studiotimer.prep.measures import quantity_of, text_key
 from studiotimer.prep.plan import Plan, PlanError, in_a_plan, parse_plan, plan_text
 from studiotimer.prep.problems import Problem
 from studiotimer.prep.results import Results, dates_past, results_of
@@ -25,12 +25,10 @@ SHARES = ("humidity", "good_share", "confidence", "margin")
 OWN_TEXTS: dict[Path, tuple[str, str]] = {
     ("room", "air"): ("22 °C", "72 °F"),
     ("room", "volume"): ("200 m3", "7000 ft3"),
-    ("width",): ("65 mm", "2.5 in"),
-    ("edge",): ("1.2 mm", "0.05 in"),
     ("delivered",): ("-18 °C", "0 °F"),
     ("dry_ice", "box"): ("-40 °C", "-40 °F"),
 }
-"""What a new plan says in metric and in US units, for each text that a change of units may change."""
+"""What a new plan begins with where metric and where US units are shown; a later change of units only shows it anew."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +65,8 @@ def new_draft(today: dt.date, style: units.Style = "metric") -> Values:
         "shots": [{"name": "Shot 1", "heroes": [{"flavour": "vanilla"}]}],
     }
     draft = draft_of(parse_plan(values))
-    in_style(draft, style)
+    for path, texts in OWN_TEXTS.items():
+        put(draft, path, texts[0 if style == "metric" else 1])
     return draft
 
 
@@ -92,11 +91,9 @@ def file_values(draft: Values) -> Values:
     return values
 
 
-def in_style(draft: Values, style: units.Style) -> None:
-    """Give every text that is still a new plan's own the wording of `style`; what a person wrote stays."""
-    for path, texts in OWN_TEXTS.items():
-        if value_at(draft, path) in texts:
-            put(draft, path, texts[0 if style == "metric" else 1])
+def quantity_at(path: Path) -> units.Quantity | None:
+    """Return what kind of number a draft has at `path`; None where it has none."""
+    return quantity_of(Plan, path)
 
 
 def value_at(values: Any, path: Path) -> Any:
@@ -152,7 +149,7 @@ def work_out(draft: Values, good: Values, style: units.Style, now: dt.datetime, 
     _names_apart(tried, wrong)
     for _ in range(MOST_TRIES):
         try:
-            plan = parse_plan(file_values(tried))
+            plan = parse_plan(file_values(tried), style)
             check(plan)
             results = results_of(plan, style)
         except PlanError as error:
@@ -161,7 +158,7 @@ def work_out(draft: Values, good: Values, style: units.Style, now: dt.datetime, 
                 if path[2:3] == ("heroes",) and path[4:] == ("flavour",):
                     continue  # the flavour has no name, which is said there
                 tried = _restored(tried, good, path)
-                wrong.append(Wrong(path, problem.sentence, _shown(value_at(tried, path))))
+                wrong.append(Wrong(path, problem.sentence, _shown(value_at(tried, path), path, style)))
         else:
             return Worked(number, results, tried, tuple(wrong), tuple(dates_past(plan, results, now)))
     plan = parse_plan(file_values(good))
@@ -215,7 +212,10 @@ def _restored(tried: Values, good: Values, path: Path) -> Values:
     return copy.deepcopy(good)
 
 
-def _shown(value: Any) -> str:
+def _shown(value: Any, path: Path, style: units.Style) -> str:
+    quantity = quantity_at(path)
+    if quantity is not None and isinstance(value, str):
+        return units.as_shown(value, quantity, style)
     return str(value) if isinstance(value, str | int | float) else ""
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 from pydantic import (
     BaseModel,
@@ -57,16 +57,20 @@ class Measure:
 
     def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:
         """Return the schema that parses and checks the number."""
-        return core_schema.no_info_plain_validator_function(self.validate)
+        return core_schema.with_info_plain_validator_function(self.validate)
 
-    def validate(self, value: object) -> float:
-        """Return `value` in SI; raises ValueError with what was wrong and what would be right."""
+    def validate(self, value: object, info: ValidationInfo) -> float:
+        """Return `value` in SI; raises ValueError with what was wrong and what would be right.
+
+        With a `style` in the context, a number without a unit means the unit shown in it.
+        """
+        style = (info.context or {}).get("style")
         try:
             if isinstance(value, Written):
                 units.checked(value, self.quantity, "value")
                 return value
             if isinstance(value, str):
-                number = self.read(value) if self.read else units.parse(value, self.quantity, "value")
+                number = self.read(value) if self.read else units.parse(value, self.quantity, "value", style)
                 return Written(units.checked(number, self.quantity, "value"), value.strip())
             if isinstance(value, int | float) and not isinstance(value, bool):
                 return units.checked(float(value), self.quantity, "value")
@@ -76,7 +80,6 @@ class Measure:
 
 
 SHARE = units.Quantity("share", "", "1 in 3, 1/3 or 33 %", 0.0, 1.0, open_low=True)
-PERCENT = units.Quantity("percentage", "", "45 %", 0.0, 1.0)
 
 _PAIR = re.compile(r"^\s*(\d+)\s*(?:in|of|/)\s*(\d+)\s*$")
 
@@ -106,20 +109,24 @@ def _leak(text: str) -> float:
     return units.parse(text, units.MASS_RATE, "value")
 
 
-LEAK = units.MASS_RATE._replace(name="box leak", example="8 lb/day or 20 W")
+LEAK = units.MASS_RATE._replace(name="box leak", example="8 lb/day or 20 W", bare=("g/h", "lb/day"))
 
 Temperature = Annotated[float, Measure(units.TEMPERATURE)]
+Frozen = Annotated[float, Measure(units.FREEZER)]
+Boxed = Annotated[float, Measure(units.BOX)]
 Warmth = Annotated[float, Measure(units.WARMTH)]
 Length = Annotated[float, Measure(units.LENGTH)]
-ScoopWidth = Annotated[float, Measure(units.LENGTH._replace(low=0.01, high=0.3))]
-Edge = Annotated[float, Measure(units.LENGTH._replace(low=0.0001, high=0.02))]
+ScoopWidth = Annotated[float, Measure(units.LENGTH._replace(low=0.01, high=0.3, open_low=False))]
+Edge = Annotated[float, Measure(units.LENGTH._replace(low=0.0001, high=0.02, open_low=False))]
 Mass = Annotated[float, Measure(units.MASS)]
 Volume = Annotated[float, Measure(units.VOLUME)]
 Span = Annotated[float, Measure(units.TIME)]
+Minutes = Annotated[float, Measure(units.MINUTES)]
+Hours = Annotated[float, Measure(units.HOURS)]
 Changes = Annotated[float, Measure(units.CHANGES)]
 Leak = Annotated[float, Measure(LEAK, _leak)]
 Share = Annotated[float, Measure(SHARE, _share)]
-Percent = Annotated[float, Measure(PERCENT, lambda text: units.fraction(text, "value"))]
+Percent = Annotated[float, Measure(units.PERCENT)]
 
 
 def text_key(name: str) -> str:
@@ -127,10 +134,32 @@ def text_key(name: str) -> str:
     return _SUFFIX.sub("", name)
 
 
+def quantity_of(model: type[BaseModel], path: tuple[str | int, ...]) -> units.Quantity | None:
+    """Return what kind of number a plan's part has at `path`, by the names that plan files use; None for no number."""
+    kinds: list[Any] = [model]
+    for step in path:
+        if isinstance(step, int):
+            continue
+        sheet = next((kind for kind in _within(kinds) if isinstance(kind, type) and issubclass(kind, BaseModel)), None)
+        fields = sheet.model_fields.items() if sheet else ()
+        field = next((one for name, one in fields if text_key(name) == step), None)
+        if field is None:
+            return None
+        kinds = [*field.metadata, field.annotation]
+    return next((kind.quantity for kind in _within(kinds) if isinstance(kind, Measure)), None)
+
+
+def _within(kinds: Iterable[Any]) -> Iterator[Any]:
+    """Yield annotations and all that they are made of."""
+    for kind in kinds:
+        yield kind
+        yield from _within(get_args(kind))
+
+
 class Sheet(BaseModel):
     """The base of every part of a plan.
 
-    In a plan file a number stands as its text under the name without its unit (``"air": "72 F"``); a number
+    In a plan file a number stands as its text under the name without its unit (``"air": "72 °F"``); a number
     under the full name (``"air_c": 22.2``) is SI. A snapshot has both, so that reading it parses no unit.
     """
 

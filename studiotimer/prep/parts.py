@@ -7,9 +7,12 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from studiotimer.prep.measures import (
+    Boxed,
     Changes,
+    Hours,
     Leak,
     Length,
+    Minutes,
     Percent,
     Sheet,
     Span,
@@ -93,7 +96,7 @@ class Shot(Sheet):
     between_s: Annotated[Span, Field(gt=0)] = Written(6.0, "6 s")
     spares: Count = 1
     stand_ins: Count = 1
-    locks_s: Span = Written(1200.0, "20 min")
+    locks_s: Minutes = Written(1200.0, "20 min")
 
     @model_validator(mode="after")
     def _spots_differ(self) -> Shot:
@@ -112,14 +115,14 @@ class DryIce(Sheet):
 
     holding_box: bool = True
     box_loss_kg_per_s: Leak = Written(8 * 0.45359237 / 86400, "8 lb/day")
-    box_c: Temperature = Written(-40.0, "-40 °C")
-    box_wait_s: Span = Written(600.0, "10 min")
-    hours_s: Span | None = None
+    box_c: Boxed = Written(-40.0, "-40 °C")
+    box_wait_s: Minutes = Written(600.0, "10 min")
+    hours_s: Hours | None = None
     target_air_c: Temperature | None = None
-    top_up_every_s: Annotated[Span, Field(ge=60)] = Written(1800.0, "30 min")
+    top_up_every_s: Annotated[Minutes, Field(ge=60)] = Written(1800.0, "30 min")
     form: Form = "slab"
     gain_k_per_w: Annotated[float, Field(gt=0, le=5)] = 0.15
-    pickup_before_s: Span = Written(7200.0, "2 h")
+    pickup_before_s: Hours = Written(7200.0, "2 h")
     margin: Percent = Written(0.15, "15 %")
     co2_monitor: bool = False
 

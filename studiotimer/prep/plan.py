@@ -8,10 +8,23 @@ import zoneinfo
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationError, model_validator
 
+from studiotimer import units
 from studiotimer.files import write_all
-from studiotimer.prep.measures import SNAPSHOT, Edge, Percent, ScoopWidth, Share, Sheet, Span, Temperature, Written
+from studiotimer.prep.measures import (
+    SNAPSHOT,
+    Edge,
+    Frozen,
+    Hours,
+    Minutes,
+    Percent,
+    ScoopWidth,
+    Share,
+    Sheet,
+    Span,
+    Written,
+)
 from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Look, Name, Shot, Studio, Tone, Tub
 from studiotimer.prep.problems import Problem, problems_of
 
@@ -42,13 +55,34 @@ class PlanError(ValueError):
         self.problems = problems or []
 
 
+def _date(value: Any) -> Any:
+    """Return the date people write ("14 Jun 2026"); what is no text is left to the model."""
+    return units.date_of(value, None, "value") if isinstance(value, str) else value
+
+
+def _in_reach(date: dt.date) -> dt.date:
+    if not EARLIEST <= date <= LATEST:
+        span = f"{units.date_words(EARLIEST, False)} to {units.date_words(LATEST, False)}"
+        raise ValueError(f"{units.date_words(date, False)} is not possible; give {span}")
+    return date
+
+
+def _time(value: Any) -> Any:
+    """Return the time of day people write ("7am"); what is no text is left to the model."""
+    return units.time_of_day(value, "value") if isinstance(value, str) else value
+
+
+Day = Annotated[dt.date, BeforeValidator(_date), AfterValidator(_in_reach)]
+TimeOfDay = Annotated[dt.time, BeforeValidator(_time)]
+
+
 class Plan(Sheet):
     """A whole shoot. Every field but the flavours and shots has a workable default."""
 
     version: Literal[1] = 1
     title: Name = "Untitled shoot"
-    date: Annotated[dt.date, Field(ge=EARLIEST, le=LATEST)] = Field(default_factory=today)
-    call_time: dt.time = dt.time(9, 0)
+    date: Day = Field(default_factory=today)
+    call_time: TimeOfDay = dt.time(9, 0)
     timezone: str | None = None
     room: Studio = Field(default_factory=Studio)
     flavours: Annotated[list[Flavour], Field(min_length=1, max_length=60)]
@@ -59,14 +93,14 @@ class Plan(Sheet):
     pull_to_set_s: Span = Written(75.0, "75 s")
     good_share: Share = Written(1 / 3, "1 in 3")
     confidence: Annotated[Percent, Field(gt=0, lt=1)] = Written(0.95, "95 %")
-    delivered_c: Temperature = Written(-18.0, "-18 °C")
-    freezer_c: Temperature | None = None
+    delivered_c: Frozen = Written(-18.0, "-18 °C")
+    freezer_c: Frozen | None = None
     dry_ice: DryIce = Field(default_factory=DryIce)
     learned: dict[str, Learned] = Field(default_factory=dict)
-    test_pulls_before_s: Span = Written(3600.0, "1 h")
-    stand_ins_before_s: Span = Written(1800.0, "30 min")
-    freezer_pull_down_s: Span = Written(43200.0, "12 h")
-    reset_s: Span = Written(180.0, "3 min")
+    test_pulls_before_s: Hours = Written(3600.0, "1 h")
+    stand_ins_before_s: Minutes = Written(1800.0, "30 min")
+    freezer_pull_down_s: Hours = Written(43200.0, "12 h")
+    reset_s: Minutes = Written(180.0, "3 min")
     checklist: dict[str, list[str]] | None = None
 
     @model_validator(mode="after")
@@ -122,9 +156,12 @@ class Plan(Sheet):
         return _validated(values, SNAPSHOT)
 
 
-def parse_plan(values: Any) -> Plan:
-    """Return the plan in JSON `values` as a plan file has them; raises PlanError naming every bad field."""
-    return _validated(values, "file")
+def parse_plan(values: Any, style: units.Style | None = None) -> Plan:
+    """Return the plan in JSON `values` as a plan file has them; raises PlanError naming every bad field.
+
+    With a style, a number without a unit means the unit shown in it; a file's numbers need theirs.
+    """
+    return _validated(values, "file", style)
 
 
 def plan_text(plan: Plan) -> str:
@@ -173,7 +210,7 @@ def quick_plan(flavour_name: str, mix: str, look: Look, room_c: float, light: st
     )
 
 
-def _validated(values: Any, form: str) -> Plan:
+def _validated(values: Any, form: str, style: units.Style | None = None) -> Plan:
     if not isinstance(values, dict):
         raise PlanError("plan: this is not a plan; it must be a JSON object with flavours and shots")
     version = values.get("version", VERSION)
@@ -183,7 +220,7 @@ def _validated(values: Any, form: str) -> Plan:
             f"up to {VERSION}); install a newer studiotimer to open it"
         )
     try:
-        return Plan.model_validate(values, context={"form": form})
+        return Plan.model_validate(values, context={"form": form, "style": style})
     except ValidationError as error:
         problems = problems_of(error, values)
         raise PlanError(problems[0].sentence, problems) from None

@@ -59,15 +59,31 @@ def _sentence(where: str, error: dict[str, Any]) -> str:
         "too_short": "it is empty; it must have at least one",
     }
     if kind == "value_error":
-        message = str(error["ctx"]["error"])
+        message = str(error["ctx"]["error"]).removeprefix("value: ")
         return f"{where}: {message}" if where and ": " not in message else f"{where}, {message}".lstrip(", ")
     if kind == "literal_error":
         choices = str(error["ctx"]["expected"]).replace("'", "").replace(" or ", ", ")
         return f"{where}: {shown} is not known; write one of {choices}"
+    if (limit := _limit(error)) is not None:
+        said = shown.strip("“”")
+        return f"{where}: {said} is not possible; give {limit}"
     for start, text in right.items():
         if kind.startswith(start):
             return f"{where}: {text}"
     return f"{where}: {shown} cannot be; {str(error['msg']).replace('Input', 'it')}"
+
+
+def _limit(error: dict[str, Any]) -> str | None:
+    """Return the limit that a number went over, in words; None when that is not what was wrong."""
+    limits = {
+        "greater_than_equal": ("ge", "{} or more"), "greater_than": ("gt", "more than {}"),
+        "less_than_equal": ("le", "at most {}"), "less_than": ("lt", "less than {}"),
+    }  # fmt: skip
+    if str(error["type"]) not in limits:
+        return None
+    name, words = limits[str(error["type"])]
+    limit = error.get("ctx", {}).get(name)
+    return words.format(f"{limit:,g}" if isinstance(limit, int | float) else str(limit))
 
 
 def _shown(value: object) -> str:

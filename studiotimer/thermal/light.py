@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeVar, get_args
 
+from studiotimer.units import LUX_AT_EV_0
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
@@ -12,7 +14,6 @@ if TYPE_CHECKING:
 Tone = Literal["pale", "mid", "dark"]
 TONES: tuple[Tone, ...] = get_args(Tone)
 
-LUX_AT_EV_0 = 2.5  # incident meter at ISO 100
 LIT_SHARE = 0.5  # a beam lights one face of the ruffle and half of the scoop: own rule
 
 Number = TypeVar("Number", float, "NDArray[np.float64]")

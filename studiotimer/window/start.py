@@ -27,7 +27,7 @@ from studiotimer.places import sessions_folder
 from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.entries import LOOKS, Look
 from studiotimer.session.reading import SUFFIX, title_of
-from studiotimer.units import WARMTH, parse
+from studiotimer.units import WARMTH, Question, parse, shown_in
 from studiotimer.window import theme
 from studiotimer.window.choice import Choice
 from studiotimer.window.demos import demos
@@ -37,6 +37,7 @@ from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.recent import called, new_session_path, recent_sessions
 from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
+from studiotimer.window.typed import TypedNumber
 
 LONGEST = 40
 """How many letters of a session's title are shown; the tip has its file."""
@@ -61,7 +62,7 @@ class Answers:
         """Return the plan; raises PlanError, UnitError or ValueError with one sentence."""
         if not self.name:
             raise ValueError("flavour: it has no name; write for example vanilla")
-        plan = quick_plan(self.name, self.mix, self.look, parse(self.room, WARMTH, "room"), self.light)
+        plan = quick_plan(self.name, self.mix, self.look, parse(self.room, WARMTH, "room", shown_in()), self.light)
         parse_light(self.light)
         return plan
 
@@ -112,6 +113,7 @@ class StartPage(QWidget):
         for line in (self.flavour, self.room, self.light):
             line.textChanged.connect(self._foretell)
             line.textChanged.connect(lambda _: self.say(""))
+        self.room.textEdited.connect(self._ask_which)
         self.mix.currentIndexChanged.connect(self._foretell)
         self.look.idToggled.connect(self._foretell)
 
@@ -124,6 +126,7 @@ class StartPage(QWidget):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
+        self.room.keep(self.room.kept)
         self._show_recent()
         self._foretell()
 
@@ -149,6 +152,12 @@ class StartPage(QWidget):
         """Show what a scoop of the shoot as it is answered would go through."""
         answers = self._answers()
         self.life.show_plan(lambda: self._known(answers.plan()))
+
+    def _ask_which(self) -> None:
+        """Ask which units were meant, where the room's temperature could be in either."""
+        read = self.room.reading
+        if isinstance(read, Question):
+            self.say(f"Room: {read.sentence}.")
 
     def darken(self, dark: bool) -> None:
         """Be dark, or light."""
@@ -211,13 +220,13 @@ class StartPage(QWidget):
             button.setAccessibleName(f"look {LOOK_WORDS[look]}")
             self.look.addButton(button, number)
             looks.addWidget(button)
-        self.room = QLineEdit("22 °C")
+        self.room = TypedNumber(WARMTH, "22 °C" if shown_in() == "metric" else "72 °F")
         self.light = QLineEdit("LED 2000 lx")
         for row, (words, name, field, hint) in enumerate(
             (
                 ("Which ice cream?", "flavour", flavour, "its name, and how rich its mix is"),
                 ("Which look?", "look", looks, "; ".join(LOOK_WORDS.values())),
-                ("How warm is the room?", "room", self.room, "22 °C or 72 F"),
+                ("How warm is the room?", "room", self.room, WARMTH.example),
                 ("Which light is on it?", "light", self.light, "lamp and meter reading: LED 2000 lx or tungsten EV 12"),
             )
         ):
@@ -294,7 +303,7 @@ class StartPage(QWidget):
     def _answers(self) -> Answers:
         look = LOOKS[self.look.checkedId()]
         name, light = self.flavour.text().strip(), self.light.text().strip()
-        return Answers(name, self.mix.currentText(), look, self.room.text(), light)
+        return Answers(name, self.mix.currentText(), look, self.room.kept, light)
 
     def _choose(self) -> None:
         folder = sessions_folder()

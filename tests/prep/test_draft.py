@@ -7,14 +7,15 @@ import datetime as dt
 
 import pytest
 
+from studiotimer import units
 from studiotimer.places import demo_sessions
 from studiotimer.prep.draft import (
     draft_of,
     file_values,
     free_name,
-    in_style,
     new_draft,
     put,
+    quantity_at,
     value_at,
     without_flavour,
     work_out,
@@ -106,7 +107,9 @@ def test_a_wrong_field_is_named_and_its_last_good_value_counts(draft, path, bad,
     assert value_at(worked.good, path) == value_at(good, path)
     assert worked.results.plan.pull_to_set_s == 90.0
     if isinstance(value_at(good, wrong.path), str):
-        assert f"Until then {value_at(good, wrong.path)} counts." in wrong.beside
+        kind, kept = quantity_at(wrong.path), value_at(good, wrong.path)
+        shown = units.as_shown(kept, kind, "metric") if kind else kept
+        assert f"Until then {shown} counts." in wrong.beside
 
 
 def test_many_wrong_fields_are_all_named(draft):
@@ -161,23 +164,30 @@ def test_taking_a_flavour_out_takes_its_heroes_out(draft):
     ]  # fmt: skip
 
 
-def test_a_new_plan_is_whole_in_either_units():
-    for style, room, width in (("metric", "22 °C", "65 mm"), ("US", "72 °F", "2.5 in")):
+def test_a_new_plan_is_whole_in_either_units_and_its_scoop_the_same():
+    for style, room in (("metric", "22 °C"), ("US", "72 °F")):
         draft = new_draft(dt.date(2031, 1, 1), style)
         worked = work_out(draft, draft, style, NOW)
         assert worked.wrong == worked.past == ()
-        assert (draft["room"]["air"], draft["width"]) == (room, width)
+        assert (draft["room"]["air"], draft["width"]) == (room, "65 mm")
         assert all(shot.works for shot in worked.results.shots)
 
 
-def test_units_change_what_nobody_wrote_and_nothing_else():
+def test_a_number_without_a_unit_means_the_units_shown():
     draft = new_draft(dt.date(2031, 1, 1))
-    put(draft, ("room", "air"), "23 °C")
-    in_style(draft, "US")
-    assert draft["room"]["air"] == "23 °C"
-    assert draft["delivered"] == "0 °F"
-    in_style(draft, "metric")
-    assert draft["delivered"] == "-18 °C"
+    put(draft, ("room", "air"), "68")
+    worked = work_out(draft, draft_of(parse_plan(CALM)), "metric", NOW)
+    assert [wrong.sentence for wrong in worked.wrong] == ["room, air: 68 °C? F makes it °F"]
+    assert work_out(draft, draft, "US", NOW).results.plan.room.air_c == pytest.approx(20.0)
+
+
+def test_what_kind_of_number_stands_where():
+    assert quantity_at(("room", "air")) == units.WARMTH
+    assert quantity_at(("shots", 2, "between")) == units.TIME
+    assert quantity_at(("dry_ice", "hours")) == units.HOURS
+    assert quantity_at(("flavours", 0, "tub", "across")) == units.LENGTH
+    assert quantity_at(("freezer",)) == units.FREEZER
+    assert quantity_at(("flavours", 0, "freezer")) is quantity_at(("title",)) is quantity_at(("nowhere",)) is None
 
 
 def test_names_and_places():

@@ -238,16 +238,64 @@ def test_who_brings_what_can_be_edited(qtbot, hot):
 
 
 def test_units_by_choice(qtbot, page):
+    whole = worked(qtbot, page).shots[0].plain.value
     page.head.units.click()
     results = worked(qtbot, page)
     assert results.style == "US"
     assert "°F" in page.view.figures.cells[0].figure.text()
-    assert field(page, "room", "air").editor.text() == "72 °F"
+    assert field(page, "room", "air").editor.text() == "71.6 °F"
+    assert field(page, "width").editor.text() == "2.56 in"
+    assert (page.draft["room"]["air"], page.draft["width"]) == ("22 °C", "65 mm")
+    assert results.shots[0].plain.value == whole
+    assert write(qtbot, page, ("width",), "2.5").plan.width_m == pytest.approx(0.0635)
+    assert page.draft["width"] == "2.5 in"
     page.open_plan(HOT)
     worked(qtbot, page)
     before = [shot.plain.value for shot in page.results.shots]
     page.head.units.click()
     assert [shot.plain.value for shot in worked(qtbot, page).shots] == before
+
+
+def test_a_date_in_numbers_is_shown_in_letters_before_it_counts(qtbot, page):
+    line, keys = field(page, "date"), Keys(qtbot)
+    line.editor.setFocus()
+    before = page.draft["date"]
+    keys.write("12/3/2031")
+    assert line.message.text() == "Wed 12 Mar 2031: Enter takes it."
+    assert page.draft["date"] == before
+    keys.press(Qt.Key.Key_Return)
+    assert page.draft["date"] == line.editor.text() == "2031-03-12"
+    page.head.units.click()
+    line.editor.setFocus()
+    keys.write("12/3/2031")
+    assert line.message.text() == "Wed 3 Dec 2031: Enter takes it."
+    keys.press(Qt.Key.Key_Tab)
+    assert page.draft["date"] == "2031-12-03"
+    time = field(page, "call_time").editor
+    time.setFocus()
+    keys.write("7am")
+    assert page.draft["call_time"] == "07:00"
+    keys.press(Qt.Key.Key_Return)
+    assert time.text() == "07:00"
+
+
+def test_a_bare_number_of_the_other_system_asks_and_one_key_answers(qtbot, page):
+    air, keys = field(page, "room", "air"), Keys(qtbot)
+    air.editor.setFocus()
+    keys.write("68")
+    worked(qtbot, page)
+    assert air.message.text().startswith("68 °C? F makes it °F.")
+    keys.press(Qt.Key.Key_F)
+    assert worked(qtbot, page).plan.room.air_c == pytest.approx(20.0)
+    assert not air.message.isVisibleTo(page)
+    wide = field(page, "width")
+    page.head.units.click()
+    wide.editor.setFocus()
+    keys.write("60")
+    worked(qtbot, page)
+    assert wide.message.text().startswith("60 in? M makes it mm.")
+    keys.press(Qt.Key.Key_M)
+    assert worked(qtbot, page).plan.width_m == 0.06
 
 
 def test_the_plan_opens_on_the_set_page(qtbot, window, hot):

@@ -9,10 +9,11 @@ from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLineEdit, QStyle, QStyleOptionButton, QWidget
 
-from studiotimer.prep.draft import Path
+from studiotimer.prep.draft import Path, quantity_at
 from studiotimer.window import theme
 from studiotimer.window.choice import Choice
 from studiotimer.window.style import label, restyle
+from studiotimer.window.typed import TypedDate, TypedNumber, TypedTime
 
 LABEL_WIDTH, BESIDE_WIDTH, LEAST_WIDTH = 100, 86, 56
 LONGEST = 400
@@ -45,7 +46,7 @@ class Ask:
     path: Path
     words: str
     example: str = ""
-    kind: Literal["text", "count", "number", "tick", "choice"] = "text"
+    kind: Literal["text", "count", "number", "tick", "choice", "date", "time"] = "text"
     choices: tuple[tuple[Any, str], ...] = ()
     empty: str = ""
     beside: bool = False
@@ -63,6 +64,7 @@ class Field(QWidget):
     def __init__(self, ask: Ask, value: Any, about: str = "", editor: QWidget | None = None) -> None:
         super().__init__()
         self.ask = ask
+        self._hinted = ""
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(8)
@@ -93,7 +95,9 @@ class Field(QWidget):
         editor.blockSignals(True)
         if isinstance(editor, QLineEdit):
             text = "" if value is None else str(value)
-            if editor.text() != text:
+            if isinstance(editor, TypedNumber):
+                editor.keep(text)
+            elif editor.text() != text:
                 editor.setText(text)
                 editor.setCursorPosition(0)
         elif isinstance(editor, QCheckBox):
@@ -104,6 +108,8 @@ class Field(QWidget):
 
     def say(self, sentence: str, warning: bool = False) -> None:
         """Say beside the field what is wrong with it; nothing when it is right."""
+        if self._hinted:
+            sentence, warning = self._hinted, True
         if sentence != self.message.text():
             self.message.setText(sentence)
             self.editor.setAccessibleDescription(sentence or self.ask.example)
@@ -120,12 +126,33 @@ class Field(QWidget):
             choice = Choice()
             choice.activated.connect(lambda number: self.edited.emit(self.ask.path, choice.itemData(number)))
             return choice
-        line = QLineEdit()
+        line = self._line()
         line.setMaxLength(LONGEST)
         line.setPlaceholderText(self.ask.empty)
         line.setAccessibleDescription(self.ask.example)
-        line.textEdited.connect(lambda text: self.edited.emit(self.ask.path, self._value(text)))
         return line
+
+    def _line(self) -> QLineEdit:
+        """Return the line for what is asked: a number with its unit, a date, a time of day, or words."""
+        if self.ask.kind in ("date", "time"):
+            line = TypedDate() if self.ask.kind == "date" else TypedTime()
+            line.meant.connect(lambda text: self.edited.emit(self.ask.path, text))
+            if isinstance(line, TypedDate):
+                line.said.connect(self._hint)
+            return line
+        quantity = quantity_at(self.ask.path)
+        if quantity is not None:
+            number = TypedNumber(quantity)
+            number.textEdited.connect(lambda _: self.edited.emit(self.ask.path, self._value(number.kept)))
+            return number
+        words = QLineEdit()
+        words.textEdited.connect(lambda text: self.edited.emit(self.ask.path, self._value(text)))
+        return words
+
+    def _hint(self, words: str) -> None:
+        """Say beside the field how what is typed is understood, before it counts."""
+        self._hinted = words
+        self.say(words, warning=True)
 
     def _value(self, text: str) -> Any:
         """Return what was written as the plan keeps it; what is no number stays text, for the plan to refuse."""

@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
 from studiotimer import units
 from studiotimer.places import state_folder
-from studiotimer.prep.draft import Values, Worked, draft_of, in_style, new_draft, put, work_out
+from studiotimer.prep.draft import Values, Worked, draft_of, new_draft, put, work_out
 from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan, today
 from studiotimer.prep.results import Results
 from studiotimer.prep.whatif import Curve
@@ -37,6 +37,7 @@ from studiotimer.window.prep.sides import Sides
 from studiotimer.window.prep.strip import WhatIf
 from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
+from studiotimer.window.typed import TypedDate
 from studiotimer.working import FaultError, WorkError
 
 PAUSE_MS, HUSH_MS = 250, 6000
@@ -196,18 +197,17 @@ class PrepPage(QWidget):
     def when_worked_out(self, deed: Callable[[Results], None]) -> None:
         """Do `deed` with the results of the plan as it is, as soon as they are there."""
         self._then = deed
+        if isinstance(focus := QApplication.focusWidget(), TypedDate):
+            focus.settle()
         if self.results is not None:
             self._go_on(self.results)
         elif self._pause.isActive():
             self._pause.start(0)
 
     def choose_units(self, chosen: units.Style) -> None:
-        """Show results in these units; what nobody changed yet is asked in them too."""
+        """Show the plan and its results in these units; what is kept of it stays as it was written."""
         self.style_of_units = chosen
         self.units_chosen.emit(chosen)
-        if self._new:
-            in_style(self.draft, chosen)
-            in_style(self._good, chosen)
         self.inputs.show_draft()
         self._edited()
 

@@ -14,12 +14,12 @@ FORMS = tuple((form, form) for form in get_args(Form))
 
 DAY = (
     Ask(("title",), "Title", "what the shoot is called"),
-    Ask(("date",), "Date", "2026-06-14"),
-    Ask(("call_time",), "Call time", "09:00"),
+    Ask(("date",), "Date", "14 Jun 2026 or 2026-06-14", "date"),
+    Ask(("call_time",), "Call time", "9:00 or 7am", "time"),
     Ask(("timezone",), "Time zone", "Europe/Paris; empty: the place's own", empty="local"),
 )
 STUDIO = (
-    Ask(("room", "air"), "Room", "22 °C or 72 F"),
+    Ask(("room", "air"), "Room", "22 °C or 72 °F"),
     Ask(("room", "humidity"), "Humidity", "45 %", beside=True),
     Ask(("room", "volume"), "Volume", "200 m3 or 7000 ft3"),
     Ask(("room", "changes"), "Air changes", "2/h", beside=True),
@@ -29,7 +29,7 @@ PULLS = (
     Ask(("good_share",), "Good ones", "share of pulls good enough to be a hero: 1 in 3, or 33 %", beside=True),
     Ask(("pull_to_set",), "Pull to set", "75 s"),
     Ask(("confidence",), "How sure", "95 %", beside=True),
-    Ask(("delivered",), "Delivered at", "-18 °C or 0 F"),
+    Ask(("delivered",), "Delivered at", "-18 °C or 0 °F"),
     Ask(("freezer",), "Freezer at", "-16 °C; empty: as advised", empty="advised", beside=True),
 )
 FLAVOUR = (

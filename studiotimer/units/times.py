@@ -1,0 +1,83 @@
+"""Times as people write them: of day ("7am", "20:12:19"), and by how much earlier or later ("15 s earlier")."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass
+
+from studiotimer.units.numbers import shown, tidy
+from studiotimer.units.quantities import TIME, UnitError
+from studiotimer.units.reading import Value, understood
+
+_OF_DAY = re.compile(
+    r"^(\d{1,2})(?:\s*[:.h]\s*([0-5]\d)(?:\s*[:.]\s*([0-5]\d)(?:[.,]\d+)?)?)?\s*(?:([ap])\.?\s*m?\.?)?$", re.IGNORECASE
+)
+_WORDS = {"noon": dt.time(12, 0), "midday": dt.time(12, 0), "midnight": dt.time(0, 0)}
+_MOVED = re.compile(r"^(.*?)\s*\b(earlier|before|sooner|later|after|ago)$", re.IGNORECASE)
+EXAMPLE = "7:00, 7am or 19:30"
+EXAMPLE_OF_MOMENT = "20:12:19, 15 s earlier or 1 min later"
+
+
+@dataclass(frozen=True)
+class At:
+    """A time of day; `to_second` says whether the second was written."""
+
+    time: dt.time
+    to_second: bool
+
+
+@dataclass(frozen=True)
+class Shift:
+    """Seconds later than it was, less than 0 for earlier."""
+
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Ago:
+    """Seconds before now."""
+
+    seconds: float
+
+
+def time_of_day(text: str, field: str = "time") -> dt.time:
+    """Return the time of day in "7am", "7:00", "19.30", "7"; raises UnitError with one sentence."""
+    found = _of_day(text)
+    if found is None:
+        raise UnitError(f"{field}: {shown(text)} is not a time of day; write {EXAMPLE}")
+    return found.time
+
+
+def moment(text: str) -> At | Shift | Ago:
+    """Return when something was, as it is told afterwards; raises UnitError with one sentence."""
+    plain = tidy(text)
+    if match := _MOVED.match(plain):
+        read = understood(match.group(1), TIME)
+        if isinstance(read, Value):
+            how = match.group(2).lower()
+            if how == "ago":
+                return Ago(read.number)
+            return Shift(read.number if how in ("later", "after") else -read.number)
+    elif plain[:1] in ("+", "-"):
+        read = understood(plain, TIME._replace(low=-TIME.high))
+        if isinstance(read, Value):
+            return Shift(read.number)
+    elif (found := _of_day(plain)) is not None and any(mark in plain.lower() for mark in ":.amp"):
+        return found
+    raise UnitError(f"when: {shown(text)} is not a time; write {EXAMPLE_OF_MOMENT}")
+
+
+def _of_day(text: str) -> At | None:
+    plain = tidy(text).lower()
+    if plain in _WORDS:
+        return At(_WORDS[plain], False)
+    match = _OF_DAY.match(plain)
+    if match is None:
+        return None
+    hour, minute, second, half = int(match[1]), int(match[2] or 0), int(match[3] or 0), match[4]
+    if half:
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if half == "p" else 0)
+    return At(dt.time(hour, minute, second), match[3] is not None) if hour < 24 else None

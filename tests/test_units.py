@@ -60,7 +60,7 @@ TYPED = [
     ("5", units.TIME, EITHER, (5.0, "5 s")),
     ("0:45", units.TIME, EITHER, (45.0, "0:45")),
     ("1:02:09", units.TIME, EITHER, (3729.0, "1:02:09")),
-    ("1:75", units.TIME, EITHER, "“1:75” is not a time; write 75 s, 3 min or 2 h"),
+    ("1:75", units.TIME, EITHER, "“1:75” is not a time; write 3:25, 75 s or 4 min"),
     ("3 min", units.TIME, EITHER, (180.0, "3 min")),
     ("1 h 30 min", units.TIME, EITHER, (5400.0, "1 h 30 min")),
     ("20", units.MINUTES, EITHER, (1200.0, "20 min")),

@@ -34,7 +34,7 @@ K, M = Qt.Key, Qt.KeyboardModifier
 @pytest.fixture(autouse=True)
 def shown_in(monkeypatch):
     """Numbers are shown in metric units again after each test."""
-    monkeypatch.setattr(units, "_shown_in", "metric")
+    monkeypatch.setattr(units.showing, "_shown_in", "metric")
 
 
 @pytest.fixture

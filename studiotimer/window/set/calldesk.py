@@ -18,7 +18,7 @@ from studiotimer.session.entries import Entry
 from studiotimer.session.joined import Doubt
 from studiotimer.session.mending import MendError
 from studiotimer.session.wording import entry_words
-from studiotimer.units import UnitError, duration, span
+from studiotimer.units import TIME, UnitError, duration, parse
 from studiotimer.window.running import Running
 from studiotimer.window.set.actions import OPENS
 from studiotimer.window.set.callbar import CallBar
@@ -125,7 +125,7 @@ class CallDesk(QStackedWidget):
 
     def _closed_for(self, written: str) -> None:
         try:
-            since_s = span(written, "closed for")
+            since_s = parse(written, TIME, "closed for")
         except UnitError as error:
             self._running.refused.emit(str(error))
             return

@@ -13,7 +13,7 @@ LAYERS = {
     "session": 4, "wrap": 5, "trial": 5,
     "window": 6, "cli": 7, "__main__": 8,
 }  # fmt: skip
-SAME = {"trial", "prep", "session", "wrap", "window", "thermal", "cli"}
+SAME = {"units", "trial", "prep", "session", "wrap", "window", "thermal", "cli"}
 
 
 def modules():

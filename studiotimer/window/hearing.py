@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, Signal
@@ -11,6 +12,17 @@ from shiboken6 import isValid
 
 BOUNCE_MS = 30
 """A key down again so soon after it went up was held, or its switch bounced: no hand is that quick."""
+OLDEST_S = 10.0
+
+
+def age_s(event: QKeyEvent) -> float:
+    """Return how many seconds ago a key was pressed; 0 where the screen says nothing that can be true.
+
+    Screens count milliseconds from the machine's start on, some of them in 32 bits, on the clock that Python calls
+    monotonic.
+    """
+    age = (time.monotonic_ns() // 1_000_000 - event.timestamp()) % (1 << 32) / 1000
+    return age if event.timestamp() and age <= OLDEST_S else 0.0
 
 
 class Hearing(QObject):

@@ -7,9 +7,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QApplication, QLineEdit, QMainWindow, QWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QWidget
 
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
@@ -23,6 +23,7 @@ from studiotimer.window import faults, theme
 from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
 from studiotimer.window.hearing import Hearing
 from studiotimer.window.keeper import Keeper
+from studiotimer.window.keys import Action
 from studiotimer.window.navigation import Navigation
 from studiotimer.window.outside import Outside
 from studiotimer.window.places_kept import keep_place, put_in_place
@@ -30,6 +31,7 @@ from studiotimer.window.recent import remember
 from studiotimer.window.running import Running
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.set.playbar import PlayBar
+from studiotimer.window.set.set_keys import WAY_OUT
 from studiotimer.window.set.standing import standing
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.sounds import Sounds
@@ -46,7 +48,6 @@ REHEARSAL_MS = 40
 FOLLOW_MS = 250
 SOUNDS_AFTER_MS = 1200
 """How long the sound library waits, which is slow to load, so that the window is there first."""
-_CHOOSER_KEYS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape, Qt.Key.Key_Up, Qt.Key.Key_Down)
 
 
 class MainWindow(QMainWindow):
@@ -126,6 +127,7 @@ class MainWindow(QMainWindow):
             self.running.call("shot")
             self._guide = Guide(self.running, self.kept.keys, self)
             self._guide.said.connect(self._stand)
+            self.page.pressed.leads_out = True
             self.page.calls.chooser.left.connect(self._guide.left)
             self._stand()
 
@@ -171,7 +173,7 @@ class MainWindow(QMainWindow):
         assert self.page is not None
         self.play = PlayBar(session)
         self.play.jumped.connect(self._jumped)
-        self.page.calls.take_bar(self.play)
+        self.page.take_play(self.play)
         self._news.start(REHEARSAL_MS)
 
     def say(self, words: str) -> None:
@@ -225,6 +227,7 @@ class MainWindow(QMainWindow):
         self.running.accepted.connect(self._sound)
         self.running.refused.connect(lambda _: self.sounds.play("refused"))
         self.page.sound_wanted.connect(self.sounds.play)
+        self.page.asked.connect(self._asked)
         self.page.calls.watch_wanted.connect(self.watch)
         self.running.trouble.connect(lambda _: self._stand())
         self.running.accepted.connect(lambda _: self._stand())
@@ -296,41 +299,21 @@ class MainWindow(QMainWindow):
             self._stand()
 
     def _pressed(self, watched: QWidget, event: QKeyEvent) -> bool:
-        """Take a key for the session's page, or for what every page has."""
-        on_set = self.page is not None and self.pages.currentWidget() is self.page
-        if on_set and watched.window() in (self, self.crew) and QApplication.activeModalWidget() is None:
-            return self._key(event)
-        return self.keeper.hears(watched, event)
-
-    def _key(self, event: QKeyEvent) -> bool:
-        assert self.page is not None
-        assert self.running is not None
-        tick = self.running.session.clock.tick()
-        if self.page.below.wants(event) and not self.page.calls.choosing:
-            return False
-        action, _ = self.kept.keys.action(event)
-        writing = isinstance(QApplication.focusWidget(), QLineEdit)
-        if writing and event.key() not in _CHOOSER_KEYS and not (action == "cue" and not event.text().strip(" ")):
-            return False
-        if writing and event.key() == Qt.Key.Key_Space:
-            return False
-        crew = self.crew is not None and self.crew.isActiveWindow()
-        open_now = self.page.calls.choosing or self.page.below.part is not None
-        if action == "let_go" and self._guide is not None and not open_now and not crew:
-            self.finish()
-            return True
-        if action == "let_go" and crew and not self.page.calls.choosing:
-            action = "crew"
-        if action in ("dim", "crew") and not writing:
-            if not event.isAutoRepeat():
-                self.dim() if action == "dim" else self.show_crew()
-            return True
-        if self.play is not None and not event.isAutoRepeat() and self.play.key(event):
-            return True
-        taken = self.page.key(event, tick)
-        if crew and self.page.calls.choosing:
+        """Hand a key to the session's page where that is in view, else to what every page has."""
+        page = self.page if self.page is not None and self.pages.currentWidget() is self.page else None
+        if page is None or watched.window() not in (self, self.crew) or QApplication.activeModalWidget() is not None:
+            return self.keeper.hears(watched, event)
+        on_crew = self.crew is not None and self.crew.isActiveWindow()
+        taken = page.pressed.hear(event, on_crew)
+        if on_crew and page.calls.choosing:
             self.activateWindow()
         return taken
+
+    def _asked(self, action: Action) -> None:
+        """Do what a key or button of the page asks of the window."""
+        deeds = {"dim": self.dim, "crew": self.show_crew, WAY_OUT: self.finish}
+        if (deed := deeds.get(action)) is not None:
+            deed()
 
     def dim(self) -> None:
         """Dim both windows, or light them again."""

@@ -40,6 +40,8 @@ class CallDesk(QStackedWidget):
         self.bar = CallBar()
         self.chooser = Chooser()
         self._usual: QWidget = self.bar
+        self._tick: float | None = None
+        """When the key that is being heard was pressed."""
         self._doubted: Doubt | None = None
         self.capture_now = ("", 0.0)
         """The capture folder watched, and by how many seconds its camera's clock is ahead."""
@@ -66,9 +68,13 @@ class CallDesk(QStackedWidget):
         self.setCurrentWidget(bar)
         self._usual = bar
 
-    def key(self, event: QKeyEvent) -> bool:
-        """Act on a key while choices are open; return whether it was one of theirs."""
-        return self.choosing and self.chooser.key(event)
+    def key(self, event: QKeyEvent, tick: float) -> bool:
+        """Act on a key pressed at `tick` while choices are open; return whether it was one of theirs."""
+        self._tick = tick
+        try:
+            return self.choosing and self.chooser.key(event)
+        finally:
+            self._tick = None
 
     def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> Entry | None:
         """Make a call and return what was logged, or open its choices; its key again while they are open steps them."""
@@ -155,7 +161,7 @@ class CallDesk(QStackedWidget):
             self._running.refused.emit(str(error))
             return
         given = {name: list(one) if isinstance(one, tuple) else one for name, one in asked.items() if one is not None}
-        if self._running.call(kind, given).refused is None:
+        if self._running.call(kind, given, self._tick).refused is None:
             self.leave()
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer.session.calls.notes import Frame
@@ -28,6 +28,8 @@ from studiotimer.window.set.fitting import fitted
 from studiotimer.window.set.header import Header
 from studiotimer.window.set.log_rows import log_rows
 from studiotimer.window.set.log_view import LogView
+from studiotimer.window.set.playbar import PlayBar
+from studiotimer.window.set.set_keys import SetKeys
 from studiotimer.window.set.tiles import LineView
 from studiotimer.window.stack import Stack
 
@@ -45,6 +47,7 @@ class SetPage(QWidget):
         super().__init__(parent)
         self.running = running
         self.keys = keys
+        self.pressed = SetKeys(self)
         self.cues: list[Cue] = [Cue("shot", "", 0.0)]
         self._cue_key = CueKey()
         self._urgent = False
@@ -231,17 +234,10 @@ class SetPage(QWidget):
                 self._cue_key.made(self.now())
             self.calls.leave()
 
-    def key(self, event: QKeyEvent, tick: float) -> bool:
-        """Act on a key press; return whether it meant anything here."""
-        if event.isAutoRepeat():
-            return True
-        if self.calls.key(event):
-            return True
-        action, choosing = self.keys.action(event)
-        if action is None or action in ("dim", "crew"):
-            return False
-        self.act(action, choosing, tick)
-        return True
+    def take_play(self, play: PlayBar) -> None:
+        """Show the bar of a rehearsal in the call bar's place, and hear its keys."""
+        self.calls.take_bar(play)
+        self.pressed.play = play
 
     def say(self, words: str, stay: bool = False) -> None:
         """Show a quiet line for a while, or until the next one."""

@@ -15,6 +15,7 @@ from studiotimer.session.fields import LATEST_YEAR
 EARLIEST, LATEST = datetime(1970, 1, 2, tzinfo=UTC), datetime(LATEST_YEAR, 12, 31, tzinfo=UTC)
 """A day after the first there is, so that it can be said in every zone."""
 MADE_IN, LASTS_YEARS = 2025, 75
+LOOK_AGAIN_S = 0.2
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
 
@@ -35,6 +36,10 @@ class Clock(Protocol):
 
     def tick(self) -> float:
         """Return seconds since the run began, time asleep included."""
+        ...
+
+    def stands(self) -> bool:
+        """Whether the clock stands still, or runs far too slowly, by another clock of the machine."""
         ...
 
     def now(self) -> datetime:
@@ -79,11 +84,21 @@ class SystemClock:
 
     def __init__(self) -> None:
         self._began = steady_seconds()
+        self._looked = (self._began, time.monotonic())
+        self._stands = False
 
     def anchor(self) -> Anchor | None:
         """Return where this run's second 0 lies since the machine was started."""
         boot = boot_id()
         return None if boot is None else Anchor(boot, self._began)
+
+    def stands(self) -> bool:
+        """Whether the steady clock went on by less than half of what another did since it was looked at last."""
+        now = (steady_seconds(), time.monotonic())
+        went, other = (one - before for one, before in zip(now, self._looked, strict=True))
+        if other >= LOOK_AGAIN_S:
+            self._looked, self._stands = now, went < other / 2
+        return self._stands
 
     def tick(self) -> float:
         """Return seconds since this run began, time asleep included."""

@@ -18,6 +18,7 @@ from studiotimer.places import state_folder
 FILE = "faults.log"
 AGAIN_S = 60.0
 """How long a fault that comes again and again is neither written nor said again."""
+GOES_ON = "The clock goes on."
 _log = logging.getLogger("studiotimer")
 
 
@@ -109,8 +110,8 @@ def catch_all(tell: Callable[[str], None], last_entries: Callable[[], Sequence[s
     threading.excepthook = thread_hook
 
 
-def report(what: str, error: BaseException) -> None:
-    """Write a fault and tell the crew, unless the same one was told a short while ago."""
+def report(what: str, error: BaseException, then: str = GOES_ON) -> None:
+    """Write a fault and tell the crew, with what is said `then`, unless the same one was told a short while ago."""
     if _crew.knows(_place(error)):
         return
     entries = "".join(f"\n  {line}" for line in _crew.last_entries())
@@ -118,16 +119,16 @@ def report(what: str, error: BaseException) -> None:
     _log.error("%s failed%s", what, after, exc_info=error)
     files = [one.path for one in _log.handlers if isinstance(one, _LogFile)]
     kept = next((f"; it was written to {file}" for file in files if file.is_file()), "")
-    _crew.tell(f"Something went wrong inside the program{kept}. The clock goes on.")
+    _crew.tell(f"Something went wrong inside the program{kept}. {then}")
 
 
 @contextmanager
-def logged(what: str) -> Iterator[None]:
-    """Report an unexpected fault in `what` and go on."""
+def logged(what: str, then: str = GOES_ON) -> Iterator[None]:
+    """Report an unexpected fault in `what`, with what is said `then`, and go on."""
     try:
         yield
     except Exception as error:
-        report(what, error)
+        report(what, error, then)
 
 
 def _place(error: BaseException) -> str:

@@ -13,6 +13,9 @@ class HandClock:
     def anchor(self):
         return self.boot
 
+    def stands(self):
+        return False
+
     def tick(self):
         return self.seconds
 

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPaintE
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiotimer.window import theme
+from studiotimer.window.set.fresh import STOPPED, Fresh
 
 _FIGURES = "0123456789"
 USUAL = "0:00"
@@ -59,6 +60,8 @@ class ClockFace(QWidget):
         self._words, self._label, self._colour = "", "", theme.CREAM
         self._figure_height = 160.0
         self._label_height = LABEL_HEIGHT
+        self.fresh = Fresh(self)
+        self.fresh.changed.connect(self._name)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
     @property
@@ -84,10 +87,11 @@ class ClockFace(QWidget):
 
     def say(self, words: str, label: str, colour: str = theme.CREAM) -> None:
         """Show a time and what it counts, both in `colour`."""
+        self.fresh.mark()
         if (words, label, colour) == (self._words, self._label, self._colour):
             return
         self._words, self._label, self._colour = words, label, colour
-        self.setAccessibleName(f"{label}: {words}")
+        self._name(self.fresh.stale)
         self._fit()
         self.update()
 
@@ -96,7 +100,12 @@ class ClockFace(QWidget):
         return QSize(round(width) + 2, round(self._figure_height * (1 + OVERSHOOT) + self._label_height + 6))
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
+        self.fresh.draw(self, self._paint)
+
+    def _name(self, stopped: bool) -> None:
+        self.setAccessibleName(STOPPED if stopped else f"{self._label}: {self._words}")
+
+    def _paint(self, painter: QPainter) -> None:
         colour = QColor(self._colour)
         painter.setFont(theme.font(self._label_height * 0.8, "strong"))
         painter.setPen(colour)

@@ -14,6 +14,7 @@ from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.set import face
 from studiotimer.window.set.clock_face import figures_width, paint_figures
 from studiotimer.window.set.fitting import fitted_to
+from studiotimer.window.set.fresh import SAID, STOPPED, Fresh
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.theme import DARK
 from studiotimer.window.veil import DimVeil
@@ -41,6 +42,8 @@ class CrewScreen(QWidget):
         self.setStyleSheet(f"background: {DARK.ground};")
         self.setMinimumSize(480, 270)
         self.veil = DimVeil(self)
+        self.fresh = Fresh(self)
+        self.fresh.changed.connect(self._name_cover)
         put_in_place(self, NAME, second_monitor=True)
         self._tick = QTimer(self)
         self._tick.setTimerType(Qt.TimerType.PreciseTimer)
@@ -67,8 +70,10 @@ class CrewScreen(QWidget):
 
     def tick(self) -> None:
         """Show the moment; painted only when something changed."""
-        with logged("the crew screen"):
+        with logged("the crew screen", SAID):
             running = self._page.running
+            if running.session.clock.stands():
+                return
             now = self._page.now()
             clock = face.clock(running.forecast, running.state, now)
             cue = self._page.cues[0]
@@ -89,13 +94,21 @@ class CrewScreen(QWidget):
                     ", ".join(part for part in (f"{clock.label} {clock.words}", cue.said_at(now), shot) if part)
                 )
                 self.update()
+            self.fresh.mark()
+
+    def _name_cover(self, stopped: bool) -> None:
+        if stopped:
+            self._shown = ()
+            self.setAccessibleName(STOPPED)
 
     def dim(self, dimmed: bool) -> None:
         """Dim, or light again."""
         self.veil.cover(dimmed)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
+        self.fresh.draw(self, self._paint)
+
+    def _paint(self, painter: QPainter) -> None:
         painter.fillRect(self.rect(), QColor(DARK.ground))
         words, label, cue, ahead, shot, time, warning = self._shown
         width, height = float(self.width()), float(self.height())
@@ -145,4 +158,5 @@ class CrewScreen(QWidget):
     def closeEvent(self, event: QCloseEvent) -> None:
         keep_place(self, NAME)
         self._tick.stop()
+        self.deleteLater()  # by Qt, in its own thread: whoever collects what refers to itself may be another
         event.accept()

@@ -13,6 +13,7 @@ from studiotimer.session.desk import last_take_back
 from studiotimer.session.elsewhere import moved_words
 from studiotimer.session.wording import entry_words, short_words
 from studiotimer.window import theme
+from studiotimer.window.faults import logged
 from studiotimer.window.keys import KeyMap
 from studiotimer.window.ribbon import Ribbon, RibbonView
 from studiotimer.window.running import Running
@@ -25,12 +26,14 @@ from studiotimer.window.set.cautions import Cautions
 from studiotimer.window.set.clock_face import ClockFace
 from studiotimer.window.set.cue_key import CueKey
 from studiotimer.window.set.fitting import fitted
+from studiotimer.window.set.fresh import SAID, STOPPED, Fresh
 from studiotimer.window.set.header import Header
 from studiotimer.window.set.log_rows import log_rows
 from studiotimer.window.set.log_view import LogView
 from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import SetKeys
 from studiotimer.window.set.tiles import LineView
+from studiotimer.window.set.warned import StandingWarning
 from studiotimer.window.stack import Stack
 
 TICK_MS = 40
@@ -50,11 +53,9 @@ class SetPage(QWidget):
         self.pressed = SetKeys(self)
         self.cues: list[Cue] = [Cue("shot", "", 0.0)]
         self._cue_key = CueKey()
-        self._urgent = False
-        self._stands: tuple[str, str, bool] | None = None
+        self._told = ("", "", False)
         self._answering = False
         """Whether the quiet line is about a call."""
-        self._scale = 1.0
         self._sounded: set[tuple[str, int]] = set()
         self._build()
         running.changed.connect(self.refresh)
@@ -86,9 +87,7 @@ class SetPage(QWidget):
         self.quiet_line = QLabel()
         self.quiet_line.setWordWrap(True)
         self.quiet_line.setProperty("role", "warning")
-        self.standing = QLabel()
-        self.standing.setWordWrap(True)
-        self.standing.setProperty("role", "warning")
+        self.standing = StandingWarning()
         self.elsewhere = WordButton()
         self.elsewhere.hide()
         for label, name in (
@@ -102,6 +101,9 @@ class SetPage(QWidget):
         self.ribbon = RibbonView()
         self.line = LineView()
         self.log = LogView()
+        self.moving = Fresh(self)
+        for fresh in (self.clock.fresh, self.moving):
+            fresh.changed.connect(self._stopped)
         self.calls = CallDesk(self.running)
         self.bar = self.calls.bar
         self.cue_button = CallButton("", main=True)
@@ -164,12 +166,19 @@ class SetPage(QWidget):
         self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
         for label in (self.under_cue, self.quiet_line):
             label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
-        self._scale = scale
-        self._style_standing()
         target = round(theme.TARGET * max(scale, one))
         self.cue_button.setFixedSize(max(round(230 * scale), round(170 * one)), target)
         self.calls.setFixedHeight(target)
-        for part in (self.header, self.ribbon, self.line, self.log, self.calls, self.below, self.elsewhere):
+        for part in (
+            self.header,
+            self.ribbon,
+            self.line,
+            self.log,
+            self.calls,
+            self.below,
+            self.elsewhere,
+            self.standing,
+        ):
             part.set_scale(scale)
 
     def show_cautions(self) -> None:
@@ -265,35 +274,38 @@ class SetPage(QWidget):
 
         An urgent one (calls are being lost) stands out; another is quiet.
         """
-        if (words, offer, urgent) == self._stands:
-            return
-        self._stands = (words, offer, urgent)
-        self.standing.setText(words)
-        self._urgent = urgent
-        self._style_standing()
-        self.standing.setVisible(bool(words))
+        self._told = (words, offer, urgent)
+        if self.clock.fresh.stale or self.moving.stale:
+            words, urgent = f"{SAID} {words}".strip(), True
+        self.standing.say(words, urgent)
         self.elsewhere.say(f"{self.keys.shown('elsewhere')}  {offer}", colour=theme.DARK.text)
         self.elsewhere.setVisible(bool(offer))
 
-    def _style_standing(self) -> None:
-        ground, text = (theme.DARK.warning, theme.INK) if self._urgent else ("transparent", theme.DARK.quiet)
-        size, padding = round((theme.BODY + 2) * self._scale), 6 if self._urgent else 0
-        self.standing.setStyleSheet(
-            f"font-size: {size}px; background: {ground}; color: {text}; border-radius: 8px; padding: {padding}px;"
-            f"font-weight: {600 if self._urgent else 400};"
-        )
+    def _stopped(self) -> None:
+        """Say nothing that is old, and that it is."""
+        if self.moving.stale:
+            self._second = -1
+            self.cue_label.setText("")
+            self.under_cue.setText("")
+            self.ribbon.show_ribbon(None, STOPPED)
+            self.line.show_line([], STOPPED)
+        self.stand(*self._told)
 
     def _chose(self, scoop: int | None) -> None:
         self.running.selected = scoop
         self._show_calls()
 
     def tick(self) -> None:
-        """Move the clock; everything else follows once a second."""
-        now = self.now()
-        shown = face.clock(self.running.forecast, self.running.state, now)
-        self.clock.say(shown.words, shown.label, shown.colour)
-        if int(now * 2) != self._second:
-            self._show_moving(now)
+        """Move the clock; everything else follows twice a second."""
+        with logged("the clock", SAID):
+            if self.running.session.clock.stands():
+                return
+            now = self.now()
+            shown = face.clock(self.running.forecast, self.running.state, now)
+            self.clock.say(shown.words, shown.label, shown.colour)
+            if int(now * 2) != self._second:
+                self._show_moving(now)
+            self.moving.mark()
 
     def refresh(self) -> None:
         """Show the session as it is."""
@@ -306,7 +318,6 @@ class SetPage(QWidget):
         self.tick()
 
     def _show_moving(self, now: float) -> None:
-        self._second = int(now * 2)
         running = self.running
         forecast = running.forecast
         if forecast is not None:
@@ -319,20 +330,18 @@ class SetPage(QWidget):
             self.ribbon.show_ribbon(None, "the hero's stages appear here once it is in")
         self.line.show_line(face.tiles(forecast, running.state, now), self._empty_line())
         self._show_cues(now)
+        self._second = int(now * 2)
 
     def _show_cues(self, now: float) -> None:
         """Show the most urgent cue, the next one below, and sound what has come due."""
         self.cues = cues(self.running.desk(), self.running.forecast)
         first = self.cues[0]
         self.cue_label.setText(fitted(first.words, first.ahead_at(now), self.cue_label))
-        after = [
-            fitted(f"then {cue.words[:1].lower()}{cue.words[1:]}", cue.ahead_at(now), self.under_cue)
-            for cue in self.cues[1:2]
-        ]
+        then = [(f"then {cue.words[:1].lower()}{cue.words[1:]}", cue.ahead_at(now)) for cue in self.cues[1:2]]
+        after = [fitted(*words, self.under_cue) for words in then]
         self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
         makes = first.kind is not None and not self.running.session.read_only
-        how = f"{self.keys.shown('cue')}, foot switch" if makes else ""
-        ahead = first.ahead_at(now)
+        how, ahead = f"{self.keys.shown('cue')}, foot switch" if makes else "", first.ahead_at(now)
         self.cue_button.show_call(first.words, ahead, how, enabled=makes and not self.calls.choosing)
         self.cue_button.set_due(not ahead and first.kind is not None)
         for name, mark in face.sounds_due(self.cues, self.running.forecast, now):

@@ -1,0 +1,40 @@
+"""The line of warnings that stand on the Set page until they are cleared."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QLabel
+
+from studiotimer.window import theme
+
+
+class StandingWarning(QLabel):
+    """Words that stand out when they are urgent, and are quiet otherwise."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._urgent = False
+        self._scale = 1.0
+        self.setWordWrap(True)
+        self.setProperty("role", "warning")
+
+    def say(self, words: str, urgent: bool) -> None:
+        """Show words, or nothing."""
+        if (words, urgent) == (self.text(), self._urgent) and self.isVisible() == bool(words):
+            return
+        self.setText(words)
+        self._urgent = urgent
+        self._style()
+        self.setVisible(bool(words))
+
+    def set_scale(self, scale: float) -> None:
+        """Draw the words `scale` times as large."""
+        self._scale = scale
+        self._style()
+
+    def _style(self) -> None:
+        ground, text = (theme.DARK.warning, theme.INK) if self._urgent else ("transparent", theme.DARK.quiet)
+        size, padding = round((theme.BODY + 2) * self._scale), 6 if self._urgent else 0
+        self.setStyleSheet(
+            f"font-size: {size}px; background: {ground}; color: {text}; border-radius: 8px; padding: {padding}px;"
+            f"font-weight: {600 if self._urgent else 400};"
+        )

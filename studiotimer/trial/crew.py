@@ -35,6 +35,10 @@ class HandClock:
     def anchor(self) -> None:
         """Return None: this clock is no machine's."""
 
+    def stands(self) -> bool:
+        """Return False: it stands as it is meant to."""
+        return False
+
     def tick(self) -> float:
         """Return seconds since the run began."""
         return self.seconds

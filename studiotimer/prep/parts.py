@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from studiotimer.prep.looks import Look
 from studiotimer.prep.measures import (
     Boxed,
     Changes,
@@ -22,7 +23,6 @@ from studiotimer.prep.measures import (
     Written,
 )
 
-Look = Literal["crisp", "sheen", "melt"]
 Tone = Literal["pale", "mid", "dark"]
 Form = Literal["slab", "pellets", "crushed"]
 Name = Annotated[str, Field(min_length=1, max_length=80)]

@@ -12,6 +12,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, ValidationError, mo
 
 from studiotimer import units
 from studiotimer.files import write_all
+from studiotimer.prep.looks import Look
 from studiotimer.prep.measures import (
     SNAPSHOT,
     Edge,
@@ -25,7 +26,7 @@ from studiotimer.prep.measures import (
     Span,
     Written,
 )
-from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Look, Name, Shot, Studio, Tone, Tub
+from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Name, Shot, Studio, Tone, Tub
 from studiotimer.prep.problems import Problem, problems_of
 
 __all__ = [

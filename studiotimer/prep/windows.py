@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 from studiotimer import units
-from studiotimer.prep.plan import Hero, Look, Plan, Shot
+from studiotimer.prep.looks import Look, look_window
+from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.scene import freezer_c, light_of, mix_of
 from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD
 from studiotimer.thermal.scoop import (
@@ -103,11 +104,8 @@ def edge_changes_of(scoop: Scoop) -> Changes:
 
 def span_of(changes: Changes, look: Look) -> Span:
     """Return when a hero has the look, no longer than the three hours the model looks ahead."""
-    start, end = {
-        "crisp": (changes.crisp_s, changes.edges_s),
-        "sheen": (changes.sheen_s, changes.edges_s),
-        "melt": (changes.first_drip_s, changes.slump_s),
-    }[look]
+    stages = (changes.crisp_s, changes.sheen_s, changes.edges_s, changes.first_drip_s, changes.slump_s)
+    start, end = look_window(look, (0.0, *stages))
     return Span(start, min(end, HORIZON_S))
 
 

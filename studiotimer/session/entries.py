@@ -8,9 +8,9 @@ from typing import Any, ClassVar, Literal, get_args
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic import model_validator as check_model
 
+from studiotimer.prep.looks import Look
 from studiotimer.session.fields import Count, Name, Names, Span, Tick, Wall
 
-Look = Literal["crisp", "sheen", "melt"]
 LampKind = Literal["LED", "daylight", "tungsten"]
 Store = Literal["freezer", "box", "tray"]
 Judgement = Literal["hero", "spare", "reject"]
@@ -19,7 +19,6 @@ Lock = Literal["light", "set", "camera"]
 Form = Literal["slab", "pellets", "crushed"]
 Why = Literal["gone", "got it", "dropped", "restyle"]
 
-LOOKS: tuple[Look, ...] = get_args(Look)
 STORES: tuple[Store, ...] = get_args(Store)
 SEEN: tuple[Seen, ...] = get_args(Seen)
 LOCKS: tuple[Lock, ...] = get_args(Lock)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from studiotimer.prep.looks import Look, look_window
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.countdowns import (
@@ -22,16 +23,16 @@ from studiotimer.session.countdowns import (
     Pace,
     ShotWindow,
 )
-from studiotimer.session.entries import Look
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
 from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives, Origin
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal.body import Case, Piece, slump_times
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.surroundings import Surroundings
 
-HORIZON_S = 3 * 3600.0
 _AHEAD = np.array(AHEAD_S)
+_NOW = np.zeros(_AHEAD.size)
 SLUMP_AHEAD_S = np.array([0.0, 120, 600, 3600])
 _RANKS = {"hero": 0, None: 1, "spare": 2}
 
@@ -83,7 +84,7 @@ class Forecaster:
             for index, number in enumerate(numbers):
                 crisp, sheen, gone, drip = stages[:, index]
                 slump = slumps.get(number, never)
-                start, end = {"crisp": (crisp, gone), "sheen": (sheen, gone), "melt": (drip, slump)}[looked.look]
+                start, end = look_window(looked.look, (_NOW, crisp, sheen, gone, drip, slump))
                 start = np.maximum(start, looked.dressing_s)
                 edge_c = origin.product.edge_c(edges[index])
                 line.append(
@@ -107,7 +108,7 @@ class Forecaster:
         left = product.edge_after(here, began, (been + _AHEAD - walk) / slowing)
         brought = product.edge_after(carried, left, walk / slowing)
         stages = product.stage_times(there, brought, np.full_like(brought, slowing))
-        return product.edge_after(here, began, been / slowing)[:, 0], _within_horizon(stages)
+        return product.edge_after(here, began, been / slowing)[:, 0], within_horizon(stages)
 
     def _slumps_if_placed(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
         """Return the seconds on set to slump if placed after _AHEAD, shape (n,), by scoop.
@@ -127,7 +128,7 @@ class Forecaster:
                 cases.append(Case(product.mix, product.width_m, bodies[number].states[1], before, there))
         times = slump_times(cases, HORIZON_S).reshape(len(lives), SLUMP_AHEAD_S.size) if cases else np.empty((0, 0))
         return {
-            number: _within_horizon(np.interp(_AHEAD, SLUMP_AHEAD_S, row * life.origin.slowing[1]))
+            number: within_horizon(np.interp(_AHEAD, SLUMP_AHEAD_S, row * life.origin.slowing[1]))
             for (number, life), row in zip(lives.items(), times, strict=True)
         }
 
@@ -162,7 +163,7 @@ def _slumps_on_set(
     seconds = slump_times(cases, HORIZON_S).reshape(len(lives), QUANTILES) if cases else np.empty((0, QUANTILES))
     bands = {}
     for (number, life), row in zip(lives.items(), seconds, strict=True):
-        times = at + _within_horizon(row * life.slowing)
+        times = at + within_horizon(row * life.slowing)
         there = next((one for one in (*life.done, life.now) if one.on_set), None)
         if there is not None and not np.all(row > 0):
             times = np.where(row > 0, times, np.minimum(_slumped(life, there, bodies[number]), times))
@@ -179,19 +180,15 @@ def _slumped(life: Life, there: Stretch, bodies: Bodies) -> Floats:
 def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looked, slump: Band) -> HeroForecast:
     product = life.product
     edge = life.edge_now()
-    ahead = at + _within_horizon(product.stage_times(climate.around("set", at, product), edge, life.slowing))
+    ahead = at + within_horizon(product.stage_times(climate.around("set", at, product), edge, life.slowing))
     crisp, sheen, edges, drip = (Band.of(row) for row in np.minimum(life.shown_by_now(), ahead))
     changes = as_seen(Changes(crisp, sheen, edges, drip, slump.later_of(drip)), scoop)
-    crisp, sheen, edges, drip = changes.crisp, changes.sheen, changes.edges, changes.first_drip
-    start, end = {
-        "crisp": (crisp, edges),
-        "sheen": (sheen, edges),
-        "melt": (drip, changes.slump),
-    }[looked.look]
+    stages = (changes.crisp, changes.sheen, changes.edges, changes.first_drip, changes.slump)
+    start, end = look_window(looked.look, (_at_once(scoop.since), *stages))
     ready = scoop.since + looked.dressing_s
     return HeroForecast(
         scoop.number, scoop.flavour, scoop.spot or scoop.flavour, scoop.hero, scoop.since, changes,
-        start.later_of(Band(ready, ready, ready)), end, product.edge_c(edge[1]),
+        start.later_of(_at_once(ready)), end, product.edge_c(edge[1]),
     )  # fmt: skip
 
 
@@ -203,7 +200,7 @@ def as_seen(changes: Changes, scoop: Scoop) -> Changes:
     for place, name in enumerate(names):
         if name in seen:
             at = seen[name]
-            bands[name] = Band(at, at, at)
+            bands[name] = _at_once(at)
             bands |= {one: bands[one].earlier_of(bands[name]) for one in names[:place]}
             bands |= {one: bands[one].later_of(bands[name]) for one in names[place + 1 :]}
     return Changes(**bands)
@@ -243,5 +240,10 @@ def _pace(learned: Learned, state: State, plan: Plan) -> Pace:
     return Pace(math.exp(learned.tau(mix).mean), len(learned.observations))
 
 
-def _within_horizon(seconds: Floats) -> Floats:
+def _at_once(at: float) -> Band:
+    return Band(at, at, at)
+
+
+def within_horizon(seconds: Floats) -> Floats:
+    """Return seconds ahead, those past the horizon as never."""
     return np.where(seconds <= HORIZON_S, seconds, np.inf)

@@ -15,7 +15,8 @@ from studiotimer.session.entries import SEEN, Seen
 from studiotimer.session.product import Product
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
-from studiotimer.thermal.body import HORIZON_S, Case, Piece, slump_times, start_body
+from studiotimer.thermal.body import Case, Piece, slump_times, start_body
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.material import material
 
 Floats = NDArray[np.float64]

@@ -18,13 +18,13 @@ from numpy.typing import NDArray
 from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.criteria import SLUMP_M, targets
 from studiotimer.thermal.grid import Grid
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.lookup import Tables
 from studiotimer.thermal.material import POINTS, material, uniform_enthalpy
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
 
 RINGS = 32
-HORIZON_S = 3 * 3600.0
 
 Floats = NDArray[np.float64]
 

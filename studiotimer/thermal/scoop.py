@@ -10,9 +10,10 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from studiotimer.thermal.body import HORIZON_S, Case, Piece, slump_times, start_body
+from studiotimer.thermal.body import Case, Piece, slump_times, start_body
 from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.edge import EDGE_M, WIDTH_M, edge_clock
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.material import material, uniform_enthalpy
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from studiotimer.session.entries import Look
+from studiotimer.prep.looks import Look
 
 LOOK_WORDS: dict[Look, str] = {
     "crisp": "crisp: sharp, until edges go",

@@ -10,11 +10,11 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from studiotimer.prep.looks import STAGES
 from studiotimer.session.countdowns import Band, HeroForecast, ShotWindow
 from studiotimer.units import duration
 from studiotimer.window import theme
 
-STAGES = ("frosted", "crisp", "sheen", "edges gone", "dripping", "slumped")
 STAGE_COLOURS = {
     "frosted": theme.FROST,
     "crisp": theme.CRISP,

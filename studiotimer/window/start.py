@@ -24,8 +24,8 @@ from PySide6.QtWidgets import (
 
 from studiotimer.lamps import parse_light
 from studiotimer.places import sessions_folder
+from studiotimer.prep.looks import LOOKS, Look
 from studiotimer.prep.plan import Plan, quick_plan
-from studiotimer.session.entries import LOOKS, Look
 from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, Question, parse, shown_in
 from studiotimer.window import theme

@@ -7,17 +7,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from studiotimer.prep.looks import STAGES
 from studiotimer.session.entries import Shot
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import duration
 from studiotimer.wrap.called import Called
 from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.frames import Found, Gathered
-from studiotimer.wrap.passages import STAGES, Passage
+from studiotimer.wrap.passages import Passage
 from studiotimer.wrap.recorded import Recorded, WrongClockError
 from studiotimer.wrap.review import Review
 from studiotimer.wrap.zones import ZoneError
-
-LONGEST_S = 3 * 3600.0
 
 STACK_S = 2.0
 """Frames less than this apart are one stack: a focus or exposure series (own rule)."""
@@ -166,8 +166,8 @@ def left_words(frame: Aged) -> str:
     if left < 0:
         return f"{duration(-left)} past"
     if opens > 0:
-        return f"window opens in {duration(opens)}" if opens < LONGEST_S else ""
-    return f"{duration(left)} left" if left < LONGEST_S else ""
+        return f"window opens in {duration(opens)}" if opens < HORIZON_S else ""
+    return f"{duration(left)} left" if left < HORIZON_S else ""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import numpy as np
 from studiotimer.session.calls.looks import LookSeen
 from studiotimer.session.countdowns import Band
 from studiotimer.session.entries import SEEN, Seen
-from studiotimer.session.forecast import HORIZON_S, Forecaster
+from studiotimer.session.forecast import Forecaster, within_horizon
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.lives import Lives
 from studiotimer.session.state import State
@@ -97,7 +97,7 @@ class _Sayer:
             taus = taus_of(learned, plan, {scoop.flavour})
             life = Lives(plan).follow([scoop], climate, at, taus)[scoop.number]
             ahead = life.product.stage_times(climate.around("set", at, life.product), life.edge_now(), life.slowing)
-            ahead = np.where(ahead <= HORIZON_S, at + ahead, np.inf)
+            ahead = at + within_horizon(ahead)
             times = Band.of(np.minimum(life.shown_by_now(), ahead)[SEEN.index(what) + 1])
         return Band(times.early - stay.since, times.likely - stay.since, times.late - stay.since)
 

@@ -10,19 +10,19 @@ from statistics import NormalDist
 
 import numpy as np
 
+from studiotimer.prep.looks import STAGES, look_window
 from studiotimer.session.climate import Climate
-from studiotimer.session.entries import SEEN, Look, Shot
-from studiotimer.session.forecast import HORIZON_S
+from studiotimer.session.entries import SEEN, Shot
+from studiotimer.session.forecast import within_horizon
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.lives import Life, Lives
 from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.thermal.body import Case, slump_times
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.wrap.recorded import Recorded
 from studiotimer.wrap.stays import OnSet
 
-STAGES = ("frosted", "crisp", "sheen", "edges gone", "dripping", "slumped")
 _SEEN_STAGE = dict(zip(SEEN, range(2, 6), strict=True))
-_WINDOWS: dict[Look, tuple[int, int]] = {"crisp": (1, 3), "sheen": (2, 3), "melt": (4, 5)}
 _MEDIAN = 1
 
 
@@ -45,8 +45,8 @@ class Passage:
         """Return when the look of `shot` (by default its own) began and ended, had it stayed on set."""
         asked = shot or self.stay.asked
         look, dressing_s = (asked.look, asked.dressing_s) if asked else ("crisp", 0.0)
-        start, end = _WINDOWS[look]
-        return max(self.starts[start], self.stay.since + dressing_s), self.starts[end]
+        start, end = look_window(look, self.starts)
+        return max(start, self.stay.since + dressing_s), end
 
     def working_s(self, shot: Shot | None = None) -> float:
         """Return how long the look of `shot` was right [s], had it stayed on set; infinite: past 3 h."""
@@ -56,7 +56,8 @@ class Passage:
     def ended_as_seen(self, shot: Shot | None = None) -> bool:
         """Whether a person called the change that ends the window."""
         asked = shot or self.stay.asked
-        return _WINDOWS[asked.look if asked else "crisp"][1] in self.seen
+        _, ends = look_window(asked.look if asked else "crisp", range(len(STAGES)))
+        return ends in self.seen
 
 
 def passages(
@@ -112,7 +113,7 @@ def _reached(life: Life, climate: Climate, until: float) -> tuple[float, ...]:
     """Return when the median edge came to crisp, sheen, edges and first drip, had it stayed."""
     there = climate.around("set", until, life.product)
     ahead = life.product.stage_times(there, life.edge_now(), life.slowing)
-    ahead = np.where(ahead <= HORIZON_S, until + ahead, np.inf)
+    ahead = until + within_horizon(ahead)
     times = np.minimum(life.shown_by_now(), ahead)[:, _MEDIAN]
     return tuple(times.tolist())
 

@@ -12,14 +12,13 @@ from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted
 from studiotimer.session.measures import MEASURES, reading_words
 from studiotimer.thermal.charge import CAUTIONS
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, stacks_of
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.review import Review, ShotReview
 from studiotimer.wrap.selects import ByAge, selects_by_age
 from studiotimer.wrap.timeline import Timeline, timeline_of
-
-LONGEST_S = 3 * 3600.0
 
 
 @dataclass(frozen=True)
@@ -266,4 +265,4 @@ def _against(value: int, planned: int | None) -> str:
 
 def span(seconds: float) -> str:
     """Return a span, or that it lasted past what the model looks ahead."""
-    return duration(seconds) if seconds < LONGEST_S else "over 3 h"
+    return duration(seconds) if seconds < HORIZON_S else "over 3 h"

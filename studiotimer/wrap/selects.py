@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from studiotimer.session.entries import Look
+from studiotimer.prep.looks import Look
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, stacks_of
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 
-from studiotimer.session.entries import Look
+from studiotimer.prep.looks import Look
 from studiotimer.session.learning import mix_names
 from studiotimer.session.reading import SUFFIX, SessionFileError
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.wrap.cells import to_csv
 from studiotimer.wrap.frames import Progress, go_on, heed
 from studiotimer.wrap.recorded import load
@@ -19,7 +20,6 @@ COLUMNS = (
     "session", "date", "mix", "set", "look", "heroes", "ended_seen", "working_s", "shortest_s", "longest_s",
     "air_on_set_c",
 )  # fmt: skip
-FOREVER_S = 3 * 3600.0
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def worked(review: Review) -> list[Worked]:
             continue
         light = f"{asked.lamp} {asked.lux:.0f} lx"
         air = session.climate.local_air_c((hero.stay.since + hero.stay.until) / 2)
-        known = min(hero.working_s(), FOREVER_S), hero.ended_as_seen(), air
+        known = min(hero.working_s(), HORIZON_S), hero.ended_as_seen(), air
         groups.setdefault((mixes[hero.stay.flavour], light, asked.look), []).append(known)
     return [
         Worked(

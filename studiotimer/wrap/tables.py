@@ -6,10 +6,11 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
+from studiotimer.prep.looks import STAGES
 from studiotimer.session.entries import SEEN
 from studiotimer.wrap.aged import Aged, OnFrame, Stack, stacks_of
 from studiotimer.wrap.cells import to_csv
-from studiotimer.wrap.passages import STAGES, Passage
+from studiotimer.wrap.passages import Passage
 from studiotimer.wrap.review import Review, ScoopLife
 
 FRAME_COLUMNS = (

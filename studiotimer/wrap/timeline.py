@@ -10,12 +10,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from studiotimer.prep.looks import STAGES
 from studiotimer.session.calls.shots import Hold
 from studiotimer.session.measures import Measured
 from studiotimer.session.wording import entry_words
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, left_words
-from studiotimer.wrap.passages import STAGES, Passage
+from studiotimer.wrap.passages import Passage
 from studiotimer.wrap.review import Review, ScoopLife
 
 AIR_POINTS = 240

@@ -2,6 +2,7 @@
 
 from hypothesis import strategies as st
 
+from studiotimer.prep.looks import LOOKS
 from studiotimer.session import entries as e
 from studiotimer.session.measures import MEASURED, MEASURES
 
@@ -16,7 +17,7 @@ def _shot(draw):
     spots = [f"spot {i}" for i, _ in enumerate(flavours)]
     return {
         "name": draw(NAMES),
-        "look": draw(st.sampled_from(e.LOOKS)),
+        "look": draw(st.sampled_from(LOOKS)),
         "lamp": draw(st.sampled_from(["LED", "daylight", "tungsten"])),
         "lux": draw(st.floats(0, 200_000)),
         "flavours": flavours,

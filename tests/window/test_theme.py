@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from PySide6.QtGui import QColor
 
+from studiotimer.prep.looks import STAGES
 from studiotimer.window import theme
 from studiotimer.window.keys import KeyMap
-from studiotimer.window.ribbon import STAGE_COLOURS, STAGES
+from studiotimer.window.ribbon import STAGE_COLOURS
 from studiotimer.window.settings.key_list import KeyList
 from studiotimer.window.veil import DARKNESS
 

@@ -12,9 +12,10 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtTest import QTest
 
 from studiotimer.places import demo_sessions
+from studiotimer.prep.looks import STAGES
 from studiotimer.window import theme
 from studiotimer.window.paper import paper_font
-from studiotimer.window.ribbon import STAGE_COLOURS, STAGES
+from studiotimer.window.ribbon import STAGE_COLOURS
 from studiotimer.window.wrap.report import drawn_files, report_pdf, timeline_svg
 from studiotimer.window.wrap.timeline import TimelineView
 from studiotimer.window.wrap.timeline_paint import (
@@ -31,7 +32,6 @@ from studiotimer.window.wrap.timeline_paint import (
     paint_timeline,
     ticks,
 )
-from studiotimer.wrap import passages
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.recorded import load
 from studiotimer.wrap.review import review_of
@@ -64,7 +64,7 @@ def picture(timeline, view, width=1200, height=620):
 
 
 def test_stages_have_one_name_everywhere():
-    assert passages.STAGES == STAGES
+    assert tuple(STAGE_COLOURS) == STAGES
 
 
 def test_every_stage_is_drawn_where_it_was(qtbot, demo):

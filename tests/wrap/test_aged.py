@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from studiotimer.prep.looks import STAGES
 from studiotimer.wrap.aged import STACK_S, aged, dated, left_words, stacks_of, unknown
 from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.frames import Found, Gathered, logged
-from studiotimer.wrap.passages import STAGES
 from studiotimer.wrap.review import review_of
 from studiotimer.wrap.selects import BIN_S, LEAST_SELECTS, _best_run, selects_by_age
 from tests.wrap.shoots import COUPE, session

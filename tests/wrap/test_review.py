@@ -4,8 +4,9 @@ import math
 
 import pytest
 
+from studiotimer.prep.looks import STAGES
 from studiotimer.session.forecast import Forecaster
-from studiotimer.wrap.passages import STAGES, passages
+from studiotimer.wrap.passages import passages
 from studiotimer.wrap.review import review_of
 from studiotimer.wrap.stays import stays_on_set, steps
 from tests.wrap.shoots import COUPE, session

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
+from studiotimer.prep.looks import LOOKS
 from studiotimer.session.calls.offers import of_words
 from studiotimer.session.calls.record import Call, Field, Options, Words, as_given, no_choices
 from studiotimer.session.desk import Desk, Fields, NoDefaultError, next_shot, shot_fields
-from studiotimer.session.entries import LOCKS, LOOKS, Entry, Lock, Shot
+from studiotimer.session.entries import LOCKS, Entry, Lock, Shot
 from studiotimer.session.fields import Name, Text
 from studiotimer.session.state import LightChange, State
 

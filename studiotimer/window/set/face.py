@@ -11,6 +11,7 @@ from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast,
 from studiotimer.session.cues import Cue
 from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.set.tiles import Tile, placed_words
@@ -168,7 +169,7 @@ def tiles(forecast: Forecast | None, state: State, now: float) -> list[Tile]:
 
 def _since(seconds: float) -> str:
     """Return how long ago a scoop was pulled, to the second while it matters."""
-    if seconds < 3 * 3600:
+    if seconds < HORIZON_S:
         return duration(seconds)
     return f"{seconds / 3600:.0f} h" if seconds < 48 * 3600 else f"{seconds / 86400:.0f} days"
 

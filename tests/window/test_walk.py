@@ -1,0 +1,53 @@
+"""The walk from a key press to a changed clock, as DEVELOPERS.md lists it, is the one the program takes."""
+
+import re
+import sys
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+
+from studiotimer.session.forecast import Forecaster
+from tests.window.test_set_page import forecast_after, make
+
+ROOT = Path(__file__).parents[2]
+STEP = re.compile(r"^\d+\. `(?P<path>[\w/]+\.py)`: `(?P<name>[\w.]+)`", re.MULTILINE)
+
+
+def listed():
+    """Return the steps of the walk: (module, function)."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    part = text.split("## Where to begin")[1].split("\n## ")[0]
+    return [(found["path"], found["name"]) for found in STEP.finditer(part)]
+
+
+def test_a_key_press_goes_the_way_that_is_written_down(qtbot, shoot, press, monkeypatch):
+    make(shoot, "shot", "pull")
+    forecast_after(qtbot, shoot)
+    shoot.running.session.clock.advance(60)
+    went = []
+    package = str(ROOT / "studiotimer") + "/"
+
+    def note(frame, event, _):
+        if event == "call" and frame.f_code.co_filename.startswith(package):
+            went.append((frame.f_code.co_filename.removeprefix(package), frame.f_code.co_qualname))
+
+    worked_out = Forecaster.forecast
+
+    def noted(self, *args):
+        went.append(("session/forecast.py", "Forecaster.forecast"))
+        return worked_out(self, *args)
+
+    monkeypatch.setattr(Forecaster, "forecast", noted)
+    sys.setprofile(note)
+    try:
+        press(shoot, Qt.Key.Key_H)
+        qtbot.waitUntil(lambda: bool(shoot.running.forecast and shoot.running.forecast.heroes))
+        qtbot.waitUntil(lambda: shoot.page.clock._words != "–:––")
+    finally:
+        sys.setprofile(None)
+    steps = listed()
+    assert 8 <= len(steps) <= 12
+    at = 0
+    for step in steps:
+        assert step in went[at:], f"{step} does not come after {steps[: steps.index(step)]}"
+        at = went.index(step, at) + 1

@@ -61,8 +61,7 @@ def test_kinds_match_and_each_record_is_complete():
         assert kind == record.kind
         assert record.name
         assert record.by in By.__args__
-        assert "__doc__" in vars(record.model), f"{kind} does not say what it is"
-        assert record.model.__doc__
+        assert record.model.__doc__, f"{kind} does not say what it is"
         for part in ("rule", "default", "choices", "words", "short"):
             assert callable(getattr(record, part)), f"{kind} has no {part}"
     assert len({record.name for record in RECORDS.values()}) == len(RECORDS)

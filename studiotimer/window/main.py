@@ -242,6 +242,7 @@ class MainWindow(QMainWindow):
         self.outside = Outside(self.running)
         self.outside.said.connect(self.say)
         self.outside.added.connect(self._add)
+        self.outside.camera_off.connect(self.page.calls.propose_camera)
         return True
 
     def _add(self, words: str) -> None:

@@ -24,6 +24,8 @@ class Outside(QObject):
 
     said = Signal(str)
     added = Signal(str)
+    camera_off = Signal(float)
+    """By how many seconds the camera seems to be ahead."""
 
     def __init__(self, running: Running) -> None:
         super().__init__(running)
@@ -39,7 +41,16 @@ class Outside(QObject):
             self._soon.start()
 
     def watch(self, folder: str, ahead_s: float) -> None:
-        """Watch a folder for new pictures of a camera whose clock is `ahead_s` seconds ahead; an empty one: none."""
+        """Watch a folder for new pictures, an empty one: none.
+
+        The camera's clock is `ahead_s` seconds ahead; 0 for a folder not watched so far leaves it to be found out.
+        """
+        if self._capture is not None and folder and Path(folder) == self._capture.folder:
+            from studiotimer.wrap.dating import off_words
+
+            self._capture.confirm(ahead_s)
+            self.said.emit(f"The camera's clock is taken to be {off_words(ahead_s)}; pictures have the camera's time.")
+            return
         if self._capture is not None:
             self._capture.end()
             self._capture = None
@@ -50,9 +61,14 @@ class Outside(QObject):
         else:
             from studiotimer.window.capture import Capture
 
-            self._capture = Capture(self._running, Path(folder), ahead_s, self)
+            self._capture = Capture(self._running, Path(folder), ahead_s or None, self)
             self._capture.said.connect(self.said)
+            self._capture.asked.connect(self._ask)
             self.said.emit(f"Watching {shown(folder)} for new pictures.")
+
+    def _ask(self, question: str, ahead_s: float) -> None:
+        self.camera_off.emit(ahead_s)
+        self.said.emit(f"{question} It is filled in where the picture folder is chosen, Enter uses it.")
 
     def end(self) -> None:
         """Let the machine sleep, take no more calls, look for no more pictures."""

@@ -15,6 +15,8 @@ _TIME = re.compile(
     r"^\s*(\d{4})[-:/](\d\d)[-:/](\d\d)[ T](\d\d):(\d\d):(\d\d)(?:[.,](\d{1,9}))?\s*(Z|[+-]\d\d:?\d\d)?\s*$"
 )
 _OF_DAY = re.compile(r"^(\d{1,2}):(\d\d):(\d\d)(?:[.,](\d{1,6}))?$")
+EARLIEST_YEAR, LATEST_YEAR = 1900, 2200
+"""A time outside these was never any camera's clock (own rule)."""
 AROUND_S = 6 * 3600.0
 """How far from the session the crew screen's time of day may lie."""
 
@@ -48,6 +50,8 @@ def read_time(text: str) -> Taken | None:
     if match is None:
         return None
     year, month, day, hour, minute, second, part, offset = match.groups()
+    if not EARLIEST_YEAR <= int(year) <= LATEST_YEAR:
+        return None
     try:
         local = dt.datetime(int(year), int(month), int(day), int(hour), int(minute), min(int(second), 59))
         local += dt.timedelta(seconds=float(f"0.{part or 0}"))

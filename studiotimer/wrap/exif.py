@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import logging
 import mmap
+import os
 import re
+import stat
 from collections.abc import Iterator
+from itertools import chain
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -20,8 +24,8 @@ PICTURES = PLAIN | frozenset(
     }
 )  # fmt: skip
 _ORIGINAL, _PART, _OFFSET = "DateTimeOriginal", "SubSecTimeOriginal", "OffsetTimeOriginal"
-_WITHIN = re.compile(rb"(?:Exif\0\0|CMT2)(?=II\*\0|MM\0\*)")
-"""What stands before EXIF inside other files: its own mark (CIPA DC-008, 4.7.2), or in CR3 that of its second box."""
+_WITHIN = re.compile(rb"(?:Exif\0\0|CMT1|CMT2)(?=II\*\0|MM\0\*)")
+"""What stands before EXIF inside other files: its own mark (CIPA DC-008, 4.7.2), in CR3 that of its first boxes."""
 _LONGEST = 256 * 1024
 _SEARCHED = 64 << 20
 _MOST_WITHIN = 8
@@ -36,7 +40,7 @@ def taken_of(path: Path) -> Taken:
 
     Raises NoTimeError when it does not say or is broken, OSError when it cannot be read.
     """
-    with path.open("rb") as file:
+    with opened(path) as file:
         tags, why = _tags(file)
         if not _text(tags, _ORIGINAL):
             for inside in _within(file):
@@ -52,6 +56,26 @@ def taken_of(path: Path) -> Taken:
     if taken is None:
         raise NoTimeError("its EXIF time cannot be")
     return Taken(taken.local, read_offset(_text(tags, _OFFSET)))
+
+
+def opened(path: Path) -> BinaryIO:
+    """Open a picture to read; raises OSError, for a pipe or a device as well, which are not waited for."""
+    file = os.fdopen(os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)), "rb")
+    if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+        file.close()
+        raise OSError(errno.EINVAL, "not a file")
+    return file
+
+
+def orientation_of(file: BinaryIO) -> int | None:
+    """Return the orientation (EXIF 0x0112) that a raw file has for itself, None where it has none; raises OSError."""
+    file.seek(0)
+    for block in chain((file,), _within(file)):
+        tag = _tags(block)[0].get("Image Orientation")
+        values = getattr(tag, "values", None)
+        if isinstance(values, list) and len(values) == 1 and values[0] in range(1, 9):
+            return int(values[0])
+    return None
 
 
 def _tags(file: BinaryIO) -> tuple[dict[str, Any], str]:

@@ -16,13 +16,14 @@ from studiotimer.wrap.aged import Aged, aged, dated, left_words, stacks_of, unkn
 from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, showing
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
+from studiotimer.wrap.decoding import NoThumbnailError
 from studiotimer.wrap.frames import Found, Gathered, Progress, gather_all, go_on, heed, logged, names_in
 from studiotimer.wrap.marks import Marks
 from studiotimer.wrap.recorded import Recorded, load
 from studiotimer.wrap.report import Gaps, Report, Shown, report_of
 from studiotimer.wrap.review import Review, review_of
 from studiotimer.wrap.tables import frames_csv, scoops_csv
-from studiotimer.wrap.thumbs import NoThumbnailError, chosen_for_show, thumbnail
+from studiotimer.wrap.thumbs import chosen_for_show, thumbnail
 from studiotimer.wrap.zones import Zone
 
 

@@ -2,98 +2,146 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import os
+import stat
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from pathlib import Path
+from pathlib import Path, PurePath
 
+from studiotimer.session.clock import steady_seconds
 from studiotimer.wrap.camera import Taken
 from studiotimer.wrap.exif import PICTURES, NoTimeError, taken_of
 
 PATIENCE = 15
 """How many looks a picture that cannot be read is given before it is taken for broken."""
 
-Identity = tuple[int, int]
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """A picture that came into the folder: when its camera says it was taken, and the second it was first seen at."""
+
+    name: str
+    taken: Taken
+    seen: float
 
 
 @dataclass(frozen=True, slots=True)
-class NewFrame:
-    """A picture that came into the folder, and the instant it was taken at (UTC)."""
-
+class _Item:
     name: str
-    at: dt.datetime
+    inode: tuple[int, int]
+    size: int
+    changed_ns: int
+
+    def as_before(self, other: _Item) -> bool:
+        """Whether nothing was written since `other`, whatever it is called."""
+        return (self.inode, self.size, self.changed_ns) == (other.inode, other.size, other.changed_ns)
 
 
 @dataclass(slots=True)
 class _Coming:
-    size: int
-    changed_ns: int
+    item: _Item
+    seen: float
     looks: int = 0
+
+
+@dataclass(slots=True)
+class _Known:
+    item: _Item
+    taken: Taken | None = None
+    before: bool = False
 
 
 @dataclass
 class FolderWatch:
     """Looks into a folder; pictures there before the first look are not new.
 
-    `ahead_s` is by how much the camera's clock is ahead of this machine's. A picture counts once its size stands
-    still and its EXIF time can be read; renamed afterwards it is still the same picture.
+    A picture counts once its size stands still and its EXIF time can be read. Renamed, or written anew with the same
+    time, it is still the same picture; another one that was given the place on disk of a deleted one is new. What is
+    no file (a link that leads nowhere, a pipe) is passed over. `now` gives seconds on a clock that nobody sets.
     """
 
     folder: Path
-    ahead_s: float = 0.0
+    now: Callable[[], float] = steady_seconds
     trouble: str | None = None
     unreadable: list[str] = field(default_factory=list)
-    _known: set[Identity] | None = None
-    _coming: dict[Identity, _Coming] = field(default_factory=dict)
+    _begun: bool = False
+    _by_inode: dict[tuple[int, int], _Known] = field(default_factory=dict)
+    _by_name: dict[str, _Known] = field(default_factory=dict)
+    _coming: dict[tuple[int, int], _Coming] = field(default_factory=dict)
+    _frames: dict[str, list[tuple[str, Taken]]] = field(default_factory=dict)
 
-    def look(self) -> list[NewFrame]:
-        """Return the pictures finished since the last look, in order of time; `trouble` says when it cannot look."""
+    def look(self) -> list[Came]:
+        """Return the pictures finished since the last look, in order of name; `trouble` says when it cannot look."""
         try:
             with os.scandir(self.folder) as listing:
-                there = {(item.name, *_state(item)) for item in listing if Path(item.name).suffix.lower() in PICTURES}
+                items = sorted(filter(None, map(_item, listing)), key=lambda item: item.name)
         except OSError as error:
             self.trouble = f"the capture folder {self.folder.name} cannot be read: {error.strerror}"
             return []
         self.trouble = None
-        if self._known is None:
-            self._known = {identity for _, identity, _, _ in there}
+        if not self._begun:
+            self._begun = True
+            for item in items:
+                self._learn(_Known(item, before=True))
             return []
-        frames = []
-        for name, identity, size, changed_ns in sorted(there):
-            if identity not in self._known and (frame := self._looked_at(name, identity, size, changed_ns)):
-                frames.append(frame)
-        present = {identity for _, identity, _, _ in there}
-        self._coming = {identity: one for identity, one in self._coming.items() if identity in present}
-        return sorted(frames, key=lambda frame: frame.at)
+        there = {item.inode for item in items}
+        self._by_inode = {inode: one for inode, one in self._by_inode.items() if inode in there}
+        self._coming = {inode: one for inode, one in self._coming.items() if inode in there}
+        return [came for item in items if not self._same(item) and (came := self._looked_at(item)) is not None]
 
-    def _looked_at(self, name: str, identity: Identity, size: int, changed_ns: int) -> NewFrame | None:
-        assert self._known is not None
-        before = self._coming.get(identity)
-        if before is None or (before.size, before.changed_ns) != (size, changed_ns):
-            self._coming[identity] = _Coming(size, changed_ns)
+    def _learn(self, known: _Known) -> None:
+        self._by_inode[known.item.inode] = self._by_name[known.item.name] = known
+
+    def _same(self, item: _Item) -> bool:
+        """Whether a file is, without opening it, a picture that is known."""
+        known = self._by_inode.get(item.inode)
+        if known is not None and item.as_before(known.item):
+            self._by_name[item.name] = known
+            return True
+        named = self._by_name.get(item.name)
+        return named is not None and named.before
+
+    def _looked_at(self, item: _Item) -> Came | None:
+        coming = self._coming.get(item.inode)
+        if coming is None or not item.as_before(coming.item):
+            again = coming is not None and item.changed_ns >= coming.item.changed_ns and item.size >= coming.item.size
+            self._coming[item.inode] = _Coming(item, coming.seen if coming is not None and again else self.now())
             return None
-        before.looks += 1
+        coming.looks += 1
         try:
-            taken = taken_of(self.folder / name)
+            taken = taken_of(self.folder / item.name)
         except (OSError, NoTimeError) as error:
-            if before.looks >= PATIENCE:
-                self._known.add(identity)
-                self.unreadable.append(f"{name}: {error if isinstance(error, NoTimeError) else error.strerror}")
+            if coming.looks >= PATIENCE:
+                self._learn(_Known(item))
+                self.unreadable.append(f"{item.name}: {error if isinstance(error, NoTimeError) else error.strerror}")
             return None
-        self._known.add(identity)
-        return NewFrame(name, instant(taken) - dt.timedelta(seconds=self.ahead_s))
+        del self._coming[item.inode]
+        named = self._by_name.get(item.name)
+        self._learn(_Known(item, taken))
+        if (named is not None and named.taken == taken) or self._of_a_frame(item.name, taken):
+            return None
+        return Came(item.name, taken, coming.seen)
+
+    def _of_a_frame(self, name: str, taken: Taken) -> bool:
+        """Whether a picture is another file of a frame that came: its raw file, or the JPEG beside that."""
+        path = PurePath(name.casefold())
+        others = self._frames.setdefault(path.stem, [])
+        same = any(
+            suffix != path.suffix and taken.local.replace(microsecond=0) == one.local.replace(microsecond=0)
+            for suffix, one in others
+        )
+        others.append((path.suffix, taken))
+        return same
 
 
-def instant(taken: Taken) -> dt.datetime:
-    """Return when a picture was taken by the camera's clock; one that names no offset is set to this machine's zone."""
-    if taken.offset is not None:
-        return taken.instant(None, "")
-    return taken.local.astimezone(dt.UTC)
-
-
-def _state(item: os.DirEntry[str]) -> tuple[Identity, int, int]:
-    """Return what tells a file from others whatever it is called, its size, and when it was last written."""
-    about = item.stat()
-    if about.st_ino:
-        return (about.st_dev, about.st_ino), about.st_size, about.st_mtime_ns
-    return (hash(item.name), 0), about.st_size, about.st_mtime_ns
+def _item(entry: os.DirEntry[str]) -> _Item | None:
+    """Return what tells a file from others; None for what is no picture file, or is going just now."""
+    if PurePath(entry.name).suffix.lower() not in PICTURES or entry.name.startswith("."):
+        return None
+    try:
+        about = os.stat(entry.path) if os.name == "nt" else entry.stat()  # noqa: PTH116 - an entry has no inode there
+    except OSError:
+        return None
+    if not stat.S_ISREG(about.st_mode):
+        return None
+    return _Item(entry.name, (about.st_dev, about.st_ino), about.st_size, about.st_mtime_ns)

@@ -9,8 +9,9 @@ import pytest
 from PIL import Image
 
 from studiotimer.wrap.camera import Taken
+from studiotimer.wrap.decoding import NoThumbnailError
 from studiotimer.wrap.exif import NoTimeError, taken_of
-from studiotimer.wrap.thumbs import NoThumbnailError, thumbnail
+from studiotimer.wrap.thumbs import thumbnail
 from tests.wrap.shoots import picture
 
 TIMES = {0x9003: "2026:06:14 12:02:00", 0x9291: "25", 0x9011: "+02:00"}

@@ -11,12 +11,13 @@ import pytest
 from studiotimer.wrap import frames as gathering
 from studiotimer.wrap.aged import aged, dated
 from studiotimer.wrap.camera import CameraClock
+from studiotimer.wrap.decoding import NoThumbnailError
 from studiotimer.wrap.exif import NoTimeError, taken_of
 from studiotimer.wrap.export import Asked, export, shown_of
 from studiotimer.wrap.frames import FramesError, StoppedError, gather, names_in
 from studiotimer.wrap.report import Gaps
 from studiotimer.wrap.review import review_of
-from studiotimer.wrap.thumbs import NoThumbnailError, thumbnail
+from studiotimer.wrap.thumbs import thumbnail
 from tests.wrap.shoots import COUPE, picture, session, story, write_session
 
 CALLS = (
@@ -157,7 +158,7 @@ def test_a_picture_gone_before_its_thumbnail(tmp_path):
     gaps = Gaps()
     (shown,) = shown_of(frames, gaps)
     assert shown.picture is None
-    assert gaps.sentences == ["no thumbnail, broken picture: 1 left out (“a.jpg”)"]
+    assert gaps.sentences == ["no thumbnail, not readable (No such file or directory): 1 left out (“a.jpg”)"]
 
 
 def test_twenty_thousand_files_and_stopping(tmp_path):

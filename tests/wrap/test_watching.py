@@ -1,11 +1,18 @@
 """The capture folder: pictures written in pieces, renamed, twenty a second, a folder that goes away."""
 
 import datetime as dt
+import os
 import shutil
+from dataclasses import replace
 
 import pytest
 from PIL import Image
 
+from studiotimer.wrap import watching
+from studiotimer.wrap.camera import Taken
+from studiotimer.wrap.decoding import NoThumbnailError
+from studiotimer.wrap.exif import taken_of
+from studiotimer.wrap.thumbs import thumbnail
 from studiotimer.wrap.watching import PATIENCE, FolderWatch
 
 ORIGINAL, PART, OFFSET = 36867, 37521, 36881
@@ -46,20 +53,8 @@ def test_a_new_picture_is_dated_by_its_exif_time(folder, watch):
     picture(folder / "A_0001.jpg")
     (frame,) = looks(watch)
     assert frame.name == "A_0001.jpg"
-    assert frame.at == dt.datetime(2026, 6, 14, 8, 32, 5, 250_000, tzinfo=dt.UTC)
+    assert frame.taken == Taken(dt.datetime(2026, 6, 14, 10, 32, 5, 250_000), dt.timedelta(hours=2))
     assert looks(watch) == []
-
-
-def test_the_cameras_clock_may_be_ahead(folder):
-    watch = FolderWatch(folder, ahead_s=120.0)
-    watch.look()
-    picture(folder / "A_0001.jpg")
-    assert looks(watch)[0].at == dt.datetime(2026, 6, 14, 8, 30, 5, 250_000, tzinfo=dt.UTC)
-
-
-def test_without_an_offset_the_camera_is_on_this_machines_time(folder, watch):
-    picture(folder / "A_0001.jpg", offset="")
-    assert looks(watch)[0].at == dt.datetime(2026, 6, 14, 10, 32, 5, 250_000).astimezone()
 
 
 def test_a_picture_written_in_pieces_counts_once_it_is_whole(folder, watch, tmp_path):
@@ -117,3 +112,73 @@ def test_nothing_in_the_folder_is_touched(folder, watch):
     looks(watch)
     assert (path.read_bytes(), path.stat().st_mtime_ns) == before
     shutil.rmtree(folder)
+
+
+def test_another_picture_on_a_deleted_ones_place_on_disk_is_new(folder, watch, monkeypatch):
+    """Every file has the same inode here, as one after another may have it where it is given again."""
+    real = watching._item
+
+    def item(entry):
+        found = real(entry)
+        return None if found is None else replace(found, inode=(1, 1))
+
+    monkeypatch.setattr(watching, "_item", item)
+    (folder / "before.jpg").unlink()
+    for number in range(5):
+        path = picture(folder / f"C_{number:04}.jpg", f"2026:06:14 10:33:{number:02}")
+        assert [frame.name for frame in looks(watch)] == [path.name]
+        path.unlink()
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes there")
+def test_a_link_that_leads_nowhere_a_pipe_and_a_folder_stop_nothing(folder, watch):
+    (folder / "gone.jpg").symlink_to(folder / "nowhere.jpg")
+    (folder / "round.jpg").symlink_to(folder / "round.jpg")
+    os.mkfifo(folder / "pipe.jpg")
+    (folder / "folder.jpg").mkdir()
+    picture(folder / "A_0007.jpg")
+    assert [frame.name for frame in looks(watch)] == ["A_0007.jpg"]
+    assert (watch.trouble, watch.unreadable) == (None, [])
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes there")
+def test_a_pipe_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "pipe.jpg")
+    with pytest.raises(OSError, match="not a file"):
+        taken_of(tmp_path / "pipe.jpg")
+    with pytest.raises(NoThumbnailError):
+        thumbnail(tmp_path / "pipe.jpg")
+
+
+@pytest.mark.parametrize("year", ["0001", "0000", "9999", "1899"])
+def test_a_year_that_cannot_be_loses_no_other_picture(folder, watch, year):
+    picture(folder / "A_0001.jpg")
+    picture(folder / "B_bad.jpg", f"{year}:01:01 00:00:00")
+    picture(folder / "C_0003.jpg", "2026:06:14 10:32:06")
+    assert [frame.name for frame in looks(watch, PATIENCE + 2)] == ["A_0001.jpg", "C_0003.jpg"]
+    assert watch.unreadable == ["B_bad.jpg: its EXIF time cannot be"]
+
+
+def test_a_picture_that_is_rated_or_written_anew_counts_once(folder, watch):
+    path = picture(folder / "A_0001.jpg")
+    assert len(looks(watch)) == 1
+    path.write_bytes(path.read_bytes() + b"rated")
+    assert looks(watch) == []
+    beside = picture(folder / "A_0001.tmp")
+    beside.replace(path)
+    assert looks(watch) == []
+
+
+def test_the_same_name_with_another_time_is_another_picture(folder, watch):
+    picture(folder / "latest.jpg", "2026:06:14 10:32:05")
+    assert len(looks(watch)) == 1
+    beside = picture(folder / "latest.tmp", "2026:06:14 10:32:50")
+    beside.replace(folder / "latest.jpg")
+    assert [frame.taken.local.second for frame in looks(watch)] == [50]
+
+
+def test_a_raw_file_and_its_jpeg_are_one_frame(folder, watch):
+    picture(folder / "A_0001.jpg")
+    picture(folder / "within.jpg", "2026:06:14 10:32:05").rename(folder / "A_0001.nef")
+    picture(folder / "A_0002.jpg", "2026:06:14 10:32:09")
+    assert [frame.name for frame in looks(watch)] == ["A_0001.jpg", "A_0002.jpg"]

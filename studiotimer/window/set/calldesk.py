@@ -24,7 +24,7 @@ from studiotimer.window.set.actions import OPENS
 from studiotimer.window.set.callbar import CallBar
 from studiotimer.window.set.chooser import Chooser
 
-MOST_AHEAD_S = 86_400.0
+MOST_AHEAD_S = 4e9
 MOST_LETTERS = 22
 
 
@@ -116,9 +116,7 @@ class CallDesk(QStackedWidget):
         folder, ahead_s = self.capture_now
         fields: list[Field] = [
             Words("folder", "capture folder, empty to stop", (), folder),
-            Stepper(
-                "ahead_s", "camera ahead by", ahead_s, 1.0, -MOST_AHEAD_S, MOST_AHEAD_S, lambda now: f"{now:+.0f} s"
-            ),
+            Stepper("ahead_s", "camera is", ahead_s, 1.0, -MOST_AHEAD_S, MOST_AHEAD_S, _off_words),
         ]
         self._offer("watch", "Watch", fields)
 
@@ -137,6 +135,10 @@ class CallDesk(QStackedWidget):
             return
         if self._doubted is not None and self._running.call("amend", self._doubted.amendment(since_s)).refused is None:
             self.leave()
+
+    def propose_camera(self, ahead_s: float) -> None:
+        """Have this offered the next time, as what the camera's clock seems to be ahead by."""
+        self.capture_now = (self.capture_now[0], ahead_s)
 
     def leave(self) -> None:
         """Leave the choices."""
@@ -163,6 +165,12 @@ class CallDesk(QStackedWidget):
         given = {name: list(one) if isinstance(one, tuple) else one for name, one in asked.items() if one is not None}
         if self._running.call(kind, given, self._tick).refused is None:
             self.leave()
+
+
+def _off_words(ahead_s: float) -> str:
+    from studiotimer.wrap.dating import off_words
+
+    return off_words(ahead_s)
 
 
 def _amending(entry: Entry) -> str:

@@ -15,8 +15,9 @@ from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.working import WorkError
 from studiotimer.wrap.aged import Aged
+from studiotimer.wrap.decoding import NoThumbnailError
 from studiotimer.wrap.export import words_of
-from studiotimer.wrap.thumbs import NoThumbnailError, thumbnail
+from studiotimer.wrap.thumbs import thumbnail
 
 PICTURE = QSize(144, 96)
 CELL = QSize(160, 156)

@@ -1,0 +1,85 @@
+"""The capture folder in the window: frames come by themselves, the camera's clock is asked about once and answered."""
+
+import datetime as dt
+
+import pytest
+from PySide6.QtCore import Qt
+
+from studiotimer.session.clock import SystemClock
+from tests.wrap.shoots import picture
+
+
+class RealClock(SystemClock):
+    """The machine's clock; where the tests of other pages move theirs, it goes on by itself."""
+
+    def advance(self, seconds):
+        return None
+
+
+@pytest.fixture
+def clock():
+    return RealClock()
+
+
+@pytest.fixture
+def folder(tmp_path):
+    there = tmp_path / "capture"
+    there.mkdir()
+    return there
+
+
+@pytest.fixture
+def said(shoot):
+    words = []
+    shoot.outside.said.connect(words.append)
+    return words
+
+
+def shot_now(path, ahead_s=0.0):
+    """Write a picture whose camera is `ahead_s` ahead of this machine."""
+    at = dt.datetime.now(dt.UTC) + dt.timedelta(seconds=ahead_s)
+    return picture(path, f"{at:%Y:%m:%d %H:%M:%S}", f"{at:%f}", "+00:00")
+
+
+def frames(window):
+    return [told for told in window.running.session.ledger.told if told.entry.kind == "frame"]
+
+
+def test_a_camera_an_hour_behind_is_asked_about_and_one_key_and_enter_answer(qtbot, shoot, press, folder, said):
+    press(shoot, Qt.Key.Key_K)
+    shoot.watch(str(folder), 0.0)
+    qtbot.wait(700)
+    for number in range(3):
+        shot_now(folder / f"A_{number}.jpg", -3603.0)
+        qtbot.wait(300)
+    began = shoot.running.session.time()
+    qtbot.waitUntil(lambda: len(frames(shoot)) == 3, timeout=10_000)
+    assert all(abs(one.at - began) < 10 for one in frames(shoot))
+    qtbot.waitUntil(lambda: shoot.page.calls.capture_now[1] != 0.0, timeout=10_000)
+    assert shoot.page.calls.capture_now[1] == pytest.approx(-3603.0, abs=3.0)
+    press(shoot, Qt.Key.Key_V)
+    assert shoot.page.calls.choosing
+    press(shoot, Qt.Key.Key_Return)
+    assert "The camera's clock is taken to be 1:00:0" in said[-1]
+    shot_now(folder / "A_9.jpg", -3603.0)
+    qtbot.waitUntil(lambda: len(frames(shoot)) == 4, timeout=10_000)
+    assert frames(shoot)[-1].at == pytest.approx(shoot.running.session.time(), abs=6.0)
+
+
+def test_a_frame_of_before_the_session_is_said_and_not_logged(qtbot, shoot, folder, said):
+    shoot.watch(str(folder), -5.0)
+    qtbot.wait(700)
+    shot_now(folder / "old.jpg", -3600.0)
+    qtbot.waitUntil(lambda: any(words.startswith("old.jpg: taken ") for words in said), timeout=10_000)
+    assert said[-1].endswith("before this session was opened, not logged; add them in Wrap.")
+    assert frames(shoot) == []
+
+
+def test_a_copied_card_waits_for_the_cameras_clock(qtbot, shoot, folder, said):
+    shoot.watch(str(folder), 0.0)
+    qtbot.wait(700)
+    for number in range(6):
+        shot_now(folder / f"C_{number}.jpg", -7200.0 + 30 * number)
+    qtbot.waitUntil(lambda: any("copied from a card" in words for words in said), timeout=10_000)
+    qtbot.wait(2000)
+    assert frames(shoot) == []

@@ -56,8 +56,6 @@ class Outside(QObject):
             self._capture = None
         if not folder:
             self.said.emit("No capture folder is watched.")
-        elif not Path(folder).is_dir():
-            self.said.emit(f"{shown(folder)} is not a folder; write the path of the folder the pictures come into.")
         else:
             from studiotimer.window.capture import Capture
 

@@ -23,7 +23,6 @@ MOST_PIXELS_TWICE = 16_000_000
 MOST_SCANS, MOST_SCANNED = 100, 1_200_000_000
 """The most scans of a JPEG, and the most pixels times scans; cameras and editors write at most a dozen (own rule)."""
 LARGEST_HEIF = 128 << 20
-HEIFS = frozenset({".heic", ".heif", ".hif"})
 PLAIN_FORMATS = ("JPEG", "TIFF", "PNG", "WEBP")
 _HEIF = re.compile(rb"....ftyp", re.DOTALL)
 _ONCE = frozenset({"L", "RGB", "CMYK", "YCbCr"})
@@ -35,10 +34,11 @@ class NoThumbnailError(ValueError):
     """No thumbnail can be made; the message is why, in a few words."""
 
 
-def small(source: BinaryIO, orientation: int | None = None, formats: tuple[str, ...] = PLAIN_FORMATS) -> bytes:
+def small(source: BinaryIO, orientation: int | None = None, uncompressed: bool = False) -> bytes:
     """Return a small JPEG of a picture, turned upright by its own orientation, or by `orientation` where that is given.
 
-    Raises NoThumbnailError when it is broken, or too large to be opened.
+    Raises NoThumbnailError when it is broken, or too large to be opened; where it must be an `uncompressed` TIFF, as
+    the small pictures of some raw files are, also when it is none.
     """
     from PIL import Image
 
@@ -49,7 +49,9 @@ def small(source: BinaryIO, orientation: int | None = None, formats: tuple[str, 
                 picture = _heif(source)
             else:
                 source.seek(0)
-                picture = Image.open(source, formats=formats)
+                picture = Image.open(source, formats=("TIFF",) if uncompressed else PLAIN_FORMATS)
+                if uncompressed and picture.info.get("compression") != "raw":
+                    raise NoThumbnailError("no small picture")
             with picture:
                 return _written(_upright(_reduced(picture, source), orientation))
     except NoThumbnailError:

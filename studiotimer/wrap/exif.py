@@ -17,12 +17,14 @@ from typing import Any, BinaryIO
 from studiotimer.wrap.camera import Taken, read_offset, read_time
 
 PLAIN = frozenset({".jpg", ".jpeg", ".tif", ".tiff"})
-PICTURES = PLAIN | frozenset(
+HEIFS = frozenset({".heic", ".heif", ".hif"})
+RAWS = frozenset(
     {
-        ".heic", ".heif", ".hif", ".dng", ".nef", ".nrw", ".cr2", ".cr3", ".arw", ".sr2", ".raf", ".rw2", ".orf",
-        ".pef", ".srw", ".iiq", ".3fr", ".fff", ".png", ".webp",
+        ".dng", ".nef", ".nrw", ".cr2", ".cr3", ".arw", ".sr2", ".raf", ".rw2", ".orf", ".pef", ".srw", ".iiq", ".3fr",
+        ".fff",
     }
 )  # fmt: skip
+PICTURES = PLAIN | HEIFS | RAWS | frozenset({".png", ".webp"})
 _ORIGINAL, _PART, _OFFSET = "DateTimeOriginal", "SubSecTimeOriginal", "OffsetTimeOriginal"
 _WITHIN = re.compile(rb"(?:Exif\0\0|CMT1|CMT2)(?=II\*\0|MM\0\*)")
 """What stands before EXIF inside other files: its own mark (CIPA DC-008, 4.7.2), in CR3 that of its first boxes."""

@@ -7,13 +7,13 @@ import io
 import os
 from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from studiotimer.plain import plain, shown
 from studiotimer.session.calls.notes import Frame
 from studiotimer.wrap.camera import Taken, read_time
 from studiotimer.wrap.cells import as_written
-from studiotimer.wrap.exif import PICTURES, NoTimeError, taken_of
+from studiotimer.wrap.exif import PICTURES, RAWS, NoTimeError, taken_of
 from studiotimer.wrap.recorded import Recorded
 
 MOST_FRAMES = 100_000
@@ -112,9 +112,39 @@ def gather_all(sources: Sequence[Path], progress: Progress = go_on) -> Gathered:
             names.add(name)
             together.frames.append(replace(frame, name=name))
         paths |= {frame.path for frame in found.frames if frame.path is not None}
+    _take_raws_with_others(together)
     if len(together.frames) > MOST_FRAMES:
         raise FramesError(f"these are {len(together.frames)} frames; at most {MOST_FRAMES} can be matched at a time")
     return together
+
+
+def _take_raws_with_others(gathered: Gathered) -> None:
+    """Make one frame of a raw file and the JPEG or HEIC of its name and second, or beside it and without a time."""
+    others = {_bare(frame.name) for frame in gathered.frames}
+    for why, names in list(gathered.left_out.items()):
+        gathered.left_out[why] = [name for name in names if _bare(name) not in others]
+        if not gathered.left_out[why]:
+            del gathered.left_out[why]
+    kept: dict[tuple[str, object], Found] = {}
+    for frame in gathered.frames:
+        key = PurePath(frame.name.casefold()).stem, frame.taken and frame.taken.local.replace(microsecond=0)
+        before = kept.get(key)
+        if before is None:
+            kept[key] = frame
+        elif before.path is None or frame.path is None or _is_raw(before.name) == _is_raw(frame.name):
+            kept[frame.name, None] = frame
+        elif _is_raw(before.name):
+            kept[key] = frame
+    gathered.frames = list(kept.values())
+
+
+def _is_raw(name: str) -> bool:
+    return PurePath(name.casefold()).suffix in RAWS
+
+
+def _bare(name: str) -> str:
+    path = PurePath(name.casefold())
+    return str(path.with_suffix("")) if path.suffix in PICTURES else str(path)
 
 
 def _another(name: str, source: Path, taken: Container[str]) -> str:

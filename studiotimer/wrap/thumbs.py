@@ -8,12 +8,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from studiotimer.wrap.aged import Aged, stacks_of
-from studiotimer.wrap.decoding import HEIFS, NoThumbnailError, small
-from studiotimer.wrap.exif import PLAIN, opened, orientation_of
+from studiotimer.wrap.decoding import NoThumbnailError, small
+from studiotimer.wrap.exif import RAWS, opened, orientation_of
 from studiotimer.wrap.previews import previews
 
 MOST_THUMBNAILS = 240
-DIRECT = PLAIN | HEIFS | frozenset({".png", ".webp"})
 
 
 def thumbnail(path: Path) -> bytes:
@@ -23,7 +22,7 @@ def thumbnail(path: Path) -> bytes:
     """
     try:
         with opened(path) as file:
-            if path.suffix.lower() in DIRECT:
+            if path.suffix.lower() not in RAWS:
                 return small(file)
             orientation = orientation_of(file)
             for preview in previews(file):
@@ -31,7 +30,7 @@ def thumbnail(path: Path) -> bytes:
                     return small(preview, orientation)
             with suppress(NoThumbnailError):
                 file.seek(0)
-                return small(file, orientation, ("TIFF",))
+                return small(file, orientation, uncompressed=True)
     except OSError as error:
         raise NoThumbnailError(f"not readable ({error.strerror or 'gone'})") from None
     raise NoThumbnailError("no preview in this kind of file")

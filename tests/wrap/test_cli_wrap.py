@@ -89,7 +89,7 @@ def test_the_page_in_a_browser(tmp_path, capsys):
     ("arguments", "words"),
     [
         (["--frames", "nowhere"], "there is no such folder or list of frames"),
-        (["--frames", "{frames}", "--camera-offset", "3"], "camera-offset: “3” has no unit"),
+        (["--frames", "{frames}", "--camera-offset", "3 kg"], "camera-offset: “3 kg”"),
         (["--frames", "{frames}"], "give the zone the camera was set to (--camera-zone +02:00)"),
         (["--frames", "{frames}", "--camera-zone", "Mars"], "is not a time zone; write +02:00 or Europe/Berlin"),
         (["--frames", "{frames}", "--pair", "a.jpg"], "pair: write a frame, =, and what it shows"),

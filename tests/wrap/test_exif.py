@@ -11,6 +11,7 @@ from PIL import Image
 from studiotimer.wrap.camera import Taken
 from studiotimer.wrap.decoding import NoThumbnailError
 from studiotimer.wrap.exif import NoTimeError, taken_of
+from studiotimer.wrap.heif import with_small_first
 from studiotimer.wrap.thumbs import thumbnail
 from tests.wrap.shoots import picture
 
@@ -113,3 +114,114 @@ def test_a_raw_file_without_a_preview(tmp_path, data):
     (tmp_path / "a.nef").write_bytes(data)
     with pytest.raises(NoThumbnailError, match="no preview in this kind of file"):
         thumbnail(tmp_path / "a.nef")
+
+
+def raw(orientation, previews, padding=3000):
+    """Return a TIFF that says how it stands, with JPEGs at places only its maker knows, and noise like raw data."""
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    exif.get_ifd(0x8769)[0x9003] = TIMES[0x9003]
+    noise = (b"\xff\xd8\xff\xc3" + bytes(range(255))) * 20
+    return exif.tobytes().removeprefix(b"Exif\0\0") + noise + b"".join(bytes(padding) + one for one in previews) + noise
+
+
+def half_red(size=(480, 320), **options):
+    """Return a JPEG whose left half is red and whose right half is blue."""
+    image = Image.new("RGB", size, (20, 20, 220))
+    image.paste((220, 20, 20), (0, 0, size[0] // 2, size[1]))
+    written = io.BytesIO()
+    image.save(written, "JPEG", quality=95, **options)
+    return written.getvalue()
+
+
+def red_side(small):
+    with Image.open(io.BytesIO(small)) as picture:
+        width, height = picture.size
+        sides = {
+            "left": (4, height // 2), "right": (width - 4, height // 2), "top": (width // 2, 4),
+            "bottom": (width // 2, height - 4),
+        }  # fmt: skip
+        red = {side for side, place in sides.items() if picture.getpixel(place)[0] > 150 > picture.getpixel(place)[2]}
+    across = {"left", "right"} if width > height else {"top", "bottom"}
+    return (red & across).pop()
+
+
+@pytest.mark.parametrize(("orientation", "side"), [(1, "left"), (3, "right"), (6, "top"), (8, "bottom")])
+@pytest.mark.parametrize("kind", ["nef", "arw", "orf", "pef", "iiq", "rw2"])
+def test_a_raw_file_stands_upright_by_its_own_orientation(tmp_path, kind, orientation, side):
+    (tmp_path / f"a.{kind}").write_bytes(raw(orientation, [half_red()]))
+    assert red_side(thumbnail(tmp_path / f"a.{kind}")) == side
+
+
+def test_a_previews_own_orientation_does_not_turn_it_twice(tmp_path):
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    (tmp_path / "a.nef").write_bytes(raw(6, [half_red(exif=exif)]))
+    assert red_side(thumbnail(tmp_path / "a.nef")) == "top"
+
+
+def test_the_preview_as_large_as_a_thumbnail_is_taken_and_the_small_one_where_there_is_no_other(tmp_path):
+    tiny, large = half_red((120, 80)), half_red((1620, 1080))
+    (tmp_path / "both.cr2").write_bytes(raw(1, [tiny, large]))
+    (tmp_path / "one.cr2").write_bytes(raw(1, [tiny]))
+    with Image.open(io.BytesIO(thumbnail(tmp_path / "both.cr2"))) as small:
+        assert small.size == (192, 128)
+    with Image.open(io.BytesIO(thumbnail(tmp_path / "one.cr2"))) as small:
+        assert small.size == (120, 80)
+
+
+def test_a_large_preview_far_into_the_file_is_found(tmp_path):
+    image = io.BytesIO()
+    Image.effect_noise((4000, 3000), 90).save(image, "JPEG", quality=98)
+    assert len(image.getvalue()) > 6 << 20
+    (tmp_path / "a.arw").write_bytes(raw(1, [image.getvalue()], padding=70 << 20))
+    with Image.open(io.BytesIO(thumbnail(tmp_path / "a.arw"))) as small:
+        assert small.size == (171, 128)
+
+
+def test_heic_has_a_thumbnail():
+    with Image.open(io.BytesIO(thumbnail(Path(__file__).parent / "frame.heic"))) as small:
+        assert small.size == (64, 64)
+
+
+def test_a_broken_heic_is_one_sentence(tmp_path):
+    data = (Path(__file__).parent / "frame.heic").read_bytes()
+    for cut in (12, 40, 200, len(data) - 20):
+        (tmp_path / "a.heic").write_bytes(data[:cut])
+        with pytest.raises(NoThumbnailError, match="broken picture"):
+            thumbnail(tmp_path / "a.heic")
+
+
+def heif_boxes(version=0, small_turned=True):
+    """Return the boxes of a HEIF with a large item of 4000 x 3000 and one of 320 x 240 for it; no picture in them."""
+    form = ">I" if version else ">H"
+    one, two = struct.pack(form, 1), struct.pack(form, 2)
+    ispe = [box(b"ispe", bytes(4) + struct.pack(">II", *size)) for size in ((4000, 3000), (320, 240))]
+    ipco = box(b"ipco", b"".join(ispe) + box(b"irot", b"\1"))
+    small = b"\2\x82\x03" if small_turned else b"\1\x82"
+    ipma = box(b"ipma", bytes([version, 0, 0, 0]) + struct.pack(">I", 2) + one + b"\2\x81\x03" + two + small)
+    iref = box(b"iref", bytes([version, 0, 0, 0]) + box(b"thmb", two + struct.pack(">H", 1) + one))
+    pitm = box(b"pitm", bytes([version, 0, 0, 0]) + one)
+    return box(b"ftyp", b"heic\0\0\0\0") + box(b"meta", bytes(4) + pitm + iref + box(b"iprp", ipco + ipma))
+
+
+@pytest.mark.parametrize("version", [0, 1])
+def test_the_small_picture_beside_a_large_one_is_opened_first(version):
+    data = heif_boxes(version)
+    (changed,) = with_small_first(data, 192, 128)
+    differ = [place for place in range(len(data)) if data[place] != changed[place]]
+    assert len(differ) == 5
+    assert b"pitm" + bytes([version, 0, 0, 0]) + struct.pack(">I" if version else ">H", 2) in changed
+    assert list(with_small_first(data, 400, 300)) == []
+
+
+def test_a_small_picture_that_is_not_turned_as_the_large_one_is_passed_over():
+    assert list(with_small_first(heif_boxes(small_turned=False), 192, 128)) == []
+
+
+def test_broken_boxes_are_no_trouble():
+    data = heif_boxes()
+    for place in range(len(data)):
+        for value in (0, 1, 0x7F, 0xFF):
+            list(with_small_first(data[:place] + bytes([value]) + data[place + 1 :], 192, 128))
+        list(with_small_first(data[:place], 192, 128))

@@ -2,11 +2,13 @@
 
 import os
 import struct
+import subprocess
 import sys
 import time
 import zlib
 
 import pytest
+from PIL import Image
 
 from studiotimer.wrap import frames as gathering
 from studiotimer.wrap.aged import aged, dated
@@ -244,3 +246,76 @@ def test_selects(tmp_path, text, names):
     path = tmp_path / "selects.csv"
     path.write_text(text)
     assert names_in(path) == names
+
+
+def scanned_jpeg(path, scans, size=(600, 400)):
+    """Write a progressive JPEG whose last scan is there again and again, as often as makes `scans` of them."""
+    image = Image.effect_noise(size, 60)
+    image.save(path, "JPEG", progressive=True, quality=90)
+    data = path.read_bytes()
+    begin = data.rindex(b"\xff\xda")
+    before = data.rindex(b"\xff\xc4", 0, begin)
+    last, have = data[before:-2], data.count(b"\xff\xda")
+    path.write_bytes(data[:-2] + last * (scans - have) + data[-2:])
+    return path
+
+
+@pytest.mark.fault("a JPEG in 4,000 scans")
+def test_a_jpeg_in_four_thousand_scans_takes_no_time(tmp_path):
+    path = scanned_jpeg(tmp_path / "scans.jpg", 4000)
+    assert path.read_bytes().count(b"\xff\xda") >= 4000
+    began = time.process_time()
+    with pytest.raises(NoThumbnailError, match="it comes in more scans than any camera writes"):
+        thumbnail(path)
+    assert time.process_time() - began < 2.0
+
+
+def test_a_progressive_jpeg_of_usual_scans_has_its_thumbnail(tmp_path):
+    assert thumbnail(scanned_jpeg(tmp_path / "web.jpg", 12))
+
+
+@pytest.mark.fault("the same JPEG as the preview of a raw file")
+def test_a_preview_in_four_thousand_scans_takes_no_time(tmp_path):
+    data = scanned_jpeg(tmp_path / "scans.jpg", 4000).read_bytes()
+    (tmp_path / "a.nef").write_bytes(bytes(5000) + data)
+    began = time.process_time()
+    with pytest.raises(NoThumbnailError):
+        thumbnail(tmp_path / "a.nef")
+    assert time.process_time() - began < 2.0
+
+
+MEASURED = """
+import resource, sys
+from pathlib import Path
+from studiotimer.wrap.decoding import NoThumbnailError
+from studiotimer.wrap.thumbs import thumbnail
+from PIL import Image
+before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+try:
+    print(len(thumbnail(Path(sys.argv[1]))))
+except NoThumbnailError as error:
+    print(error)
+print((resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) // 1024)
+"""
+
+
+@pytest.mark.fault("a TIFF of {width} x {height} pixels")
+@pytest.mark.skipif(sys.platform == "win32", reason="memory is not told there")
+@pytest.mark.parametrize(
+    ("width", "height", "options", "words"),
+    [
+        (10_000, 8_000, {"compression": "tiff_lzw"}, "it says it is 10000 × 8000 pixels, too large to open"),
+        (10_000, 8_000, {}, "it says it is 10000 × 8000 pixels, too large to open"),
+        (8_000, 7_500, {"compression": "tiff_lzw"}, None),
+    ],
+)
+def test_a_large_tiff_takes_bounded_memory(tmp_path, width, height, options, words):
+    """Four bytes a pixel once, of 64 megapixels at most: 256 MB, and the codec's own."""
+    path = tmp_path / "large.tif"
+    Image.new("RGB", (width, height), (200, 190, 170)).save(path, "TIFF", **options)
+    run = subprocess.run(
+        [sys.executable, "-c", MEASURED, path], check=True, capture_output=True, text=True, timeout=120
+    )
+    told, mib = run.stdout.splitlines()
+    assert told == words if words else int(told) > 500
+    assert int(mib) < 320

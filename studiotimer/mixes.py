@@ -12,12 +12,35 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from studiotimer.places import resource
 from studiotimer.thermal.label import mix_from_label
 from studiotimer.thermal.mix import Mix, MixError
+from studiotimer.thermal.structure import EMULSIFIERS, Emulsifier, emulsifier_in
+
+_ONE_OF = f"{', '.join(EMULSIFIERS[:-1])} or {EMULSIFIERS[-1]}"
 
 
-class Recipe(BaseModel):
-    """A recipe: each part in mass percent of the mix, overrun in percent."""
+class _Told(BaseModel):
+    """What tells a mix's emulsifier: its name, or else the words of the list of ingredients."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+    emulsifier: str | None = None
+    ingredients: str = ""
+
+    @property
+    def emulsified_by(self) -> Emulsifier:
+        """Return the emulsifier; raises MixError for a name that is none."""
+        if self.emulsifier is None:
+            return emulsifier_in(self.ingredients)
+        name = self.emulsifier.strip().lower()
+        if name in ("", "none", "no"):
+            return "none"
+        found = emulsifier_in(name)
+        if found == "none":
+            raise MixError(f"emulsifier: “{name[:40]}” is not known; write {_ONE_OF}")
+        return found
+
+
+class Recipe(_Told):
+    """A recipe: each part in mass percent of the mix, overrun in percent; `network` only where it is known."""
 
     name: str = "recipe"
     fat: float = 0.0
@@ -30,18 +53,23 @@ class Recipe(BaseModel):
     stab: float = 0.0
     other: float = 0.0
     overrun_percent: float
+    network: float | None = None
+    network_reason: str = ""
     source: str = ""
 
     def mix(self) -> Mix:
         """Return the mix; raises MixError when it cannot be."""
-        parts = self.model_dump(exclude={"overrun_percent", "source"})
-        return Mix(**parts, overrun=self.overrun_percent / 100.0)
+        told = {"emulsifier", "ingredients", "overrun_percent", "network", "network_reason", "source"}
+        return Mix(
+            **self.model_dump(exclude=told),
+            overrun=self.overrun_percent / 100.0,
+            emulsifier=self.emulsified_by,
+            network_stated=self.network,
+        )
 
 
-class Label(BaseModel):
+class Label(_Told):
     """A carton label: what one serving holds, its volume in ml and masses in g."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     name: str = "label"
     serving_ml: float = Field(gt=0)
@@ -65,6 +93,7 @@ class Label(BaseModel):
             total_sugars_g=self.total_sugars_g,
             added_sugars_g=self.added_sugars_g,
             stab=self.stab_percent,
+            emulsifier=self.emulsified_by,
         )
 
 

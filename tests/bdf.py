@@ -8,7 +8,7 @@ from scipy.sparse import diags_array
 
 from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.body import HORIZON_S, Case
-from studiotimer.thermal.criteria import SLUMP_M, targets
+from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.properties import conductivity, density, enthalpy
 
 
@@ -83,7 +83,7 @@ class BdfBody:
             return h, np.inf
 
         def slump(_, y):
-            return self.softened(y) - SLUMP_M
+            return self.softened(y) - targets(self.case.mix).layer_m
 
         slump.terminal, slump.direction = True, 1
         if slump(0, h) >= 0:

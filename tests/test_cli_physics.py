@@ -5,6 +5,7 @@ import json
 import pytest
 
 from studiotimer.cli import main
+from studiotimer.mixes import mixes
 
 LIFE = [
     "life",
@@ -29,7 +30,7 @@ def given(capsys, *argv):
 def test_life(capsys):
     found = given(capsys, *LIFE)
     assert list(found) == ["sheen_s", "edges_s", "first_drip_s", "slump_s"]
-    assert list(found.values()) == pytest.approx([62.8, 213.2, 315.4, 924.0], rel=0.005)
+    assert list(found.values()) == pytest.approx([62.8, 171.0, 275.7, 708.0], rel=0.005)
 
 
 def test_life_with_every_option(capsys):
@@ -60,9 +61,9 @@ def test_life_as_text(capsys):
     lines = [line.split("  ", 1) for line in capsys.readouterr().out.splitlines()]
     assert [(name, time.strip()[:4]) for name, time in lines] == [
         ("sheen", "1:02"),
-        ("edges", "3:33"),
-        ("first drip", "5:15"),
-        ("slump", "15:2"),
+        ("edges", "2:50"),
+        ("first drip", "4:35"),
+        ("slump", "11:4"),
     ]
 
 
@@ -70,7 +71,10 @@ def test_life_as_text(capsys):
     ("name", "advised"), [("superpremium", -12.0), ("premium", -16.3), ("regular", -18.0), ("economy", -17.6)]
 )
 def test_freezer(capsys, name, advised):
-    assert given(capsys, "freezer", "--mix", name) == {"advised_c": pytest.approx(advised, abs=0.1)}
+    found = given(capsys, "freezer", "--mix", name)
+    assert list(found) == ["advised_c", "network", "yield_layer_mm"]
+    assert found["advised_c"] == pytest.approx(advised, abs=0.1)
+    assert found["network"] == mixes()[name].network
 
 
 def test_freezer_from_a_label_file(capsys, tmp_path):
@@ -79,12 +83,14 @@ def test_freezer_from_a_label_file(capsys, tmp_path):
         json.dumps({
             "label": {
                 "serving_ml": 160, "serving_g": 106, "fat_g": 17, "carbohydrate_g": 21, "protein_g": 4,
-                "total_sugars_g": 20, "added_sugars_g": 14,
+                "total_sugars_g": 20, "added_sugars_g": 14, "ingredients": "cream, sugar, mono- and diglycerides",
             }
         })
     )  # fmt: skip
     assert main(["freezer", "--mix", str(path)]) == 0
-    assert capsys.readouterr().out.startswith("carton: freezer at −1")
+    freezer, stands = capsys.readouterr().out.splitlines()
+    assert freezer.startswith("carton: freezer at −1")
+    assert stands == "structure (network) 0.40 of 0.85: melted, a layer of 0.8 mm stays on a slope"
 
 
 def test_temper(capsys):

@@ -29,6 +29,60 @@ def test_nine_classes_each_with_a_source():
     assert [row["name"] for row in rows] == list(mixes())
     assert len(rows) == 9
     assert all(row["source"].strip() for row in rows)
+    assert all(row["network_reason"].startswith("own rule: ") for row in rows)
+    assert [row["network"] for row in rows] == [0.10, 0.30, 0.50, 0.80, 0.50, 0.30, 0.15, 0.10, 0.00]
+    assert [mix.network for mix in mixes().values()] == [row["network"] for row in rows]
+
+
+@pytest.mark.parametrize(
+    ("overrun", "emulsifier", "network"),
+    [
+        (0, "none", 0.015),
+        (30, "egg", 0.15),
+        (95, None, 0.4425),
+        (95, "mono- and diglycerides", 0.5425),
+        (95, "Polysorbate 80", 0.7425),
+        (200, "polysorbate", 0.85),
+    ],
+)
+def test_a_recipe_without_a_class_has_its_network_by_overrun_and_emulsifier(overrun, emulsifier, network):
+    told = {} if emulsifier is None else {"emulsifier": emulsifier}
+    assert mix_from_data({**RECIPE, "overrun_percent": overrun, **told}).network == pytest.approx(network)
+
+
+def test_a_recipe_that_knows_its_network_says_so():
+    assert mix_from_data({**RECIPE, "network": 0.4, "emulsifier": "polysorbate"}).network == 0.4
+
+
+@pytest.mark.parametrize(
+    ("words", "emulsifier"),
+    [
+        ("", "none"),
+        ("cream, skim milk, sugar, vanilla, guar gum, carob bean gum", "none"),
+        ("Cream, sugar, EGG YOLKS", "egg"),
+        ("milk, soya lecithin", "egg"),
+        ("cream (milk), mono and diglycerides, guar gum", "mono- and diglycerides"),
+        ("mono- & di-glycerides of fatty acids", "mono- and diglycerides"),
+        ("glycerol monostearate", "mono- and diglycerides"),
+        ("emulsifier: E471, stabilisers: E410, E412", "mono- and diglycerides"),
+        ("monoglycerides, egg yolk", "mono- and diglycerides"),
+        ("mono and diglycerides, polysorbate 80, carrageenan", "polysorbate"),
+        ("emulsifiers (E 433, E471)", "polysorbate"),
+        ("cream, sugar, egg yolks. Contains no polysorbate 80, no mono- and diglycerides.", "egg"),
+        ("without emulsifiers such as E471, milk, sugar", "none"),
+        ("veggie fat, E4712, eggplant", "none"),
+    ],
+)
+def test_an_emulsifier_is_found_among_the_ingredients(words, emulsifier):
+    assert mix_from_data({"label": {**LABEL, "ingredients": words}}, "carton").emulsifier == emulsifier
+    assert mix_from_data({**RECIPE, "ingredients": words}, "house").emulsifier == emulsifier
+
+
+def test_a_label_s_structure_follows_from_its_air_and_its_emulsifier():
+    plain = mix_from_data({"label": LABEL}, "carton")
+    emulsified = mix_from_data({"label": {**LABEL, "emulsifier": "polysorbate"}}, "carton")
+    assert plain.network == pytest.approx(0.15 + 0.45 * (plain.overrun - 0.3))
+    assert emulsified.network == pytest.approx(plain.network + 0.3)
 
 
 def test_a_class_is_found_however_it_is_written():
@@ -82,6 +136,8 @@ def test_label_whose_sugars_leave_nothing_else_keeps_its_water():
         ({"stab_percent": -1.0}, "stab", "0"),
         ({"fat": 3.0}, "fat", "not permitted"),
         ({"fat_g": "much"}, "fat_g", "number"),
+        ({"emulsifier": "soap"}, "emulsifier", "mono- and diglycerides or polysorbate"),
+        ({"emulsifier": 3}, "emulsifier", "string"),
     ],
 )
 def test_bad_labels(change, field, limit):
@@ -106,6 +162,8 @@ def test_bad_labels(change, field, limit):
         ({"sucrose": 70}, "sucrose and milk solids", "-35 °C"),
         ({"sucrose": 72.62}, "water", "below 100 %"),
         ({"sugar": 3}, "sugar", "not permitted"),
+        ({"network": 0.9}, "network", "0 to 0.85"),
+        ({"emulsifier": "soap"}, "emulsifier", "none, egg,"),
     ],
 )
 def test_bad_recipes(change, field, limit):

@@ -174,12 +174,15 @@ def _on_set(args: argparse.Namespace, absorbed: float) -> Surroundings:
 
 
 def _freezer(args: argparse.Namespace) -> int:
+    from studiotimer.thermal.criteria import yield_layer_m
     from studiotimer.thermal.firmness import advised_freezer_c
 
     mix = _mix(args.mix)
-    advised = advised_freezer_c(mix)
+    advised, layer_mm = advised_freezer_c(mix), 1000.0 * yield_layer_m(mix)
     text = f"{mix.name}: freezer at {temperature(advised, digits=1)} ({temperature(advised, 'US')})"
-    show({"advised_c": round(advised, 2)}, text, args.json)
+    stands = f"structure (network) {mix.network:.2f} of 0.85: melted, a layer of {layer_mm:.1f} mm stays on a slope"
+    values = {"advised_c": round(advised, 2), "network": round(mix.network, 3), "yield_layer_mm": round(layer_mm, 3)}
+    show(values, f"{text}\n{stands}", args.json)
     return 0
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.prep.windows import Window, edge_changes_of, joined, scoop_of, span_of
+from studiotimer.prep.windows import Window, joined, scoop_of, span_of
 from studiotimer.thermal.body import Case, advance_bodies, mean_enthalpy, start_body
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.material import material
@@ -83,7 +83,7 @@ def what_if(plan: Plan, shot: Shot, instead: Instead | None = None) -> Curve:
     plan, shot, iced = changed(plan, shot, instead or Instead())
     scoops = [scoop_of(plan, shot, hero, iced) for hero in shot.heroes]
     melts = shot.look == "melt"
-    changes = changes_of(scoops) if melts else [edge_changes_of(scoop) for scoop in scoops]
+    changes = changes_of(scoops)
     window = joined([span_of(each, shot.look) for each in changes], shot)
     number = shot.heroes.index(window.ended_by)
     scoop, ending = scoops[number], changes[number]

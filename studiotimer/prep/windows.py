@@ -19,9 +19,9 @@ from studiotimer.thermal.scoop import (
     Piece,
     Scoop,
     changes_of,
-    edge_after,
     edge_changes,
     ordered,
+    ruffle_after,
 )
 from studiotimer.thermal.surroundings import carrying, chilled, cold_store, room
 
@@ -96,10 +96,11 @@ def scoop_of(plan: Plan, shot: Shot, hero: Hero, iced: bool) -> Scoop:
 
 
 def edge_changes_of(scoop: Scoop) -> Changes:
-    """Return a hero's changes but for its slump, which is infinite: the edge alone takes no time to reckon."""
-    edge = edge_after(scoop.mix, scoop.start_c, scoop.history, scoop.build, scoop.tau)
-    crisp, sheen, edges, drip = edge_changes(scoop.mix, edge, scoop.on_set, scoop.build) * math.exp(scoop.tau)
-    return ordered(float(crisp), float(sheen), float(edges), float(drip), math.inf)
+    """Return a hero's changes as if it never slumped: the edge alone takes no time to reckon."""
+    edge, drained = ruffle_after(scoop.mix, scoop.start_c, scoop.history, scoop.build, scoop.tau)
+    looks = edge_changes(scoop.mix, edge, drained, scoop.on_set, scoop.build) * math.exp(scoop.tau)
+    crisp, sheen, edges, drained = looks.tolist()
+    return ordered(crisp, sheen, edges, drained, math.inf)
 
 
 def span_of(changes: Changes, look: Look) -> Span:

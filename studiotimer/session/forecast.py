@@ -83,7 +83,8 @@ class Forecaster:
             edges, stages = self._placed(origin, here, [lives[number] for number in numbers], climate, at)
             for index, number in enumerate(numbers):
                 crisp, sheen, gone, drip = stages[:, index]
-                slump = slumps.get(number, never)
+                slump = np.maximum(slumps.get(number, never), gone)
+                drip = np.minimum(drip, slump)
                 start, end = look_window(looked.look, (_NOW, crisp, sheen, gone, drip, slump))
                 start = np.maximum(start, looked.dressing_s)
                 edge_c = origin.product.edge_c(edges[index])
@@ -97,17 +98,21 @@ class Forecaster:
     ) -> tuple[Floats, Floats]:
         """Return the edges [J/kg] now, shape (k,), and the seconds on set to each stage if placed after _AHEAD.
 
-        The stages are crisp, sheen, edges and first drip: shape (4, k, n). All scoops are of one origin and place. The
+        The stages are crisp, sheen, edges and drained: shape (4, k, n). All scoops are of one origin and place. The
         walk to the set is the end of the wait, as it is in a scoop's history once it is placed.
         """
         product, slowing = origin.product, origin.slowing[1]
         carried, there = _route(origin, climate, at)
         began = np.array([life.edge[1] for life in lives])[:, None]
+        drained = np.array([life.drained[1] for life in lives])[:, None]
         been = np.array([life.now.seconds for life in lives])[:, None]
         walk = np.minimum(self._plan.pull_to_set_s, been + _AHEAD)
-        left = product.edge_after(here, began, (been + _AHEAD - walk) / slowing)
+        waits = (been + _AHEAD - walk) / slowing
+        left = product.edge_after(here, began, waits)
+        drained = product.drained_after(here, began, drained, waits)
         brought = product.edge_after(carried, left, walk / slowing)
-        stages = product.stage_times(there, brought, np.full_like(brought, slowing))
+        drained = product.drained_after(carried, left, drained, walk / slowing)
+        stages = product.stage_times(there, brought, drained, np.full_like(brought, slowing))
         return product.edge_after(here, began, been / slowing)[:, 0], within_horizon(stages)
 
     def _slumps_if_placed(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
@@ -180,9 +185,10 @@ def _slumped(life: Life, there: Stretch, bodies: Bodies) -> Floats:
 def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looked, slump: Band) -> HeroForecast:
     product = life.product
     edge = life.edge_now()
-    ahead = at + within_horizon(product.stage_times(climate.around("set", at, product), edge, life.slowing))
-    crisp, sheen, edges, drip = (Band.of(row) for row in np.minimum(life.shown_by_now(), ahead))
-    changes = as_seen(Changes(crisp, sheen, edges, drip, slump.later_of(drip)), scoop)
+    ahead = at + within_horizon(life.stages_ahead(climate.around("set", at, product)))
+    crisp, sheen, edges, drained = (Band.of(row) for row in np.minimum(life.shown_by_now(), ahead))
+    slump = slump.later_of(edges)
+    changes = as_seen(Changes(crisp, sheen, edges, drained.earlier_of(slump), slump), scoop)
     stages = (changes.crisp, changes.sheen, changes.edges, changes.first_drip, changes.slump)
     start, end = look_window(looked.look, (_at_once(scoop.since), *stages))
     ready = scoop.since + looked.dressing_s

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.entries import SEEN, Seen
-from studiotimer.session.product import Product
+from studiotimer.session.product import DRAINED, EDGES, STAGES, Product
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
@@ -113,27 +113,32 @@ def tau_seen(product: Product, start_c: float, history: Sequence[Stretch], seen:
     seconds = sum(one.seconds for one in here)
 
     def predicted(taus: Floats) -> Floats:
-        if seen == "slump":
-            return _slump_after(product, start_c, before, here, taus)
-        return _stage_after(product, start_c, before, here, SEEN.index(seen) + 1, taus)
+        stages = _stages_after(product, start_c, before, here, taus)
+        if seen in ("sheen", "edges"):
+            return np.asarray(stages[SEEN.index(seen) + 1])
+        slump = np.maximum(_slump_after(product, start_c, before, here, taus), stages[EDGES])
+        return np.asarray(slump if seen == "slump" else np.minimum(stages[DRAINED], slump))
 
     return learn.tau_that_reaches(predicted, seconds)
 
 
-def _stage_after(
-    product: Product, start_c: float, before: Sequence[Stretch], here: Sequence[Stretch], stage: int, taus: Floats
+def _stages_after(
+    product: Product, start_c: float, before: Sequence[Stretch], here: Sequence[Stretch], taus: Floats
 ) -> Floats:
-    """Return the seconds in the last place until the edge comes to a stage, for taus of shape (n,)."""
+    """Return the seconds in the last place until crisp, sheen, edges and drained, shape (4, n) for n taus."""
     slowing = np.exp(taus)
     edge = np.full(taus.shape, float(material(product.mix).enthalpy(start_c)))
+    drained = np.zeros(taus.shape)
     for one in before:
+        drained = product.drained_after(one.around, edge, drained, one.seconds / slowing)
         edge = product.edge_after(one.around, edge, one.seconds / slowing)
-    reached = np.full(taus.shape, np.inf)
+    reached = np.full((STAGES, *taus.shape), np.inf)
     passed = 0.0
     for number, one in enumerate(here):
-        due = passed + product.stage_times(one.around, edge, slowing)[stage]
-        in_time = due <= passed + one.seconds if number + 1 < len(here) else np.full(taus.shape, True)
+        due = passed + product.stage_times(one.around, edge, drained, slowing)
+        in_time = due <= passed + one.seconds if number + 1 < len(here) else np.full(due.shape, True)
         reached = np.minimum(reached, np.where(in_time, due, np.inf))
+        drained = product.drained_after(one.around, edge, drained, one.seconds / slowing)
         edge = product.edge_after(one.around, edge, one.seconds / slowing)
         passed += one.seconds
     return reached

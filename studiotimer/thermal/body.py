@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.thermal.air import heat_flux
-from studiotimer.thermal.criteria import SLUMP_M, targets
+from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.grid import Grid
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.lookup import Tables
@@ -24,11 +24,12 @@ from studiotimer.thermal.material import POINTS, material, uniform_enthalpy
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
 
-RINGS = 32
+RINGS = 40
 
 Floats = NDArray[np.float64]
 
-_GROWTH = 1.13  # each ring's thickness over that of the one outside it
+_OUTER = 26  # the outer fifth of the radius, where a layer softens: thin rings hold its front
+_GROWTH, _INNER_GROWTH = 1.04, 1.25  # each ring's thickness over that of the one outside it
 _GAMMA = 1 - np.sqrt(0.5)
 _TOLERANCE = 400.0  # J/kg in a step
 _FIRST_STEP_S = 0.3
@@ -64,7 +65,7 @@ class Case:
     last: Surroundings | None = None
 
 
-GRID = Grid.stretched(RINGS, _GROWTH)
+GRID = Grid.stretched(RINGS, _OUTER, _GROWTH, _INNER_GROWTH)
 
 
 def start_body(mix: Mix, t_c: float) -> Floats:
@@ -85,8 +86,8 @@ def advance_bodies(cases: Sequence[Case]) -> list[Floats]:
 def slump_times(cases: Sequence[Case], horizon_s: float = HORIZON_S) -> Floats:
     """Return the seconds in its last surroundings until each scoop slumps, shape (len(cases),).
 
-    Slump is a softened layer of 0.3 mm, as softened volume over surface area. 0 where it already has, infinite where
-    it does not within `horizon_s`.
+    It slumps when its softened layer, as volume over surface area, is as thick as its mix can carry (`criteria`). 0
+    where it already has, infinite where it does not within `horizon_s`.
     """
     return _Batch(cases, horizon_s).run()[1] if cases else np.empty(0)
 
@@ -103,7 +104,8 @@ class _Batch:
         tables = [material(mix) for mix in mixes]
         self.tables = Tables(tables)
         which = [mixes.index(case.mix) for case in cases]
-        softened = [max(targets(mix).softened, table.first) for mix, table in zip(mixes, tables, strict=True)]
+        goals = [targets(mix) for mix in mixes]
+        softened = [max(goal.softened, table.first) for goal, table in zip(goals, tables, strict=True)]
         c = np.zeros(len(cases), dtype=_COLUMN)
         radius = np.array([case.width_m / 2 for case in cases])
         density = np.array([tables[i].density for i in which])
@@ -116,7 +118,7 @@ class _Batch:
         c["width"] = 2 * radius
         c["softened"] = [softened[i] for i in which]
         c["front"] = self.tables.conduction(c["softened"], c)[0]
-        c["limit"] = 3.0 * SLUMP_M / radius
+        c["limit"] = 3.0 * np.array([goals[i].layer_m for i in which]) / radius
         self.c = c
         self.alive = np.ones(len(cases), dtype=bool)
         self.h = np.stack([case.state for case in cases], axis=1)

@@ -110,6 +110,19 @@ class EdgeClock:
             result[ahead] = np.maximum(clock(wanted[ahead]) - clock(start[ahead]), 0.0)
         return result
 
+    def seconds_above(self, h: ArrayLike, target: ArrayLike) -> Floats:
+        """Return the seconds for which the edge stays at or above `target` [J/kg] from `h`; arrays broadcast.
+
+        0 where it is below already, infinite where it never cools so far.
+        """
+        start, wanted = np.broadcast_arrays(np.asarray(h, dtype=float), np.asarray(target, dtype=float))
+        result = np.where(start < wanted, 0.0, np.inf)
+        cools = (start > self.rests_to) & (wanted > self.rests_to) & (start >= wanted)
+        if np.any(cools):
+            clock = self.cooling.clock_at
+            result[cools] = np.maximum(clock(-wanted[cools]) - clock(-start[cools]), 0.0)
+        return result
+
 
 @lru_cache(maxsize=1024)
 def edge_clock(mix: Mix, around: Surroundings, width_m: float = WIDTH_M, edge_m: float = EDGE_M) -> EdgeClock:

@@ -25,9 +25,14 @@ class Grid:
     to_outer: Floats
 
     @staticmethod
-    def stretched(rings: int, growth: float) -> Grid:
-        """Return an even number of rings, each thicker by `growth` than the one outside it."""
-        depth = np.concatenate([[0.0], np.cumsum(growth ** np.arange(rings - 1.0))])
+    def stretched(rings: int, outer: int, growth: float, inner_growth: float) -> Grid:
+        """Return an even number of rings, each thicker by `growth` than the one outside it.
+
+        Inside the `outer` outermost ones, where little happens, by `inner_growth`.
+        """
+        number = np.arange(rings - 1.0)
+        thickness = growth ** np.minimum(number, outer) * inner_growth ** np.maximum(number - outer, 0.0)
+        depth = np.concatenate([[0.0], np.cumsum(thickness)])
         radius = (1.0 - depth / depth[-1])[::-1]
         face = np.concatenate([[0.0], (radius[1:] + radius[:-1]) / 2, [1.0]])
         volume = np.diff(face**3) / 3.0

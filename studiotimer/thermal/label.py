@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from studiotimer.thermal.mix import OVERRUN_LIMIT, Mix, MixError
 from studiotimer.thermal.properties import mix_density
+from studiotimer.thermal.structure import Emulsifier
 
 _PROTEIN_IN_MSNF = 0.37
 _LACTOSE_IN_MSNF = 0.545
@@ -21,6 +24,7 @@ def mix_from_label(
     total_sugars_g: float,
     added_sugars_g: float | None = None,
     stab: float = 0.3,
+    emulsifier: Emulsifier = "none",
 ) -> Mix:
     """Return the mix of a serving of `volume_ml` [ml] weighing `mass_g` [g] with these parts [g]; `stab` in mass %.
 
@@ -49,19 +53,20 @@ def mix_from_label(
     lactose = _LACTOSE_IN_MSNF * msnf
     sucrose = max(0.0, total_sugars_g - lactose) if added_sugars_g is None else added_sugars_g
     share = 100.0 / mass_g
-    parts = {
-        "fat": fat_g * share,
-        "msnf": msnf * share,
-        "sucrose": sucrose * share,
-        "stab": stab,
-        "other": max(0.0, (carbohydrate_g - lactose - sucrose) * share - stab),
-    }
-    water = 100.0 - total * share
-    still = Mix(name, **parts, water_stated=water)
+    still = Mix(
+        name,
+        fat=fat_g * share,
+        msnf=msnf * share,
+        sucrose=sucrose * share,
+        stab=stab,
+        other=max(0.0, (carbohydrate_g - lactose - sucrose) * share - stab),
+        water_stated=100.0 - total * share,
+        emulsifier=emulsifier,
+    )
     overrun = mix_density(still) / (1000.0 * mass_g / volume_ml) - 1.0
     if not 0.0 <= overrun <= OVERRUN_LIMIT:
         raise MixError(
             f"serving_ml: {volume_ml:g} ml at {mass_g:g} g means an overrun of {100 * overrun:.3g} %; "
             "it must be from 0 to 200 %"
         )
-    return Mix(name, **parts, overrun=overrun, water_stated=water)
+    return replace(still, overrun=overrun)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from studiotimer.thermal.freezing import FREEZING_STOPS_C, depression_curve, sucrose_equivalent
+from studiotimer.thermal.structure import EMULSIFIERS, NETWORK_LIMIT, Emulsifier, network
 
 OVERRUN_LIMIT = 2.0
 
@@ -23,9 +24,10 @@ class Mix:
 
     `msnf` is milk solids not fat; `css` corn syrup solids of dextrose equivalent `css_de`; `dextrose` also
     stands for fructose; `whey` is whey solids; `stab` stabiliser; `other` all other solids (emulsifier, egg,
-    cocoa, fruit). Water is what is left of 100, unless `water_stated` gives it (a carton label does).
-    Raises MixError for a negative part, parts over 100 %, overrun outside 0 to 200 %, a dextrose equivalent
-    outside 0 to 100, or a mix that does not begin to freeze above -35 °C.
+    cocoa, fruit). Water is what is left of 100, unless `water_stated` gives it (a carton label does). The network
+    follows from overrun and `emulsifier`, unless `network_stated` gives it (a class of the table does).
+    Raises MixError for a negative part, parts over 100 %, overrun outside 0 to 200 %, a dextrose equivalent outside
+    0 to 100, a network outside 0 to 0.85, or a mix that does not begin to freeze above -35 °C.
     """
 
     name: str
@@ -40,6 +42,8 @@ class Mix:
     other: float = 0.0
     overrun: float = 0.0
     water_stated: float | None = None
+    emulsifier: Emulsifier = "none"
+    network_stated: float | None = None
 
     def __post_init__(self) -> None:
         for part in _PARTS:
@@ -50,6 +54,10 @@ class Mix:
             raise MixError(f"css_de: {self.css_de:g} cannot be; a dextrose equivalent is from 0 to 100")
         if not 0.0 <= self.overrun <= OVERRUN_LIMIT:
             raise MixError(f"overrun: {100 * self.overrun:.4g} % cannot be; it must be from 0 to 200 %")
+        if self.emulsifier not in EMULSIFIERS:
+            raise MixError(f"emulsifier: “{self.emulsifier}” is not known; it is one of {'; '.join(EMULSIFIERS)}")
+        if self.network_stated is not None and not 0.0 <= self.network_stated <= NETWORK_LIMIT:
+            raise MixError(f"network: {self.network_stated:g} cannot be; it must be from 0 to {NETWORK_LIMIT:g}")
         if self._solids > 100.0:
             raise MixError(f"recipe: its parts sum to {self._solids:.4g} %; they must be at most 100 %")
         if self.water <= 0.0:
@@ -71,6 +79,11 @@ class Mix:
         if self.water_stated is not None:
             return self.water_stated
         return 100.0 - self._solids
+
+    @property
+    def network(self) -> float:
+        """How far clustered fat and small air cells carry the shape once the ice is gone, 0 to 0.85."""
+        return network(self.overrun, self.emulsifier) if self.network_stated is None else self.network_stated
 
     @property
     def protein(self) -> float:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
 from studiotimer.thermal.criteria import targets
+from studiotimer.thermal.drain import drained_after, drips_in
 from studiotimer.thermal.edge import EDGE_M, WIDTH_M, edge_clock
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.material import material, uniform_enthalpy
@@ -19,12 +20,12 @@ from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
 
 __all__ = [
-    "EDGE_LOOKS",
     "HORIZON_S",
     "Build",
     "Changes",
     "Look",
     "Piece",
+    "Ruffle",
     "Scoop",
     "changes",
     "changes_of",
@@ -32,12 +33,12 @@ __all__ = [
     "edge_changes",
     "edge_temperature_after",
     "ordered",
+    "ruffle_after",
     "seconds_by_tau",
 ]
 
 
 Look = Literal["sheen", "edges", "first drip", "slump"]
-EDGE_LOOKS: tuple[Look, ...] = ("sheen", "edges", "first drip")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,13 @@ class Build:
 
     width_m: float = WIDTH_M
     edge_m: float = EDGE_M
+
+
+class Ruffle(NamedTuple):
+    """An edge: its enthalpy [J/kg], and the seconds for which it has been draining."""
+
+    h: float
+    drained_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,39 +117,39 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
     for i, scoop in enumerate(scoops):
         alike.setdefault((scoop.mix, scoop.on_set, scoop.build), []).append(i)
     for (mix, on_set, build), members in alike.items():
-        edges = [edge_after(mix, scoops[i].start_c, scoops[i].history, build, scoops[i].tau) for i in members]
-        looks[members] = edge_changes(mix, edges, on_set, build)
+        ruffles = [ruffle_after(mix, scoops[i].start_c, scoops[i].history, build, scoops[i].tau) for i in members]
+        h, drained = np.array(ruffles).T
+        looks[members] = edge_changes(mix, h, drained, on_set, build)
     every = (np.column_stack([looks, slumps]) / np.array(pace)[:, None]).tolist() if scoops else []
     return [ordered(*row) for row in every]
 
 
 def seconds_by_tau(scoop: Scoop, look: Look, taus: ArrayLike) -> NDArray[np.float64]:
     """Return the seconds on set until one look, for each tau in `taus`; same shape. The scoop's own tau is not used."""
-    slow = np.exp(-np.asarray(taus, dtype=float))
-    if look == "slump":
-        start = start_body(scoop.mix, scoop.start_c)
-        cases = [
-            Case(scoop.mix, scoop.build.width_m, start, _slowed(scoop.history, pace), scoop.on_set)
-            for pace in slow.tolist()
-        ]
-        return np.asarray(slump_times(cases, HORIZON_S * float(np.max(slow))) / slow)
-    which = EDGE_LOOKS.index(look)
-    edges = [edge_after(scoop.mix, scoop.start_c, _slowed(scoop.history, pace), scoop.build) for pace in slow.tolist()]
-    wanted = targets(scoop.mix)
-    target = (wanted.sheen, wanted.edges, wanted.first_drip)[which]
-    clock = edge_clock(scoop.mix, scoop.on_set, scoop.build.width_m, scoop.build.edge_m)
-    return np.asarray(clock.seconds_to(edges, target) / slow)
+    every = changes_of([replace(scoop, tau=tau) for tau in np.asarray(taus, dtype=float).tolist()])
+    return np.array([getattr(each, f"{look.replace(' ', '_')}_s") for each in every])
 
 
 def edge_after(
     mix: Mix, start_c: float, history: Sequence[Piece], build: Build = Build(), tau: float = 0.0
 ) -> float:  # fmt: skip
     """Return the edge's enthalpy [J/kg] after a history from uniform at `start_c` [°C]."""
+    return ruffle_after(mix, start_c, history, build, tau).h
+
+
+def ruffle_after(
+    mix: Mix, start_c: float, history: Sequence[Piece], build: Build = Build(), tau: float = 0.0
+) -> Ruffle:  # fmt: skip
+    """Return the edge after a history from uniform at `start_c` [°C], in the model's own seconds."""
+    goals = targets(mix)
     h: ArrayLike = uniform_enthalpy(mix, start_c)
+    drained: ArrayLike = 0.0
     for piece in history:
         clock = edge_clock(mix, piece.surroundings, build.width_m, build.edge_m)
-        h = clock.advance(h, piece.seconds * math.exp(-tau))
-    return float(np.asarray(h))
+        seconds = piece.seconds * math.exp(-tau)
+        drained = drained_after(clock, goals, h, drained, seconds)
+        h = clock.advance(h, seconds)
+    return Ruffle(float(np.asarray(h)), float(np.asarray(drained)))
 
 
 def edge_temperature_after(
@@ -151,23 +159,33 @@ def edge_temperature_after(
     return float(material(mix).temperature(edge_after(mix, start_c, history, build, tau)))
 
 
-def edge_changes(mix: Mix, edge_h: ArrayLike, on_set: Surroundings, build: Build = Build()) -> NDArray[np.float64]:
-    """Return seconds until crisp, sheen, edges and first drip, shape (..., 4), from edges' enthalpies [J/kg]."""
-    wanted = targets(mix)
+def edge_changes(
+    mix: Mix, edge_h: ArrayLike, drained_s: ArrayLike, on_set: Surroundings, build: Build = Build()
+) -> NDArray[np.float64]:
+    """Return seconds until crisp, sheen, edges and drained, shape (..., 4), from edges' enthalpies [J/kg].
+
+    `drained_s`, of the same shape, is for how long they have been draining. The first drip is that or the slump.
+    """
+    goals = targets(mix)
     clock = edge_clock(mix, on_set, build.width_m, build.edge_m)
-    looks = [wanted.crisp, wanted.sheen, wanted.edges, wanted.first_drip]
-    return clock.seconds_to(np.asarray(edge_h, dtype=float)[..., None], looks)
+    edge = np.asarray(edge_h, dtype=float)
+    looks = clock.seconds_to(edge[..., None], [goals.crisp, goals.sheen, goals.edges])
+    return np.concatenate([looks, drips_in(clock, goals, edge, drained_s)[..., None]], axis=-1)
 
 
 def _slowed(history: Sequence[Piece], pace: float) -> tuple[Piece, ...]:
     return tuple(replace(piece, seconds=piece.seconds * pace) for piece in history)
 
 
-def ordered(crisp_s: float, sheen_s: float, edges_s: float, first_drip_s: float, slump_s: float) -> Changes:
-    """Return the changes with none before the one before it, and those past 3 h as never."""
+def ordered(crisp_s: float, sheen_s: float, edges_s: float, drained_s: float, slump_s: float) -> Changes:
+    """Return the changes in their order, those past 3 h as never.
+
+    Edges wait for sheen, slump waits for edges; the first drip is when the edge has drained or at the slump, if that
+    comes sooner, and not before edges.
+    """
     edges_s = max(sheen_s, edges_s)
-    first_drip_s = max(edges_s, first_drip_s)
-    slump_s = max(first_drip_s, slump_s)
+    slump_s = max(edges_s, slump_s)
+    first_drip_s = min(max(edges_s, drained_s), slump_s)
     sheen_s, edges_s, first_drip_s, slump_s, crisp_s = (
         span if span <= HORIZON_S else math.inf for span in (sheen_s, edges_s, first_drip_s, slump_s, crisp_s)
     )

@@ -60,14 +60,15 @@ class Truth:
         since = scoop.since if placed is None else placed
         edge = np.array(float(material(product.mix).enthalpy(climate.freezer_c(product, scoop.pulled))))
         walk: Spot = "carry"
-        for one in climate.history(scoop, since, product):
-            edge = product.edge_after(one.around, edge, np.array(one.seconds / slow))
+        drained = np.zeros(())
+        history = [(one.around, one.seconds) for one in climate.history(scoop, since, product)]
         if placed is not None and placed > state.last_time:
-            edge = product.edge_after(
-                climate.around(walk, since, product), edge, np.array(self._dice.luck.people["carry_s"][0] / slow)
-            )
+            history.append((climate.around(walk, since, product), self._dice.luck.people["carry_s"][0]))
+        for place, seconds in history:
+            drained = product.drained_after(place, edge, drained, np.array(seconds / slow))
+            edge = product.edge_after(place, edge, np.array(seconds / slow))
         around = climate.around("set", since, product, lit=True)
-        crisp, sheen, edges, drip = product.stage_times(around, edge, np.array(slow)).tolist()
+        crisp, sheen, edges, drip = product.stage_times(around, edge, drained, np.array(slow)).tolist()
         gone = edges * math.exp(EDGES_SD * self._dice.normal("edges", scoop.number))
         look = state.shot.look if state.shot else "crisp"
         start = {"crisp": crisp, "sheen": sheen, "melt": drip}[look]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from studiotimer.session.calls.looks import LookSeen
-from studiotimer.session.countdowns import Band
+from studiotimer.session.countdowns import Band, Changes
 from studiotimer.session.entries import SEEN, Seen
 from studiotimer.session.forecast import Forecaster, within_horizon
 from studiotimer.session.learning import prior, taus_of
@@ -91,22 +91,23 @@ class _Sayer:
         if scoop is None or not scoop.on_set:
             return None
         plan, climate = self._session.plan, self._session.climate
-        if what == "slump":
-            times = self._slump(state, stay, at)
+        if what in ("first drip", "slump"):
+            said = self._with_body(state, stay, at)
+            times = said.slump if what == "slump" else said.first_drip
         else:
             taus = taus_of(learned, plan, {scoop.flavour})
             life = Lives(plan).follow([scoop], climate, at, taus)[scoop.number]
-            ahead = life.product.stage_times(climate.around("set", at, life.product), life.edge_now(), life.slowing)
+            ahead = life.stages_ahead(climate.around("set", at, life.product))
             ahead = at + within_horizon(ahead)
             times = Band.of(np.minimum(life.shown_by_now(), ahead)[SEEN.index(what) + 1])
         return Band(times.early - stay.since, times.likely - stay.since, times.late - stay.since)
 
-    def _slump(self, state: State, stay: OnSet, at: float) -> Band:
-        """Return when a scoop was to slump, from a forecast in which the others have no part."""
+    def _with_body(self, state: State, stay: OnSet, at: float) -> Changes:
+        """Return when a scoop was to change, from a forecast in which the others have no part."""
         others_out = {
             number: other if number == stay.scoop or other.place == "out" else other.moved("out", at)
             for number, other in state.scoops.items()
         }
         said = Forecaster(self._session.plan).forecast(state.but(scoops=others_out), at).on_set(stay.scoop)
         assert said is not None
-        return said.changes.slump
+        return said.changes

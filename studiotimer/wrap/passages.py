@@ -16,6 +16,7 @@ from studiotimer.session.entries import SEEN, Shot
 from studiotimer.session.forecast import within_horizon
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.lives import Life, Lives
+from studiotimer.session.product import EDGES
 from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.thermal.body import Case, slump_times
 from studiotimer.thermal.horizon import HORIZON_S
@@ -93,7 +94,7 @@ def _passages(
         if followed[stay.scoop].now.on_set
     }
     melt = any(shot.look == "melt" for _, shot in session.shots)
-    slumping = [stay for stay in stays if stay.scoop in reached and (melt or reached[stay.scoop][3] < stay.until)]
+    slumping = [stay for stay in stays if stay.scoop in reached and (melt or reached[stay.scoop][EDGES] < stay.until)]
     slumps = _slumps(lives, session, slumping, followed)
     return {
         (stay.scoop, stay.since): _passage(
@@ -110,10 +111,8 @@ def _cut(scoop: Scoop, stay: OnSet) -> Scoop:
 
 
 def _reached(life: Life, climate: Climate, until: float) -> tuple[float, ...]:
-    """Return when the median edge came to crisp, sheen, edges and first drip, had it stayed."""
-    there = climate.around("set", until, life.product)
-    ahead = life.product.stage_times(there, life.edge_now(), life.slowing)
-    ahead = until + within_horizon(ahead)
+    """Return when the median edge came to crisp, sheen, edges and drained, had it stayed."""
+    ahead = until + within_horizon(life.stages_ahead(climate.around("set", until, life.product)))
     times = np.minimum(life.shown_by_now(), ahead)[:, _MEDIAN]
     return tuple(times.tolist())
 
@@ -142,8 +141,9 @@ def _slumps(lives: Lives, session: Recorded, stays: Sequence[OnSet], followed: M
 
 def _passage(stay: OnSet, scoop: Scoop, times: Sequence[float | None]) -> Passage:
     starts = [stay.since]
-    for time in times:
-        starts.append(max(math.inf if time is None else time, starts[-1]))
+    *looks, drained, slump = (math.inf if time is None else time for time in times)
+    for time in (*looks, min(drained, slump), slump):
+        starts.append(max(time, starts[-1]))
     seen = set()
     for at, what in sorted(scoop.seen):
         if not stay.since <= at <= stay.until:

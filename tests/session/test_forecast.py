@@ -71,7 +71,7 @@ def same(times, wanted):
 
 @pytest.mark.parametrize(
     ("flavour", "freezer", "wanted"),
-    [("rich", "-12 °C", [62.8, 213.2, 315.4, 924]), ("usual", "-18 °C", [75.4, 222.4, 288.4, 947])],
+    [("rich", "-12 °C", [62.8, 171.0, 275.7, 708]), ("usual", "-18 °C", [75.3, 244.1, 444.7, 1360])],
 )
 def test_straight_from_the_freezer(begin, flavour, freezer, wanted):
     session, clock = begin(plan(freezer=freezer, flavours=(flavour,)))
@@ -81,7 +81,7 @@ def test_straight_from_the_freezer(begin, flavour, freezer, wanted):
 
 @pytest.mark.parametrize(
     ("flavour", "freezer", "wanted"),
-    [("rich", "-12 °C", [77.5, 228.0, 330.1, 1338]), ("usual", "-18 °C", [10.0, 157.1, 223.0, 1127])],
+    [("rich", "-12 °C", [77.5, 185.7, 290.4, 1110]), ("usual", "-18 °C", [10.0, 178.8, 379.4, 1544])],
 )
 def test_minutes_in_the_box_give_back_and_minutes_on_the_tray_cost(begin, flavour, freezer, wanted):
     session, clock = begin(plan(freezer=freezer, flavours=(flavour,)))
@@ -265,7 +265,7 @@ def test_the_line_is_ranked_by_judgement_then_by_time_left(begin):
 def test_a_flavour_the_plan_does_not_know_is_counted_all_the_same(begin):
     session, clock = begin(plan())
     call(session, clock, "hero_in", 10, scoops=[3], flavours=["mango"], spots=["left"])
-    assert same(on_set(session), [62.8, 213.2, 315.4, 924])
+    assert same(on_set(session), [62.8, 171.0, 275.7, 708])
 
 
 def test_the_co2_estimate_rises_with_dry_ice_and_is_silent_without(begin):

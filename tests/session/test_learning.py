@@ -32,12 +32,12 @@ def learned(session):
 
 def test_a_change_seen_when_the_book_says_teaches_nothing(hero):
     session, clock = hero
-    clock.advance(213.2)
+    clock.advance(171.0)
     session.call("look", {"seen": "edges"})
     assert learned(session).observations[0].tau == pytest.approx(0.0, abs=0.01)
 
 
-@pytest.mark.parametrize(("seen", "book"), [("sheen", 62.8), ("edges", 213.2), ("first drip", 315.4), ("slump", 924.0)])
+@pytest.mark.parametrize(("seen", "book"), [("sheen", 62.8), ("edges", 171.0), ("first drip", 275.7), ("slump", 708.0)])
 @pytest.mark.parametrize("tau", [-0.3, 0.25])
 def test_the_tau_that_explains_a_change_is_found(hero, seen, book, tau):
     session, clock = hero
@@ -56,7 +56,7 @@ def test_history_counts(tmp_path):
     session.call("move", {"scoop": 1, "to": "tray"})
     clock.advance(2 * 60)
     session.call("hero_in", {"scoops": [1]})
-    clock.advance(228.0)
+    clock.advance(185.7)
     session.call("look", {"seen": "edges"})
     assert learned(session).observations[0].tau == pytest.approx(0.0, abs=0.02)
     session.close()
@@ -72,7 +72,7 @@ def test_the_clock_moves_to_the_median_and_the_band_narrows(hero):
     after = forecaster.forecast(session.state, session.time())
     expected = learn.observe(prior(session.plan), "superpremium", math.log(0.8)).tau("superpremium")
     assert after.pace.factor == pytest.approx(math.exp(expected.mean), rel=0.01)
-    assert after.window.end.likely - 10 == pytest.approx(213.2 * after.pace.factor, rel=0.01)
+    assert after.window.end.likely - 10 == pytest.approx(171.0 * after.pace.factor, rel=0.01)
     assert math.log((after.window.end.late - 10) / (after.window.end.early - 10)) < width
     assert after.window.end.likely < before.window.end.likely
 

@@ -1,0 +1,36 @@
+"""The first drip: how long the edge's foam has been draining, and when it has drained (own rule).
+
+From `runs` on the edge's liquid is free, and the foam drains. The seconds count while the edge stays there; one that
+has frozen back begins anew.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from studiotimer.thermal.criteria import Targets
+from studiotimer.thermal.edge import EdgeClock
+
+Floats = NDArray[np.float64]
+
+
+def drips_in(clock: EdgeClock, goals: Targets, h: ArrayLike, drained_s: ArrayLike) -> Floats:
+    """Return the seconds until an edge at `h` [J/kg] that has drained for `drained_s` drips; arrays broadcast.
+
+    Infinite where it never runs, or freezes back before it has drained.
+    """
+    edge, drained = np.broadcast_arrays(np.asarray(h, dtype=float), np.asarray(drained_s, dtype=float))
+    left = np.maximum(goals.drains_s - drained, 0.0)
+    running = np.where(left <= clock.seconds_above(edge, goals.runs), left, np.inf)
+    return np.where(edge >= goals.runs, running, clock.seconds_to(edge, goals.runs) + goals.drains_s)
+
+
+def drained_after(
+    clock: EdgeClock, goals: Targets, h: ArrayLike, drained_s: ArrayLike, seconds: ArrayLike
+) -> Floats:  # fmt: skip
+    """Return for how long an edge will have drained `seconds` on, 0 where it does not run then; arrays broadcast."""
+    edge, drained, span = np.broadcast_arrays(*(np.asarray(one, dtype=float) for one in (h, drained_s, seconds)))
+    begun = np.maximum(span - clock.seconds_to(edge, goals.runs), 0.0)
+    stays = span <= clock.seconds_above(edge, goals.runs)
+    return np.where(edge >= goals.runs, np.where(stays, drained + span, 0.0), begun)

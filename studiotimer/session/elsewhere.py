@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from studiotimer.files import free_path
@@ -11,6 +11,8 @@ from studiotimer.plain import shown
 from studiotimer.session.journal import copy_readable
 from studiotimer.session.live import Session
 from studiotimer.session.reading import SUFFIX, SessionFileError, read
+from studiotimer.session.together import base_of, joined
+from studiotimer.session.writer import Beside
 
 
 class NowhereError(Exception):
@@ -33,13 +35,29 @@ def copy_elsewhere(damaged: Path) -> Path:
     return _somewhere(damaged.stem, "copy", lambda path: copy_readable(read(damaged), path))
 
 
-def _somewhere(stem: str, mark: str, put: Callable[[Path], object]) -> Path:
+def join_elsewhere(one: Path, other: Path) -> Path:
+    """Return the path of two files of one session joined, beside them, else in the same places as a copy.
+
+    Raises NowhereError when no place takes it; both are left as they are.
+    """
+    stem = base_of(one)
+    return _somewhere(stem, "joined", lambda path: joined(one, other, lambda: path), (lambda: one.parent,))
+
+
+def beside_words(beside: Beside) -> str:
+    """Return what the crew is told when the session goes on beside its own file."""
+    why = f"{beside.why[:1].upper()}{beside.why[1:]}"
+    return f"{why}: it is left as it is. The whole session is on disk and goes on in {shown(beside.path.name, 80)}."
+
+
+def _somewhere(
+    stem: str, mark: str, put: Callable[[Path], Path | None], first: Sequence[Callable[[], Path]] = ()
+) -> Path:
     whys = []
-    for folder in (sessions_folder, _own_folder):
+    for folder in (*first, sessions_folder, _own_folder):
         try:
             path = _free_path(folder(), stem, mark)
-            put(path)
-            return path
+            return put(path) or path
         except SessionFileError as error:
             whys.append(str(error))
         except OSError as error:

@@ -18,9 +18,12 @@ from studiotimer.session.calls.mends import amends, takes_back
 from studiotimer.session.entries import Entry
 from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.lines import stamp, summed, to_line
-from studiotimer.session.reading import FORMAT, VERSION, Header, SessionFile, SessionFileError, read
+from studiotimer.session.reading import FORMAT, SUFFIX, VERSION, Header, SessionFile, SessionFileError, read
 
-_WRITING = os.O_RDWR | getattr(os, "O_BINARY", 0)
+_WRITING = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0)
+_LAST_BYTES = 4096
+BESIDE = "-beside-"
+CHANGED = "the session file was changed by another program"
 
 
 class BusyError(SessionFileError):
@@ -31,6 +34,10 @@ class DamagedError(SessionFileError):
     """The session is damaged above its last line; it opens read-only."""
 
 
+class ForeignError(OSError):
+    """The file is not what this program left: another one wrote it, replaced it or holds it. It is left as it is."""
+
+
 class Journal:
     """One session file held for appending by this process alone."""
 
@@ -39,7 +46,12 @@ class Journal:
         self.hold = held
         self._file = file
         self._size = size
-        self._crc = zlib.crc32(_start_of(file, size))
+        start = _start_of(file, size)
+        self._crc = zlib.crc32(start)
+        self._head = start[: start.find(b"\n") + 1]
+        self._last = start[-_LAST_BYTES:]
+        self._half = b""
+        """What was being written when the disk refused; some of it may stand at the file's end."""
         self._refused = False
         self._known_by_name = _is(path, file)
         """Whether this file system tells that a name and an open file are the same."""
@@ -48,23 +60,51 @@ class Journal:
         """Put `entries` on disk after what is there, and return when the disk has them.
 
         Raises OSError when the disk refuses; the file then still ends where it did, and the call may be
-        made again. A file that was moved or removed meanwhile is put back whole.
+        made again. A file that was moved or removed meanwhile is put back whole. Raises ForeignError when the
+        file is not as it was left, and leaves it alone from then on.
         """
         data = b"".join(to_line(entry) for entry in entries)
         try:
             if self._refused:
                 self._find_again()
-            self._file.seek(self._size)
+            self._check_as_left()
             write_bytes(self._file, data)
             os.fsync(self._file.fileno())
             self._check_there()
-        except OSError:
+            if self._length() != self._size + len(data):
+                raise ForeignError(errno.EEXIST, CHANGED)
+        except ForeignError:
             self._refused = True
-            self._forget_half()
             raise
-        self._refused = False
+        except OSError:
+            self._refused, self._half = True, data
+            with contextlib.suppress(OSError):
+                self._forget_half()
+            raise
+        self._refused, self._half = False, b""
         self._size += len(data)
         self._crc = zlib.crc32(data, self._crc)
+        self._last = (self._last + data)[-_LAST_BYTES:]
+
+    def beside(self, entries: Iterable[Entry]) -> Journal:
+        """Return the journal of a new file beside this one, with the same first line and `entries` on disk.
+
+        Raises OSError when it cannot be made. This one is let go.
+        """
+        data = self._head + b"".join(to_line(entry) for entry in entries)
+        base = self.path.stem.rpartition(BESIDE)[0] or self.path.stem
+        path = free_path(self.path.parent, lambda number: f"{base}{BESIDE}{number}{SUFFIX}")
+        try:
+            held = hold(lock_path(path))
+        except HeldError as error:
+            raise BlockingIOError(errno.EAGAIN, f"{path.name} is written by {error}") from None
+        try:
+            other = Journal(path, _made(path, data), held, len(data))
+        except OSError:
+            held.release()
+            raise
+        self.close()
+        return other
 
     def close(self) -> None:
         """Let the file and its lock go."""
@@ -72,9 +112,25 @@ class Journal:
             self._file.close()
         self.hold.release()
 
+    def _length(self) -> int:
+        return os.fstat(self._file.fileno()).st_size
+
     def _forget_half(self) -> None:
-        with contextlib.suppress(OSError):
+        """Take away what stands at the end of a write of ours that was refused; raises OSError."""
+        beyond = self._length() - self._size
+        if not 0 < beyond <= len(self._half):
+            return
+        self._file.seek(self._size)
+        if self._half.startswith(self._file.read(beyond)):
             os.ftruncate(self._file.fileno(), self._size)
+
+    def _check_as_left(self) -> None:
+        """Raise ForeignError unless the file has its name, and ends as it did after the last write."""
+        self._check_there()
+        self._forget_half()
+        self._file.seek(max(self._size - len(self._last), 0))
+        if self._length() != self._size or self._file.read(len(self._last)) != self._last:
+            raise ForeignError(errno.EEXIST, CHANGED)
 
     def _check_there(self) -> None:
         """Raise OSError when what was written would not be found under the file's name."""
@@ -88,20 +144,25 @@ class Journal:
         if self.path.exists():
             self._go_on_with(FileIO(os.open(self.path, _WRITING), "r+"))
         elif os.fstat(self._file.fileno()).st_dev == self.path.parent.stat().st_dev:
-            self._go_on_with(new_file(self.path, _start_of(self._file, self._size)))
+            start = _start_of(self._file, self._size)
+            if zlib.crc32(start) != self._crc:
+                raise ForeignError(errno.EEXIST, CHANGED)
+            self._go_on_with(_made(self.path, start))
         else:
             raise FileNotFoundError(errno.ENOENT, "the disk of the session file is away")
 
     def _go_on_with(self, file: FileIO) -> None:
         try:
             if zlib.crc32(_start_of(file, self._size)) != self._crc:
-                raise FileExistsError(errno.EEXIST, "another file stands in the place of the session file")
+                raise ForeignError(errno.EEXIST, "another file stands in the place of the session file")
+            if b"\n" not in file.read(_LAST_BYTES):
+                os.ftruncate(file.fileno(), self._size)  # what was torn when the disk went
             if not self.hold.names_its_file():
                 self.hold.release()
                 self.hold = hold(lock_path(self.path))
         except HeldError as error:
             file.close()
-            raise BlockingIOError(errno.EAGAIN, f"the session file is written by {error}") from None
+            raise ForeignError(errno.EAGAIN, f"the session file is written by {error}") from None
         except OSError:
             file.close()
             raise
@@ -132,7 +193,7 @@ def create(
     except OSError as error:
         raise _cannot_make(path, error) from None
     try:
-        journal = Journal(path, new_file(path, line), held, len(line))
+        journal = Journal(path, _made(path, line), held, len(line))
     except OSError as error:
         held.release()
         raise _cannot_make(path, error) from None
@@ -248,6 +309,12 @@ def _cannot_make(path: Path, error: OSError) -> SessionFileError:
     if isinstance(error, FileExistsError):
         return SessionFileError(f"{path.name} exists already; choose another name")
     return SessionFileError(f"{path.name} cannot be made in {path.parent}: {error.strerror}")
+
+
+def _made(path: Path, data: bytes) -> FileIO:
+    """Return a new file with `data` on disk, open for appending; raises OSError."""
+    new_file(path, data).close()
+    return FileIO(os.open(path, _WRITING), "r+")
 
 
 def _set_aside(path: Path, file: FileIO, good: int) -> Path | None:

@@ -24,7 +24,7 @@ from studiotimer.session.joined import Doubt, clock_words, doubt
 from studiotimer.session.mending import Ledger, MendError, amended, dates_a_run
 from studiotimer.session.reading import Header, SessionFile, SessionFileError, read
 from studiotimer.session.state import ContradictionError, State
-from studiotimer.session.writer import Writer
+from studiotimer.session.writer import Beside, Writer
 from studiotimer.units import duration
 
 SAME_CALL_S = 0.7
@@ -67,6 +67,7 @@ class Listeners:
 
     on_disk: Callable[[int], None] = field(default=_nobody)
     on_trouble: Callable[[str | None], None] = field(default=_nobody)
+    on_beside: Callable[[Beside], None] = field(default=_nobody)
 
 
 class Session:
@@ -102,7 +103,7 @@ class Session:
         """Why the disk, or the file followed, refuses; None while all is well."""
         self._run = max(ledger.runs, default=0) + 1
         self._latest: _Latest | None = None
-        self._writer = Writer(journal, self._stored, self._troubled) if journal else None
+        self._writer = self._writer_of(journal) if journal else None
         self._follower = follower
 
     @property
@@ -211,7 +212,7 @@ class Session:
         files.write_all(journal, self.ledger.entries)
         self._writer.leave()
         self.path, self.header = path, header
-        self._writer = Writer(journal, self._stored, self._troubled)
+        self._writer = self._writer_of(journal)
         self._troubled(None)
         self._stored(self.ledger.entries[-1].n)
 
@@ -273,6 +274,19 @@ class Session:
             ahead = self.ledger.seconds(changed) - self.time()
             if ahead > 0:
                 raise MendError(f"a call cannot have happened in the future; that would be {duration(ahead)} from now")
+
+    def _writer_of(self, journal: files.Journal) -> Writer:
+        return Writer(
+            journal, self._stored, self._troubled, everything=self._up_to, on_beside=self._gone_on_beside
+        )  # fmt: skip
+
+    def _up_to(self, number: int) -> list[Entry]:
+        """Return every entry up to a number; called from the writer's thread."""
+        return [entry for entry in list(self.ledger.entries) if entry.n <= number]
+
+    def _gone_on_beside(self, beside: Beside) -> None:
+        self.path = beside.path
+        self.listeners.on_beside(beside)
 
     def _stored(self, number: int) -> None:
         self.on_disk = number

@@ -5,11 +5,13 @@ from __future__ import annotations
 import sys
 import threading
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
 from typing import TypeVar
 
 from studiotimer.session.entries import Entry
-from studiotimer.session.journal import Journal
+from studiotimer.session.journal import ForeignError, Journal
 from studiotimer.working import Worker, WorkError
 
 RETRY_S = 1.0
@@ -17,11 +19,29 @@ RETRY_S = 1.0
 Told = TypeVar("Told")
 
 
+@dataclass(frozen=True)
+class Beside:
+    """Where a session goes on whose own file another program changed, and what that did."""
+
+    path: Path
+    why: str
+
+
+def _none(_: int) -> Sequence[Entry]:
+    return ()
+
+
+def _nobody(_: Beside) -> None:
+    return None
+
+
 class Writer:
     """Appends entries to a journal from a worker of its own.
 
     `on_disk(n)` is called with the number of the last entry the disk has; `on_trouble(why)` when the disk
-    refuses, and with None when it takes entries again. Both are called from the writer's thread.
+    refuses, and with None when it takes entries again; `on_beside` when the file turned out to be changed by another
+    program and the whole session, `everything(n)` up to entry n, goes on in one beside it. All are called from the
+    writer's thread.
     """
 
     def __init__(
@@ -30,11 +50,16 @@ class Writer:
         on_disk: Callable[[int], None],
         on_trouble: Callable[[str | None], None],
         retry_s: float = RETRY_S,
+        *,
+        everything: Callable[[int], Sequence[Entry]] = _none,
+        on_beside: Callable[[Beside], None] = _nobody,
     ) -> None:
         self._journal = journal
         self._on_disk = on_disk
         self._on_trouble = on_trouble
         self._retry_s = retry_s
+        self._everything, self._on_beside = everything, on_beside
+        self._beside: Beside | None = None
         self._waiting: deque[Entry] = deque()
         self._news = threading.Condition()
         self._trouble: str | None = None
@@ -86,7 +111,7 @@ class Writer:
             batch = list(self._waiting)
         if batch and not self._left:
             try:
-                self._journal.append(batch)
+                self._put(batch)
             except Exception as error:  # the thread must outlive whatever a disk does
                 raise WorkError(getattr(error, "strerror", None) or str(error) or type(error).__name__) from None
             with self._news:
@@ -95,12 +120,26 @@ class Writer:
                 self._news.notify_all()
         return batch
 
+    def _put(self, batch: list[Entry]) -> None:
+        """Append to the file; where that is not ours any more, go on with the whole session in one beside it."""
+        try:
+            self._journal.append(batch)
+        except ForeignError as error:
+            everything = self._everything(batch[-1].n)
+            if not everything:
+                raise
+            self._journal = self._journal.beside(everything)
+            self._beside = Beside(self._journal.path, str(error.strerror))
+
     def _appended(self, batch: list[Entry]) -> None:
         if not batch:
             return
         if self._trouble is not None:
             self._trouble = None
             self._tell(self._on_trouble, None)
+        if self._beside is not None:
+            beside, self._beside = self._beside, None
+            self._tell(self._on_beside, beside)
         self._tell(self._on_disk, batch[-1].n)
 
     def _refused(self, error: WorkError) -> None:

@@ -236,6 +236,8 @@ class MainWindow(QMainWindow):
             before.deleteLater()
         self.running.moved.connect(self._moved)
         self.running.copied.connect(self._copied)
+        self.running.beside.connect(lambda beside: self._moved(beside.path))
+        self.running.found.connect(self._stand)
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         self._stand()
         self.running.begin()
@@ -330,7 +332,7 @@ class MainWindow(QMainWindow):
         heard = self.isActiveWindow() or (self.crew is not None and self.crew.isActiveWindow())
         session = self.running.session
         self._warned = self._warned and session.trouble is not None
-        stands = standing(session, heard, self._guide.words if self._guide is not None else None)
+        stands = standing(session, heard, self._guide.words if self._guide is not None else None, self.running.other)
         self.page.stand(stands.words, stands.offer, stands.urgent)
         if self.crew is not None:
             self.crew.warn("" if heard else "keys are not heard")

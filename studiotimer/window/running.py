@@ -10,11 +10,12 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.desk import Desk, last_call
-from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere
+from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere, join_elsewhere
 from studiotimer.session.entries import Entry
 from studiotimer.session.lines import to_line
 from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
+from studiotimer.session.together import Other, other_of
 from studiotimer.window.aside import Aside
 
 if TYPE_CHECKING:
@@ -73,6 +74,10 @@ class Running(QObject):
     trouble = Signal(object)
     moved = Signal(object)
     copied = Signal(object)
+    beside = Signal(object)
+    """Where the session goes on since another program changed its file."""
+    found = Signal()
+    """There is another file of this session, with entries that this one lacks."""
     leapt = Signal(float)
     """How many times longer the newest look made countdowns, while it is the last call."""
 
@@ -83,6 +88,9 @@ class Running(QObject):
         self.selected: int | None = None
         session.listeners.on_disk = self.stored.emit
         session.listeners.on_trouble = self.trouble.emit
+        session.listeners.on_beside = self.beside.emit
+        self.other: Other | None = None
+        self._aside = Aside("the session's folder", self)
         self.trouble.connect(lambda _: self.changed.emit())
         self.forecast_ready.connect(self._forecast)
         self._forecasts = Forecasts(session.plan, self.forecast_ready.emit)
@@ -147,13 +155,21 @@ class Running(QObject):
     def begin(self) -> None:
         """Ask for the first forecast once the page is shown: it brings the physics, which takes a while to load."""
         self._soon.start()
+        if not (self.session.read_only and not self.session.damaged):
+            self._look_for_others()
 
     def ask_forecast(self) -> None:
         """Ask for a fresh forecast of the state as it is."""
         self._forecasts.want(self.state, self.session.time())
 
     def go_on_elsewhere(self) -> None:
-        """Go on at another place while the disk refuses, or in a copy of a damaged file; say where, or why not."""
+        """Go on at another place while the disk refuses, in a copy of a damaged file, or in two files joined.
+
+        Says where, or why not.
+        """
+        if self.other is not None and self.session.trouble is None:
+            self._join(self.other)
+            return
         if not self.session.damaged and (self.session.read_only or self.session.trouble is None):
             self.refused.emit("the disk takes everything; the session stays where it is")
             return
@@ -164,6 +180,22 @@ class Running(QObject):
                 self.moved.emit(go_on_elsewhere(self.session))
         except NowhereError as error:
             self.refused.emit(str(error))
+
+    def _join(self, other: Other) -> None:
+        try:
+            self.copied.emit(join_elsewhere(self.session.path, other.path))
+        except NowhereError as error:
+            self.refused.emit(str(error))
+
+    def _look_for_others(self) -> None:
+        session = self.session
+        path, name, entries = session.path, session.header.session, tuple(session.ledger.entries)
+
+        def found(other: Other | None) -> None:
+            self.other = other
+            self.found.emit()
+
+        self._aside.ask("others", lambda: other_of(path, name, entries), found)
 
     def last_entries(self) -> list[str]:
         """Return the newest entries as the file has them."""
@@ -182,6 +214,7 @@ class Running(QObject):
         self._soon.stop()
         self._together.stop()
         self._forecasts.end()
+        self._aside.end()
         self.session.leave()
 
     def _forecast(self, forecast: Forecast) -> None:

@@ -10,7 +10,7 @@ from studiotimer.session.calls.notes import Frame
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.desk import last_take_back
-from studiotimer.session.elsewhere import moved_words
+from studiotimer.session.elsewhere import beside_words, moved_words
 from studiotimer.session.wording import entry_words, short_words
 from studiotimer.window import theme
 from studiotimer.window.faults import logged
@@ -64,6 +64,7 @@ class SetPage(QWidget):
         running.accepted.connect(self._answered)
         running.leapt.connect(self._doubt)
         running.moved.connect(lambda path: self.say(moved_words(path), stay=True))
+        running.beside.connect(lambda beside: self.say(beside_words(beside), stay=True))
         self._tick = QTimer(self)
         self._tick.setTimerType(Qt.TimerType.PreciseTimer)
         self._tick.setInterval(TICK_MS)

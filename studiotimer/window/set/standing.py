@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from studiotimer.session.live import Session
 from studiotimer.session.rehearsal import Rehearsal
+from studiotimer.session.together import Other
 
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
@@ -15,6 +16,7 @@ DAMAGED = "Read-only: this file is damaged. What can be read of it is here."
 READ_ONLY = "Read-only: calls are taken where this session is written."
 TO_A_COPY = "go on in a copy of what is readable"
 TO_ANOTHER_DISK = "write it all to another disk"
+BOTH = "go on in both, joined"
 SET_RIGHT = "say how long it was closed"
 
 
@@ -27,8 +29,11 @@ class Standing:
     offer: str
 
 
-def standing(session: Session, heard: bool, led: str | None = None) -> Standing:
-    """Return what stands of a session; `heard` says that keys are, `led` is what a first try asks for next."""
+def standing(session: Session, heard: bool, led: str | None = None, other: Other | None = None) -> Standing:
+    """Return what stands of a session; `heard` says that keys are, `led` is what a first try asks for next.
+
+    `other` is a file that has more of it.
+    """
     words = [] if heard else [NOT_HEARD]
     if session.trouble is not None:
         words.append(session.trouble if session.following else NOT_ON_DISK.format(why=session.trouble))
@@ -45,5 +50,8 @@ def standing(session: Session, heard: bool, led: str | None = None) -> Standing:
     refused = session.trouble is not None and not session.read_only
     if (doubted := session.doubt()) is not None:
         words.append(doubted.words)
-    offer = TO_A_COPY if session.damaged else TO_ANOTHER_DISK if refused else SET_RIGHT if doubted else ""
+    if other is not None:
+        words.append(other.words)
+    offers = {TO_ANOTHER_DISK: refused, SET_RIGHT: bool(doubted), BOTH: other is not None, TO_A_COPY: session.damaged}
+    offer = next((one for one, offered in offers.items() if offered), "")
     return Standing(" ".join(words), refused or not heard, offer)

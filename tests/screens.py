@@ -18,11 +18,11 @@ HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"
 
 
 @contextlib.contextmanager
-def screen(size="1280x800x24"):
+def screen(size="1280x800x24", *options):
     """Start a virtual screen and give its name."""
     read, write = os.pipe()
     server = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(write), "-screen", "0", size, "-nolisten", "tcp"],
+        ["Xvfb", "-displayfd", str(write), "-screen", "0", size, "-nolisten", "tcp", *options],
         pass_fds=[write],
         stderr=subprocess.DEVNULL,
     )

@@ -29,6 +29,7 @@ from studiotimer.window.outside import Outside
 from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.recent import remember
 from studiotimer.window.running import Running
+from studiotimer.window.set.crew_place import CrewPlace
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import WAY_OUT
@@ -66,7 +67,6 @@ class MainWindow(QMainWindow):
         self.page: SetPage | None = None
         self.outside: Outside | None = None
         self._guide: Guide | None = None
-        self.crew: CrewScreen | None = None
         self.play: PlayBar | None = None
         self._warned = False
         """Whether the crew knows that closing now loses what is not on disk."""
@@ -83,8 +83,16 @@ class MainWindow(QMainWindow):
         faults.catch_all(self.fault.emit, self._last_entries)
         self._hearing = Hearing(self, self._pressed)
         self._hearing.turned.connect(lambda: QTimer.singleShot(0, self._stand))
+        self.crew_place = CrewPlace(self, self._hearing.listen)
+        self.crew_place.said.connect(self.say)
+        self.crew_place.turned.connect(lambda: QTimer.singleShot(0, self._stand))
         put_in_place(self, "window")
         QTimer.singleShot(SOUNDS_AFTER_MS, self._load_sounds)
+
+    @property
+    def crew(self) -> CrewScreen | None:
+        """The crew screen."""
+        return self.crew_place.screen
 
     @property
     def start(self) -> StartPage:
@@ -211,9 +219,7 @@ class MainWindow(QMainWindow):
             self.outside = None
         self.play = None
         self._guide = None
-        if self.crew is not None:
-            self.crew.close()
-            self.crew = None
+        self.crew_place.leave()
 
     def _run(self, session: Session) -> bool:
         """Show a session, and return True, unless the one before it must stay open."""
@@ -245,6 +251,7 @@ class MainWindow(QMainWindow):
         self.outside.said.connect(self.say)
         self.outside.added.connect(self._add)
         self.outside.camera_off.connect(self.page.calls.propose_camera)
+        self.crew_place.reopen(self.page)
         return True
 
     def _add(self, words: str) -> None:
@@ -290,23 +297,15 @@ class MainWindow(QMainWindow):
 
     def show_crew(self) -> None:
         """Open the crew screen, or close it."""
-        if self.crew is not None:
-            self.crew.close()
-            self.crew = None
-        elif self.page is not None:
-            from studiotimer.window.set.crew import CrewScreen
-
-            self.crew = CrewScreen(self.page)
-            self._hearing.listen(self.crew)
-            self.crew.show()
-            self._stand()
+        if self.page is not None:
+            self.crew_place.turn(self.page)
 
     def _pressed(self, watched: QWidget, event: QKeyEvent) -> bool:
         """Hand a key to the session's page where that is in view, else to what every page has."""
         page = self.page if self.page is not None and self.pages.currentWidget() is self.page else None
         if page is None or watched.window() not in (self, self.crew) or QApplication.activeModalWidget() is not None:
             return self.keeper.hears(watched, event)
-        on_crew = self.crew is not None and self.crew.isActiveWindow()
+        on_crew = self.crew_place.active
         taken = page.pressed.hear(event, on_crew)
         if on_crew and page.calls.choosing:
             self.activateWindow()
@@ -329,7 +328,7 @@ class MainWindow(QMainWindow):
         """Show the warnings that stand: keys not heard, disk refusing, read-only."""
         if self.page is None or self.running is None:
             return
-        heard = self.isActiveWindow() or (self.crew is not None and self.crew.isActiveWindow())
+        heard = self.isActiveWindow() or self.crew_place.active
         session = self.running.session
         self._warned = self._warned and session.trouble is not None
         stands = standing(session, heard, self._guide.words if self._guide is not None else None, self.running.other)
@@ -358,6 +357,7 @@ class MainWindow(QMainWindow):
         super().showEvent(event)
         if not event.spontaneous():
             self.nav.begin()
+            self.windowHandle().screenChanged.connect(self.crew_place.moved)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -15,22 +15,26 @@ def keep_place(window: QWidget, name: str) -> None:
     _settings().setValue(f"{name}/geometry", window.saveGeometry())
 
 
-def put_in_place(window: QWidget, name: str, second_monitor: bool = False) -> None:
-    """Put a window where it last stood; the first time in the middle, or filling a second monitor if there is one."""
+def put_in_place(window: QWidget, name: str) -> None:
+    """Put a window where it last stood; the first time in the middle."""
     geometry = _settings().value(f"{name}/geometry")
     if geometry is not None and window.restoreGeometry(geometry):
         return
-    screens = QApplication.screens()
-    main = QApplication.primaryScreen()
-    other = next((screen for screen in screens if screen is not main), None)
-    if second_monitor and other is not None:
-        window.setGeometry(other.availableGeometry())
-        return
-    room = main.availableGeometry()
+    room = QApplication.primaryScreen().availableGeometry()
     size = USUAL.boundedTo(room.size())
     place = QRect(room.topLeft(), size)
     place.moveCenter(room.center())
     window.setGeometry(place)
+
+
+def remember(name: str, value: object) -> None:
+    """Keep something about the windows by its name."""
+    _settings().setValue(name, value)
+
+
+def kept(name: str) -> object:
+    """Return what is kept by a name; None where nothing is."""
+    return _settings().value(name)
 
 
 def _settings() -> QSettings:

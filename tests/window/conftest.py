@@ -8,6 +8,7 @@ from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session
 from studiotimer.window import faults
 from studiotimer.window.main import MainWindow
+from studiotimer.window.set import crew_place
 from tests.session.clocks import HandClock
 from tests.window.prep_fixtures import hot, page  # noqa: F401
 
@@ -89,3 +90,9 @@ def press(qtbot, clock):
         qtbot.keyClick(target, key, Qt.KeyboardModifier.ShiftModifier if shift else Qt.KeyboardModifier.NoModifier)
 
     return press
+
+
+@pytest.fixture
+def second(monkeypatch):
+    """Stand for a second monitor: the one there is."""
+    monkeypatch.setattr(crew_place, "monitor_for", lambda window, wanted="": QApplication.primaryScreen())

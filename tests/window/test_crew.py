@@ -5,21 +5,25 @@ from itertools import pairwise
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetricsF
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
+from studiotimer.session.cues import Cue
 from studiotimer.window import theme
+from studiotimer.window.set import crew_place
 from studiotimer.window.set.fitting import fitted_to
+from studiotimer.window.set.routes import routes
 from tests.window.test_set_page import forecast_after, make
 
 
 @pytest.fixture
-def crew(qtbot, shoot, press):
+def crew(qtbot, shoot, press, second):
     make(shoot, "shot", "pull", "pull", "pull", "hero_in")
     forecast_after(qtbot, shoot)
     press(shoot, Qt.Key.Key_C)
     screen = shoot.crew
-    screen.resize(1920, 1080)
     qtbot.waitExposed(screen)
+    screen.showNormal()
+    screen.resize(1920, 1080)
     return screen
 
 
@@ -78,16 +82,51 @@ def test_keys_pressed_on_it_are_heard(qtbot, shoot, crew):
     assert shoot.running.session.ledger.entries[-1].kind == "lamp"
 
 
-def test_it_comes_back_where_it_stood(qtbot, shoot, crew, press):
-    crew.setGeometry(60, 90, 700, 500)
-    shoot.show_crew()
+def test_it_is_full_without_a_frame_and_takes_no_keys_from_the_window(shoot, press, second):
+    press(shoot, Qt.Key.Key_C)
+    assert shoot.crew.isFullScreen()
+    assert shoot.crew.windowFlags() & Qt.WindowType.FramelessWindowHint
+    assert shoot.isActiveWindow()
+
+
+def test_without_a_second_monitor_it_waits_and_is_never_over_the_window(qtbot, shoot, press, monkeypatch):
+    press(shoot, Qt.Key.Key_C)
+    assert not shoot.crew.isVisible()
+    assert shoot.page.quiet_line.text() == "The crew screen waits for a second monitor: it opens there by itself."
+    monkeypatch.setattr(crew_place, "monitor_for", lambda window, wanted="": QApplication.primaryScreen())
+    shoot.crew_place.moved()
+    qtbot.waitUntil(lambda: shoot.crew.isVisible(), timeout=5000)
+    monkeypatch.setattr(crew_place, "monitor_for", lambda window, wanted="": None)
+    shoot.crew_place.moved()
+    qtbot.waitUntil(lambda: not shoot.crew.isVisible(), timeout=5000)
+    assert shoot.isActiveWindow()
+
+
+def test_it_opens_with_the_next_session_if_it_was_open(qtbot, shoot, crew, session_path, press):
+    shoot.finish()
+    assert shoot.crew is None
+    shoot.open_file(session_path)
+    qtbot.waitUntil(lambda: shoot.crew is not None and shoot.crew.isVisible(), timeout=5000)
+    shoot.activateWindow()
+    qtbot.waitUntil(shoot.isActiveWindow, timeout=5000)
+    press(shoot, Qt.Key.Key_C)
+    assert shoot.crew is None
+    shoot.finish()
+    shoot.open_file(session_path)
+    qtbot.wait(400)
+    assert shoot.crew is None
+
+
+def test_closed_as_a_window_it_is_closed(qtbot, shoot, crew):
+    crew.close()
     assert shoot.crew is None
     shoot.show_crew()
-    assert (shoot.crew.width(), shoot.crew.height()) == (700, 500)
+    assert shoot.crew.isVisible()
 
 
 def test_words_that_are_asked_for_are_written_in_the_window_with_their_field(qtbot, shoot, crew, press):
-    """On one monitor the crew screen covers the window: letters must not become calls."""
+    """Also when the crew screen has the keys: letters must not become calls."""
+    crew.activateWindow()
     qtbot.waitUntil(crew.isActiveWindow, timeout=5000)
     entries = len(shoot.running.session.ledger.entries)
     press(crew, Qt.Key.Key_N)
@@ -100,9 +139,43 @@ def test_words_that_are_asked_for_are_written_in_the_window_with_their_field(qtb
 
 
 def test_esc_closes_the_crew_screen(qtbot, shoot, crew, press):
+    crew.activateWindow()
     qtbot.waitUntil(crew.isActiveWindow, timeout=5000)
     press(crew, Qt.Key.Key_Escape)
     assert shoot.crew is None
+    qtbot.waitUntil(shoot.isActiveWindow, timeout=5000)
+
+
+def test_it_shows_what_the_cue_moves_from_where_to_where_and_the_next_cue(qtbot, shoot, press, second):
+    make(shoot, "shot", "pull", "pull", "pull")
+    for which in ("light", "set", "camera"):
+        assert shoot.running.call("lock", {"which": which, "on": True}).refused is None
+    forecast_after(qtbot, shoot)
+    press(shoot, Qt.Key.Key_C)
+    shoot.page.refresh()
+    shoot.crew.tick()
+    assert shoot.crew.shown[2].startswith("Hero in")
+    assert shoot.crew.routes == ("1 pistachio, box to left", "2 hazelnut, box to top", "3 lemon, box to right")
+    shoot.page.cues = [shoot.page.cues[0], Cue("pull", "Pull lemon", shoot.page.now() + 40)]
+    shoot.crew.tick()
+    assert shoot.crew.after == "then Pull lemon in 0:40"
+    assert "1 pistachio, box to left" in shoot.crew.accessibleName()
+
+
+def test_routes_of_every_cue_that_moves_a_scoop(qtbot, shoot):
+    make(shoot, "shot", "pull", "pull", "pull", "hero_in")
+    assert shoot.running.call("pull", {"flavour": "pistachio"}).refused is None
+    desk = shoot.running.desk()
+
+    def said(kind, **given):
+        return routes(Cue(kind, "", 0.0, given), desk)
+
+    assert said("swap", **{"out": 1, "in": 4}) == ["4 pistachio, box to left", "1 pistachio, left to out"]
+    assert said("out", scoops=[2]) == ["2 hazelnut, top to out"]
+    assert said("move", scoop=4, to="tray") == ["4 pistachio, box to tray"]
+    assert said("pull", flavour="lemon") == ["lemon, tub to box"]
+    assert said("judge", scoop=4, **{"as": "reject"}) == ["4 pistachio, box to out"]
+    assert said("lamp", on=True) == []
 
 
 def test_a_long_name_is_shortened_and_the_time_never(qtbot):

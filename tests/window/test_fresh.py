@@ -32,7 +32,7 @@ def covered(widget):
 
 
 @pytest.fixture
-def shown(qtbot, shoot, press):
+def shown(qtbot, shoot, press, second):
     """A hero on set, its time on the page and on the crew screen."""
     make(shoot, "shot", "pull", "pull", "hero_in")
     forecast_after(qtbot, shoot)

@@ -1,21 +1,21 @@
-"""The crew screen: clock, cue, shot and time of day, readable across the room, and nothing else."""
+"""The crew screen: clock, cue and what it moves, the next cue, shot and time of day, readable across the room."""
 
 from __future__ import annotations
 
 from datetime import datetime
 
-from PySide6.QtCore import QRectF, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtCore import QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QScreen
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer.window import theme
 from studiotimer.window.faults import logged
-from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.set import face
 from studiotimer.window.set.clock_face import figures_width, paint_figures
 from studiotimer.window.set.fitting import fitted_to
 from studiotimer.window.set.fresh import SAID, STOPPED, Fresh
 from studiotimer.window.set.page import SetPage
+from studiotimer.window.set.routes import routes
 from studiotimer.window.theme import DARK
 from studiotimer.window.veil import DimVeil
 
@@ -25,11 +25,15 @@ LEAST_CUE = 0.6
 """A cue is drawn this much smaller at most before its name is shortened."""
 GAP = 24.0
 HINT_MS = 6000
-NAME = "crew"
 
 
 class CrewScreen(QWidget):
-    """A window of its own for a second monitor. Keys pressed in it are taken by the Set page."""
+    """A window of its own for a second monitor. Keys pressed in it are taken by the Set page.
+
+    It takes no keys from the window when it comes. `closed` tells that a person closed it.
+    """
+
+    closed = Signal()
 
     def __init__(self, page: SetPage) -> None:
         super().__init__()
@@ -38,13 +42,16 @@ class CrewScreen(QWidget):
         self._hint = f"Esc or {page.keys.shown('crew')} closes this screen"
         self._colour = DARK.text
         self._shown: tuple[str, ...] = ()
+        self._routes: tuple[str, ...] = ()
+        self._after = ""
         self.setWindowTitle("Studiotimer crew screen")
         self.setStyleSheet(f"background: {DARK.ground};")
         self.setMinimumSize(480, 270)
         self.veil = DimVeil(self)
         self.fresh = Fresh(self)
         self.fresh.changed.connect(self._name_cover)
-        put_in_place(self, NAME, second_monitor=True)
+        self.setWindowFlags(Qt.WindowType.Window | Qt.WindowType.FramelessWindowHint)
+        self.setAttribute(Qt.WidgetAttribute.WA_ShowWithoutActivating)
         self._tick = QTimer(self)
         self._tick.setTimerType(Qt.TimerType.PreciseTimer)
         self._tick.setInterval(TICK_MS)
@@ -57,6 +64,23 @@ class CrewScreen(QWidget):
     def shown(self) -> tuple[str, ...]:
         """What the screen shows: time left, what it counts, cue and when, shot, time of day, warning."""
         return self._shown
+
+    @property
+    def routes(self) -> tuple[str, ...]:
+        """What the cue moves, from where to where."""
+        return self._routes
+
+    @property
+    def after(self) -> str:
+        """The cue after this one, and when."""
+        return self._after
+
+    def fill(self, monitor: QScreen) -> None:
+        """Fill a monitor."""
+        self.hide()
+        self.setScreen(monitor)
+        self.setGeometry(monitor.geometry())
+        self.showFullScreen()
 
     def _hush(self) -> None:
         """Leave the hint away: it was there long enough to be read."""
@@ -87,12 +111,13 @@ class CrewScreen(QWidget):
                 f"{datetime.now():%H:%M:%S}",
                 self._warning,
             )
-            if shown != self._shown:
+            after = "".join(f"then {one.said_at(now)}" for one in self._page.cues[1:2])
+            moved = tuple(routes(cue, running.desk()))
+            if (shown, after, moved) != (self._shown, self._after, self._routes):
                 self._colour = clock.colour
-                self._shown = shown
-                self.setAccessibleName(
-                    ", ".join(part for part in (f"{clock.label} {clock.words}", cue.said_at(now), shot) if part)
-                )
+                self._shown, self._after, self._routes = shown, after, moved
+                said = (f"{clock.label} {clock.words}", cue.said_at(now), *moved, after, shot)
+                self.setAccessibleName(", ".join(part for part in said if part))
                 self.update()
             self.fresh.mark()
 
@@ -130,8 +155,14 @@ class CrewScreen(QWidget):
         paint_figures(painter, words, inner.x(), base, digits, text)
         below = base - inner.y() + row * 0.6
         self._row(painter, inner, below, self._cue_height(row * 1.35, inner.width()), cue, text, left, ahead)
+        below += row * 1.5
+        if self._routes:
+            self._row(painter, inner, below, row, "     ".join(self._routes), text, left)
+            below += row * 1.1
+        if self._after:
+            self._row(painter, inner, below, row * 0.75, self._after, QColor(DARK.quiet), left)
         if warning:
-            self._row(painter, inner, below + row * 1.5, row * 0.8, warning, QColor(DARK.warning), left)
+            self._row(painter, inner, inner.height() - row * 0.7, row * 0.8, warning, QColor(DARK.warning), left)
         elif self._hint:
             self._row(painter, inner, inner.height() - row * 0.4, row * 0.5, self._hint, QColor(DARK.quiet), left)
 
@@ -156,7 +187,7 @@ class CrewScreen(QWidget):
         QApplication.sendEvent(self._page, event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        keep_place(self, NAME)
         self._tick.stop()
         self.deleteLater()  # by Qt, in its own thread: whoever collects what refers to itself may be another
         event.accept()
+        self.closed.emit()

@@ -9,6 +9,7 @@ import warnings
 from contextlib import suppress
 from typing import Any, BinaryIO
 
+from studiotimer.wrap.heic import HeicError, decoded_apart
 from studiotimer.wrap.heif import with_small_first
 from studiotimer.wrap.jpeg import head, scans
 
@@ -46,14 +47,12 @@ def small(source: BinaryIO, orientation: int | None = None, uncompressed: bool =
         with _one_at_a_time, warnings.catch_warnings():
             warnings.simplefilter("ignore")
             if _HEIF.match(source.read(8)):
-                picture = _heif(source)
-            else:
-                source.seek(0)
-                picture = Image.open(source, formats=("TIFF",) if uncompressed else PLAIN_FORMATS)
+                return _heif(source)
+            source.seek(0)
+            with Image.open(source, formats=("TIFF",) if uncompressed else PLAIN_FORMATS) as picture:
                 if uncompressed and picture.info.get("compression") != "raw":
                     raise NoThumbnailError("no small picture")
-            with picture:
-                return _written(_upright(_reduced(picture, source), orientation))
+                return written(_upright(_reduced(picture, source), orientation))
     except NoThumbnailError:
         raise
     except Image.DecompressionBombError:
@@ -62,26 +61,19 @@ def small(source: BinaryIO, orientation: int | None = None, uncompressed: bool =
         raise NoThumbnailError("broken picture") from error
 
 
-def _heif(source: BinaryIO) -> Any:
-    """Return the picture in a HEIC or HIF file, which its decoder turns upright; a small one where it has one."""
+def _heif(source: BinaryIO) -> bytes:
+    """Return a small JPEG of a HEIC or HIF file, of the small picture in it where it has one, upright either way."""
     source.seek(0)
     data = source.read(LARGEST_HEIF + 1)
     if len(data) > LARGEST_HEIF:
         raise NoThumbnailError("it is larger than any camera's HEIC")
     for each in with_small_first(data, WIDTH, HEIGHT):
-        with suppress(ValueError, RuntimeError, OSError, SyntaxError):
-            return _decoded(each)
-    return _decoded(data)
-
-
-def _decoded(data: bytes) -> Any:
-    import pi_heif  # type: ignore[import-untyped]
-
-    held = pi_heif.open_heif(io.BytesIO(data))
-    _check_size(held.size, MOST_PIXELS_WHOLE)
-    picture = held.to_pillow()
-    picture.info.pop("exif", None)
-    return picture
+        with suppress(HeicError):
+            return decoded_apart(each)
+    try:
+        return decoded_apart(data)
+    except HeicError as error:
+        raise NoThumbnailError(str(error)) from None
 
 
 def _reduced(picture: Any, source: BinaryIO) -> tuple[Any, int | None]:
@@ -90,7 +82,7 @@ def _reduced(picture: Any, source: BinaryIO) -> tuple[Any, int | None]:
         most = MOST_PIXELS_WHOLE if _in_scans(source) else MOST_PIXELS
     else:
         most = MOST_PIXELS_WHOLE if picture.mode in _ONCE else MOST_PIXELS_TWICE
-    _check_size(picture.size, most)
+    check_size(picture.size, most)
     orientation = picture.getexif().get(_ORIENTATION)
     picture.draft("RGB", (WIDTH * 2, WIDTH * 2))
     reduced = picture if picture.mode in _ONCE else picture.convert("RGB")
@@ -98,7 +90,8 @@ def _reduced(picture: Any, source: BinaryIO) -> tuple[Any, int | None]:
     return reduced, orientation
 
 
-def _check_size(size: tuple[int, int], most: int) -> None:
+def check_size(size: tuple[int, int], most: int = MOST_PIXELS_WHOLE) -> None:
+    """Raise NoThumbnailError for a picture of more pixels than `most`."""
     width, height = size
     if width * height > most:
         raise NoThumbnailError(f"it says it is {width} × {height} pixels, too large to open")
@@ -134,8 +127,9 @@ def _upright(reduced: tuple[Any, int | None], orientation: int | None) -> Any:
     return picture if wanted is None else picture.transpose(wanted)
 
 
-def _written(picture: Any) -> bytes:
+def written(picture: Any) -> bytes:
+    """Return a picture as a small JPEG, with nothing in it but the picture."""
     picture.thumbnail((WIDTH, HEIGHT))
-    written = io.BytesIO()
-    picture.convert("RGB").save(written, "JPEG", quality=QUALITY)
-    return written.getvalue()
+    kept = io.BytesIO()
+    picture.convert("RGB").save(kept, "JPEG", quality=QUALITY, exif=b"", icc_profile=None)
+    return kept.getvalue()

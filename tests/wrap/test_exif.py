@@ -2,12 +2,15 @@
 
 import io
 import struct
+import subprocess
+import sys
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
+from studiotimer.wrap import heic
 from studiotimer.wrap.camera import Taken
 from studiotimer.wrap.decoding import NoThumbnailError
 from studiotimer.wrap.exif import NoTimeError, taken_of
@@ -225,3 +228,23 @@ def test_broken_boxes_are_no_trouble():
         for value in (0, 1, 0x7F, 0xFF):
             list(with_small_first(data[:place] + bytes([value]) + data[place + 1 :], 192, 128))
         list(with_small_first(data[:place], 192, 128))
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="processes end otherwise there")
+@pytest.mark.fault("a HEIC at which its decoder crashes")
+def test_a_decoder_that_crashes_ends_its_own_process_only(tmp_path, monkeypatch):
+    real = subprocess.run
+    crash = [sys.executable, "-c", "import os, signal; os.kill(os.getpid(), signal.SIGKILL)"]
+    monkeypatch.setattr(heic.subprocess, "run", lambda command, **options: real(crash, **options))
+    with pytest.raises(NoThumbnailError, match="broken picture"):
+        thumbnail(Path(__file__).parent / "frame.heic")
+
+
+@pytest.mark.fault("a HEIC that is decoded for ever")
+def test_a_decoder_that_hangs_is_ended(monkeypatch):
+    real = subprocess.run
+    hang = [sys.executable, "-c", "import time; time.sleep(60)"]
+    monkeypatch.setattr(heic, "SECONDS", 1)
+    monkeypatch.setattr(heic.subprocess, "run", lambda command, **options: real(hang, **options))
+    with pytest.raises(NoThumbnailError, match="it takes too long to decode"):
+        thumbnail(Path(__file__).parent / "frame.heic")

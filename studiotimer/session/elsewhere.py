@@ -24,7 +24,7 @@ def go_on_elsewhere(session: Session) -> Path:
 
     Raises NowhereError when neither takes it; the session then goes on where it was.
     """
-    return _somewhere(session.path.stem, "moved", session.go_on_at)
+    return somewhere(session.path.stem, "moved", session.go_on_at)
 
 
 def copy_elsewhere(damaged: Path) -> Path:
@@ -32,7 +32,7 @@ def copy_elsewhere(damaged: Path) -> Path:
 
     Raises NowhereError when neither takes it; the damaged file is left as it is.
     """
-    return _somewhere(damaged.stem, "copy", lambda path: copy_readable(read(damaged), path))
+    return somewhere(damaged.stem, "copy", lambda path: copy_readable(read(damaged), path))
 
 
 def join_elsewhere(one: Path, other: Path) -> Path:
@@ -41,7 +41,7 @@ def join_elsewhere(one: Path, other: Path) -> Path:
     Raises NowhereError when no place takes it; both are left as they are.
     """
     stem = base_of(one)
-    return _somewhere(stem, "joined", lambda path: joined(one, other, lambda: path), (lambda: one.parent,))
+    return somewhere(stem, "joined", lambda path: joined(one, other, lambda: path), (lambda: one.parent,))
 
 
 def beside_words(beside: Beside) -> str:
@@ -50,9 +50,13 @@ def beside_words(beside: Beside) -> str:
     return f"{why}: it is left as it is. The whole session is on disk and goes on in {shown(beside.path.name, 80)}."
 
 
-def _somewhere(
+def somewhere(
     stem: str, mark: str, put: Callable[[Path], Path | None], first: Sequence[Callable[[], Path]] = ()
 ) -> Path:
+    """Put a file in `first`, else where sessions are kept, else in the user's own data, and return its path.
+
+    `put` may say that it is another. Raises NowhereError with why, when none of them takes it.
+    """
     whys = []
     for folder in (*first, sessions_folder, _own_folder):
         try:

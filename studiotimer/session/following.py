@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import queue
+import threading
 from collections.abc import Callable
 from pathlib import Path
 
 from studiotimer.plain import plain
-from studiotimer.session.clock import steady_seconds
+from studiotimer.session.beat import Beat, beat_path, read_note
+from studiotimer.session.clock import Clock, steady_seconds
 from studiotimer.session.entries import BadLineError, Entry
-from studiotimer.session.reading import BadLine, Scan, SessionFileError, bytes_of, header_on
+from studiotimer.session.leader import News
+from studiotimer.session.reading import BadLine, Scan, SessionFileError, first_line, header_on
+from studiotimer.units import duration
 
+MOST_AT_ONCE = 8 << 20
+"""How much of a file that grew is read at a time."""
+LOOK_S = 0.25
+HUNG_S = 3.0
 PATIENCE_S = 3.0
 """How long a line that cannot be read is taken for one that is still arriving."""
 
@@ -18,7 +27,7 @@ class Follower:
     """Reads what a session file gets, never writes it. Raises SessionFileError when it is not a session."""
 
     def __init__(self, path: Path, seconds: Callable[[], float] = steady_seconds) -> None:
-        first, ended, _ = bytes_of(path).partition(b"\n")
+        first, ended, _ = first_line(path).partition(b"\n")
         header = header_on(path, first)
         if header is None or not ended:
             raise SessionFileError(f"{path.name} cannot be followed: its first line is not a whole session's")
@@ -55,7 +64,7 @@ class Follower:
         try:
             with self.path.open("rb") as file:
                 file.seek(begin)
-                data = file.read()
+                data = file.read(len(self._last) + MOST_AT_ONCE)
         except OSError as error:
             self.trouble = f"{self._name} cannot be read just now: {error.strerror}"
             return None
@@ -90,3 +99,65 @@ class Follower:
             self._stuck_since = None
         stuck = bool(held_up) and self._waited()
         self.trouble = f"line {self._scan.line + 1} of {self._name} is not complete yet" if stuck else None
+
+
+class Ears:
+    """Looks at a followed session and its writer's heartbeat when asked."""
+
+    def __init__(self, path: Path, clock: Clock) -> None:
+        self.follower = Follower(path)
+        self._clock = clock
+
+    @property
+    def trouble(self) -> str | None:
+        """Why there may be more than was read; None while all is well."""
+        return self.follower.trouble
+
+    def news(self) -> list[News]:
+        """Return what arrived since the last call."""
+        return [self._look()]
+
+    def end(self) -> None:
+        """Look no more."""
+
+    def _look(self) -> News:
+        entries = self.follower.poll()
+        beat = read_note(beat_path(self.follower.path), Beat, self.follower.header.session)
+        return News(self._clock.tick(), self._clock.now(), entries, beat)
+
+
+class EarsAside(Ears):
+    """Looks in a thread of its own, so that a share that hangs holds nobody up."""
+
+    def __init__(self, path: Path, clock: Clock) -> None:
+        super().__init__(path, clock)
+        self._arrived: queue.SimpleQueue[News] = queue.SimpleQueue()
+        self._looked = clock.tick()
+        self._end = threading.Event()
+        self._arrived.put(self._look())
+        self._thread = threading.Thread(target=self._run, name="following", daemon=True)
+        self._thread.start()
+
+    @property
+    def trouble(self) -> str | None:
+        """Why there may be more than was read; None while all is well."""
+        silent = self._clock.tick() - self._looked
+        if silent < HUNG_S:
+            return self.follower.trouble
+        return f"{plain(self.follower.path.name)} has not answered for {duration(silent)}"
+
+    def news(self) -> list[News]:
+        """Return what arrived since the last call."""
+        found = []
+        while not self._arrived.empty():
+            found.append(self._arrived.get_nowait())
+        return found
+
+    def end(self) -> None:
+        """Look no more; a look that hangs is left to itself."""
+        self._end.set()
+
+    def _run(self) -> None:
+        while not self._end.wait(LOOK_S):
+            self._arrived.put(self._look())
+            self._looked = self._clock.tick()

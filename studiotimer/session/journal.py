@@ -237,9 +237,17 @@ def copy_readable(damaged: SessionFile, target: Path) -> Path:
 
     Calls that mend a lost entry are left out with it. Raises SessionFileError when `target` cannot be made.
     """
+    journal, _ = create(target, damaged.header.plan, damaged.header.created)
+    write_all(journal, numbered_afresh(damaged.entries))
+    journal.close()
+    return target
+
+
+def numbered_afresh(entries: Iterable[Entry]) -> list[Entry]:
+    """Return entries numbered from 1; what mends one that is not among them is left out."""
     numbers: dict[int, int] = {}
     kept: list[Entry] = []
-    for entry in damaged.entries:
+    for entry in entries:
         change: dict[str, int] = {"n": len(kept) + 1}
         if amends(entry) or takes_back(entry):
             if entry.entry not in numbers:
@@ -247,10 +255,7 @@ def copy_readable(damaged: SessionFile, target: Path) -> Path:
             change["entry"] = numbers[entry.entry]
         numbers[entry.n] = change["n"]
         kept.append(entry.model_copy(update=change))
-    journal, _ = create(target, damaged.header.plan, damaged.header.created)
-    write_all(journal, kept)
-    journal.close()
-    return target
+    return kept
 
 
 def write_all(journal: Journal, entries: Iterable[Entry]) -> None:

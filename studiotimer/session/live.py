@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import platform
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -10,17 +9,18 @@ from pathlib import Path
 from typing import Any
 
 from studiotimer import __version__
-from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session import journal as files
+from studiotimer.session.beat import Taken, machine_name, taken_over
 from studiotimer.session.calls.mends import Amend, TakeBack, amends, takes_back
 from studiotimer.session.calls.registry import CALLS, KINDS, made
 from studiotimer.session.clock import Clock, SystemClock, sayable, wrong_year_words
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError
 from studiotimer.session.entries import BadLineError, Entry
-from studiotimer.session.following import Follower
+from studiotimer.session.following import Ears, EarsAside
 from studiotimer.session.joined import Doubt, clock_words, doubt
+from studiotimer.session.leader import Leader
 from studiotimer.session.mending import Ledger, MendError, amended, dates_a_run
 from studiotimer.session.reading import Header, SessionFile, SessionFileError, read
 from studiotimer.session.state import ContradictionError, State
@@ -85,7 +85,7 @@ class Session:
         clock: Clock,
         journal: files.Journal | None,
         words: Sequence[str] = (),
-        follower: Follower | None = None,
+        follower: Ears | None = None,
     ) -> None:
         self.path = path
         self.header = header
@@ -105,6 +105,10 @@ class Session:
         self._latest: _Latest | None = None
         self._writer = self._writer_of(journal) if journal else None
         self._follower = follower
+        self.leader = Leader(clock.tick())
+        """Who writes a session that is followed."""
+        self.taken: Taken | None = None
+        """Who took the session over from here; None while nobody did."""
 
     @property
     def state(self) -> State:
@@ -132,18 +136,21 @@ class Session:
         return self._writer.waiting() if self._writer else 0
 
     def time(self, tick: float | None = None) -> float:
-        """Return the session second of `tick` (now, when None); read-only, it is reckoned by the wall clock."""
+        """Return the session second of `tick` (now, when None); a session that is followed has its leader's."""
         run = self.ledger.runs.get(self._run)
         if run is not None and self._follower is None:
             return run.began + (self.clock.tick() if tick is None else tick)
-        if self._follower is None or not self.ledger.entries:
+        if self._follower is None:
             return self.state.last_time
-        last = self.ledger.entries[-1]
-        return self.ledger.seconds(last) + max((self.clock.now() - last.at).total_seconds(), 0.0)
+        return self.leader.second(self.ledger, self.clock.tick() if tick is None else tick, self.clock.now())
 
     def wall_time(self, at: float) -> datetime:
         """Return the wall clock's time at session second `at`, reckoned from the run it falls in."""
         return self.ledger.wall_time(at)
+
+    def may_be_taken_over(self) -> bool:
+        """Whether the session is followed and nobody writes it any more, as far as can be told."""
+        return self.following and self.leader.gone(self.clock.tick())
 
     def doubt(self) -> Doubt | None:
         """Return what is in doubt about when this run began; None when nothing is."""
@@ -195,12 +202,15 @@ class Session:
         """Take in what the followed file has got since, and return it; `trouble` says when it cannot be read."""
         if self._follower is None:
             return ()
-        fresh = self._follower.poll()
-        for entry in fresh:
-            self.ledger.add(entry)
-            self.on_disk = entry.n
+        fresh: list[Entry] = []
+        for news in self._follower.news():
+            self.leader.hear(news)
+            for entry in news.entries:
+                self.ledger.add(entry)
+                self.on_disk = entry.n
+            fresh += news.entries
         self.trouble = self._follower.trouble
-        return fresh
+        return tuple(fresh)
 
     def go_on_at(self, path: Path) -> None:
         """Write the whole session, what the disk refused included, to a new file at `path` and go on there.
@@ -218,6 +228,8 @@ class Session:
 
     def close(self, timeout_s: float = 5.0) -> bool:
         """End the run and let the file go, and return True; if the disk refuses, the session stays open."""
+        if self._follower is not None:
+            self._follower.end()
         if self._writer is None:
             return True
         if not self._writer.flush(timeout_s):
@@ -321,6 +333,7 @@ def open_session(path: Path, clock: Clock | None = None) -> Session:
         words.append(f"The last run{who} ended without closing; everything logged is here.")
     session = _from_file(held, clock, journal, words)
     session.begin_run()
+    session.taken = taken_over(path, held.header.session)
     session.words += clock_words(session.ledger, session.run)
     return session
 
@@ -347,11 +360,12 @@ def open_as_can_be(path: Path) -> Session:
         return session
 
 
-def follow(path: Path, clock: Clock | None = None) -> Session:
+def follow(path: Path, clock: Clock | None = None, aside: bool = False) -> Session:
     """Open the session at `path` read-only, to follow along with `catch_up` while another program writes it."""
-    follower = Follower(path)
-    plan = plan_of(follower.header)
-    session = Session(path, follower.header, plan, Ledger(), clock or SystemClock(), None, follower=follower)
+    clock = clock or SystemClock()
+    ears = EarsAside(path, clock) if aside else Ears(path, clock)
+    header = ears.follower.header
+    session = Session(path, header, plan_of(header), Ledger(), clock, None, follower=ears)
     session.catch_up()
     return session
 
@@ -381,8 +395,3 @@ def _lock_words(journal: files.Journal) -> list[str]:
     if journal.hold.sure:
         return []
     return ["This folder cannot keep a second program from writing the session; write it from one machine only."]
-
-
-def machine_name() -> str:
-    """Return what this machine is called in the log."""
-    return plain(platform.node())[:200] or "unknown"

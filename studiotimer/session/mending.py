@@ -137,6 +137,11 @@ class Ledger:
         """Return when `entry` happened, in session seconds."""
         return self.runs[entry.run].began + entry.tick
 
+    @property
+    def last_at(self) -> float:
+        """The latest session second of an entry that was logged, frames apart."""
+        return self._last_at
+
     def entry(self, number: int) -> Entry | None:
         """Return entry `number` as it was logged."""
         place = bisect_left(self.entries, number, key=lambda entry: entry.n)

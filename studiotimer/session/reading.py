@@ -124,8 +124,13 @@ def read(path: Path) -> SessionFile:
 
 def read_header(path: Path) -> Header:
     """Return the first line of the session at `path`, without reading the rest; raises SessionFileError."""
-    first = _read_with(path, lambda file: file.readline(LONGEST_LINE))
+    first = first_line(path)
     return header_on(path, first.removesuffix(b"\n")) or read(path).header
+
+
+def first_line(path: Path) -> bytes:
+    """Return the first line of a file, or as much of it as a line may be long; raises SessionFileError."""
+    return _read_with(path, lambda file: file.readline(LONGEST_LINE))
 
 
 def title_of(path: Path) -> str:

@@ -18,7 +18,7 @@ from studiotimer.session.journal import create, write_all
 from studiotimer.session.reading import SUFFIX, SessionFile, SessionFileError, read, read_header
 
 JOINED = "-joined-"
-_MADE = re.compile(r"-(beside|joined|moved)-\d+$")
+_MADE = re.compile(r"-(beside|joined|moved|taken)-\d+$")
 _SCOOPS = ("scoop", "scoops", "out", "into")
 MOST_FILES = 20
 

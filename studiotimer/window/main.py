@@ -13,12 +13,14 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QWidget
 
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
+from studiotimer.session.elsewhere import NowhereError
 from studiotimer.session.entries import Entry
 from studiotimer.session.live import Session, new_session, open_as_can_be
 from studiotimer.session.live import follow as follow_session
 from studiotimer.session.memory import with_memory
 from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
+from studiotimer.session.taking_over import take_over
 from studiotimer.window import faults, theme
 from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
 from studiotimer.window.hearing import Hearing
@@ -145,7 +147,7 @@ class MainWindow(QMainWindow):
             self.nav.plan(path)
             return
         try:
-            session = follow_session(path) if follow else open_as_can_be(path)
+            session = follow_session(path, aside=True) if follow else open_as_can_be(path)
         except SessionFileError as error:
             self.say(str(error))
             return
@@ -244,6 +246,7 @@ class MainWindow(QMainWindow):
         self.running.copied.connect(self._copied)
         self.running.beside.connect(lambda beside: self._moved(beside.path))
         self.running.found.connect(self._stand)
+        self.running.left_to_us.connect(self._take_over)
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         self._stand()
         self.running.begin()
@@ -279,7 +282,7 @@ class MainWindow(QMainWindow):
         for entry in session.catch_up():
             self.running.told(entry)
             self.sounds.play("accepted")
-        if session.trouble != trouble:
+        if session.following or session.trouble != trouble:
             self._stand()
 
     def _jumped(self) -> None:
@@ -344,6 +347,18 @@ class MainWindow(QMainWindow):
     def _copied(self, path: Path) -> None:
         """A damaged session goes on in a copy: opened once the key or click that asked for it is done."""
         QTimer.singleShot(0, self, lambda: self.open_file(path))
+
+    def _take_over(self) -> None:
+        """A session that was followed goes on here: shown once the key or click that asked for it is done."""
+        if self.running is None:
+            return
+        try:
+            session = take_over(self.running.session)
+        except NowhereError as error:
+            self.say(str(error))
+            return
+        remember(session.path)
+        QTimer.singleShot(0, self, lambda: self._run(session))
 
     def _last_entries(self) -> list[str]:
         return self.running.last_entries() if self.running is not None else []

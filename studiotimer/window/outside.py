@@ -11,13 +11,16 @@ from studiotimer.plain import shown
 from studiotimer.window.running import SHOWN_FIRST_MS, Running
 
 if TYPE_CHECKING:
+    from studiotimer.session.heart import Heart
     from studiotimer.window.awake import Awake
     from studiotimer.window.call_socket import CallSocket
     from studiotimer.window.capture import Capture
 
 
 class Outside(QObject):
-    """Keeps the machine awake and takes calls for a session that is written; watches a capture folder when asked.
+    """Beats beside the log of a session that is written, keeps the machine awake and takes calls for it.
+
+    It watches a capture folder when asked.
 
     `said` has a line for the crew, `added` one that must not take the place of what opening had to say.
     """
@@ -30,6 +33,7 @@ class Outside(QObject):
     def __init__(self, running: Running) -> None:
         super().__init__(running)
         self._running = running
+        self._heart: Heart | None = None
         self._awake: Awake | None = None
         self.socket: CallSocket | None = None
         self._capture: Capture | None = None
@@ -71,6 +75,8 @@ class Outside(QObject):
     def end(self) -> None:
         """Let the machine sleep, take no more calls, look for no more pictures."""
         self._soon.stop()
+        if self._heart is not None:
+            self._heart.end()
         if self._awake is not None:
             self._awake.end()
         if self._capture is not None:
@@ -80,9 +86,12 @@ class Outside(QObject):
 
     def _begin(self) -> None:
         """Begin what the page did not have to wait for."""
+        from studiotimer.session.heart import Heart
         from studiotimer.window.awake import Awake
         from studiotimer.window.call_socket import CallSocket
 
+        self._heart = Heart(self._running.session, self._running.taken_over.emit)
+        self._heart.start()
         self._awake = Awake()
         self._awake.begin()
         self.socket = CallSocket(self._running, self)

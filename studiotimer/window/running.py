@@ -19,6 +19,7 @@ from studiotimer.session.together import Other, other_of
 from studiotimer.window.aside import Aside
 
 if TYPE_CHECKING:
+    from studiotimer.session.beat import Taken
     from studiotimer.session.forecast import Forecaster
     from studiotimer.session.learning import Learner
 
@@ -78,6 +79,10 @@ class Running(QObject):
     """Where the session goes on since another program changed its file."""
     found = Signal()
     """There is another file of this session, with entries that this one lacks."""
+    left_to_us = Signal()
+    """A session that is followed shall go on here."""
+    taken_over = Signal(object)
+    """Another machine took the session over."""
     leapt = Signal(float)
     """How many times longer the newest look made countdowns, while it is the last call."""
 
@@ -92,6 +97,7 @@ class Running(QObject):
         self.other: Other | None = None
         self._aside = Aside("the session's folder", self)
         self.trouble.connect(lambda _: self.changed.emit())
+        self.taken_over.connect(self._taken)
         self.forecast_ready.connect(self._forecast)
         self._forecasts = Forecasts(session.plan, self.forecast_ready.emit)
         self._soon = QTimer(self)
@@ -167,6 +173,9 @@ class Running(QObject):
 
         Says where, or why not.
         """
+        if self.session.may_be_taken_over():
+            self.left_to_us.emit()
+            return
         if self.other is not None and self.session.trouble is None:
             self._join(self.other)
             return
@@ -196,6 +205,11 @@ class Running(QObject):
             self.found.emit()
 
         self._aside.ask("others", lambda: other_of(path, name, entries), found)
+
+    def _taken(self, taken: Taken) -> None:
+        """Another machine goes on with the session: it stands for whoever comes back to this one."""
+        self.session.taken = taken
+        self.trouble.emit(self.session.trouble)
 
     def last_entries(self) -> list[str]:
         """Return the newest entries as the file has them."""

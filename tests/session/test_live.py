@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from studiotimer.session import live
+from studiotimer.session import beat
 from studiotimer.session.clock import SystemClock
 from studiotimer.session.journal import BusyError, DamagedError, copy_readable
 from studiotimer.session.live import Choice, follow, new_session, open_read_only, open_session, plan_of
@@ -376,9 +376,9 @@ def test_a_preview_shows_what_a_call_would_be(session):
 
 
 def test_the_machine_is_named_plainly(monkeypatch, tmp_path):
-    monkeypatch.setattr(live.platform, "node", lambda: "lap\x1btop" + "x" * 300)
+    monkeypatch.setattr(beat.platform, "node", lambda: "lap\x1btop" + "x" * 300)
     session = new_session(tmp_path / "a.setlog", plan(), SystemClock())
     assert session.ledger.entries[0].machine == "lap top" + "x" * 193
-    monkeypatch.setattr(live.platform, "node", lambda: "")
-    assert live.machine_name() == "unknown"
+    monkeypatch.setattr(beat.platform, "node", lambda: "")
+    assert beat.machine_name() == "unknown"
     assert session.close()

@@ -17,6 +17,7 @@ READ_ONLY = "Read-only: calls are taken where this session is written."
 TO_A_COPY = "go on in a copy of what is readable"
 TO_ANOTHER_DISK = "write it all to another disk"
 BOTH = "go on in both, joined"
+TAKE_OVER = "go on here, in a file of its own"
 SET_RIGHT = "say how long it was closed"
 
 
@@ -42,7 +43,7 @@ def standing(session: Session, heard: bool, led: str | None = None, other: Other
     elif led is not None:
         words.append(led)
     elif session.following:
-        words.append(FOLLOWED)
+        words += [FOLLOWED, *session.leader.words(session.clock.tick())]
     elif session.damaged:
         words.append(DAMAGED)
     elif session.read_only:
@@ -50,8 +51,16 @@ def standing(session: Session, heard: bool, led: str | None = None, other: Other
     refused = session.trouble is not None and not session.read_only
     if (doubted := session.doubt()) is not None:
         words.append(doubted.words)
+    if session.taken is not None and not session.read_only:
+        words.insert(0, session.taken.words)
     if other is not None:
         words.append(other.words)
-    offers = {TO_ANOTHER_DISK: refused, SET_RIGHT: bool(doubted), BOTH: other is not None, TO_A_COPY: session.damaged}
+    offers = {
+        TO_ANOTHER_DISK: refused,
+        SET_RIGHT: bool(doubted),
+        BOTH: other is not None,
+        TO_A_COPY: session.damaged,
+        TAKE_OVER: session.may_be_taken_over(),
+    }
     offer = next((one for one, offered in offers.items() if offered), "")
-    return Standing(" ".join(words), refused or not heard, offer)
+    return Standing(" ".join(words), refused or not heard or session.taken is not None, offer)

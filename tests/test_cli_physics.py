@@ -106,9 +106,9 @@ def test_temper(capsys):
 
 def test_dryice_is_the_closed_form(capsys):
     found = given(capsys, "dryice", "--mass", "2kg", "--form", "slab", "--room", "22C", "--hours", "3")
-    side = 2 ** (1 / 3) - 10 * (22 + 78.5) * 6 / (3 * 571e3 * 1560 ** (2 / 3)) * 3 * 3600
+    side = 2 ** (1 / 3) - 10 * (22 + 97) * 6 / (3 * 571e3 * 1560 ** (2 / 3)) * 3 * 3600
     left = side**3
-    heat = 10 * (22 + 78.5) * 6 * (left / 1560) ** (2 / 3)
+    heat = 10 * (22 + 97) * 6 * (left / 1560) ** (2 / 3)
     assert found["left_kg"] == pytest.approx(left, abs=1e-6)
     assert found["local_air_c"] == pytest.approx(22 - 0.15 * heat, abs=1e-3)
 

@@ -1,13 +1,15 @@
 """Mixes from the table, from recipes and from carton labels, and what is said of bad ones."""
 
 import json
+from math import pi
 
 import pytest
 
-from studiotimer.lamps import lamp, lamps, parse_light
+from studiotimer.lamps import lamp, lamps, parse_light, told
 from studiotimer.mixes import find_mix, mix_from_data, mix_from_file, mixes
 from studiotimer.places import resource
 from studiotimer.thermal.label import mix_from_label
+from studiotimer.thermal.light import TUNGSTEN_LM_W
 from studiotimer.thermal.mix import Mix, MixError
 from studiotimer.thermal.properties import density
 from studiotimer.units import UnitError
@@ -223,7 +225,8 @@ def test_the_help_page_shows_files_that_work(tmp_path):
 
 def test_lamps_each_with_a_source():
     rows = json.loads(resource("lamps.json").read_text(encoding="utf-8"))["lamps"]
-    assert [row["kind"] for row in rows] == list(lamps()) == ["LED", "daylight", "tungsten"]
+    assert [row["kind"] for row in rows] == list(lamps()) == ["LED", "daylight", "HMI", "tungsten", "flash"]
+    assert lamps()["tungsten"].lumens_per_watt == lamps()["flash"].lumens_per_watt == TUNGSTEN_LM_W
     assert all(row["source"].strip() for row in rows)
 
 
@@ -238,6 +241,19 @@ def test_lamps_each_with_a_source():
         ("LED 200 fc", "LED", 200 / 0.3048**2),
         ("hot light 20000 lx", "tungsten", 20_000),
         ("LED 1,5 klx", "LED", 1500),
+        ("window light 800 lx", "daylight", 800),
+        ("HMI EV 11", "HMI", 2.5 * 2**11),
+        ("hmi", "HMI", 6000),
+        ("LED", "LED", 2000),
+        ("Window  Light", "daylight", 2000),
+        ("hot lights", "tungsten", 5000),
+        ("strobe", "flash", 0),
+        ("flash, modelling off", "flash", 0),
+        ("Strobe 640 lx", "flash", 640),
+        ("flash, modelling 250 W", "flash", 34 * 250 * 0.9 / (4 * pi)),
+        ("studio flash with modelling lamp 250W at 2 m", "flash", 34 * 250 * 0.9 / (16 * pi)),
+        ("monolight 250 watts modeling light at 50cm", "flash", 34 * 250 * 0.9 / pi),
+        ("strobe, LED modelling 60 W at 1 m", "flash", 17 * 60 * 0.9 / (4 * pi)),
     ],
 )
 def test_light(text, kind, lux):
@@ -247,21 +263,41 @@ def test_light(text, kind, lux):
 
 def test_no_light():
     assert parse_light("none") is None
-    assert parse_light("Flash") is None
+    assert parse_light("off") is None
+    assert parse_light("Flash").absorbed("dark") == 0.0
+
+
+def test_where_no_meter_was_read_the_usual_value_says_so():
+    assert parse_light("HMI").usual
+    assert not parse_light("HMI 6000 lx").usual
+    assert told("HMI", 6000, usual=True) == "HMI 6000 lx as usual"
+    assert parse_light("HMI 6000 lx as usual").lux == 6000
+    assert told("flash", 0) == "flash"
+    assert told("flash", 640) == "flash, modelling 640 lx"
+
+
+@pytest.mark.parametrize("kind", ["LED", "daylight", "HMI", "tungsten"])
+def test_what_is_told_of_a_light_can_be_written(kind):
+    assert parse_light(told(kind, 1500)).lux == 1500
 
 
 def test_absorbed_heat():
-    """Half of what the lamp's light gives that tone: 2,000 lx / 300 lm/W x 0.15 / 2."""
-    assert parse_light("LED 2000 lx").absorbed("pale") == pytest.approx(0.5)
-    assert parse_light("LED 2000 lx").absorbed("dark") == pytest.approx(2000 / 300 * 0.70 / 2)
-    assert parse_light("daylight 2100 lx").absorbed("mid") == pytest.approx(2100 / 105 * 0.43 / 2)
+    """Half of what the lamp's light gives that tone: 2,000 lx / 300 lm/W x 0.25 / 2."""
+    assert parse_light("LED 2000 lx").absorbed("pale") == pytest.approx(2000 / 300 * 0.25 / 2)
+    assert parse_light("LED 2000 lx").absorbed("dark") == pytest.approx(2000 / 300 * 0.85 / 2)
+    assert parse_light("daylight 2100 lx").absorbed("mid") == pytest.approx(2100 / 105 * 0.55 / 2)
 
 
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("candle 20 lx", "LED, daylight, tungsten"),
-        ("LED", "write LED 2000 lx"),
+        ("candle 20 lx", "LED, daylight, HMI, tungsten, flash"),
+        ("candle", "LED, daylight, HMI, tungsten, flash"),
+        ("LED 2000", "write LED 2000 lx"),
+        ("flash, bright", "write flash, modelling 250 W at 1 m"),
+        ("flash, modelling 30000 W", "20,000 W"),
+        ("flash, modelling 250 W at 1 C", "length"),
+        ("flash, modelling 20000 W at 0.1 m", "100,000"),
         ("LED 200001 lx", "100,000"),
         ("LED -5 lx", "give 0 to 100,000 lx"),
         ("LED EV 99", "EV −10 to 15"),
@@ -271,7 +307,7 @@ def test_absorbed_heat():
 def test_bad_light(text, says):
     with pytest.raises(UnitError) as caught:
         parse_light(text)
-    assert str(caught.value).startswith("light: ")
+    assert str(caught.value).startswith("light")
     assert says in str(caught.value)
 
 

@@ -67,7 +67,8 @@ def _register_life(commands: Any) -> None:
     add(
         "--light",
         default="none",
-        help='lamp and incident reading at the scoop, or "none"; example: "LED 2000 lx", "tungsten EV 12"',
+        help="flash, HMI, LED, daylight or tungsten, with an incident reading at the scoop or the usual one, or none; "
+        'a flash with its modelling lamp; example: "LED 2000 lx", "tungsten EV 12", "flash, modelling 250 W at 1 m"',
     )
     add("--tone", default="pale", choices=("pale", "mid", "dark"), help="how light the product is; example: pale")
     add("--width", default="65mm", metavar="LENGTH", help="the scoop's diameter; example: 65mm")

@@ -1,8 +1,8 @@
 """What is said wherever dry ice or CO₂ is shown."""
 
-from studiotimer.thermal.charge import CAUTIONS, LIMITS_PPM, LIMITS_SOURCE
+from studiotimer.thermal.charge import CAUTIONS, CAUTIONS_SHORT, LIMITS_PPM, LIMITS_SOURCE
 
-DRY_ICE_SHORT = "gloves; open doors; never sealed; never in a closed car or cold room"
+DRY_ICE_SHORT = CAUTIONS_SHORT
 
 DRY_ICE = " ".join(CAUTIONS)
 

@@ -12,6 +12,7 @@ from studiotimer.prep.found import percent
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.scene import light_of, mix_of
 from studiotimer.prep.windows import Window, windows_of
+from studiotimer.thermal.light import FLASH
 from studiotimer.thermal.mix import Mix
 
 LOCAL_AIR_C = 5.0
@@ -55,7 +56,7 @@ def best(tried: list[Remedy], now: Window) -> Remedy | None:
 def _changes(plan: Plan, shot: Shot, now: Window, style: units.Style) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
     yield from _ice(plan, shot, style)
     light = light_of(shot)
-    if light is not None and light.lamp.kind != "LED":
+    if light is not None and light.lux > 0.0 and light.lamp.kind not in ("LED", FLASH):
         changed = shot.model_copy(update={"light": f"LED {light.lux:.6g} lx"})
         yield f"LED for {light.lamp.kind}", (plan, changed)
     air, humidity = plan.room.air_c, plan.room.humidity

@@ -135,7 +135,7 @@ def _tubs(desk: Desk) -> Iterable[Cue]:
 
 def _lamps(desk: Desk) -> Iterable[Cue]:
     state = desk.state
-    hot = state.shot is not None and state.shot.lamp == "tungsten" and state.lamp_on
+    hot = state.shot is not None and state.shot.lamp in ("tungsten", "flash") and state.shot.lux > 0 and state.lamp_on
     if hot and not state.heroes() and not state.stand_ins() and not state.props:
         yield Cue("lamp", "Lamp off, no hero is on set", _bare_since(desk) + LAMP_ON_S, {"on": False})
 

@@ -11,7 +11,7 @@ from pydantic import model_validator as check_model
 from studiotimer.prep.looks import Look
 from studiotimer.session.fields import Count, Name, Names, Span, Tick, Wall
 
-LampKind = Literal["LED", "daylight", "tungsten"]
+LampKind = Literal["LED", "daylight", "HMI", "tungsten", "flash"]
 Store = Literal["freezer", "box", "tray"]
 Judgement = Literal["hero", "spare", "reject"]
 Seen = Literal["sheen", "edges", "first drip", "slump"]

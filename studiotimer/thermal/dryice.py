@@ -15,6 +15,10 @@ from numpy.typing import ArrayLike, NDArray
 from studiotimer.thermal.charge import Charge, Form
 
 SUBLIMES_C = -78.5
+"""In its own gas."""
+FACE_C = -97.0
+"""In moving room air, where little CO2 is over it: measured -97.3 °C (Purandare, Verbruggen and Vanapalli, University
+of Twente). Reckoned so on set and in an open box: more gas, sooner gone, the cautious side."""
 LATENT_J_KG = 571e3
 DENSITY_KG_M3 = 1560.0
 MOLAR_KG = 0.04401
@@ -77,7 +81,7 @@ def link_from_reading(room_c: float, reading_c: float, heat_w: float) -> float:
 
 
 def _flux(room_c: float) -> float:
-    return COEFFICIENT_W_M2K * max(room_c - SUBLIMES_C, 0.0)
+    return COEFFICIENT_W_M2K * max(room_c - FACE_C, 0.0)
 
 
 def _shrinking(form: Form, room_c: float) -> float:

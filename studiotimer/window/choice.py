@@ -7,9 +7,17 @@ from typing import Any
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QComboBox
+from PySide6.QtWidgets import QComboBox, QCompleter, QLineEdit
 
 from studiotimer.window import theme
+
+
+def offer(line: QLineEdit, words: Sequence[str]) -> None:
+    """Offer `words` while one of them is written in `line`; what else is written stays as it is."""
+    completer = QCompleter(list(words), line)
+    completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+    completer.setFilterMode(Qt.MatchFlag.MatchContains)
+    line.setCompleter(completer)
 
 
 class Choice(QComboBox):

@@ -29,10 +29,11 @@ from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, Question, parse, shown_in
 from studiotimer.window import theme
-from studiotimer.window.choice import Choice
+from studiotimer.window.choice import Choice, offer
 from studiotimer.window.demos import demos
 from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
+from studiotimer.window.lights import LIGHT_HINT, LIGHTS
 from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.recent import called, new_session_path, recent_sessions
 from studiotimer.window.set import guide
@@ -222,12 +223,13 @@ class StartPage(QWidget):
             looks.addWidget(button)
         self.room = TypedNumber(WARMTH, "22 °C" if shown_in() == "metric" else "72 °F")
         self.light = QLineEdit("LED 2000 lx")
+        offer(self.light, LIGHTS)
         for row, (words, name, field, hint) in enumerate(
             (
                 ("Which ice cream?", "flavour", flavour, "its name, and how rich its mix is"),
                 ("Which look?", "look", looks, "; ".join(LOOK_WORDS.values())),
                 ("How warm is the room?", "room", self.room, WARMTH.example),
-                ("Which light is on it?", "light", self.light, "lamp and meter reading: LED 2000 lx or tungsten EV 12"),
+                ("Which light is on it?", "light", self.light, LIGHT_HINT),
             )
         ):
             grid.addWidget(_label(words), row * 2, 0)

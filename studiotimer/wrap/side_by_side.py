@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 
+from studiotimer.lamps import told
 from studiotimer.prep.looks import Look
 from studiotimer.session.learning import mix_names
 from studiotimer.session.reading import SUFFIX, SessionFileError
@@ -48,7 +49,7 @@ def worked(review: Review) -> list[Worked]:
         asked = hero.stay.asked
         if asked is None:
             continue
-        light = f"{asked.lamp} {asked.lux:.0f} lx"
+        light = told(asked.lamp, asked.lux)
         air = session.climate.local_air_c((hero.stay.since + hero.stay.until) / 2)
         known = min(hero.working_s(), HORIZON_S), hero.ended_as_seen(), air
         groups.setdefault((mixes[hero.stay.flavour], light, asked.look), []).append(known)

@@ -37,7 +37,7 @@ THREE_FLAVOURS: dict[str, Any] = {
         {
             "name": "Cone, backlit",
             "look": "crisp",
-            "light": "tungsten EV 13",
+            "light": "tungsten EV 14",
             "frames": 30,
             "between": "6 s",
             "heroes": [{"flavour": "Pistachio", "spot": "cone"}],

@@ -92,7 +92,7 @@ def test_the_change_that_helps_most_is_found_by_trying() -> None:
         assert part in kinds
     assert "sorbet" not in kinds
     led = next(remedy for remedy in tried if remedy.what == "LED for tungsten")
-    swapped = shot.model_copy(update={"light": "LED 20480 lx"})
+    swapped = shot.model_copy(update={"light": "LED 40960 lx"})
     assert led.window.end_s == pytest.approx(window_of(plan, swapped, iced=True).end_s, rel=1e-4)
     assert best(tried, now) is tried[0]
     assert best([], now) is None
@@ -157,10 +157,10 @@ def test_the_melt_curve_reaches_its_slump() -> None:
 def test_the_life_of_a_hero_has_its_window_and_how_sure_that_is(look: str) -> None:
     plan = quick_plan("V", "premium", look, 22.0, "LED 2000 lx")  # type: ignore[arg-type]
     life = life_of(plan)
-    assert life.window == window_of(plan, plan.shots[0], iced=True)
+    assert life.window.end_s == pytest.approx(window_of(plan, plan.shots[0], iced=True).end_s)
     assert life.end_early_s < life.window.end_s < life.end_late_s
     known = plan.model_copy(update={"learned": {"premium": Learned(mean=0.2, sd=0.05)}})
     taught = life_of(known)
-    assert taught.window == window_of(known, known.shots[0], iced=True)
+    assert taught.window.end_s == pytest.approx(window_of(known, known.shots[0], iced=True).end_s)
     assert taught.window.end_s > life.window.end_s
     assert taught.end_late_s / taught.end_early_s < life.end_late_s / life.end_early_s

@@ -57,7 +57,7 @@ class TestShot:
 
     def test_flash_alone_is_no_light(self):
         shoot = plan(shots=[{"name": "a", "light": "flash", "heroes": [{"flavour": "vanilla"}]}])
-        assert (shot_fields(shoot.shots[0])["lamp"], shot_fields(shoot.shots[0])["lux"]) == ("LED", 0.0)
+        assert (shot_fields(shoot.shots[0])["lamp"], shot_fields(shoot.shots[0])["lux"]) == ("flash", 0.0)
 
 
 class TestLocks:

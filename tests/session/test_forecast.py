@@ -159,7 +159,7 @@ def test_in_constant_surroundings_the_end_does_not_move(begin):
 
 
 def test_a_reading_or_a_lamp_counts_from_then_on(begin):
-    session, clock = begin(plan(light="tungsten 10000 lx"))
+    session, clock = begin(plan(light="tungsten 20000 lx"))
     call(session, clock, "hero_in", 10)
     clock.advance(20)
     before = on_set(session)

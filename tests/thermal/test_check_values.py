@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from studiotimer.lamps import parse_light
 from studiotimer.mixes import mixes
 from studiotimer.thermal.criteria import yield_layer_m
 from studiotimer.thermal.firmness import advised_freezer_c
@@ -13,8 +14,8 @@ from studiotimer.thermal.scoop import Piece, changes, edge_temperature_after
 from studiotimer.thermal.surroundings import chilled, cold_store, room
 from studiotimer.thermal.tub import Tub, tempering_hours
 
-A = room(22.0, 0.45, 2000 / 300 * 0.25 / 2)  # LED 2,000 lx on a pale mix
-B = room(24.0, 0.50, 20_000 / 34 * 0.57 / 2)  # tungsten 20,000 lx
+A = room(22.0, 0.45, parse_light("LED 2000 lx").absorbed("pale"))
+B = room(24.0, 0.50, parse_light("tungsten 20000 lx").absorbed("pale"))
 C = chilled(room(22.0, 0.45), 6.0)
 BOX_AND_TRAY = (Piece(cold_store(-40.0), 1200.0), Piece(room(22.0, 0.45), 120.0))
 

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QLineEdit, QStyle, QStyleO
 
 from studiotimer.prep.draft import Path, quantity_at
 from studiotimer.window import theme
-from studiotimer.window.choice import Choice
+from studiotimer.window.choice import Choice, offer
 from studiotimer.window.style import label, restyle
 from studiotimer.window.typed import TypedDate, TypedNumber, TypedTime
 
@@ -40,7 +40,8 @@ class Tick(QCheckBox):
 class Ask:
     """What a field asks: where it stands in the plan, its words, an example, and what it takes.
 
-    With `empty`, a field may be empty, which means that; with `beside`, it stands beside the one before.
+    With `empty`, a field may be empty, which means that; with `beside`, it stands beside the one before. A text with
+    `choices` offers them as it is written.
     """
 
     path: Path
@@ -130,6 +131,8 @@ class Field(QWidget):
         line.setMaxLength(LONGEST)
         line.setPlaceholderText(self.ask.empty)
         line.setAccessibleDescription(self.ask.example)
+        if self.ask.choices:
+            offer(line, [words for words, _ in self.ask.choices])
         return line
 
     def _line(self) -> QLineEdit:

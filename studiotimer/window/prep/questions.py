@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from studiotimer.prep.parts import Form, Tone
+from studiotimer.window.lights import LIGHT_HINT, LIGHTS
 from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.prep.fields import Ask
 
@@ -39,7 +40,7 @@ FLAVOUR = (
 SHOT = (
     Ask(("name",), "Shot", "what the shot is called"),
     Ask(("look",), "Look", kind="choice", choices=LOOKS),
-    Ask(("light",), "Light", "LED 2000 lx or tungsten EV 12; flash alone: none"),
+    Ask(("light",), "Light", LIGHT_HINT, choices=tuple((words, words) for words in LIGHTS)),
     Ask(("dressing",), "Dressing", "20 s"),
     Ask(("takes",), "Takes", "1", "count", beside=True),
     Ask(("frames",), "Frames a take", "8", "count"),

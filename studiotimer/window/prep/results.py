@@ -91,7 +91,7 @@ class ResultsView(QWidget):
         column.setSpacing(12)
         self.notice = label("", "warning", "what to mind about the plan")
         self.figures = Figures()
-        self.short = label(f"▲  Dry ice: {DRY_ICE_SHORT}. A monitor decides, not an estimate.", "warning")
+        self.short = label(f"▲  Dry ice: {DRY_ICE_SHORT}.", "warning")
         self.short.setAccessibleName("dry ice, in short")
         self.work = WorkTable()
         self.work.chosen.connect(self.shot_chosen)

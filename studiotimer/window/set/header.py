@@ -5,9 +5,11 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
+from studiotimer.lamps import told
 from studiotimer.session.countdowns import ClimateNow
 from studiotimer.session.entries import LOCKS, Lock
 from studiotimer.session.state import State
+from studiotimer.thermal.charge import CAUTIONS_SHORT
 from studiotimer.units import mass, temperature
 from studiotimer.window import theme
 from studiotimer.window.flow import ROW_GAP, FlowLayout
@@ -104,7 +106,7 @@ class Header(QWidget):
         if lamp is not None:
             on = state.lamp_on
             lux = state.lights[-1].lux if state.lights else 0.0
-            self.chips["lamp"].say(f"{lamp} {lux:.0f} lx", "on" if on else "off")
+            self.chips["lamp"].say(told(lamp, lux), "on" if on else "off")
 
     def _show_ice(self, climate: ClimateNow, at: float) -> None:
         left = f", {_long(climate.ice_gone_at - at)} left" if climate.ice_gone_at else ""
@@ -127,7 +129,7 @@ class Header(QWidget):
             chip.say(words, f"{value:.0f} ppm", colour=DARK.danger if high else DARK.quiet)
         caution.setVisible(ice or read is not None)
         high = value is not None and value >= 5000.0
-        said = "air the room now, heed the monitor" if high else "gloves, air the room, a monitor decides"
+        said = f"air the room now; {CAUTIONS_SHORT}" if high else CAUTIONS_SHORT
         caution.say(said, mark="▲", colour=DARK.danger if high else DARK.warning, name=f"dry ice cautions: {said}")
 
     def _reading(self, what: str) -> None:

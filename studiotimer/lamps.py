@@ -18,9 +18,7 @@ FLASH_EXAMPLE = "flash, modelling 250 W at 1 m, or flash, modelling off"
 POWER = HEAT_LEAK._replace(name="power", example="250 W", high=20_000.0)
 DISTANCE = LENGTH._replace(example="1 m or 3 ft", low=0.1, high=20.0, open_low=False)
 
-_READING = re.compile(
-    r"^\s*((?!EV\b)\D*?)[\s,]+((?:EV\s*)?[-+−]?[\d.,].*?)(\s*as usual)?\s*$", re.IGNORECASE
-)
+_READING = re.compile(r"^\s*((?!EV\b)\D*?)[\s,]+((?:EV\s*)?[-+−]?[\d.,].*?)(\s*as usual)?\s*$", re.IGNORECASE)
 _MODELLING = re.compile(
     r"^(?:with )?(led )?(?:modell?ing(?: lamp| light)?s? ?)?(led )?"
     r"(?:(?P<off>off|none)|(?P<watts>[\d.,]+) ?w(?:atts?)?(?P<led> led)?(?: (?:modell?ing(?: lamp| light)?))?"

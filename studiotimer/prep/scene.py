@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from studiotimer.lamps import parse_light
+from studiotimer.lamps import parse_light, told
 from studiotimer.mixes import find_mix, mix_from_data
 from studiotimer.prep.plan import Flavour, Plan, PlanError, Shot, Tub
 from studiotimer.prep.problems import Problem
@@ -32,6 +32,12 @@ def light_of(shot: Shot) -> Light | None:
         return parse_light(shot.light)
     except UnitError as error:
         raise PlanError(f"shot {shot.name}, {error}") from None
+
+
+def usual_light(shot: Shot) -> str:
+    """Return the shot's light in words where no meter was read for it, nothing otherwise."""
+    light = light_of(shot)
+    return told(light.lamp.kind, light.lux, usual=True) if light and light.usual else ""
 
 
 def tub_of(plan: Plan, flavour: Flavour) -> Tub:

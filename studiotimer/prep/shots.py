@@ -11,6 +11,7 @@ from studiotimer.prep.day import group_s
 from studiotimer.prep.found import OWN_RULE, Found, counted
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.remedies import Remedy, best, remedies
+from studiotimer.prep.scene import usual_light
 from studiotimer.prep.windows import Window, windows_of
 
 _SOURCE = f"model of the edge and the body; looks: {OWN_RULE}"
@@ -58,11 +59,12 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
     works = fit >= shot.frames
     a_take = math.ceil(shot.frames / fit) if fit else 1
     groups = shot.takes * a_take
+    usual = usual_light(shot)
     tried = () if works else tuple(remedies(plan, shot, iced, style))
     return ShotResult(
         shot.name,
         shot.look,
-        _found(plain, "straight from the freezer, no dry ice"),
+        _found(plain, "straight from the freezer, no dry ice" + (f"; {usual}" if usual else "")),
         _found(iced, _with_ice(plan, style)) if plan.dry_ice.used else None,
         Found(
             fit,

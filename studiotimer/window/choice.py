@@ -3,21 +3,59 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
-from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QCompleter, QLineEdit
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtWidgets import QComboBox, QLineEdit, QMenu, QWidget
 
 from studiotimer.window import theme
 
+CHEVRON_WIDTH = 22
 
-def offer(line: QLineEdit, words: Sequence[str]) -> None:
-    """Offer `words` while one of them is written in `line`; what else is written stays as it is."""
-    completer = QCompleter(list(words), line)
-    completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
-    completer.setFilterMode(Qt.MatchFlag.MatchContains)
-    line.setCompleter(completer)
+
+class Offering(QLineEdit):
+    """A line to write in that offers some words at its chevron, or with the arrow down."""
+
+    def __init__(self, words: Sequence[str], text: str = "") -> None:
+        super().__init__(text)
+        self.menu = QMenu(self)
+        for each in words:
+            self.menu.addAction(each, partial(self._take, each))
+        self.setTextMargins(0, 0, CHEVRON_WIDTH, 0)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.position().x() > self.width() - CHEVRON_WIDTH - 4:
+            self._offer()
+        else:
+            super().mousePressEvent(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Down:
+            self._offer()
+        else:
+            super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        _draw_chevron(self)
+
+    def _offer(self) -> None:
+        self.menu.popup(self.mapToGlobal(QPoint(0, self.height())))
+
+    def _take(self, text: str) -> None:
+        self.setText(text)
+        self.textEdited.emit(text)
+
+
+def _draw_chevron(widget: QWidget) -> None:
+    painter = QPainter(widget)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(QColor(theme.CHEVRON), 1.6))
+    x, y = widget.width() - 15.0, widget.height() / 2 - 1.5
+    painter.drawPolyline([QPointF(x - 4, y), QPointF(x, y + 4), QPointF(x + 4, y)])
+    painter.end()
 
 
 class Choice(QComboBox):
@@ -34,11 +72,7 @@ class Choice(QComboBox):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(theme.CHEVRON), 1.6))
-        x, y = self.width() - 15.0, self.height() / 2 - 1.5
-        painter.drawPolyline([QPointF(x - 4, y), QPointF(x, y + 4), QPointF(x + 4, y)])
+        _draw_chevron(self)
 
     def fill(self, choices: Sequence[tuple[Any, str]], value: Any) -> None:
         """Offer `choices` as value and words, with `value` chosen; one not among them is offered as it is."""

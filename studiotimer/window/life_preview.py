@@ -106,6 +106,7 @@ class Foretold:
 
 def _foretold(made: Callable[[], Plan]) -> Foretold:
     """Return what becomes of a plan's first hero; raises WorkError with why there is no plan."""
+    from studiotimer.prep.scene import usual_light
     from studiotimer.prep.windows import life_of, window_of  # brings the physics, which the window opens without
 
     try:
@@ -120,4 +121,6 @@ def _foretold(made: Callable[[], Plan]) -> Foretold:
     ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end)
     learned = LEARNED if plan.flavours[0].mix_name in plan.learned else ""
     words = said.format(look=plan.shots[0].look, window=window.text) + learned
-    return Foretold(ribbon, words, PLAIN.format(waited=written(plan.dry_ice.box_wait_s), window=plain.text))
+    below = PLAIN.format(waited=written(plan.dry_ice.box_wait_s), window=plain.text)
+    usual = usual_light(plan.shots[0])
+    return Foretold(ribbon, words, f"{below} Light: {usual}." if usual else below)

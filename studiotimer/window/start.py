@@ -29,7 +29,7 @@ from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, Question, parse, shown_in
 from studiotimer.window import theme
-from studiotimer.window.choice import Choice, offer
+from studiotimer.window.choice import Choice, Offering
 from studiotimer.window.demos import demos
 from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
@@ -222,8 +222,7 @@ class StartPage(QWidget):
             self.look.addButton(button, number)
             looks.addWidget(button)
         self.room = TypedNumber(WARMTH, "22 °C" if shown_in() == "metric" else "72 °F")
-        self.light = QLineEdit("LED 2000 lx")
-        offer(self.light, LIGHTS)
+        self.light = Offering(LIGHTS, "LED 2000 lx")
         for row, (words, name, field, hint) in enumerate(
             (
                 ("Which ice cream?", "flavour", flavour, "its name, and how rich its mix is"),

@@ -164,3 +164,12 @@ def test_the_life_of_a_hero_has_its_window_and_how_sure_that_is(look: str) -> No
     assert taught.window.end_s == pytest.approx(window_of(known, known.shots[0], iced=True).end_s)
     assert taught.window.end_s > life.window.end_s
     assert taught.end_late_s / taught.end_early_s < life.end_late_s / life.end_early_s
+
+
+def test_a_light_without_a_reading_is_the_usual_one_and_says_so() -> None:
+    plan = quick_plan("V", "premium", "crisp", 22.0, "window light")
+    read = quick_plan("V", "premium", "crisp", 22.0, "daylight 2000 lx")
+    (usual,), (measured,) = shots_of(plan), shots_of(read)
+    assert usual.plain.value == measured.plain.value
+    assert "daylight 2000 lx as usual" in usual.plain.how
+    assert "usual" not in measured.plain.how

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QLineEdit, QStyle, QStyleO
 
 from studiotimer.prep.draft import Path, quantity_at
 from studiotimer.window import theme
-from studiotimer.window.choice import Choice, offer
+from studiotimer.window.choice import Choice, Offering
 from studiotimer.window.style import label, restyle
 from studiotimer.window.typed import TypedDate, TypedNumber, TypedTime
 
@@ -131,8 +131,6 @@ class Field(QWidget):
         line.setMaxLength(LONGEST)
         line.setPlaceholderText(self.ask.empty)
         line.setAccessibleDescription(self.ask.example)
-        if self.ask.choices:
-            offer(line, [words for words, _ in self.ask.choices])
         return line
 
     def _line(self) -> QLineEdit:
@@ -148,7 +146,7 @@ class Field(QWidget):
             number = TypedNumber(quantity)
             number.textEdited.connect(lambda _: self.edited.emit(self.ask.path, self._value(number.kept)))
             return number
-        words = QLineEdit()
+        words = Offering([each for each, _ in self.ask.choices]) if self.ask.choices else QLineEdit()
         words.textEdited.connect(lambda text: self.edited.emit(self.ask.path, self._value(text)))
         return words
 

@@ -293,7 +293,6 @@ def test_absorbed_heat():
     [
         ("candle 20 lx", "LED, daylight, HMI, tungsten, flash"),
         ("candle", "LED, daylight, HMI, tungsten, flash"),
-        ("LED 2000", "write LED 2000 lx"),
         ("flash, bright", "write flash, modelling 250 W at 1 m"),
         ("flash, modelling 30000 W", "20,000 W"),
         ("flash, modelling 250 W at 1 C", "length"),

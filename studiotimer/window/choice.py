@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QPoint, QPointF, Qt
@@ -20,9 +19,7 @@ class Offering(QLineEdit):
 
     def __init__(self, words: Sequence[str], text: str = "") -> None:
         super().__init__(text)
-        self.menu = QMenu(self)
-        for each in words:
-            self.menu.addAction(each, partial(self._take, each))
+        self.words = tuple(words)
         self.setTextMargins(0, 0, CHEVRON_WIDTH, 0)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
@@ -42,9 +39,15 @@ class Offering(QLineEdit):
         _draw_chevron(self)
 
     def _offer(self) -> None:
-        self.menu.popup(self.mapToGlobal(QPoint(0, self.height())))
+        menu = QMenu(self)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        for each in self.words:
+            menu.addAction(each)
+        menu.triggered.connect(lambda action: self.take(action.text()))
+        menu.popup(self.mapToGlobal(QPoint(0, self.height())))
 
-    def _take(self, text: str) -> None:
+    def take(self, text: str) -> None:
+        """Write `text` in the line, as if it had been typed."""
         self.setText(text)
         self.textEdited.emit(text)
 
@@ -55,7 +58,6 @@ def _draw_chevron(widget: QWidget) -> None:
     painter.setPen(QPen(QColor(theme.CHEVRON), 1.6))
     x, y = widget.width() - 15.0, widget.height() / 2 - 1.5
     painter.drawPolyline([QPointF(x - 4, y), QPointF(x, y + 4), QPointF(x + 4, y)])
-    painter.end()
 
 
 class Choice(QComboBox):

@@ -154,6 +154,31 @@ def save_memory(memory: Memory) -> str | None:
     return keeping.save(memory_file(), values_of(memory))
 
 
+def change_memory(base: Memory, mine: Memory) -> tuple[Memory | None, str | None]:
+    """Keep what differs in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
+    return keeping.change(
+        memory_file(), memory_of, Memory(), "the learned mixes", lambda theirs: merged(base, mine, theirs), values_of
+    )
+
+
+def merged(base: Memory, mine: Memory, theirs: Memory) -> Memory:
+    """Return `theirs` with what differs in `mine` from `base`; of a mix that both changed, both lessons count."""
+    mixes = keeping.merged(base.mixes, mine.mixes, theirs.mixes)
+    for name in mine.mixes:
+        before, own, other = (each.mixes.get(name, Known()) for each in (base, mine, theirs))
+        if own in (before, other) or other == before:
+            continue
+        if own.lessons == before.lessons:  # set by hand, or forgotten
+            mixes[name] = replace(own, lessons={**other.lessons})
+            continue
+        both = other
+        for session in {*own.lessons, *before.lessons}:
+            if own.lessons.get(session) != before.lessons.get(session):
+                both = _replaced(both, session, own.lessons.get(session), date.fromisoformat(own.when))
+        mixes[name] = both
+    return Memory(mixes)
+
+
 def values_of(memory: Memory) -> dict[str, Any]:
     """Return the memory as JSON values."""
     mixes = {}

@@ -141,6 +141,22 @@ def save_keys(keys: KeyMap) -> str | None:
     return keeping.save(config_folder() / FILE, keys.changed())
 
 
+def change_keys(base: KeyMap, mine: KeyMap) -> tuple[KeyMap | None, str | None]:
+    """Keep the keys that differ in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
+    return keeping.change(
+        config_folder() / FILE, keys_of, KeyMap(), "the changed keys", lambda theirs: merged(base, mine, theirs),
+        KeyMap.changed,
+    )  # fmt: skip
+
+
+def merged(base: KeyMap, mine: KeyMap, theirs: KeyMap) -> KeyMap:
+    """Return `theirs` with the actions whose keys differ in `mine` from `base`; `mine`, where a key would mean two."""
+    try:
+        return KeyMap(keeping.merged(base.keys, mine.keys, theirs.keys))
+    except KeyMapError:
+        return mine
+
+
 def keys_of(changed: Any) -> KeyMap:
     """Return the key map in JSON values: an object of action to list of keys, laid over the usual ones.
 

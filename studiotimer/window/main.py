@@ -209,7 +209,7 @@ class MainWindow(QMainWindow):
             if not self.running.close():
                 return False
             if written:
-                self.kept.learn_from(self.running.session, self.running.learner)
+                self.kept.learn_from(self.running.session, self.running.learned)
         self._let_go()
         return True
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -21,7 +22,7 @@ from studiotimer.window.aside import Aside
 if TYPE_CHECKING:
     from studiotimer.session.beat import Taken
     from studiotimer.session.forecast import Forecaster
-    from studiotimer.session.learning import Learner
+    from studiotimer.session.learning import Learned
 
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
@@ -33,7 +34,7 @@ SHOWN_FIRST_MS = 15
 
 
 class Forecasts:
-    """Works out forecasts aside, one after another, always of the newest state; `learner` is what learns from looks.
+    """Works out forecasts aside, one after another, always of the newest state, and what looks taught.
 
     After each it leaves the window most of the processor, since calls come one after another.
     """
@@ -41,12 +42,18 @@ class Forecasts:
     def __init__(self, plan: Plan, done: Callable[[Forecast], object]) -> None:
         self._plan, self._done = plan, done
         self._forecaster: Forecaster | None = None
+        self._at_work = threading.Lock()
         self._aside = Aside("forecasts", rests=RESTS)
 
-    @property
-    def learner(self) -> Learner | None:
-        """What learns from the looks and knows what it worked out already; None while it is at work."""
-        return None if self._forecaster is None or self._aside.busy else self._forecaster.learner
+    def learned(self, state: State) -> Learned:
+        """Return what the looks of a session taught; what was worked out for forecasts is not worked out again.
+
+        For a worker: a forecast may be under way, whose end it waits for.
+        """
+        from studiotimer.session.climate import Climate
+
+        with self._at_work:
+            return self._made().learner.learned(state, Climate(state, self._plan))
 
     def want(self, state: State, at: float) -> None:
         """Ask for a forecast; one asked for before and not begun is dropped."""
@@ -57,11 +64,15 @@ class Forecasts:
         self._aside.end()
 
     def _forecast(self, state: State, at: float) -> Forecast:
+        with self._at_work:
+            return self._made().forecast(state, at)
+
+    def _made(self) -> Forecaster:
         if self._forecaster is None:
             from studiotimer.session.forecast import Forecaster  # brings the physics, which the window opens without
 
             self._forecaster = Forecaster(self._plan)
-        return self._forecaster.forecast(state, at)
+        return self._forecaster
 
 
 class Running(QObject):
@@ -124,10 +135,9 @@ class Running(QObject):
         ending = forecast.window.ended_by if forecast and forecast.window else None
         return Choice(forecast.best if forecast else (), ending, self.selected)
 
-    @property
-    def learner(self) -> Learner | None:
-        """What has learned from the session's looks, if forecasts were worked out; for use once it was left."""
-        return self._forecasts.learner
+    def learned(self) -> Learned:
+        """Return what the session's looks taught; for a worker, since it may take a while."""
+        return self._forecasts.learned(self.state)
 
     def desk(self) -> Desk:
         """Return what defaults and choices are made from."""

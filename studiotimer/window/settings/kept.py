@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -9,14 +10,21 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, Signal
 
 from studiotimer.places import demo_copies
+from studiotimer.session import memory
 from studiotimer.session.live import Session
-from studiotimer.session.memory import Memory, load_memory, save_memory
+from studiotimer.session.memory import Memory, change_memory, load_memory
+from studiotimer.window import keys
+from studiotimer.window.aside import answered
 from studiotimer.window.faults import logged
-from studiotimer.window.keys import Action, KeyMap, action_words, key_words, load_keys, save_keys
-from studiotimer.window.settings.values import Settings, load_settings, save_settings
+from studiotimer.window.keys import Action, KeyMap, action_words, change_keys, key_words, load_keys
+from studiotimer.window.settings import values
+from studiotimer.window.settings.values import Settings, change_settings, load_settings
 
 if TYPE_CHECKING:
-    from studiotimer.session.learning import Learner
+    from studiotimer.session.learning import Learned
+
+NOTHING = (None, None)
+LONGEST_LEARNING_S = 20.0
 
 
 @dataclass(frozen=True)
@@ -30,6 +38,14 @@ class _Held:
         keys = self.keys.keys == other.keys.keys
         return keys and (self.settings, self.memory) == (other.settings, other.memory)
 
+    def over(self, before: _Held, now: _Held) -> _Held:
+        """Return `now` with what differed in `before` from this."""
+        return _Held(
+            values.merged(self.settings, before.settings, now.settings),
+            keys.merged(self.keys, before.keys, now.keys),
+            memory.merged(self.memory, before.memory, now.memory),
+        )
+
 
 class Kept(QObject):
     """Settings, keys and memory. `changed` says that any of them did, `said` what the crew must be told."""
@@ -42,7 +58,8 @@ class Kept(QObject):
         settings, about_settings = load_settings()
         keys, about_keys = load_keys()
         memory, about_memory = load_memory()
-        self._held = _Held(settings, keys, memory)
+        self._held = self._disk = _Held(settings, keys, memory)
+        """What holds, and what the files had when they were last read or written: the rest is this window's change."""
         self.words = " ".join(one for one in (about_settings, about_keys, about_memory) if one)
         """What was wrong with the files, to be said once; empty when nothing was."""
         self._before: _Held | None = None
@@ -104,23 +121,19 @@ class Kept(QObject):
             before, self._before, self._step = self._before, None, ""
             self._keep(before)
 
-    def learn_from(self, session: Session, learner: Learner | None) -> None:
+    def learn_from(self, session: Session, learned: Callable[[], Learned]) -> None:
         """Take in what a session's looks taught; the copy of a demo teaches nothing, for its day is invented.
 
-        `learner` is what learned from them while the session was open: it need not work them out again.
+        `learned` works out what they said; the window goes on meanwhile.
         """
         known = any(session.header.session in one.lessons for one in self.memory.mixes.values())
         looked = any(scoop.seen for scoop in session.state.scoops.values())
         if demo_copies() in session.path.parents or not (looked or known):
             return
         with logged("learning from the session"):
-            from studiotimer.session.climate import Climate
-            from studiotimer.session.learning import Learner
-
-            found = (learner or Learner(session.plan)).learned(session.state, Climate(session.state, session.plan))
-            memory, _ = load_memory()
-            taught = memory.taught(session.header.session, session.plan, found, date.today())
-            if taught != memory:
+            found = answered("learning from the session", learned, LONGEST_LEARNING_S)
+            taught = self.memory.taught(session.header.session, session.plan, found, date.today())
+            if taught != self.memory:
                 self._before, self._step = None, ""
                 self._keep(replace(self._held, memory=taught))
 
@@ -133,13 +146,16 @@ class Kept(QObject):
         self._keep(held)
 
     def _keep(self, held: _Held) -> None:
-        was, self._held = self._held, held
-        troubles = (
-            save_settings(held.settings) if held.settings != was.settings else None,
-            save_keys(held.keys) if held.keys.keys != was.keys.keys else None,
-            save_memory(held.memory) if held.memory != was.memory else None,
-        )
+        """Let `held` hold, and bring what differs from the files to them, on top of what another window wrote."""
+        disk = self._disk
+        settings = change_settings(disk.settings, held.settings) if held.settings != disk.settings else NOTHING
+        keys = change_keys(disk.keys, held.keys) if held.keys.keys != disk.keys.keys else NOTHING
+        memory = change_memory(disk.memory, held.memory) if held.memory != disk.memory else NOTHING
+        self._disk = _Held(settings[0] or disk.settings, keys[0] or disk.keys, memory[0] or disk.memory)
+        self._held = _Held(settings[0] or held.settings, keys[0] or held.keys, memory[0] or held.memory)
+        if self._before is not None:
+            self._before = held.over(self._before, self._held)
         self.changed.emit()
-        for trouble in troubles:
+        for _, trouble in (settings, keys, memory):
             if trouble is not None:
                 self.said.emit(trouble)

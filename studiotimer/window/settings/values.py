@@ -63,7 +63,23 @@ def size_kept() -> float:
 
 def save_settings(settings: Settings) -> str | None:
     """Keep the settings; return a sentence when the disk refuses."""
-    return keeping.save(settings_file(), {"version": VERSION, **asdict(settings)})
+    return keeping.save(settings_file(), _values_of(settings))
+
+
+def change_settings(base: Settings, mine: Settings) -> tuple[Settings | None, str | None]:
+    """Keep what differs in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
+    return keeping.change(
+        settings_file(), settings_of, Settings(), "the settings", lambda theirs: merged(base, mine, theirs), _values_of
+    )
+
+
+def merged(base: Settings, mine: Settings, theirs: Settings) -> Settings:
+    """Return `theirs` with what differs in `mine` from `base`."""
+    return Settings(**keeping.merged(asdict(base), asdict(mine), asdict(theirs)))
+
+
+def _values_of(settings: Settings) -> dict[str, Any]:
+    return {"version": VERSION, **asdict(settings)}
 
 
 def settings_of(values: Any) -> Settings:

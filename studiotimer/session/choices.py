@@ -12,6 +12,9 @@ from studiotimer.session.desk import Desk, Fields
 from studiotimer.session.entries import fields_of
 from studiotimer.session.mending import MendError, amended
 
+LEAST_MOVE_S = 0.5
+"""Times are typed to the second: less is no change."""
+
 
 def choices(kind: str, desk: Desk) -> list[Field]:
     """Return the fields to choose for a call of `kind`, each starting at its default; none if there are none.
@@ -37,6 +40,10 @@ def amendment(desk: Desk, number: int | None, chosen: Mapping[str, object]) -> F
         if name == "ago_s":
             if isinstance(value, float | int) and value != ago(desk, told):
                 change["tick"] = round(desk.at - value - (desk.ledger.seconds(told) - told.tick), 3)
+            continue
+        if name == "tick":
+            if isinstance(value, float | int) and abs(value - told.tick) >= LEAST_MOVE_S:
+                change["tick"] = value
             continue
         before = values.get(name)
         wanted = _like(before, value)

@@ -27,7 +27,8 @@ from studiotimer.session.state import ContradictionError, State
 from studiotimer.session.writer import Beside, Writer
 from studiotimer.units import duration
 
-SAME_CALL_S = 0.7
+SAME_CALL_S = 0.4
+"""Two presses so soon are a switch that bounced; from there on they are two, as when two scoops are pulled in a row."""
 
 _NOT_GIVEN = {*Entry.model_fields, "kind", "sum"}
 

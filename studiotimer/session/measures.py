@@ -17,43 +17,55 @@ MEASURED: tuple[Measured, ...] = get_args(Measured)
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A kind of reading: its name, the span it can be in, the step it is called by, its words, where it begins.
+    """A kind of reading: its name, what kind of number it is, the step it is called by, its words, where it begins.
 
     Values are °C, a fraction, lux or ppm. `usual` is what is offered before the first one was read, from the plan and
     the shot that is being made.
     """
 
     name: str
-    low: float
-    high: float
+    quantity: units.Quantity
     step: float
     words: Callable[[float], str]
     usual: Callable[[Plan, Shot | None], float]
-    temperature: bool = False
+
+    @property
+    def low(self) -> float:
+        """The least it can be."""
+        return self.quantity.low
+
+    @property
+    def high(self) -> float:
+        """The most it can be."""
+        return self.quantity.high
 
     def stepped(self) -> float:
         """Return the step it is called by: a whole °F where those are shown."""
-        return units.K_PER_F if self.temperature and units.shown_in() == "US" else self.step
+        return units.K_PER_F if self.quantity.unit == "degC" and units.shown_in() == "US" else self.step
 
 
 def _degrees(value: float) -> str:
     return units.temperature(value, digits=1 if units.shown_in() == "metric" else 0)
 
 
-def _celsius(name: str, step: float, usual: Callable[[Plan, Shot | None], float]) -> Measure:
-    return Measure(name, -80.0, 60.0, step, _degrees, usual, temperature=True)
+def _celsius(name: str, kind: units.Quantity, step: float, usual: Callable[[Plan, Shot | None], float]) -> Measure:
+    return Measure(name, kind, step, _degrees, usual)
 
 
 MEASURES: dict[Measured, Measure] = {
-    "air_c": _celsius("set air", 0.5, lambda plan, _: plan.room.air_c),
-    "humidity": Measure("humidity", 0.0, 1.0, 0.01, lambda v: f"{v * 100:.0f} %", lambda plan, _: plan.room.humidity),
-    "box_c": _celsius("box", 1.0, lambda plan, _: plan.dry_ice.box_c),
-    "freezer_c": _celsius("freezer", 0.5, lambda plan, _: -18.0 if plan.freezer_c is None else plan.freezer_c),
-    "room_c": _celsius("room", 0.5, lambda plan, _: plan.room.air_c),
-    "lux": Measure(
-        "light", 0.0, 200_000.0, 100.0, lambda v: f"{v:.0f} lx", lambda _, shot: shot.lux if shot else 2000.0
+    "air_c": _celsius("set air", units.TEMPERATURE._replace(usual=(-40.0, 40.0)), 0.5, lambda plan, _: plan.room.air_c),
+    "humidity": Measure(
+        "humidity", units.PERCENT, 0.01, lambda v: f"{v * 100:.0f} %", lambda plan, _: plan.room.humidity
     ),
-    "co2_ppm": Measure("CO₂ monitor", 0.0, 1_000_000.0, 50.0, lambda v: f"{v:.0f} ppm", lambda *_: OUTDOOR_PPM),
+    "box_c": _celsius("box", units.BOX, 1.0, lambda plan, _: plan.dry_ice.box_c),
+    "freezer_c": _celsius(
+        "freezer", units.FREEZER, 0.5, lambda plan, _: -18.0 if plan.freezer_c is None else plan.freezer_c
+    ),
+    "room_c": _celsius("room", units.WARMTH, 0.5, lambda plan, _: plan.room.air_c),
+    "lux": Measure(
+        "light", units.ILLUMINANCE, 100.0, lambda v: f"{v:,.0f} lx", lambda _, shot: shot.lux if shot else 2000.0
+    ),
+    "co2_ppm": Measure("CO₂ monitor", units.CO2, 50.0, lambda v: f"{v:,.0f} ppm", lambda *_: OUTDOOR_PPM),
 }
 
 

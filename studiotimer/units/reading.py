@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from studiotimer.units.numbers import NUMBER, number_of, shown, tidy
-from studiotimer.units.quantities import PERCENT, Quantity, Style, Unit, UnitError, means_none, unit_named
+from studiotimer.units.quantities import PERCENT, UNITS, Quantity, Style, Unit, UnitError, means_none, unit_named
 from studiotimer.units.showing import shown_in, told, with_unit
 
 LONGEST = 200
@@ -17,6 +17,9 @@ _EV_FIRST = re.compile(rf"^ev\s*({NUMBER})$", re.IGNORECASE)
 _CLOCK = re.compile(r"^([-+]?)(?:(\d{1,6}):)?(\d{1,6}):([0-5]\d(?:[.,]\d+)?)$")
 _ONE_OF_MANY = re.compile(rf"({NUMBER})\s*([a-z\"'#]+)\.?(?:\s*(?:,|and)\s*|\s*)", re.IGNORECASE)
 _ADDED = ("s", "kg", "m")
+_BEGUN = re.compile(r"^[-+]?[\d\s.,/:½¼¾⅓⅔⅛⅜⅝⅞]*(.*)$")
+_DEGREES = "degrees"
+_DEGREES_SAID = re.compile(r"^(?:degrees?|degs?\.?|[°º˚])\s*")
 _KEYS = {"mm": "M", "in": "I", "lb": "L", "kg": "K", "m³": "M", "ft³": "F", "kg/h": "K", "lb/day": "L"}
 
 
@@ -83,6 +86,27 @@ def understood(text: str, quantity: Quantity, style: Style | None = None) -> Rea
         return _within(unit.inside(number), with_unit(written, unit.shown), quantity, unit.system or style, unit)
     together = _added(plain, quantity, style)
     return together or Refused(f"{shown(text)} is not a {quantity.name}; write {quantity.example}")
+
+
+def could_become(text: str, quantity: Quantity) -> bool:
+    """Whether more keys can make a value of what is typed so far: a number, and the beginning of one of its units."""
+    plain = tidy(text).lower()
+    if quantity.unit == "lx" and ("ev".startswith(plain) or plain.startswith("ev")):
+        plain = plain[2:].lstrip()
+    while match := _BEGUN.match(plain):
+        rest = match.group(1)
+        if not rest or (quantity.unit == "degC" and _DEGREES.startswith(rest)):
+            return True
+        if quantity.unit == "degC":
+            rest = _DEGREES_SAID.sub("", rest)
+        names = [name for internal, name in UNITS if internal == quantity.unit]
+        if any(name.startswith(rest) for name in names):
+            return True
+        whole = next((name for name in sorted(names, key=len, reverse=True) if rest.startswith(name)), None)
+        if whole is None or quantity.unit not in _ADDED:
+            return False
+        plain = rest[len(whole) :].lstrip()
+    return not plain
 
 
 def as_shown(text: str, quantity: Quantity, style: Style) -> str:

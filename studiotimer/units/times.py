@@ -15,6 +15,10 @@ _OF_DAY = re.compile(
 )
 _WORDS = {"noon": dt.time(12, 0), "midday": dt.time(12, 0), "midnight": dt.time(0, 0)}
 _MOVED = re.compile(r"^(.*?)\s*\b(earlier|before|sooner|later|after|ago)$", re.IGNORECASE)
+_KNOWN = (
+    "s", "sec", "secs", "second", "seconds", "m", "min", "mins", "minute", "minutes", "h", "hr", "hour", "hours", "am",
+    "pm", "noon", "midday", "midnight", "earlier", "before", "sooner", "later", "after", "ago",
+)  # fmt: skip
 EXAMPLE = "7:00, 7am or 19:30"
 EXAMPLE_OF_MOMENT = "20:12:19, 15 s earlier or 1 min later"
 
@@ -66,6 +70,13 @@ def moment(text: str) -> At | Shift | Ago:
     elif (found := _of_day(plain)) is not None and any(mark in plain.lower() for mark in ":.amp"):
         return found
     raise UnitError(f"when: {shown(text)} is not a time; write {EXAMPLE_OF_MOMENT}")
+
+
+def could_be_moment(text: str) -> bool:
+    """Whether more keys can make a moment of what is typed so far."""
+    words = re.findall(r"[^\W\d_]+", text.lower())
+    signs = re.sub(r"[^\W_]|[\s:.,+−-]", "", text)
+    return not signs and all(any(known.startswith(word) for known in _KNOWN) for word in words)
 
 
 def _of_day(text: str) -> At | None:

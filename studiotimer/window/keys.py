@@ -116,6 +116,13 @@ def key_words(name: str) -> str:
     return _SHOWN.get(name, name)
 
 
+def prints(name: str) -> bool:
+    """Whether a key writes something where text is typed."""
+    combination = QKeyCombination.fromCombined(_code(name))
+    held = combination.keyboardModifiers() & ~Qt.KeyboardModifier.ShiftModifier
+    return not held and Qt.Key.Key_Space.value <= combination.key().value <= Qt.Key.Key_ydiaeresis.value
+
+
 def key_pressed(event: QKeyEvent) -> str | None:
     """Return the name of the key a press is of; None for Shift and its like alone, and for keys without a name."""
     combination = event.keyCombination()

@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import model_validator as check_model
 
+from studiotimer import units
 from studiotimer.session.calls.record import Call, Field, Options, Stepper
 from studiotimer.session.desk import Desk, Fields, last_reading
 from studiotimer.session.entries import Entry
@@ -26,7 +27,9 @@ class Reading(Entry):
     def _possible(self) -> Reading:
         measure = MEASURES[self.what]
         if not measure.low <= self.value <= measure.high:
-            raise ValueError(f"a reading of {self.what} must be from {measure.low:g} to {measure.high:g}")
+            raise ValueError(
+                f"{measure.name}: {measure.words(self.value)} is not possible; give {units.limits(measure.quantity)}"
+            )
         return self
 
 

@@ -9,29 +9,31 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 
-from studiotimer.plain import short
 from studiotimer.session.calls.record import Field, Stepper, Words
-from studiotimer.session.calls.registry import RECORDS, amend_fields
-from studiotimer.session.choices import amendment, choices
+from studiotimer.session.calls.registry import RECORDS
+from studiotimer.session.choices import choices
 from studiotimer.session.desk import NoDefaultError, last_call
 from studiotimer.session.entries import Entry
 from studiotimer.session.joined import Doubt
-from studiotimer.session.mending import MendError
-from studiotimer.session.wording import entry_words
+from studiotimer.session.typed import Form, amend_form, form_of
+from studiotimer.session.typed import given as given_on
 from studiotimer.units import TIME, UnitError, duration, parse
 from studiotimer.window.running import Running
 from studiotimer.window.set.actions import OPENS
 from studiotimer.window.set.callbar import CallBar
 from studiotimer.window.set.chooser import Chooser
+from studiotimer.window.set.strip import Strip
 
 MOST_AHEAD_S = 4e9
-MOST_LETTERS = 22
+TYPED_FIRST = "Enter or esc first: a call is being typed."
 
 
 class CallDesk(QStackedWidget):
     """Makes calls with their defaults, or opens their choices first."""
 
     left = Signal()
+    turned = Signal(bool)
+    """A call is being typed, or no longer."""
     watch_wanted = Signal(str, float)
 
     def __init__(self, running: Running) -> None:
@@ -40,27 +42,53 @@ class CallDesk(QStackedWidget):
         self.bar = CallBar()
         self.chooser = Chooser()
         self._usual: QWidget = self.bar
-        self._tick: float | None = None
-        """When the key that is being heard was pressed."""
+        self.strip = Strip()
+        self._target = 0
+        self._opened: float | None = None
+        """When the key that opened the choices was pressed: that is when their call was."""
         self._doubted: Doubt | None = None
         self.capture_now = ("", 0.0)
         """The capture folder watched, and by how many seconds its camera's clock is ahead."""
         self.addWidget(self.bar)
         self.addWidget(self.chooser)
+        self.addWidget(self.strip)
+        self.currentChanged.connect(self._turned)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.chooser.made.connect(self._made)
         self.chooser.left.connect(self.leave)
-        self.chooser.refilled.connect(self.choose)
+        self.chooser.refilled.connect(lambda kind, given: self.choose(kind, given, self._opened))
+        self.strip.made.connect(self._typed)
+        self.strip.left.connect(self.leave)
+        self.strip.refused.connect(self._running.refused)
 
     @property
     def choosing(self) -> bool:
-        """Whether the choices of a call are open."""
-        return self.currentWidget() is self.chooser
+        """Whether the choices of a call are open, or it is being typed."""
+        return self.currentWidget() in (self.chooser, self.strip)
+
+    @property
+    def typing(self) -> bool:
+        """Whether a call is being typed."""
+        return self.currentWidget() is self.strip
 
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self.bar.set_scale(scale)
         self.chooser.set_scale(scale)
+        self.strip.set_scale(scale)
+        self._stand_high()
+
+    def set_target(self, pixels: int) -> None:
+        """Make the targets of the bar so high."""
+        self._target = pixels
+        self._stand_high()
+
+    def _stand_high(self) -> None:
+        self.setFixedHeight(max(self._target, self.strip.wanted_height) if self.typing else self._target)
+
+    def _turned(self) -> None:
+        self._stand_high()
+        self.turned.emit(self.typing)
 
     def take_bar(self, bar: QWidget) -> None:
         """Put another bar in the call bar's place, for a session that takes no calls."""
@@ -68,48 +96,69 @@ class CallDesk(QStackedWidget):
         self.setCurrentWidget(bar)
         self._usual = bar
 
-    def key(self, event: QKeyEvent, tick: float) -> bool:
-        """Act on a key pressed at `tick` while choices are open; return whether it was one of theirs."""
-        self._tick = tick
-        try:
-            return self.choosing and self.chooser.key(event)
-        finally:
-            self._tick = None
+    def key(self, event: QKeyEvent) -> bool:
+        """Act on a key while choices are open; return whether it was one of theirs."""
+        return self.currentWidget() is self.chooser and self.chooser.key(event)
 
     def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> Entry | None:
         """Make a call and return what was logged, or open its choices; its key again while they are open steps them."""
-        if self.choosing and self.chooser.kind == kind:
+        opens = choosing or kind in OPENS
+        if self.typing and opens:
+            self._running.refused.emit(TYPED_FIRST)
+        elif self.choosing and self.chooser.kind == kind and not self.typing:
             self.chooser.again()
-        elif choosing or kind in OPENS:
-            self.choose(kind, dict(given))
+        elif opens:
+            self.choose(kind, dict(given), tick)
         else:
             outcome = self._running.call(kind, given, tick)
-            self.leave()
+            self.done()
             return None if outcome.repeated else outcome.entry
         return None
 
-    def choose(self, kind: str, given: Mapping[str, Any]) -> None:
-        """Open the choices of a call of `kind`; one that has none is made."""
+    def choose(self, kind: str, given: Mapping[str, Any], tick: float | None = None) -> None:
+        """Open the choices of a call of `kind`, asked for at `tick` (now, when None); one that has none is made."""
+        self._open_at(tick)
         desk = self._running.session.desk(self._running.choice(), given)
+        if kind == "amend":
+            last = last_call(desk)
+            if last is None:
+                self._running.refused.emit("there is no call to amend yet")
+            else:
+                self._amend(last.n)
+            return
         try:
             fields = choices(kind, desk)
         except NoDefaultError as error:
             self._running.refused.emit(str(error))
             return
         if not fields:
-            self._running.call(kind, given)
+            self._running.call(kind, given, tick)
             return
-        last = last_call(desk) if kind == "amend" else None
-        self._offer(kind, _amending(last) if last else RECORDS[kind].name, fields, last.n if last else None)
+        session = self._running.session
+        form = form_of(kind, RECORDS[kind].name, fields, session, desk, session.time(self._opened))
+        if form is not None:
+            self._type(form)
+        else:
+            self._offer(kind, RECORDS[kind].name, fields)
 
     def amend(self, number: int) -> None:
         """Open what can be amended about entry `number`."""
-        fields = amend_fields(self._running.desk(), number)
-        if fields:
-            entry = self._running.session.ledger.entry(number)
-            self._offer("amend", _amending(entry) if entry else f"Amend {number}", fields, number)
-        else:
+        self._open_at(None)
+        self._amend(number)
+
+    def _amend(self, number: int) -> None:
+        form = amend_form(self._running.session, self._running.desk(), number)
+        if form is None:
             self._running.refused.emit(f"entry {number} cannot be amended")
+        else:
+            self._type(form)
+
+    def _open_at(self, tick: float | None) -> None:
+        self._opened = self._running.session.clock.tick() if tick is None else tick
+
+    def _type(self, form: Form) -> None:
+        self.setCurrentWidget(self.strip)
+        self.strip.open(form)
 
     def choose_folder(self) -> None:
         """Open the choice of the capture folder and of how far the camera's clock is ahead."""
@@ -140,13 +189,19 @@ class CallDesk(QStackedWidget):
         """Have this offered the next time, as what the camera's clock seems to be ahead by."""
         self.capture_now = (self.capture_now[0], ahead_s)
 
+    def done(self) -> None:
+        """Leave the choices where they are chosen; what is being typed goes on."""
+        if not self.typing:
+            self.leave()
+
     def leave(self) -> None:
         """Leave the choices."""
+        self.strip.rest()
         self.setCurrentWidget(self._usual)
         self.left.emit()
 
-    def _offer(self, kind: str, title: str, fields: list[Field], target: int | None = None) -> None:
-        self.chooser.offer(kind, title, fields, target)
+    def _offer(self, kind: str, title: str, fields: list[Field]) -> None:
+        self.chooser.offer(kind, title, fields)
         self.setCurrentWidget(self.chooser)
 
     def _made(self, kind: str, values: dict[str, Any]) -> None:
@@ -157,13 +212,10 @@ class CallDesk(QStackedWidget):
         if kind == "set_right":
             self._closed_for(values["since"] or "")
             return
-        try:
-            asked = amendment(self._running.desk(), self.chooser.target, values) if kind == "amend" else values
-        except MendError as error:
-            self._running.refused.emit(str(error))
-            return
-        given = {name: list(one) if isinstance(one, tuple) else one for name, one in asked.items() if one is not None}
-        if self._running.call(kind, given, self._tick).refused is None:
+        self._typed(kind, values)
+
+    def _typed(self, kind: str, fields: dict[str, Any]) -> None:
+        if self._running.call(kind, given_on(fields), self._opened).refused is None:
             self.leave()
 
 
@@ -171,8 +223,3 @@ def _off_words(ahead_s: float) -> str:
     from studiotimer.wrap.dating import off_words
 
     return off_words(ahead_s)
-
-
-def _amending(entry: Entry) -> str:
-    """Return what is amended, in as few words as a button takes."""
-    return f"Amend {short(entry_words(entry), MOST_LETTERS)}"

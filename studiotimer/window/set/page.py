@@ -117,6 +117,7 @@ class SetPage(QWidget):
         self.bar.called.connect(self.act)
         self.bar.choices_wanted.connect(lambda action: self.act(action, choosing=True))
         self.calls.left.connect(self.setFocus)
+        self.calls.turned.connect(lambda typing: self.cue_button.setVisible(not typing))
         self.elsewhere.clicked.connect(lambda: self.act("elsewhere"))
         self.cue_button.clicked.connect(lambda: self.act("cue"))
         self.cue_button.choices_wanted.connect(lambda: self.act("cue", choosing=True))
@@ -169,7 +170,7 @@ class SetPage(QWidget):
             label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
         target = round(theme.TARGET * max(scale, one))
         self.cue_button.setFixedSize(max(round(230 * scale), round(170 * one)), target)
-        self.calls.setFixedHeight(target)
+        self.calls.set_target(target)
         for part in (
             self.header,
             self.ribbon,
@@ -236,13 +237,13 @@ class SetPage(QWidget):
     def _act_cue(self, choosing: bool, tick: float | None) -> None:
         cue = self.cues[0]
         if choosing and cue.kind is not None:
-            self.calls.choose(cue.kind, dict(cue.given))
+            self.calls.choose(cue.kind, dict(cue.given), tick)
         elif (instead := self._cue_key.pressed(cue, self.now())) is not None:
             self._answer(instead)
         elif cue.kind is not None:
             if self.running.call(cue.kind, cue.given, tick).refused is None:
                 self._cue_key.made(self.now())
-            self.calls.leave()
+            self.calls.done()
 
     def take_play(self, play: PlayBar) -> None:
         """Show the bar of a rehearsal in the call bar's place, and hear its keys."""

@@ -12,13 +12,14 @@ from PySide6.QtWidgets import QApplication, QLineEdit
 
 from studiotimer.window.hearing import age_s
 from studiotimer.window.keys import Action
+from studiotimer.window.set.actions import CALL_ACTIONS, call_of
 from studiotimer.window.set.playbar import PlayBar
 
 if TYPE_CHECKING:
     from studiotimer.window.set.page import SetPage
 
-Mode = Literal["set", "choosing", "typing", "playing", "elsewhere"]
-"""What the page is doing; `elsewhere`, the key is for whatever has the focus."""
+Mode = Literal["set", "choosing", "typed", "typing", "playing", "elsewhere"]
+"""What the page is doing; `typed`, a call is typed in its strip; `elsewhere`, the key is for whatever has the focus."""
 
 _WHILE_TYPING = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape, Qt.Key.Key_Up, Qt.Key.Key_Down)
 OF_THE_WINDOW: tuple[Action, ...] = ("dim", "crew")
@@ -49,7 +50,8 @@ class SetKeys:
         self._heard: dict[Mode, tuple[Callable[[Press], bool], ...]] = {
             "set": (self._held, self._crew_away, self._way_out, self._window, self._act),
             "playing": (self._held, self._crew_away, self._window, self._play, self._act),
-            "choosing": (self._held, self._window, self._choose, self._act),
+            "choosing": (self._held, self._window, self._choose, self._letters, self._act),
+            "typed": (self._type,),
             "typing": (self._held, self._choose, self._act),
             "elsewhere": (),
         }
@@ -63,6 +65,8 @@ class SetKeys:
 
     def mode(self, event: QKeyEvent, action: Action | None) -> Mode:
         """Return what the page is doing, as far as a key press is concerned."""
+        if self._page.calls.typing:
+            return "typed"
         if self._page.calls.choosing:
             mode: Mode = "choosing"
         elif self._page.below.wants(event):
@@ -91,7 +95,25 @@ class SetKeys:
         return self.play is not None and self.play.key(press.event)
 
     def _choose(self, press: Press) -> bool:
-        return self._page.calls.key(press.event, press.tick)
+        return self._page.calls.key(press.event)
+
+    def _letters(self, press: Press) -> bool:
+        """While choices are open letters make no calls; the choices' own key steps them."""
+        text = press.event.text().strip()
+        if not text or not text.isprintable():
+            return False
+        own = press.action in CALL_ACTIONS and call_of(press.action, self._page.running.state)[0]
+        if own == self._page.calls.chooser.kind:
+            return False
+        self._page.running.refused.emit(f"Choices are open: {text} calls nothing. Enter makes the call, esc leaves it.")
+        return True
+
+    def _type(self, press: Press) -> bool:
+        """While a call is typed, what prints is typed; what prints nothing still calls, as foot switches do."""
+        taken = self._page.calls.strip.key(press.event)
+        if taken:
+            return taken == "strip"
+        return self._held(press) or self._window(press) or self._act(press)
 
     def _act(self, press: Press) -> bool:
         if press.action is None or press.action in OF_THE_WINDOW:

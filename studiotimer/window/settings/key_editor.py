@@ -9,7 +9,7 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from studiotimer.window.flow import flowing
-from studiotimer.window.keys import ALWAYS, Action, KeyMapError, action_words, key_pressed, key_words
+from studiotimer.window.keys import ALWAYS, Action, KeyMapError, action_words, key_pressed, key_words, prints
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.settings.parts import SPACE, Section, grid, press, row, say
 from studiotimer.window.stack import LISTENING
@@ -22,6 +22,10 @@ HOW = (
     "Until a key came (esc leaves, and so do 10 s), keys make no calls."
 )
 NO_NAME = "this machine gives that key no name of its own; try another, or set the clicker or switch to Page Down"
+PRINTS = (
+    "{key} prints: while a call is typed it is typed too and calls nothing. For a foot switch or clicker take a key "
+    "that prints nothing: page down, F13 or a media key"
+)
 COLUMNS = 2
 ROW_WIDTH = 330
 """The least room [px] that a row of keys is given beside another."""
@@ -188,6 +192,9 @@ class KeySection(Section):
             self.kept.bind(action, key)
         except KeyMapError as error:
             self.refused.emit(str(error))
+        else:
+            if prints(key):
+                self.refused.emit(PRINTS.format(key=key_words(key)))
 
     def _free(self, action: Action, key: str) -> None:
         try:

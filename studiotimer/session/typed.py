@@ -117,8 +117,8 @@ def words_form(title: str, kind: str, words: Words) -> Form:
     """Return the form of a call that is words: a note, or why a hold."""
 
     def moved(text: str, by: int) -> str:
-        now = words.phrases.index(text) if text in words.phrases else (-1 if by > 0 else 0)
-        return words.phrases[(now + by) % len(words.phrases)]
+        now = words.phrases.index(text) if text in words.phrases else (0 if by > 0 else -1)
+        return words.phrases[(now - by) % len(words.phrases)]
 
     def come_to(_: int, texts: Sequence[str]) -> Typed:
         text = texts[0].strip()

@@ -139,6 +139,7 @@ class MainWindow(QMainWindow):
             self._guide.said.connect(self._stand)
             self.page.pressed.leads_out = True
             self.page.calls.chooser.left.connect(self._guide.left)
+            self.page.calls.strip.left.connect(self._guide.left)
             self._stand()
 
     def open_file(self, path: Path, follow: bool = False) -> None:

@@ -102,17 +102,17 @@ class TestCalls:
 class TestTheSameCall:
     def test_within_a_short_moment_counts_once(self, session, clock):
         first = accepted(session.call("pull"))
-        clock.advance(0.69)
+        clock.advance(0.39)
         again = session.call("pull")
         assert again.repeated
         assert again.entry is first
-        clock.advance(0.01)
+        clock.advance(0.02)
         assert accepted(session.call("pull")).scoop == 2
 
     def test_a_held_key_does_not_keep_it_from_counting_again(self, session, clock):
         for _ in range(8):
             session.call("pull")
-            clock.advance(0.25)
+            clock.advance(0.15)
         assert len(session.state.scoops) == 3
 
     def test_other_fields_another_kind_or_another_scoop_chosen_is_another_call(self, session):

@@ -45,7 +45,7 @@ def test_a_small_shoot_with_real_keys(begun):
         wait_for(begun, lambda entries: entries[-1].kind == "top_up")
         time.sleep(1.0)
         running.press("s", "l")
-        running.press("a", "a", "a", "a", "a", "Return")
+        running.press("a", "Down", "Down", "Down", "Down", "Return", "Escape")
         wait_for(begun, lambda entries: entries[-1].kind in ("amend", "look"))
         running.press("BackSpace", "g", "o")
         entries = wait_for(begun, lambda entries: entries[-1].kind == "out")
@@ -59,6 +59,31 @@ def test_a_small_shoot_with_real_keys(begun):
     assert read(begun).entries[-1].kind == "closed"
     assert verify(begun).state == "whole"
     assert open_read_only(begun).state.contradictions == ()
+
+
+def test_values_are_typed_with_real_keys_and_foot_switches_still_call(begun):
+    with screen() as display, program(display, begun) as running:
+        running.window()
+        wait_for(begun, lambda entries: entries[-1].kind == "opened")
+        time.sleep(1.0)
+        running.press("k")
+        wait_for(begun, lambda entries: entries[-1].kind == "shot")
+        running.press("r", *["Tab"] * 4)
+        running.press(*"68", "space", *"degrees", "space", "f", "p", "g", wait=0.05)
+        running.press("Next", wait=0.5)
+        cued = wait_for(begun, lambda entries: entries[-1].kind == "lock")
+        running.press("Return")
+        read_in = wait_for(begun, lambda entries: entries[-1].kind == "reading")
+        assert [entry.kind for entry in read_in[len(cued) :]] == ["reading"]
+        assert (read_in[-1].what, read_in[-1].value) == ("room_c", pytest.approx(20.0))
+        assert read_in[-1].tick < cued[-1].tick, "its time is that of the key that opened the strip"
+        running.press("n", *"pale", "space", *"spoon", "Return", wait=0.05)
+        assert wait_for(begun, lambda entries: entries[-1].kind == "note")[-1].text == "pale spoon"
+        running.press("a", "Return", wait=0.3)
+        running.press(*"2", "space", "s", "space", *"earlier", "Return", wait=0.05)
+        entries = wait_for(begun, lambda entries: entries[-1].kind == "amend")
+        assert entries[-1].change["tick"] == pytest.approx(entries[-2].tick - 2.0, abs=0.01)
+        assert running.end() == 0
 
 
 def test_a_key_or_pedal_that_is_held_makes_one_call(begun):

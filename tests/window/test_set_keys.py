@@ -52,11 +52,13 @@ def test_a_call_happened_when_its_key_was_pressed(shoot, clock):
     assert shoot.running.session.ledger.entries[-1].tick == pytest.approx(60.0, abs=0.1)
 
 
-def test_what_was_chosen_happened_when_it_was_confirmed(shoot, clock):
+def test_what_was_typed_happened_when_it_was_asked_for(shoot, clock):
     clock.advance(60)
-    QApplication.sendEvent(QApplication.focusWidget() or shoot, press_at(K.Key_R, screen_ms()))
+    QApplication.sendEvent(QApplication.focusWidget() or shoot, press_at(K.Key_R, screen_ms(2.0)))
     assert shoot.page.calls.choosing
-    QApplication.sendEvent(QApplication.focusWidget() or shoot, press_at(K.Key_Return, screen_ms(2.0)))
+    clock.advance(9)
+    QApplication.sendEvent(QApplication.focusWidget() or shoot, press_at(K.Key_Up, screen_ms()))
+    QApplication.sendEvent(QApplication.focusWidget() or shoot, press_at(K.Key_Return, screen_ms()))
     assert shoot.running.session.ledger.entries[-1].kind == "reading"
     assert shoot.running.session.ledger.entries[-1].tick == pytest.approx(58.0, abs=0.1)
 
@@ -84,10 +86,13 @@ def mode(window, key, text=""):
 
 def test_the_mode_follows_what_the_page_does(qtbot, shoot, press):
     assert mode(shoot, K.Key_P) == "set"
-    press(shoot, K.Key_R)
+    press(shoot, K.Key_P, Qt.KeyboardModifier.ShiftModifier)
     assert mode(shoot, K.Key_Up) == "choosing"
     press(shoot, K.Key_Escape)
-    press(shoot, K.Key_N)
+    press(shoot, K.Key_R)
+    assert (mode(shoot, K.Key_P, "p"), mode(shoot, K.Key_PageDown)) == ("typed", "typed")
+    press(shoot, K.Key_Escape)
+    press(shoot, K.Key_V)
     assert (mode(shoot, K.Key_P, "p"), mode(shoot, K.Key_Space, " ")) == ("elsewhere", "elsewhere")
     assert (mode(shoot, K.Key_Return, "\r"), mode(shoot, K.Key_PageDown)) == ("typing", "typing")
     press(shoot, K.Key_Escape)

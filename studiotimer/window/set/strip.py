@@ -30,7 +30,7 @@ FIELD_WIDTH, FIELD_HEIGHT, FIGURE, CHIP_HEIGHT = 420, 52, 40, 26
 HEIGHT = CHIP_HEIGHT + FIELD_HEIGHT + 22
 Taken = Literal["strip", "line", ""]
 HINT = "Keys only type here; the foot switch still calls."
-NEXT = "tab: next.  "
+NEXT = "tab: next, ↑ ↓: steps.  "
 LONGEST = 500
 
 _LOOK = """

@@ -97,6 +97,8 @@ class Shot(Sheet):
     spares: Count = 1
     stand_ins: Count = 1
     locks_s: Minutes = Written(1200.0, "20 min")
+    nothing_moves: bool = False
+    """Whether light, set and camera stay locked from the shot before."""
 
     @model_validator(mode="after")
     def _spots_differ(self) -> Shot:

@@ -106,7 +106,7 @@ def _light(desk: Desk) -> Iterable[Cue]:
 
 def _locks(desk: Desk) -> Iterable[Cue]:
     state = desk.state
-    if state.shot is None or state.shot.name in state.got or state.hold is not None:
+    if state.shot is None or state.shot_got or state.hold is not None:
         return
     missing = next((lock for lock, on in state.locks.items() if not on), None)
     if missing is not None:
@@ -116,7 +116,7 @@ def _locks(desk: Desk) -> Iterable[Cue]:
 def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     """Yield a cue to hold the plan's target; not before the heroes' window ends, since the fog is in the frame."""
     state = desk.state
-    if state.shot is None or state.shot.name in state.got:
+    if state.shot is None or state.shot_got:
         return
     in_use = bool(desk.state.charges["set"]) or bool(desk.state.line()) or bool(desk.state.heroes())
     if forecast is not None and forecast.climate.top_up_at is not None and in_use:
@@ -151,7 +151,7 @@ def _shots(desk: Desk) -> Iterable[Cue]:
     state = desk.state
     if state.shot is None:
         yield from action("shot", desk, "Begin {name}", desk.at)
-    elif state.shot.name in state.got:
+    elif state.shot_got:
         if state.heroes():
             yield from action("out", desk, "Out {scoops}", desk.at)
         elif (following := next_shot(desk)).name not in state.got:

@@ -68,6 +68,7 @@ def shot_fields(shot: Shot) -> Fields:
         "takes": shot.takes,
         "spares": shot.spares,
         "dressing_s": shot.dressing_s,
+        "keeps_locks": shot.nothing_moves,
     }
 
 
@@ -111,7 +112,10 @@ def best_of(desk: Desk, flavour: str | None, leaving_out: Sequence[int] = ()) ->
 
 
 def next_shot(desk: Desk) -> Shot:
-    """Return the plan's shot after the current one that is not got (the first again after the last)."""
+    """Return the plan's shot after the current one that is not got (the first again after the last).
+
+    With every shot got, the one after the current one.
+    """
     shots = desk.plan.shots
     current = desk.state.shot.name if desk.state.shot else None
     place = next((number for number, shot in enumerate(shots, 1) if shot.name == current), 0)

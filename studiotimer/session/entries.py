@@ -62,6 +62,8 @@ class Shot(Entry):
     takes: int = Field(default=1, ge=1, le=1000)
     spares: int = Field(default=0, ge=0, le=1000)
     dressing_s: Span = 0.0
+    keeps_locks: bool = True
+    """Whether the locks stay as they were for the shot before; a file that does not say was made when they did."""
 
     @check_model(mode="after")
     def _paired(self) -> Shot:

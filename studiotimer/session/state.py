@@ -58,6 +58,8 @@ class State:
     lamp_on: bool = True
     hold: float | None = None
     got: frozenset[str] = frozenset()
+    again: bool = False
+    """Whether the current shot is a got one that came back for another take."""
     props: tuple[str, ...] = ()
     charges: Mapping[Where, Trail[Charge]] = field(default_factory=lambda: {"set": Trail(), "box": Trail()})
     cleared: Mapping[Where, Trail[float]] = field(default_factory=lambda: {"set": Trail(), "box": Trail()})
@@ -80,6 +82,11 @@ class State:
             changed.__dict__.pop("in_play", None)
             changed.__dict__.pop("known_of_scoops", None)
         return changed
+
+    @property
+    def shot_got(self) -> bool:
+        """Whether the current shot is got, and not back for another take."""
+        return self.shot is not None and self.shot.name in self.got and not self.again
 
     @cached_property
     def in_play(self) -> tuple[Scoop, ...]:

@@ -49,7 +49,7 @@ def take_of(state: State, plan: Plan) -> Take:
 
 def shooting(state: State) -> bool:
     """Whether heroes are wanted: a shot has begun and is not got, and nothing holds."""
-    return state.shot is not None and state.shot.name not in state.got and state.hold is None
+    return state.shot is not None and not state.shot_got and state.hold is None
 
 
 def spares_of(state: State) -> Counter[str]:

@@ -127,9 +127,18 @@ def _hero_in_rule(state: State, call: HeroIn, at: float) -> State:
     first = not state.heroes()
     for number, flavour, spot in zip(call.scoops, flavours, spots, strict=True):
         state = placed(state, number, at, call.assumed_pull_s, flavour, spot, shot)
+    state = _without_stand_ins(state, at, call.scoops)
     if shot is not None and first:
         state = state.but(takes={**state.takes, shot: state.takes.get(shot, 0) + 1})
     return state
+
+
+def _without_stand_ins(state: State, at: float, heroes: Sequence[int]) -> State:
+    """Return the state with whatever stood in gone from the set: the heroes have its place."""
+    for scoop in state.stand_ins():
+        if scoop.number not in heroes:
+            state = with_scoop(state, taken_out(scoop, at, "gone", hero=False))
+    return state.but(props=()) if state.props else state
 
 
 def _hero_in_default(desk: Desk) -> Fields:
@@ -289,9 +298,11 @@ def _out_default(desk: Desk) -> Fields:
     if not leaving and desk.selected is not None:
         leaving = [desk.selected]
     elif not leaving:
-        heroes, shot = desk.state.heroes(), desk.state.shot
+        heroes = desk.state.heroes()
         leaving = [scoop.number for scoop in heroes or desk.state.stand_ins()]
-        why = "got it" if heroes and shot and shot.name in desk.state.got else "gone"
+        why = "got it" if heroes and desk.state.shot_got else "gone"
+        if why == "gone":
+            leaving = leaving[:1]
     if not leaving:
         raise NoDefaultError("nothing is on set; name the scoop that is out")
     return {"scoops": leaving, "why": why, **assumed_pull(desk, *leaving)}

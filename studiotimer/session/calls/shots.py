@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal
 
@@ -18,7 +19,9 @@ HOLD_REASONS = ("waiting for light", "waiting for set", "waiting for client", "b
 
 def _shot_rule(state: State, call: Shot, at: float) -> State:
     light = LightChange(at, call.lamp, call.lux, state.lamp_on)
-    return state.but(shot=call, shot_since=at, lights=state.lights.then(light), got=state.got - {call.name})
+    locks = state.locks if call.keeps_locks else dict.fromkeys(LOCKS, False)
+    again = call.name in state.got
+    return state.but(shot=call, shot_since=at, lights=state.lights.then(light), locks=locks, again=again)
 
 
 def _shot_default(desk: Desk) -> Fields:
@@ -35,9 +38,14 @@ def _shot_default(desk: Desk) -> Fields:
     return base if current is None else {name: getattr(current, name) for name in base}
 
 
+def _got(desk: Desk) -> Callable[[str], bool]:
+    """Return whether a shot is got: finished ones are offered last."""
+    return lambda name: name in desk.state.got
+
+
 def _shot_choices(desk: Desk, asked: Shot) -> list[Field]:
     return [
-        of_words("name", "shot", [shot.name for shot in desk.plan.shots], asked.name),
+        of_words("name", "shot", sorted((shot.name for shot in desk.plan.shots), key=_got(desk)), asked.name),
         of_words("look", "look", LOOKS, None),
     ]
 
@@ -131,7 +139,8 @@ class GotIt(Entry):
 
 
 def _got_it_rule(state: State, call: GotIt, at: float) -> State:
-    return state.but(got=state.got | {call.shot})
+    again = state.again and (state.shot is None or state.shot.name != call.shot)
+    return state.but(got=state.got | {call.shot}, again=again)
 
 
 def _got_it_default(desk: Desk) -> Fields:

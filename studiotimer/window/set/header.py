@@ -150,7 +150,7 @@ def _about(state: State) -> str:
         f"{shot.look} look",
         f"take {take} of {shot.takes}" if take else f"{shot.takes} {'take' if shot.takes == 1 else 'takes'} wanted",
     ]
-    if shot.name in state.got:
+    if state.shot_got:
         parts.append("got it")
     elif wanted:
         parts.append(f"{wanted} more {'hero' if wanted == 1 else 'heroes'} wanted")

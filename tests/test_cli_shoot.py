@@ -32,7 +32,7 @@ def test_the_published_example(capsys):
     [
         (changed("--mix", "bubblegum"), "mix"),
         (changed("--from", "-12"), "unit"),
-        (changed("--from", "-90C"), "-80"),
+        (changed("--from", "-90C"), "−80"),
         (changed("--room", "61C"), "60"),
         (changed("--humidity", "101"), "100"),
         (changed("--humidity", "-1"), "0"),

@@ -14,6 +14,7 @@ from studiotimer.plain import plain
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.entries import Entry
 
+_SCOOPS = {"scoop", "scoops", "out", "into"}
 HEADS = frozenset(Entry.model_fields) | {"kind"}
 EXAMPLES = {"amend": """amend --change '{"tick": 281.5}'""", "note": 'note --text "fog in frame"'}
 
@@ -32,6 +33,10 @@ def add_kinds(call: argparse.ArgumentParser) -> None:
         for name, field in model.model_fields.items():
             if name not in HEADS:
                 _add_field(parser, field.alias or name, field.annotation)
+        if not _SCOOPS.isdisjoint(model.model_fields) and kind != "pull":
+            parser.add_argument(
+                "--assume", action="store_true", help="take a scoop that was never logged as pulled shortly before"
+            )
         parser.add_argument("--json", action="store_true", help="print the answer as one JSON object")
         parser.set_defaults(run=_call, kind=kind)
 
@@ -93,7 +98,7 @@ def _call(options: argparse.Namespace) -> int:
         if name.startswith("field_") and value is not None
     }
     try:
-        answer = send_call(options.kind, fields)
+        answer = send_call(options.kind, fields, assume=getattr(options, "assume", False))
     except NoWindowError as error:
         print(f"studiotimer: {plain(str(error))}", file=sys.stderr)
         return 1

@@ -11,9 +11,11 @@ from typing import Any
 from studiotimer import __version__
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session import journal as files
+from studiotimer.session.asked import check_asked, check_told
 from studiotimer.session.beat import Taken, machine_name, taken_over
 from studiotimer.session.calls.mends import Amend, TakeBack, amends, takes_back
-from studiotimer.session.calls.registry import CALLS, KINDS, made
+from studiotimer.session.calls.registry import apply, made
+from studiotimer.session.calls.scooping import assumed_words
 from studiotimer.session.clock import Clock, SystemClock, sayable, wrong_year_words
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError
@@ -30,16 +32,25 @@ from studiotimer.units import duration
 SAME_CALL_S = 0.4
 """Two presses so soon are a switch that bounced; from there on they are two, as when two scoops are pulled in a row."""
 
-_NOT_GIVEN = {*Entry.model_fields, "kind", "sum"}
+
+@dataclass(frozen=True)
+class Assumption:
+    """A call that names scoops nobody logged: what it would assume, in words, and the call as it was made."""
+
+    kind: str
+    given: Mapping[str, Any]
+    tick: float
+    words: str
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of a call: logged as `entry`, refused for a reason, or the same call counted once."""
+    """What became of a call: logged as `entry`, refused, the same call counted once, or asked about first."""
 
     entry: Entry | None = None
     refused: str | None = None
     repeated: bool = False
+    assumes: Assumption | None = None
 
 
 @dataclass(frozen=True)
@@ -168,11 +179,14 @@ class Session:
         given: Mapping[str, Any] | None = None,
         choice: Choice | None = None,
         tick: float | None = None,
+        assume: bool = True,
+        program: bool = False,
     ) -> Outcome:
         """Take a call: fill in what was not given, and log it unless it cannot be true.
 
         `tick` is when the key was pressed, on the run's clock. The entry is folded at once and goes to the
-        disk in the writer's thread.
+        disk in the writer's thread. Without `assume`, one that names scoops that were never logged is asked about.
+        From another `program`, nothing is filled in that a person would have to have looked at.
         """
         if self._writer is None:
             return Outcome(refused=self.takes_none)
@@ -184,8 +198,14 @@ class Session:
         if latest and latest.asked == asked and 0 <= tick - latest.tick < SAME_CALL_S:
             return Outcome(latest.entry, repeated=True)
         try:
-            _check_asked(kind, given)
-            entry = self._entry(kind, filled(kind, self.desk(choice, given)), tick)
+            check_asked(kind, given)
+            if program:
+                check_told(kind, given, self.desk(choice, given))
+            fields = filled(kind, self.desk(choice, given))
+            entry = self._entry(kind, fields, tick)
+            if not assume and (words := assumed_words(entry, self.state)) is not None:
+                apply(self.state, entry, self.time(tick))
+                return Outcome(assumes=Assumption(kind, fields, tick, words))
             self._admit(entry)
         except (NoDefaultError, BadLineError, ContradictionError, MendError) as error:
             return Outcome(refused=str(error))
@@ -381,15 +401,6 @@ def plan_of(header: Header) -> Plan:
 
 def _from_file(held: SessionFile, clock: Clock, journal: files.Journal | None, words: Sequence[str]) -> Session:
     return Session(held.path, held.header, plan_of(held.header), Ledger.of(held.entries), clock, journal, words)
-
-
-def _check_asked(kind: str, given: Mapping[str, Any]) -> None:
-    """Raise BadLineError for a call that only the program makes, or fields that only the program fills in."""
-    if kind in KINDS and kind not in CALLS:
-        raise BadLineError(f"{kind} is not a call; the calls are {', '.join(CALLS)}")
-    fixed = next((name for name in given if name in _NOT_GIVEN), None)
-    if fixed is not None:
-        raise BadLineError(f"{kind}: {fixed} is not given with a call; it is logged by itself")
 
 
 def _lock_words(journal: files.Journal) -> list[str]:

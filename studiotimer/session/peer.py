@@ -28,13 +28,15 @@ def socket_name() -> str:
     return str(runtime_folder() / "calls.sock")
 
 
-def send_call(kind: str, fields: Mapping[str, Any], patience_s: float = PATIENCE_S) -> dict[str, Any]:
+def send_call(
+    kind: str, fields: Mapping[str, Any], patience_s: float = PATIENCE_S, assume: bool = False
+) -> dict[str, Any]:
     """Make a call in the running window and return its answer.
 
     That is {"n": entry} once it is on disk, {"kept": entry, "why": why} when the disk refuses it for now, or
     {"refused": why}. Raises NoWindowError when no window is running or it does not answer in time.
     """
-    message = json.dumps({"kind": kind, "fields": dict(fields)}).encode() + b"\n"
+    message = json.dumps({"kind": kind, "fields": dict(fields), "assume": assume}).encode() + b"\n"
     if len(message) > LONGEST_MESSAGE:
         return {"refused": f"a call is at most {LONGEST_MESSAGE} bytes"}
     try:

@@ -82,7 +82,11 @@ class CallSocket(QObject):
         if (why := why_not_others(message[0])) is not None:
             self._answer(peer, {"refused": why})
             return
-        outcome = self._running.call(*message, at_once=False)
+        kind, fields, assume = message
+        outcome = self._running.call(kind, fields, at_once=False, assume=assume, program=True)
+        if outcome.assumes is not None:
+            self._answer(peer, {"refused": f"{outcome.assumes.words}; add --assume to log it so"})
+            return
         if outcome.refused is not None or outcome.entry is None:
             self._answer(peer, {"refused": outcome.refused})
         else:
@@ -116,8 +120,8 @@ class CallSocket(QObject):
         peer.deleteLater()
 
 
-def _message(line: bytes) -> tuple[str, dict[str, Any]] | str:
-    """Return the kind and fields that a line asks for, or a sentence on what is wrong with it."""
+def _message(line: bytes) -> tuple[str, dict[str, Any], bool] | str:
+    """Return the kind and fields that a line asks for and whether it may assume, or a sentence on what is wrong."""
     try:
         message = json.loads(line)
     except (ValueError, RecursionError):
@@ -129,4 +133,4 @@ def _message(line: bytes) -> tuple[str, dict[str, Any]] | str:
         return "the fields of a call are an object"
     if {"n", "run", "at", "tick", "kind"} & fields.keys():
         return "number, run, time and kind of an entry are not given by a call"
-    return message["kind"], fields
+    return message["kind"], fields, message.get("assume") is True

@@ -14,7 +14,7 @@ from studiotimer.session.desk import Desk, last_call
 from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere, join_elsewhere
 from studiotimer.session.entries import Entry
 from studiotimer.session.lines import to_line
-from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
+from studiotimer.session.live import SAME_CALL_S, Assumption, Choice, Outcome, Session
 from studiotimer.session.state import State
 from studiotimer.session.together import Other, other_of
 from studiotimer.window.aside import Aside
@@ -75,6 +75,10 @@ class Forecasts:
         return self._forecaster
 
 
+ASKED_FOR_S = 30.0
+"""How long a call that names scoops nobody logged waits for its yes."""
+
+
 class Running(QObject):
     """One open session: makes calls, and says what changed."""
 
@@ -102,6 +106,8 @@ class Running(QObject):
         self.session = session
         self.forecast: Forecast | None = None
         self.selected: int | None = None
+        self.asked: Assumption | None = None
+        """The call that waits for a yes, since it names scoops nobody logged."""
         session.listeners.on_disk = self.stored.emit
         session.listeners.on_trouble = self.trouble.emit
         session.listeners.on_beside = self.beside.emit
@@ -144,18 +150,40 @@ class Running(QObject):
         return self.session.desk(self.choice())
 
     def call(
-        self, kind: str, given: Mapping[str, Any] | None = None, tick: float | None = None, at_once: bool = True
+        self,
+        kind: str,
+        given: Mapping[str, Any] | None = None,
+        tick: float | None = None,
+        at_once: bool = True,
+        assume: bool = False,
+        program: bool = False,
     ) -> Outcome:
-        """Make a call and say what became of it; not `at_once`, calls that come close together are shown together."""
-        outcome = self.session.call(kind, given, self.choice(), tick)
-        if outcome.refused is not None:
+        """Make a call and say what became of it; not `at_once`, calls that come close together are shown together.
+
+        One that names scoops nobody logged is kept and asked about, unless `assume`; see `assume_asked`.
+        """
+        outcome = self.session.call(kind, given, self.choice(), tick, assume, program)
+        if outcome.assumes is not None:
+            if not program:
+                self.asked = outcome.assumes
+                self.refused.emit(f"Not logged yet: {outcome.assumes.words}. Enter logs it so, Esc leaves it.")
+        elif outcome.refused is not None:
             self.refused.emit(f"Not logged: {outcome.refused}")
         elif outcome.repeated:
             self.refused.emit(ONCE)
         elif outcome.entry is not None:
+            self.asked = None
             self.told(outcome.entry, at_once)
             self.accepted.emit(outcome.entry)
         return outcome
+
+    def assume_asked(self) -> bool:
+        """Log the call that was asked about last, at the time of its key; return whether there was one."""
+        asked, self.asked = self.asked, None
+        if asked is None or self.session.clock.tick() - asked.tick > ASKED_FOR_S:
+            return False
+        self.call(asked.kind, asked.given, asked.tick, assume=True)
+        return True
 
     def told(self, entry: Entry, at_once: bool = True) -> None:
         """Say that `entry` joined the session."""

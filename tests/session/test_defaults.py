@@ -47,7 +47,7 @@ class TestShot:
         assert fields == {
             "name": "trio", "look": "sheen", "lamp": "tungsten", "lux": 20_000.0,
             "flavours": ["vanilla", "cherry", "cherry"], "spots": ["left", "middle", "right"],
-            "takes": 1, "spares": 1, "dressing_s": 20.0,
+            "takes": 1, "spares": 1, "dressing_s": 20.0, "keeps_locks": False,
         }  # fmt: skip
 
     def test_one_that_is_not_in_the_plan_is_like_the_current(self):
@@ -143,12 +143,13 @@ class TestHeroIn:
 
     def test_only_the_spots_that_are_free(self):
         line = [(0, "shot", TRIO), pulled(1), pulled(2, "cherry"), hero(1, "left")]
-        assert filling("hero_in", *line)["spots"] == ["middle", "right"]
+        assert filling("hero_in", *line)["spots"] == ["middle"], "only those that wait"
         assert filling("hero_in", *line, given={"spots": ["right"]})["scoops"] == [2]
 
     def test_what_was_not_logged_is_taken_with_new_numbers(self):
-        fields = filling("hero_in", (0, "shot", TRIO), pulled(4, "cherry"))
-        assert (fields["scoops"], fields["assumed_pull_s"]) == ([5, 4, 6], 75.0)
+        fields = filling("hero_in", (0, "shot", TRIO))
+        assert (fields["scoops"], fields["assumed_pull_s"]) == ([1, 2, 3], 75.0)
+        assert filling("hero_in", (0, "shot", TRIO), pulled(4, "cherry"))["scoops"] == [4]
         assert filling("hero_in")["scoops"] == [1]
 
     def test_a_scoop_that_is_named_goes_to_a_spot_of_its_flavour(self):
@@ -199,13 +200,13 @@ class TestSwapAndOut:
         assert none_for("swap", pulled(1)).startswith("no hero is on set")
         assert filling("swap", pulled(1), given={"out": 7}) == {"out": 7, "in": 1, "assumed_pull_s": 75.0}
 
-    def test_all_on_set_are_gone(self):
+    def test_the_oldest_is_gone_and_after_got_it_all(self):
         on_set = [*self.LINE, hero(1, "left"), hero(2, "middle", "cherry", 60)]
-        assert filling("out", *on_set) == {"scoops": [1, 2], "why": "gone"}
+        assert filling("out", *on_set) == {"scoops": [1], "why": "gone"}
         assert filling("out", *on_set, selected=2)["scoops"] == [2]
         assert filling("out", *on_set, given={"scoops": [1]})["scoops"] == [1]
         got = (70, "got_it", {"shot": "trio"})
-        assert filling("out", *on_set, got)["why"] == "got it"
+        assert filling("out", *on_set, got) == {"scoops": [1, 2], "why": "got it"}
 
     def test_without_heroes_the_stand_ins(self):
         assert filling("out", pulled(1), (2, "stand_in", {"scoop": 1, "on": True}))["scoops"] == [1]

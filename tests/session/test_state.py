@@ -244,14 +244,35 @@ class TestOnSet:
 
 
 class TestTheRest:
-    def test_a_shot_brings_its_light_and_wants_to_be_got_again(self):
+    def test_a_shot_that_is_got_comes_back_for_another_take_and_keeps_what_it_had(self):
         state = state_after((0, "shot", SHOT), (5, "got_it", {"shot": "coupe"}), (6, "lamp", {"on": False}))
         assert state.got == {"coupe"}
         state = fold(state, entry(9, "shot", **SHOT), 10)
-        assert (state.got, state.shot_since) == (frozenset(), 10)
+        assert (state.got, state.shot_got, state.shot_since) == ({"coupe"}, False, 10)
+        assert fold(state, entry(10, "got_it", shot="coupe"), 20).shot_got
         assert [(light.at, light.on, light.lux) for light in state.lights] == [
             (0, True, 2000.0), (6, False, 2000.0), (10, False, 2000.0),
         ]  # fmt: skip
+
+    def test_a_shot_begins_unlocked_unless_nothing_moves(self):
+        locked = [(n, "lock", {"which": which, "on": True}) for n, which in enumerate(("light", "set", "camera"), 1)]
+        moved = state_after((0, "shot", SHOT), *locked, (9, "shot", TRIO | {"keeps_locks": False}))
+        assert not any(moved.locks.values())
+        assert all(state_after((0, "shot", SHOT), *locked, (9, "shot", TRIO | {"keeps_locks": True})).locks.values())
+        assert all(state_after((0, "shot", SHOT), *locked, (9, "shot", TRIO)).locks.values()), "as in an older file"
+
+    def test_whatever_stands_in_leaves_with_hero_in(self):
+        state = state_after(
+            (0, "shot", SHOT),
+            (1, "pull", {"scoop": 1, "flavour": "vanilla", "to": "box"}),
+            (2, "pull", {"scoop": 2, "flavour": "vanilla", "to": "box"}),
+            (3, "stand_in", {"scoop": 1, "on": True}),
+            (4, "stand_in", {"prop": "foam", "on": True}),
+            (5, "hero_in", {"scoops": [2], "flavours": ["vanilla"], "spots": ["centre"]}),
+        )
+        assert (state.stand_ins(), state.props) == ([], ())
+        assert state.scoops[1].place == "out"
+        assert [hero.number for hero in state.heroes()] == [2]
 
     def test_a_light_reading_changes_the_light_a_lamp_without_a_shot_only_its_state(self):
         state = state_after((0, "lamp", {"on": False}), (1, "reading", {"what": "lux", "value": 500}))

@@ -158,13 +158,15 @@ def _hero_in_default(desk: Desk) -> Fields:
         raise NoDefaultError("every spot has its hero; swap one, or name the scoop that comes in")
     free = free or [(next_flavour(desk), next_flavour(desk))]
     chosen: list[int] = []
-    fresh = state.next_number()
-    for flavour, _ in free:
+    filled = []
+    for flavour, spot in free:
         number = best_of(desk, flavour, chosen)
-        if number is None:
-            number, fresh = fresh, fresh + 1
-        chosen.append(number)
-    flavours, spots = [flavour for flavour, _ in free], [spot for _, spot in free]
+        if number is not None:
+            chosen.append(number)
+            filled.append((flavour, spot))
+    if not chosen:
+        chosen, filled = [state.next_number() + place for place in range(len(free))], free
+    flavours, spots = [flavour for flavour, _ in filled], [spot for _, spot in filled]
     return {"scoops": chosen, "flavours": flavours, "spots": spots, **shot, **assumed_pull(desk, *chosen)}
 
 
@@ -308,6 +310,16 @@ def _out_default(desk: Desk) -> Fields:
     return {"scoops": leaving, "why": why, **assumed_pull(desk, *leaving)}
 
 
+def _out_asks(desk: Desk) -> str | None:
+    heroes = desk.state.heroes()
+    open_question = desk.selected is None and not given_numbers(desk, "scoops") and not desk.state.shot_got
+    return (
+        f"heroes {numbers([hero.number for hero in heroes])} are on set; say which is out"
+        if (open_question and len(heroes) > 1)
+        else None
+    )
+
+
 def _out_choices(desk: Desk, asked: Out) -> list[Field]:
     here = [*on_set(desk), *in_line(desk)]
     return [of_words("why", "why", WHYS, asked.why), some_scoops("scoops", "scoops", here, asked.scoops)]
@@ -322,4 +334,5 @@ OUT = Call(
     words=lambda call: f"out {numbers(call.scoops)}, {call.why}",
     short=lambda call: numbers(call.scoops),
     by="anyone",
+    asks=_out_asks,
 )

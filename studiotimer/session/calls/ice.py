@@ -62,6 +62,7 @@ TOP_UP = Call(
     words=lambda call: f"top-up {mass_words(call.mass_kg)} {call.form}, {call.where}",
     short=lambda call: f"{mass_words(call.mass_kg)} {call.where}",
     by="anyone",
+    needs=("mass_kg",),
 )
 
 

@@ -69,4 +69,5 @@ READING = Call(
     words=lambda call: reading_words(call.what, call.value, named=True),
     short=lambda call: reading_words(call.what, call.value, named=True),
     by="anyone",
+    needs=("what", "value"),
 )

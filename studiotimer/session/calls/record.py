@@ -64,6 +64,11 @@ OneOf = Options[str] | Options[int] | Options[bool]
 Field = OneOf | Several | Stepper | Words
 
 
+def never(desk: Desk) -> None:
+    """Ask nothing: the default says enough."""
+    return
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Call(Generic[E]):
     """Everything the session knows of one kind of call; every part is told, also where there is nothing to do.
@@ -84,6 +89,10 @@ class Call(Generic[E]):
     by: By
     blank: bool = False
     """Whether its choices begin with nothing filled in."""
+    asks: Callable[[Desk], str | None] = never
+    """Why its choices come first as things are, None where its default says enough."""
+    needs: tuple[str, ...] = ()
+    """The fields that other programs must give: nobody there has looked whether the default is true."""
 
     @property
     def kind(self) -> str:

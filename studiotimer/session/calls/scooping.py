@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from studiotimer.session.entries import Why
-from studiotimer.session.scoops import Scoop, Stay
+from studiotimer.session.entries import Entry, Why
+from studiotimer.session.scoops import Scoop, Stay, numbers
 from studiotimer.session.state import ContradictionError, State
 from studiotimer.units import duration
 
@@ -64,3 +64,19 @@ def _flavour_at(state: State, spot: str | None) -> str | None:
     if state.shot is None or spot not in state.shot.spots:
         return None
     return state.shot.flavours[state.shot.spots.index(spot)]
+
+
+def assumed_words(entry: Entry, state: State) -> str | None:
+    """Return what a call assumes of scoops that were never logged, None when it assumes nothing."""
+    if entry.kind == "pull":
+        return None
+    named: list[int] = []
+    for field in ("scoop", "scoops", "out", "into"):
+        value = getattr(entry, field, None)
+        named += value if isinstance(value, tuple) else [value] if isinstance(value, int) and value is not True else []
+    unknown = [number for number in named if number not in state.scoops]
+    if not unknown:
+        return None
+    ago = getattr(entry, "assumed_pull_s", None)
+    which = f"scoop {unknown[0]} was" if len(unknown) == 1 else f"scoops {numbers(unknown)} were"
+    return f"{which} never logged; pulled {duration(DEFAULT_PULL_TO_SET_S if ago is None else ago)} before, is assumed"

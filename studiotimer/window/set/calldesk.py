@@ -102,7 +102,7 @@ class CallDesk(QStackedWidget):
 
     def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> Entry | None:
         """Make a call and return what was logged, or open its choices; its key again while they are open steps them."""
-        opens = choosing or kind in OPENS
+        opens = choosing or kind in OPENS or self._asks(kind, given)
         if self.typing and opens:
             self._running.refused.emit(TYPED_FIRST)
         elif self.choosing and self.chooser.kind == kind and not self.typing:
@@ -114,6 +114,11 @@ class CallDesk(QStackedWidget):
             self.done()
             return None if outcome.repeated else outcome.entry
         return None
+
+    def _asks(self, kind: str, given: Mapping[str, Any]) -> bool:
+        """Whether a call's choices come first as things are."""
+        desk = self._running.session.desk(self._running.choice(), given)
+        return RECORDS[kind].asks(desk) is not None
 
     def choose(self, kind: str, given: Mapping[str, Any], tick: float | None = None) -> None:
         """Open the choices of a call of `kind`, asked for at `tick` (now, when None); one that has none is made."""

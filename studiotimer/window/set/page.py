@@ -203,6 +203,7 @@ class SetPage(QWidget):
         elif action in ("next", "previous"):
             self.line.step(1 if action == "next" else -1)
         elif action == "let_go":
+            self.running.asked = None
             self.calls.leave()
             self.below.back()
             self.line.let_go()

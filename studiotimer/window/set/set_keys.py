@@ -48,7 +48,7 @@ class SetKeys:
         self.leads_out = False
         """Whether Escape leaves the session: during the first try."""
         self._heard: dict[Mode, tuple[Callable[[Press], bool], ...]] = {
-            "set": (self._held, self._crew_away, self._way_out, self._window, self._act),
+            "set": (self._held, self._crew_away, self._yes, self._way_out, self._window, self._act),
             "playing": (self._held, self._crew_away, self._window, self._play, self._act),
             "choosing": (self._held, self._window, self._choose, self._letters, self._act),
             "typed": (self._type,),
@@ -83,6 +83,11 @@ class SetKeys:
 
     def _crew_away(self, press: Press) -> bool:
         return press.on_crew and press.action == "let_go" and self._ask("crew")
+
+    def _yes(self, press: Press) -> bool:
+        """Enter is the yes to a call that was asked about; the cue key and a foot switch never are."""
+        entered = press.event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and press.action != "cue"
+        return entered and self._page.running.assume_asked()
 
     def _way_out(self, press: Press) -> bool:
         open_now = self._page.below.part is not None

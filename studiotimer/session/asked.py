@@ -1,8 +1,9 @@
-"""Whether a call may be made as it is asked for, before anything is filled in."""
+"""Whether a call may be made as it is asked for, before anything is filled in; and what it would assume."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from studiotimer.plain import shown
@@ -11,6 +12,16 @@ from studiotimer.session.desk import Desk
 from studiotimer.session.entries import BadLineError, Entry
 
 _NOT_GIVEN = {*Entry.model_fields, "kind", "sum"}
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """A call that names scoops nobody logged: what it would assume, in words, and the call as it was made."""
+
+    kind: str
+    given: Mapping[str, Any]
+    tick: float
+    words: str
 
 
 def check_asked(kind: str, given: Mapping[str, Any]) -> None:

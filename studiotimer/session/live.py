@@ -11,7 +11,7 @@ from typing import Any
 from studiotimer import __version__
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session import journal as files
-from studiotimer.session.asked import check_asked, check_told
+from studiotimer.session.asked import Assumption, check_asked, check_told
 from studiotimer.session.beat import Taken, machine_name, taken_over
 from studiotimer.session.calls.mends import Amend, TakeBack, amends, takes_back
 from studiotimer.session.calls.registry import apply, made
@@ -31,16 +31,6 @@ from studiotimer.units import duration
 
 SAME_CALL_S = 0.4
 """Two presses so soon are a switch that bounced; from there on they are two, as when two scoops are pulled in a row."""
-
-
-@dataclass(frozen=True)
-class Assumption:
-    """A call that names scoops nobody logged: what it would assume, in words, and the call as it was made."""
-
-    kind: str
-    given: Mapping[str, Any]
-    tick: float
-    words: str
 
 
 @dataclass(frozen=True)

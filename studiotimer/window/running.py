@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from studiotimer.prep.plan import Plan
+from studiotimer.session.asked import Assumption
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.desk import Desk, last_call
 from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere, join_elsewhere

@@ -15,7 +15,7 @@ from studiotimer.session.desk import Desk, last_call
 from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere, join_elsewhere
 from studiotimer.session.entries import Entry
 from studiotimer.session.lines import to_line
-from studiotimer.session.live import SAME_CALL_S, Assumption, Choice, Outcome, Session
+from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
 from studiotimer.session.together import Other, other_of
 from studiotimer.window.aside import Aside

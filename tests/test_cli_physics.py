@@ -57,6 +57,28 @@ def test_life_never(capsys):
     assert capsys.readouterr().out.count("not within 3 h") == 4
 
 
+FOOT = [*LIFE, "--on", "slate", "--plate", "8mm", "--plate-at", "22C", "--base", "36mm"]
+
+
+def test_life_on_a_plate(capsys):
+    found = given(capsys, *FOOT)
+    assert found["foot_s"] == pytest.approx(9.6, rel=0.04)
+    assert found["foot_sooner_s"] < found["foot_s"] < found["foot_later_s"]
+    assert {name: found[name] for name in given(capsys, *LIFE)} == given(capsys, *LIFE)
+    wider = given(capsys, *LIFE, "--on", "slate", "--base", "40mm")
+    assert wider["foot_s"] < given(capsys, *LIFE, "--on", "slate")["foot_s"] < found["foot_s"]
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [(["--on", "slate", "--plate-at", "-18C"], "not within 15 min"), (["--on", "cone"], "none of its own")],
+)
+def test_life_with_no_foot(capsys, more, says):
+    assert given(capsys, *LIFE, *more)["foot_s"] is None
+    assert main([*LIFE, *more]) == 0
+    assert says in capsys.readouterr().out
+
+
 def test_life_as_text(capsys):
     found = given(capsys, *LIFE)
     assert main(LIFE) == 0
@@ -162,6 +184,11 @@ def test_help_explains_every_option_with_an_example(capsys, command):
         ([*LIFE, "--edge", "0mm"], "edge: "),
         ([*LIFE, "--draught", "9m/s"], "draught: "),
         ([*LIFE, "--local-air", "30C"], "local-air: "),
+        ([*LIFE, "--on", "jelly"], "on: “jelly” is not something a scoop stands on; write one of slate, "),
+        ([*LIFE, "--on", "slate", "--plate", "0mm"], "plate: 0 mm is not possible; give 0.2 to 100 mm"),
+        ([*LIFE, "--on", "slate", "--base", "30cm"], "base: "),
+        ([*LIFE, "--on", "slate", "--plate-at", "90C"], "plate-at: "),
+        ([*LIFE, "--plate", "8mm"], "plate: it is not told what the scoop stands on; add --on slate"),
         (["dryice", "--mass", "-1kg", "--room", "22C", "--hours", "1"], "mass: "),
         (["dryice", "--mass", "1kg", "--room", "22C", "--hours", "-1"], "hours: "),
         (["dryice", "--mass", "1kg", "--room", "22C", "--hours", "99", "--reading", "5C"], "reading: "),

@@ -22,7 +22,9 @@ from studiotimer.units import (
 )
 
 if TYPE_CHECKING:
+    from studiotimer.thermal.foot import Foot
     from studiotimer.thermal.mix import Mix
+    from studiotimer.thermal.scoop import Build, Piece
     from studiotimer.thermal.surroundings import Surroundings
 
 WIDTH = Quantity("length", "m", "65 mm or 2.5 in", 0.01, 0.2)
@@ -78,6 +80,15 @@ def _register_life(commands: Any) -> None:
     add("--box", metavar="TIME", help="time in the dry-ice box at -40 °C beforehand; example: 20min")
     add("--tray", metavar="TIME", help="time on the tray in the room's air, after the box; example: 2min")
     add("--carry", metavar="TIME", help="time carried through the room's air, last; example: 20s")
+    add(
+        "--on",
+        metavar="WHAT",
+        help="what it stands on: a plate (slate, marble, porcelain, glass, stainless steel, "
+        "aluminium, oak, acrylic), or a frozen base, another scoop, a cone; example: slate",
+    )
+    add("--plate", metavar="LENGTH", help="the plate's thickness, as usual where not told; example: 8mm")
+    add("--plate-at", metavar="TEMP", help="the plate's temperature, the room's where not told; example: 22C")
+    add("--base", metavar="LENGTH", help="the diameter it stands on, 0.56 of its width where not told; example: 36mm")
 
 
 def _register_temper(commands: Any) -> None:
@@ -143,14 +154,56 @@ def _life(args: argparse.Namespace) -> int:
     build = Build(parse(args.width, WIDTH, "width"), parse(args.edge, EDGE, "edge"))
     places = (("box", cold_store(-40.0)), ("tray", dark_room), ("carry", carrying(dark_room)))
     history = [Piece(around, parse(getattr(args, name), TIME, name)) for name, around in places if getattr(args, name)]
+    foot = _foot(args, mix, start, history, build, on_set.air_c)
     found = changes(mix, start, on_set, history, build)
     named = {
         "sheen": found.sheen_s, "edges": found.edges_s, "first drip": found.first_drip_s, "slump": found.slump_s
     }  # fmt: skip
     lines = [f"{name:<12}{duration(span) if math.isfinite(span) else 'not within 3 h'}" for name, span in named.items()]
     values = {f"{name.replace(' ', '_')}_s": _or_none(span, 1) for name, span in named.items()}
+    if args.on:
+        lines.append(f"{'foot':<12}{_foot_words(foot)}")
+        values |= _foot_values(foot)
     show(values, "\n".join(lines), args.json)
     return 0
+
+
+def _foot(
+    args: argparse.Namespace, mix: Mix, start: float, history: list[Piece], build: Build, air_c: float
+) -> Foot | None:  # fmt: skip
+    """Return when the scoop's foot shows; None where nothing was told of what it stands on, or it has none."""
+    from studiotimer import plates
+    from studiotimer.thermal.foot import BASE_SHARE, Base, foot, standing_c
+
+    if not args.on:
+        for name in ("plate", "plate_at", "base"):
+            if getattr(args, name):
+                raise BadInputError(
+                    f"{name.replace('_', '-')}: it is not told what the scoop stands on; add --on slate"
+                )
+        return None
+    thick = parse(args.plate, plates.THICKNESS, "plate") if args.plate else None
+    at_c = parse(args.plate_at, TEMPERATURE, "plate-at") if args.plate_at else parse(args.room, TEMPERATURE, "room")
+    across = parse(args.base, plates.BASE, "base") if args.base else 2 * BASE_SHARE * build.width_m
+    plate = plates.plate(args.on, thick, at_c)
+    if plate is None:
+        return None
+    return foot(Base(mix, standing_c(mix, start, history, build.width_m), plate, across / 2, air_c))
+
+
+def _foot_values(foot: Foot | None) -> dict[str, float | None]:
+    """Return a foot as JSON values; None where it has none, or not within 15 min."""
+    named = {"foot_s": foot.seconds, "foot_sooner_s": foot.sooner, "foot_later_s": foot.later} if foot else {}
+    return {name: _or_none(named.get(name, math.inf), 1) for name in ("foot_s", "foot_sooner_s", "foot_later_s")}
+
+
+def _foot_words(foot: Foot | None) -> str:
+    if foot is None:
+        return "none of its own"
+    if not math.isfinite(foot.seconds):
+        return "not within 15 min" + (f" (or from {duration(foot.sooner)})" if math.isfinite(foot.sooner) else "")
+    later = duration(foot.later) if math.isfinite(foot.later) else "over 15 min"
+    return f"{duration(foot.seconds)} ({duration(foot.sooner)} to {later})"
 
 
 def _room(args: argparse.Namespace, absorbed: float) -> Surroundings:

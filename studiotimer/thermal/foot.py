@@ -1,0 +1,218 @@
+"""The foot: when liquid shows round the base of a scoop, from what it stands on.
+
+Under the scoop's base, a disc, is the plate (`plate`); over it stand columns of mix, one a ring of the disc, each
+conducting upward only. They touch perfectly: mix and plate are at one temperature there, and what one gives the other
+takes. Time goes in implicit steps of second order (BDF2) that grow with the time passed, since the melt's depth goes
+with its root; in each, Newton's method finds the columns and the flow through the base together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.thermal.body import Case, Piece, advance_bodies, mean_enthalpy, start_body
+from studiotimer.thermal.criteria import runs
+from studiotimer.thermal.material import material, uniform_enthalpy
+from studiotimer.thermal.melting import TRIES, graded, liquid_m, look, second_order
+from studiotimer.thermal.mix import Mix
+from studiotimer.thermal.plate import RADIUS_M, TOP_W_M2K, Plate, Rings, modes
+from studiotimer.thermal.tridiagonal import Tridiagonal
+
+BASE_SHARE = 0.28  # the base's radius over the scoop's width: own rule
+BEAD_M2 = 9e-6  # liquid a metre of rim, twice over, that shows as a foot: own rule
+SPREAD = 0.40  # of the log of the layer: own rule
+SHARES = (0.6, 1.0, 1.67)  # of the layer, at which its 10, 50 and 90 % times are: own rule
+HORIZON_S = 900.0
+COLUMN_M = 0.040
+
+Floats = NDArray[np.float64]
+
+
+_CLOSE_J_KG = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Mesh:
+    """How finely it is reckoned: the cells [m] at the rim, in the plate and in the mix beside the base, and the first
+    step [s]; each with how much larger the next is.
+    """
+
+    rim_m: float = 0.03e-3
+    ring_growth: float = 1.25
+    layer_m: float = 0.02e-3
+    layer_growth: float = 1.2
+    mix_m: float = 0.02e-3
+    mix_growth: float = 1.06
+    first_s: float = 2e-3
+    step_growth: float = 1.15
+
+
+MESH = Mesh()
+
+
+@dataclass(frozen=True, slots=True)
+class Foot:
+    """Seconds from hero in until the foot shows, and its 10 and 90 % times; infinite where not within 15 min."""
+
+    seconds: float
+    sooner: float
+    later: float
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """How a scoop stands: its mix, uniform at `start_c` [°C], on a disc of `radius_m`, in air at `air_c` [°C]."""
+
+    mix: Mix
+    start_c: float
+    plate: Plate
+    radius_m: float
+    air_c: float
+
+
+def layer_m(radius_m: float) -> float:
+    """Return the liquid layer [m], averaged over the base, at which the foot shows."""
+    return BEAD_M2 / radius_m
+
+
+@lru_cache(maxsize=256)
+def foot(base: Base) -> Foot:
+    """Return when a scoop's foot shows: how it stands, worked out once."""
+    wanted = layer_m(base.radius_m)
+    times, depths = melt(base, wanted * SHARES[-1])
+    sooner, seconds, later = (reached(times, depths, wanted * share) for share in SHARES)
+    return Foot(seconds, sooner, later)
+
+
+def standing_c(mix: Mix, start_c: float, history: Sequence[Piece], width_m: float) -> float:
+    """Return the temperature [°C] a scoop stands down with: that of its body's mean enthalpy after a history.
+
+    Own rule: its base is cut from its middle, not from its ruffle. To 0.5 K, so that scoops alike are worked out once.
+    """
+    if not history:
+        return start_c
+    state = advance_bodies([Case(mix, width_m, start_body(mix, start_c), tuple(history))])[0]
+    return round(float(material(mix).temperature(mean_enthalpy(state))) * 2.0) / 2.0
+
+
+def reached(times: Floats, depths: Floats, depth: float) -> float:
+    """Return when `depths` first come to `depth`, infinite where they do not; a melt's square goes with its time."""
+    past = np.nonzero(depths >= depth)[0]
+    if not past.size:
+        return math.inf
+    i = int(past[0])
+    if i == 0:
+        return float(times[0])
+    low, high = depths[i - 1] ** 2, depths[i] ** 2
+    return float(times[i - 1] + (times[i] - times[i - 1]) * (depth**2 - low) / (high - low))
+
+
+def melt(base: Base, enough_m: float, mesh: Mesh = MESH, horizon_s: float = HORIZON_S) -> tuple[Floats, Floats]:
+    """Return times [s] and the liquid layer [m] at them, averaged over the base, until it is `enough_m` or 15 min."""
+    standing = _Standing(base, mesh)
+    times, depths = [0.0], [standing.depth()]
+    step = mesh.first_s
+    while times[-1] < horizon_s and depths[-1] < enough_m:
+        standing.advance(min(step, horizon_s - times[-1]))
+        times.append(min(times[-1] + step, horizon_s))
+        depths.append(standing.depth())
+        step = max(step, (mesh.step_growth - 1.0) * times[-1])
+    return np.array(times), np.array(depths)
+
+
+class _Standing:
+    """Mix and plate under way: enthalpies `h` (nodes, rings) from the base up, and the plate's modes over the air."""
+
+    def __init__(self, base: Base, mesh: Mesh) -> None:
+        plate, mix = base.plate, base.mix
+        rings = _rings(base.radius_m, mesh)
+        self.modes = modes(plate.stuff, plate.thickness_m, rings, mesh.layer_m, mesh.layer_growth)
+        self.table = material(mix)
+        height = _heights(mesh)
+        bounds = np.concatenate([[0.0], (height[1:] + height[:-1]) / 2, height[-1:]])
+        self.heavy = (self.table.density * np.diff(bounds))[:, None]
+        self.between = np.diff(height)[:, None]
+        self.share = rings.area[: rings.under] / np.sum(rings.area[: rings.under])
+        self.air_c = base.air_c
+        self.runs = runs(mix)
+        self.h = np.full((height.size, rings.under), uniform_enthalpy(mix, base.start_c))
+        self.plate = (plate.at_c - base.air_c) * self.modes.even
+        self.before: tuple[Floats, Floats, float] | None = None
+
+    def depth(self) -> float:
+        """Return the liquid layer [m], averaged over the base."""
+        over = self.runs - look(self.table, self.table.phi, self.h)[0]
+        return float(self.share @ liquid_m(over, self.between))
+
+    def advance(self, dt: float) -> None:
+        """Take one step of `dt` [s]."""
+        h, plate, last = self.before or (self.h, self.plate, None)
+        new, now, then = second_order(dt, last)
+        old_h, old_plate = now * self.h + then * h, now * self.plate + then * plate
+        ahead = self.h if last is None else self.h + (self.h - h) * (dt / last)
+        pace = dt / (new + dt * self.modes.rates)
+        free = old_plate * pace / dt
+        untouched = self.air_c + self.modes.across @ (self.modes.top @ free)
+        response = (self.modes.across * (self.modes.top**2 @ pace)) @ self.modes.flow.T
+        h, flow = self._meeting(ahead, new, self.heavy / dt, old_h, untouched, response)
+        plate = free + pace * np.outer(self.modes.top, flow @ self.modes.flow)
+        self.before = self.h, self.plate, dt
+        self.h, self.plate = h, plate
+
+    def _meeting(
+        self, start: Floats, new: float, held: Floats, old: Floats, untouched: Floats, response: Floats
+    ) -> tuple[Floats, Floats]:  # fmt: skip
+        """Return the enthalpies at a step's end, and the flow [W/m²] into the plate that they go with.
+
+        The plate's top is at `untouched` [°C] without the flow, and `response` [K m²/W] times the flow warmer with it.
+        """
+        h, change = start, np.full(1, np.inf)
+        for _ in range(TRIES):
+            theta, slope = look(self.table, self.table.theta, h)
+            t, warming = look(self.table, self.table.temperature_c, h[0])
+            flux = np.diff(theta, axis=0) / self.between
+            stored = held * (new * h - old)
+            flow = flux[0] - stored[0] + TOP_W_M2K * (t - self.air_c)
+            if np.max(np.abs(change)) < _CLOSE_J_KG:
+                return h, flow
+            rest = -stored[1:] - flux
+            rest[:-1] += flux[1:]
+            alone, pulled = self._columns(new * held[1:], slope, rest)
+            lead = slope[1] / self.between[0]
+            own = lead * pulled[0] - slope[0] / self.between[0] - new * held[0] + TOP_W_M2K * warming
+            matrix = np.diag(warming) - response * own
+            gap = untouched + response @ (flow + lead * alone[0]) - t
+            first = np.linalg.solve(matrix, gap)
+            change = np.concatenate([first[None], alone + pulled * first])
+            h = h + change
+        raise ArithmeticError("a step of the foot does not come to an end")
+
+    def _columns(self, held: Floats, slope: Floats, rest: Floats) -> tuple[Floats, Floats]:
+        """Return how the nodes over the base change by themselves, and for each J/kg that the lowest node changes."""
+        below = slope[1:] / self.between
+        diagonal = held + below
+        diagonal[:-1] += slope[1:-1] / self.between[1:]
+        lower, upper = -slope[1:-1] / self.between[1:], -below[1:]
+        pull = np.zeros_like(rest)
+        pull[0] = slope[0] / self.between[0]
+        solved = Tridiagonal(*(np.concatenate([part, part], axis=1) for part in (lower, diagonal, upper))).solve(
+            np.concatenate([rest, pull], axis=1)
+        )
+        return solved[:, : rest.shape[1]], solved[:, rest.shape[1] :]
+
+
+@lru_cache(maxsize=16)
+def _rings(radius_m: float, mesh: Mesh) -> Rings:
+    return Rings.around(radius_m, RADIUS_M, mesh.rim_m, mesh.ring_growth)
+
+
+@lru_cache(maxsize=4)
+def _heights(mesh: Mesh) -> Floats:
+    """Return an odd number of nodes [m] from the base up."""
+    return graded(COLUMN_M, mesh.mix_m, mesh.mix_growth, rest=0)

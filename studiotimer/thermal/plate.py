@@ -1,0 +1,115 @@
+"""What a scoop stands on: a round plate, as modes of conduction that each die away by themselves.
+
+The plate is a disc of constant properties. Its underside and its whole top lose heat to the air; what a scoop takes or
+gives through its base, and the air that the base keeps off, are a flow into the top. Modes are those of the cells, so
+that only the cells make an error, none the modes.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.thermal.melting import graded
+
+RADIUS_M = 0.090
+TOP_W_M2K = 10.0
+UNDERSIDE_W_M2K = 5.0  # own rule
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Stuff:
+    """What a plate is made of: its name, conductivity [W/(m K)], density [kg/m³], heat capacity [J/(kg K)]."""
+
+    name: str
+    k: float
+    density: float
+    heat: float
+
+    @property
+    def effusivity(self) -> float:
+        """sqrt(k rho c) [J/(m² K s^½)]."""
+        return math.sqrt(self.k * self.density * self.heat)
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A plate: its stuff, thickness [m], and the temperature [°C] it has when a scoop is put on it."""
+
+    stuff: Stuff
+    thickness_m: float
+    at_c: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rings:
+    """Rings of a plate between `faces` [m], shape (n + 1,), the first `under` of them below the scoop's base."""
+
+    faces: Floats
+    under: int
+
+    @property
+    def area(self) -> Floats:
+        """Areas over pi [m²], shape (n,)."""
+        return np.diff(self.faces**2)
+
+    @staticmethod
+    def around(disc_m: float, plate_m: float, rim_m: float, growth: float) -> Rings:
+        """Return rings that are thinnest, `rim_m`, on both sides of the base's rim at `disc_m`."""
+        inside = disc_m - graded(disc_m, rim_m, growth)[::-1]
+        outside = disc_m + graded(plate_m - disc_m, rim_m, growth)
+        return Rings(np.concatenate([inside, outside[1:]]), inside.size - 1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Modes:
+    """The modes of a plate, shape (layers, rings) each, over the temperature of the air.
+
+    `rates` [1/s] are how fast they die away, `even` what they are in a plate 1 K over the air. The top under the base
+    is at ``across @ (top @ modes)`` [K]; a flow [W/m²] into it there changes the modes by
+    ``outer(top, flow @ self.flow)`` a second.
+    """
+
+    rates: Floats
+    even: Floats
+    top: Floats
+    across: Floats
+    flow: Floats
+
+
+@lru_cache(maxsize=64)
+def modes(stuff: Stuff, thickness_m: float, rings: Rings, first_m: float, growth: float) -> Modes:
+    """Return the modes of a plate with layers growing from `first_m` at its top by `growth`."""
+    area = rings.area
+    middles = (rings.faces[1:] + rings.faces[:-1]) / 2
+    between = 2.0 * rings.faces[1:-1] / np.diff(middles)
+    radial = _conduction(between) / np.sqrt(area[:, None] * area)
+    spread, shapes = np.linalg.eigh(radial)
+    depth = graded(thickness_m, first_m, growth)
+    bounds = np.concatenate([[0.0], (depth[1:] + depth[:-1]) / 2, [thickness_m]])
+    layer = np.diff(bounds)
+    vertical = _conduction(1.0 / np.diff(depth))
+    vertical[0, 0] += TOP_W_M2K / stuff.k
+    vertical[-1, -1] += UNDERSIDE_W_M2K / stuff.k
+    sinking, profiles = np.linalg.eigh(vertical / np.sqrt(layer[:, None] * layer))
+    diffusivity = stuff.k / (stuff.density * stuff.heat)
+    rates = diffusivity * (sinking[:, None] + spread)
+    top = profiles[0] / np.sqrt(layer[0])
+    across = shapes[: rings.under] / np.sqrt(area[: rings.under, None])
+    flow = shapes[: rings.under] * np.sqrt(area[: rings.under, None]) / (stuff.density * stuff.heat)
+    even = np.outer(np.sqrt(layer) @ profiles, np.sqrt(area) @ shapes)
+    return Modes(rates, even, top, across, flow)
+
+
+def _conduction(between: Floats) -> Floats:
+    """Return the matrix of what leaves each cell for its neighbours, from the conductances between them."""
+    outward = np.zeros(between.size + 1)
+    outward[:-1] += between
+    outward[1:] += between
+    return np.asarray(np.diag(outward) - np.diag(between, 1) - np.diag(between, -1))

@@ -10,6 +10,9 @@ LOOKS: tuple[Look, ...] = get_args(Look)
 
 STAGES = ("frosted", "crisp", "sheen", "edges gone", "dripping", "slumped")
 
+_CHANGES = ("hero in", "crisp", "sheen", "edges", "first drip", "slump")
+"""What begins each of STAGES."""
+
 T = TypeVar("T")
 
 _WINDOWS: dict[Look, tuple[str, str]] = {
@@ -23,3 +26,9 @@ def look_window(look: Look, starts: Sequence[T]) -> tuple[T, T]:
     """Return where the window of a look begins and ends, of when each of STAGES begins."""
     first, last = _WINDOWS[look]
     return starts[STAGES.index(first)], starts[STAGES.index(last)]
+
+
+def look_ends(look: Look) -> str:
+    """Return the change, as it is called, with which the window of a look ends."""
+    _, last = look_window(look, _CHANGES)
+    return last

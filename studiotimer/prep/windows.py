@@ -7,10 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 
+import numpy as np
+
 from studiotimer import units
-from studiotimer.prep.looks import Look, look_window
+from studiotimer.prep.looks import Look, look_ends, look_window
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.scene import freezer_c, light_of, mix_of
+from studiotimer.thermal.bands import LOOKS as BANDED
+from studiotimer.thermal.bands import spread_looks
 from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD
 from studiotimer.thermal.scoop import (
     HORIZON_S,
@@ -148,8 +152,9 @@ def life_of(plan: Plan) -> Life:
     learned = plan.learned.get(plan.flavour(hero.flavour).mix_name)
     held = NormalDist(scoop.tau, math.hypot(SET_SD, learned.sd if learned else MIX_SD))
     early, likely, late = changes_of([replace(scoop, tau=held.inv_cdf(share)) for share in BAND])
-    ends = [span_of(each, shot.look).end_s for each in (early, late)]
-    return Life(likely, joined([span_of(likely, shot.look)], shot), *ends)
+    by_tau = [[each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s] for each in (early, likely, late)]
+    ends = spread_looks(np.sort(np.array([by_tau]).swapaxes(1, 2), axis=-1))[0, BANDED.index(look_ends(shot.look))]
+    return Life(likely, joined([span_of(likely, shot.look)], shot), float(ends[0]), min(float(ends[2]), HORIZON_S))
 
 
 def joined(spans: Sequence[Span], shot: Shot) -> Window:

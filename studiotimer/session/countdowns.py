@@ -33,15 +33,24 @@ class Band:
         return Band(max(self.early, other.early), max(self.likely, other.likely), max(self.late, other.late))
 
 
+CHANGES = ("crisp", "sheen", "edges", "first_drip", "slump")
+"""What a scoop goes through on set, each no sooner than the one before it; the names of the bands of `Changes`."""
+
+
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """When a scoop on set shows each change, in session seconds."""
+    """When a scoop on set shows each of CHANGES, in session seconds."""
 
     crisp: Band
     sheen: Band
     edges: Band
     first_drip: Band
     slump: Band
+
+    def of(self, name: str) -> Band:
+        """Return the band of a change, by its name here or as it is called ("first drip")."""
+        band: Band = getattr(self, name.replace(" ", "_"))
+        return band
 
 
 @dataclass(frozen=True, slots=True)

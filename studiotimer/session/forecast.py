@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.countdowns import (
     AHEAD_S,
+    CHANGES,
     Band,
     Changes,
     ClimateNow,
@@ -27,6 +29,7 @@ from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
 from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives, Origin
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
+from studiotimer.thermal.bands import spread_looks
 from studiotimer.thermal.body import Case, Piece, slump_times
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.surroundings import Surroundings
@@ -57,7 +60,8 @@ class Forecaster:
         looked = Looked.of(state)
         on_set = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
         slumps = _slumps_on_set(on_set, self._lives.bodies(on_set), climate, at)
-        heroes = [_on_set(state.scoops[one], life, climate, at, looked, slumps[one]) for one, life in on_set.items()]
+        changes = changes_of([state.scoops[one] for one in on_set], on_set, slumps, climate, at)
+        heroes = [_on_set(state.scoops[one], life, looked, changes[one]) for one, life in on_set.items()]
         heroes.sort(key=lambda one: (one.since, one.scoop))
         waiting = {scoop.number: lives[scoop.number] for scoop in active if scoop.waiting}
         flavours = {number: state.scoops[number].flavour for number in waiting}
@@ -158,22 +162,22 @@ def _route(origin: Origin, climate: Climate, at: float) -> tuple[Surroundings, S
 
 def _slumps_on_set(
     lives: Mapping[int, Life], bodies: Mapping[int, Bodies], climate: Climate, at: float
-) -> dict[int, Band]:
-    """Return when each scoop on set slumps, in session seconds."""
+) -> dict[int, Floats]:
+    """Return when each scoop on set slumps, in session seconds, shape (3,)."""
     cases = [
         Case(life.product.mix, life.product.width_m, state, (), climate.around("set", at, life.product))
         for number, life in lives.items()
         for state in bodies[number].states
     ]
     seconds = slump_times(cases, HORIZON_S).reshape(len(lives), QUANTILES) if cases else np.empty((0, QUANTILES))
-    bands = {}
+    slumps = {}
     for (number, life), row in zip(lives.items(), seconds, strict=True):
         times = at + within_horizon(row * life.slowing)
         there = next((one for one in (*life.done, life.now) if one.on_set), None)
         if there is not None and not np.all(row > 0):
             times = np.where(row > 0, times, np.minimum(_slumped(life, there, bodies[number]), times))
-        bands[number] = Band.of(times)
-    return bands
+        slumps[number] = times
+    return slumps
 
 
 def _slumped(life: Life, there: Stretch, bodies: Bodies) -> Floats:
@@ -182,33 +186,59 @@ def _slumped(life: Life, there: Stretch, bodies: Bodies) -> Floats:
     return there.began + slump_times(cases, HORIZON_S) * life.slowing
 
 
-def _on_set(scoop: Scoop, life: Life, climate: Climate, at: float, looked: Looked, slump: Band) -> HeroForecast:
-    product = life.product
-    edge = life.edge_now()
-    ahead = at + within_horizon(life.stages_ahead(climate.around("set", at, product)))
-    crisp, sheen, edges, drained = (Band.of(row) for row in np.minimum(life.shown_by_now(), ahead))
-    slump = slump.later_of(edges)
-    changes = as_seen(Changes(crisp, sheen, edges, drained.earlier_of(slump), slump), scoop)
-    stages = (changes.crisp, changes.sheen, changes.edges, changes.first_drip, changes.slump)
-    start, end = look_window(looked.look, (_at_once(scoop.since), *stages))
+def _on_set(scoop: Scoop, life: Life, looked: Looked, changes: Changes) -> HeroForecast:
+    start, end = look_window(looked.look, (_at_once(scoop.since), *(changes.of(name) for name in CHANGES)))
     ready = scoop.since + looked.dressing_s
     return HeroForecast(
         scoop.number, scoop.flavour, scoop.spot or scoop.flavour, scoop.hero, scoop.since, changes,
-        start.later_of(_at_once(ready)), end, product.edge_c(edge[1]),
+        start.later_of(Band(ready, ready, ready)), end, life.product.edge_c(life.edge_now()[1]),
     )  # fmt: skip
+
+
+def changes_of(
+    scoops: Sequence[Scoop], lives: Mapping[int, Life], slumps: Mapping[int, Floats], climate: Climate, at: float
+) -> dict[int, Changes]:
+    """Return the changes of the scoops on set, with what each scoop and each look differs by.
+
+    `slumps` are the bodies' [session s], shape (3,) each.
+    """
+    rows = []
+    for scoop in scoops:
+        life = lives[scoop.number]
+        ahead = at + within_horizon(life.stages_ahead(climate.around("set", at, life.product)))
+        crisp, sheen, edges, drained = np.minimum(life.shown_by_now(), ahead)
+        slump = np.maximum(slumps[scoop.number], edges)
+        rows.append(np.sort([crisp, sheen, edges, np.minimum(drained, slump), slump], axis=-1) - scoop.since)
+    if not rows:
+        return {}
+    times = np.stack(rows)
+    spread = np.concatenate([times[:, :1], spread_looks(times[:, 1:])], axis=1)
+    found = {}
+    for scoop, bands in zip(scoops, spread, strict=True):
+        bands = scoop.since + bands
+        named = dict(zip(CHANGES, (Band(*row) for row in bands.tolist()), strict=True))
+        found[scoop.number] = as_seen(Changes(**named), scoop)
+    return found
+
+
+def changes_on_set(plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: Mapping[str, NormalDist]) -> Changes:
+    """Return the changes of one scoop on set by itself, as they are foreseen at session second `at`."""
+    lives = Lives(plan)
+    life = lives.follow([scoop], climate, at, taus)
+    slumps = _slumps_on_set(life, lives.bodies(life), climate, at)
+    return changes_of([scoop], life, slumps, climate, at)[scoop.number]
 
 
 def as_seen(changes: Changes, scoop: Scoop) -> Changes:
     """Return the changes with those a person saw on set at the time they were seen, the others before or after."""
-    names = ("crisp", "sheen", "edges", "first_drip", "slump")
     seen = {what.replace(" ", "_"): at for at, what in scoop.seen if at >= scoop.since}
-    bands = {name: getattr(changes, name) for name in names}
-    for place, name in enumerate(names):
+    bands = {name: changes.of(name) for name in CHANGES}
+    for place, name in enumerate(CHANGES):
         if name in seen:
             at = seen[name]
-            bands[name] = _at_once(at)
-            bands |= {one: bands[one].earlier_of(bands[name]) for one in names[:place]}
-            bands |= {one: bands[one].later_of(bands[name]) for one in names[place + 1 :]}
+            bands[name] = Band(at, at, at)
+            bands |= {one: bands[one].earlier_of(bands[name]) for one in CHANGES[:place]}
+            bands |= {one: bands[one].later_of(bands[name]) for one in CHANGES[place + 1 :]}
     return Changes(**bands)
 
 
@@ -243,7 +273,7 @@ def _pace(learned: Learned, state: State, plan: Plan) -> Pace:
     """Return how this set compares with the model, for the mix of the shot's first flavour."""
     flavours = state.shot.flavours if state.shot and state.shot.flavours else (plan.flavours[0].name,)
     mix = mix_names(plan, flavours[:1])[flavours[0]]
-    return Pace(math.exp(learned.tau(mix).mean), len(learned.observations))
+    return Pace(math.exp(learned.tau(mix).mean), len(learned.seen))
 
 
 def _at_once(at: float) -> Band:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -26,21 +26,36 @@ _Key = tuple[int, Seen, float, tuple[Stretch, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """A change seen on a scoop of a mix, and the tau that explains it."""
+    """A change seen on a scoop of a mix, and the tau that explains it with its error.
+
+    `seen` is what was looked for; where it was `not_yet` there, `tau` is the least that explains it.
+    """
 
     scoop: int
     mix: str
     seen: Seen
     at: float
     tau: float
+    sd: float = learn.SEEN_SD
+    not_yet: bool = False
+
+    def told_to(self, belief: learn.Belief) -> learn.Belief:
+        """Return the belief after this."""
+        told = learn.observe_later if self.not_yet else learn.observe
+        return told(belief, self.mix, self.tau, self.sd)
 
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """The belief after everything seen, and what was seen, in order of time."""
+    """The belief after everything seen, and what was seen or looked for in vain, in order of time."""
 
     belief: learn.Belief
     observations: tuple[Observation, ...] = ()
+
+    @property
+    def seen(self) -> tuple[Observation, ...]:
+        """The changes that were seen."""
+        return tuple(one for one in self.observations if not one.not_yet)
 
     def tau(self, mix: str) -> NormalDist:
         """Return what is believed of tau for a mix."""
@@ -81,14 +96,11 @@ class Learner:
 
     def learned(self, state: State, climate: Climate) -> Learned:
         """Return what everything seen so far teaches."""
-        seen = sorted(
-            (at, scoop.number, what) for scoop in state.scoops.values() for at, what in scoop.seen if scoop.there(at)
-        )
         names = mix_names(self._plan, {scoop.flavour for scoop in state.scoops.values()})
         belief = prior(self._plan)
         kept: dict[_Key, float] = {}
         observations = []
-        for at, number, what in seen:
+        for at, number, what, not_yet in sorted(_told(state)):
             scoop = state.scoops[number]
             product = Product.of(self._plan, scoop.flavour)
             history = tuple(climate.history(scoop, at, product))
@@ -99,17 +111,32 @@ class Learner:
             kept[key] = self._known.get(key, np.nan)
             if np.isnan(kept[key]):
                 kept[key] = tau_seen(product, start_c, history, what)
-            mix = names[scoop.flavour]
-            belief = learn.observe(belief, mix, kept[key])
-            observations.append(Observation(number, mix, what, at, kept[key]))
+            there_s = sum(one.seconds for one in _last_place(history)[1])
+            told = Observation(number, names[scoop.flavour], what, at, kept[key], learn.seen_sd(what, there_s), not_yet)
+            belief = told.told_to(belief)
+            observations.append(told)
         self._known = kept
         return Learned(belief, tuple(observations))
 
 
+def _told(state: State) -> Iterator[tuple[float, int, Seen, bool]]:
+    """Yield what was seen, and what was looked for and not yet there: the last time, if it was not seen since."""
+    for scoop in state.scoops.values():
+        yield from ((at, scoop.number, what, False) for at, what in scoop.seen if scoop.there(at))
+        seen = {what: at for at, what in scoop.seen}
+        last = {what: at for at, what in sorted(scoop.unseen) if scoop.there(at)}
+        yield from ((at, scoop.number, what, True) for what, at in last.items() if seen.get(what, -1.0) < at)
+
+
+def _last_place(history: Sequence[Stretch]) -> tuple[Sequence[Stretch], Sequence[Stretch]]:
+    """Return the stretches before the last place, and those in it."""
+    place = next(i for i in range(len(history), 0, -1) if i == 1 or history[i - 2].spot != history[-1].spot) - 1
+    return history[:place], history[place:]
+
+
 def tau_seen(product: Product, start_c: float, history: Sequence[Stretch], seen: Seen) -> float:
     """Return the tau at which the model reaches the change `seen` at the end of `history`."""
-    place = next(i for i in range(len(history), 0, -1) if i == 1 or history[i - 2].spot != history[-1].spot) - 1
-    before, here = history[:place], history[place:]
+    before, here = _last_place(history)
     seconds = sum(one.seconds for one in here)
 
     def predicted(taus: Floats) -> Floats:

@@ -93,7 +93,7 @@ class Memory:
     def taught(self, session: str, plan: Plan, found: learning.Learned, today: date) -> Memory:
         """Return this memory after what the looks of `session`, begun from `plan`, came to."""
         counts: dict[str, int] = {}
-        for seen in found.observations:
+        for seen in found.seen:
             counts[seen.mix] = counts.get(seen.mix, 0) + 1
         mixes = dict(self.mixes)
         before = {name for name, known in mixes.items() if session in known.lessons}

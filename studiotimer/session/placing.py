@@ -13,6 +13,7 @@ from studiotimer.session.wanted import Take, shooting, take_of, usable_s
 
 WAIT_S = 600.0
 WAIT_STEP_S = 15.0
+ASK_AGAIN_S = 30.0
 NEARLY = 0.9
 """A scoop that has this share of the best window that waiting brings is placed (own rule)."""
 SPARE_READY_Z = 0.674 / 1.2816
@@ -146,9 +147,12 @@ def looks(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         if scoop is None or not hero.hero or not _stands(desk, hero):
             continue
         told = any(at >= hero.since for at, _ in scoop.seen)
-        if not told and math.isfinite(hero.changes.edges.early):
+        asked = max((at for at, _ in scoop.unseen if at >= hero.since), default=None)
+        edges = hero.changes.edges
+        due = edges.early if asked is None else max(edges.likely, asked + ASK_AGAIN_S)
+        if not told and math.isfinite(due):
             given = {"scoop": hero.scoop, "seen": "edges"}
-            yield Cue("look", f"{hero.scoop}: edges gone, or not yet?", hero.changes.edges.early, given)
+            yield Cue("look", f"{hero.scoop}: edges gone, or not yet?", due, given)
 
 
 def _stands(desk: Desk, hero: HeroForecast) -> bool:

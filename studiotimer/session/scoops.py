@@ -22,7 +22,10 @@ class Stay:
 
 @dataclass(frozen=True, slots=True)
 class Scoop:
-    """A pulled scoop; times are session seconds, stays in order of time, at least one."""
+    """A pulled scoop; times are session seconds, stays in order of time, at least one.
+
+    `unseen` are the changes that were looked for and not yet there.
+    """
 
     number: int
     flavour: str
@@ -32,6 +35,7 @@ class Scoop:
     spot: str | None = None
     shot: str | None = None
     seen: tuple[tuple[float, Seen], ...] = ()
+    unseen: tuple[tuple[float, Seen], ...] = ()
     why_out: Why | None = None
 
     @property

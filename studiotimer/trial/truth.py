@@ -17,8 +17,6 @@ from studiotimer.thermal import learn
 from studiotimer.thermal.material import material
 from studiotimer.trial.luck import Dice
 
-OWN_SD = 0.10
-EDGES_SD = 0.10
 NEVER = math.inf
 
 
@@ -46,7 +44,7 @@ class Truth:
         """Return a scoop's tau: the set's part, its mix's and its own."""
         mix = self._mix_of[flavour]
         of_mix = self._dice.normal("mix " + mix, 0) * learn.MIX_SD
-        return self._dice.normal("set", 0) * learn.SET_SD + of_mix + self._dice.normal("scoop", scoop) * OWN_SD
+        return self._dice.normal("set", 0) * learn.SET_SD + of_mix + self._dice.normal("scoop", scoop) * learn.SCOOP_SD
 
     def good(self, scoop: int) -> bool:
         """Whether the pull of that number came out well."""
@@ -69,7 +67,8 @@ class Truth:
             edge = product.edge_after(place, edge, np.array(seconds / slow))
         around = climate.around("set", since, product, lit=True)
         crisp, sheen, edges, drip = product.stage_times(around, edge, drained, np.array(slow)).tolist()
-        gone = edges * math.exp(EDGES_SD * self._dice.normal("edges", scoop.number))
+        gone = edges * math.exp(learn.RESIDUAL_SD["edges"] * self._dice.normal("edges", scoop.number))
+        drip *= math.exp(learn.RESIDUAL_SD["first drip"] * self._dice.normal("first drip", scoop.number))
         look = state.shot.look if state.shot else "crisp"
-        start = {"crisp": crisp, "sheen": sheen, "melt": drip}[look]
+        start = {"crisp": crisp, "sheen": sheen, "melt": max(drip, gone)}[look]
         return TrueWindow(since + start, since + max(gone, sheen) if look != "melt" else NEVER)

@@ -69,14 +69,14 @@ def _carry_gain(review: Review, changes: dict[str, Any], changed: list[str], lef
 def _carry_mixes(review: Review, changed: list[str], left: list[str]) -> dict[str, Learned]:
     session = review.session
     learned = dict(session.plan.learned)
-    seen = {one.mix for one in session.learned.observations}
+    seen = {one.mix for one in session.learned.seen}
     for mix in sorted({flavour.mix_name for flavour in session.plan.flavours}):
         if mix not in seen:
             left.append(f"{mix}: no change of its looks was called")
             continue
         mean, sd = session.learned.mix_part(mix)
         learned[mix] = Learned(mean=mean, sd=sd)
-        count = sum(one.mix == mix for one in session.learned.observations)
+        count = sum(one.mix == mix for one in session.learned.seen)
         changed.append(
             f"{mix} {_longer(session.learned.tau(mix).mean)} than the book says on this set, of which the mix itself "
             f"{_longer(mean)} ({count} {'look' if count == 1 else 'looks'} seen)"

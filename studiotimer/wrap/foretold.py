@@ -6,14 +6,11 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from studiotimer.session.calls.looks import LookSeen
-from studiotimer.session.countdowns import Band, Changes
-from studiotimer.session.entries import SEEN, Seen
-from studiotimer.session.forecast import Forecaster, within_horizon
+from studiotimer.session.countdowns import Band
+from studiotimer.session.entries import Seen
+from studiotimer.session.forecast import changes_on_set
 from studiotimer.session.learning import prior, taus_of
-from studiotimer.session.lives import Lives
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
 from studiotimer.wrap.recorded import Recorded
@@ -53,7 +50,7 @@ def foretold(session: Recorded, steps: Sequence[Step], stays: Sequence[OnSet]) -
     found = []
     for step in steps:
         call = step.told.entry
-        if not isinstance(call, LookSeen):
+        if not isinstance(call, LookSeen) or call.not_yet:
             continue
         stay = next((one for one in stays if one.scoop == call.scoop and one.since <= step.told.at <= one.until), None)
         if stay is None:
@@ -75,7 +72,7 @@ class _Sayer:
         self._at = [one.at for one in session.learned.observations]
         self._held = [prior(session.plan)]
         for one in session.learned.observations:
-            self._held.append(learn.observe(self._held[-1], one.mix, one.tau))
+            self._held.append(one.told_to(self._held[-1]))
 
     def by(self, at: float) -> learn.Belief:
         """Return the belief after everything seen up to `at`."""
@@ -91,23 +88,6 @@ class _Sayer:
         if scoop is None or not scoop.on_set:
             return None
         plan, climate = self._session.plan, self._session.climate
-        if what in ("first drip", "slump"):
-            said = self._with_body(state, stay, at)
-            times = said.slump if what == "slump" else said.first_drip
-        else:
-            taus = taus_of(learned, plan, {scoop.flavour})
-            life = Lives(plan).follow([scoop], climate, at, taus)[scoop.number]
-            ahead = life.stages_ahead(climate.around("set", at, life.product))
-            ahead = at + within_horizon(ahead)
-            times = Band.of(np.minimum(life.shown_by_now(), ahead)[SEEN.index(what) + 1])
+        taus = taus_of(learned, plan, {scoop.flavour})
+        times = changes_on_set(plan, scoop, climate, at, taus).of(what)
         return Band(times.early - stay.since, times.likely - stay.since, times.late - stay.since)
-
-    def _with_body(self, state: State, stay: OnSet, at: float) -> Changes:
-        """Return when a scoop was to change, from a forecast in which the others have no part."""
-        others_out = {
-            number: other if number == stay.scoop or other.place == "out" else other.moved("out", at)
-            for number, other in state.scoops.items()
-        }
-        said = Forecaster(self._session.plan).forecast(state.but(scoops=others_out), at).on_set(stay.scoop)
-        assert said is not None
-        return said.changes

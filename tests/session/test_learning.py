@@ -70,11 +70,44 @@ def test_the_clock_moves_to_the_median_and_the_band_narrows(hero):
     clock.advance(62.8 * 0.8)
     session.call("look", {"seen": "sheen"})
     after = forecaster.forecast(session.state, session.time())
-    expected = learn.observe(prior(session.plan), "superpremium", math.log(0.8)).tau("superpremium")
+    error = learn.seen_sd("sheen", 62.8 * 0.8)
+    expected = learn.observe(prior(session.plan), "superpremium", math.log(0.8), error).tau("superpremium")
     assert after.pace.factor == pytest.approx(math.exp(expected.mean), rel=0.01)
     assert after.window.end.likely - 10 == pytest.approx(171.0 * after.pace.factor, rel=0.01)
     assert math.log((after.window.end.late - 10) / (after.window.end.early - 10)) < width
     assert after.window.end.likely < before.window.end.likely
+
+
+def test_a_change_not_yet_there_is_a_bound(hero):
+    """The last time asked counts, and no longer once the change was seen."""
+    session, clock = hero
+    clock.advance(171.0)
+    assert session.call("look", {"seen": "edges", "not_yet": True}).refused is None
+    assert session.state.scoops[1].unseen
+    first = learned(session)
+    assert [(one.not_yet, round(one.tau, 2)) for one in first.observations] == [(True, 0.0)]
+    assert first.tau("superpremium").mean > 0.05
+    assert first.seen == ()
+    clock.advance(60)
+    session.call("look", {"seen": "edges", "not_yet": True})
+    later = learned(session)
+    assert len(later.observations) == 1
+    assert later.tau("superpremium").mean > first.tau("superpremium").mean
+    before = Forecaster(session.plan).forecast(session.state, session.time()).on_set(1)
+    assert before.changes.edges.likely - before.since > 171.0
+    clock.advance(20)
+    session.call("look", {"seen": "edges"})
+    assert [one.not_yet for one in learned(session).observations] == [False]
+
+
+def test_each_look_s_error_is_its_own(hero):
+    session, clock = hero
+    for seconds, seen in ((62.8, "sheen"), (171.0, "edges"), (275.7, "first drip"), (708.0, "slump")):
+        clock.advance(10 + seconds - session.time())
+        session.call("look", {"seen": seen})
+    told = {one.seen: one.sd for one in learned(session).observations}
+    assert told == {seen: pytest.approx(learn.seen_sd(seen, at), rel=0.01) for seen, at in
+                    (("sheen", 62.8), ("edges", 171.0), ("first drip", 275.7), ("slump", 708.0))}  # fmt: skip
 
 
 def test_stand_ins_and_test_pulls_teach_too(tmp_path):

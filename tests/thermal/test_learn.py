@@ -4,9 +4,19 @@ import math
 
 import numpy as np
 import pytest
+from scipy.stats import truncnorm
 
 from studiotimer.mixes import mixes
-from studiotimer.thermal.learn import MIX_SD, SEEN_SD, SET_SD, Belief, in_words, observe, tau_that_reaches
+from studiotimer.thermal.learn import (
+    MIX_SD,
+    SEEN_SD,
+    SET_SD,
+    Belief,
+    in_words,
+    observe,
+    observe_later,
+    tau_that_reaches,
+)
 from studiotimer.thermal.scoop import Piece, Scoop, changes, seconds_by_tau
 from studiotimer.thermal.surroundings import cold_store, room
 
@@ -44,6 +54,31 @@ def test_parts_are_updated_together():
     assert belief.mixes == ("a", "b", "c")
     assert belief.mean == pytest.approx(gain @ np.array([tau for _, tau in seen]))
     assert np.array(belief.covariance) == pytest.approx(prior - gain @ cross.T)
+
+
+@pytest.mark.parametrize("least", [-0.9, 0.0, 0.3, 0.8])
+def test_a_change_not_yet_seen_cuts_the_normal_off(least):
+    """Mean and spread of what is left, by scipy's truncated normal, where the look tells tau without an error."""
+    total = math.hypot(SET_SD, MIX_SD)
+    left = truncnorm((least - 0.0) / total, np.inf, loc=0.0, scale=total)
+    held = observe_later(Belief(), "vanilla", least, sd=1e-6).tau("vanilla")
+    assert held.mean == pytest.approx(left.mean(), abs=1e-4)
+    assert held.stdev == pytest.approx(left.std(), abs=1e-4)
+
+
+def test_a_change_not_yet_seen_says_less_the_less_sure_the_look():
+    sure, unsure = (observe_later(Belief(), "vanilla", 0.2, sd).tau("vanilla") for sd in (0.1, 0.5))
+    assert sure.mean > unsure.mean > 0.0
+    assert sure.stdev < unsure.stdev < Belief().tau("vanilla").stdev
+    nothing = observe_later(Belief(), "vanilla", -2.0, 0.2).tau("vanilla")
+    assert (nothing.mean, nothing.stdev) == pytest.approx((0.0, Belief().tau("vanilla").stdev), abs=1e-3)
+
+
+def test_a_bound_far_beyond_what_can_be_is_taken_within_limits():
+    held = observe_later(Belief(), "vanilla", 50.0, 0.15).tau("vanilla")
+    assert math.isfinite(held.mean)
+    assert 1.0 < held.mean < 2.5
+    assert held.stdev > 0.0
 
 
 def test_band_is_ordered_and_narrows():

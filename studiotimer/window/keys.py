@@ -21,6 +21,8 @@ DEEDS: dict[Action, tuple[tuple[str, ...], str]] = {
     "previous": (("Left",), "Scoop before"),
     "let_go": (("Escape",), "Leave, let go"),
     "more": (("X",), "More calls"),
+    "seen": (("Y",), "Seen: end the cue's sound"),
+    "keep": (("T",), "Keep the hero one minute more"),
     "dim": (("Z",), "Dim the windows"),
     "crew": (("C",), "Crew screen"),
     "watch": (("V",), "Watch a picture folder"),

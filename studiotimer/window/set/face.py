@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast, Pace
-from studiotimer.session.cues import Cue
 from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State
 from studiotimer.thermal.horizon import HORIZON_S
@@ -16,7 +15,6 @@ from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.set.tiles import Tile, placed_words
 
-WARNING_S = 30.0
 FAR = 1.3
 """A look that makes things this many times longer, or shorter, than was thought may be a slip."""
 
@@ -110,15 +108,6 @@ def hero_lines(forecast: Forecast | None, now: float) -> list[str]:
         last = forecast.on_set(window.ended_by)
         lines.append(f"{_spot(last)} ends first" if last else "")
     return [line for line in lines if line]
-
-
-def sounds_due(standing: Sequence[Cue], forecast: Forecast | None, now: float) -> list[tuple[str, int]]:
-    """Return the sounds whose time has come, each with a mark so that it sounds once."""
-    due = [(cue.sound, hash((cue.kind, cue.words))) for cue in standing if cue.sound and cue.due <= now]
-    window = forecast.window if forecast else None
-    if window is not None and 0.0 < window.end.likely - now <= WARNING_S:
-        due.append(("thirty", hash(window.ended_by)))
-    return [(sound, mark) for sound, mark in due if sound is not None]
 
 
 def pace_words(pace: Pace) -> str:

@@ -19,6 +19,7 @@ from studiotimer.window.ribbon import Ribbon, RibbonView
 from studiotimer.window.running import Running
 from studiotimer.window.set import face
 from studiotimer.window.set.actions import CALL_ACTIONS, ON_BAR, Action, call_of
+from studiotimer.window.set.alarms import Alarms
 from studiotimer.window.set.buttons import CallButton, WordButton
 from studiotimer.window.set.callbar import BarCall
 from studiotimer.window.set.calldesk import CallDesk
@@ -56,7 +57,7 @@ class SetPage(QWidget):
         self._told = ("", "", False)
         self._answering = False
         """Whether the quiet line is about a call."""
-        self._sounded: set[tuple[str, int]] = set()
+        self._alarms = Alarms()
         self._build()
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
@@ -207,6 +208,8 @@ class SetPage(QWidget):
             self.calls.leave()
             self.below.back()
             self.line.let_go()
+        elif action in ("seen", "keep"):
+            self._hush_alarm(action)
         elif action == "watch":
             self.calls.choose_folder()
         elif action == "elsewhere":
@@ -235,6 +238,18 @@ class SetPage(QWidget):
         else:
             self.running.go_on_elsewhere()
 
+    def _hush_alarm(self, action: Action) -> None:
+        """End the sound of the cue in sight; keep its hero one minute more if that is asked for."""
+        cue, pulled = self.cues[0], len(self.running.state.scoops)
+        words = "Seen."
+        if action == "seen":
+            self._alarms.hush(cue, pulled)
+        else:
+            kept = self._alarms.keep(cue, pulled, self.now())
+            words = "Kept one minute more. Nothing is logged." if kept else "No swap and no out is cued."
+        self._show_cues(self.now())
+        self.say(words)
+
     def _act_cue(self, choosing: bool, tick: float | None) -> None:
         cue = self.cues[0]
         if choosing and cue.kind is not None:
@@ -242,8 +257,10 @@ class SetPage(QWidget):
         elif (instead := self._cue_key.pressed(cue, self.now())) is not None:
             self._answer(instead)
         elif cue.kind is not None:
+            pulled = len(self.running.state.scoops)
             if self.running.call(cue.kind, cue.given, tick).refused is None:
                 self._cue_key.made(self.now())
+                self._alarms.hush(cue, pulled)
             self.calls.done()
 
     def take_play(self, play: PlayBar) -> None:
@@ -337,7 +354,7 @@ class SetPage(QWidget):
 
     def _show_cues(self, now: float) -> None:
         """Show the most urgent cue, the next one below, and sound what has come due."""
-        self.cues = cues(self.running.desk(), self.running.forecast)
+        self.cues = self._alarms.standing(cues(self.running.desk(), self.running.forecast))
         first = self.cues[0]
         self.cue_label.setText(fitted(first.words, first.ahead_at(now), self.cue_label))
         then = [(f"then {cue.words[:1].lower()}{cue.words[1:]}", cue.ahead_at(now)) for cue in self.cues[1:2]]
@@ -347,10 +364,12 @@ class SetPage(QWidget):
         how, ahead = f"{self.keys.shown('cue')}, foot switch" if makes else "", first.ahead_at(now)
         self.cue_button.show_call(first.words, ahead, how, enabled=makes and not self.calls.choosing)
         self.cue_button.set_due(not ahead and first.kind is not None)
-        for name, mark in face.sounds_due(self.cues, self.running.forecast, now):
-            if (name, mark) not in self._sounded:
-                self._sounded.add((name, mark))
-                self.sound_wanted.emit(name)
+        pulled = len(self.running.state.scoops)
+        for name in self._alarms.sounding(self.cues, self.running.forecast, pulled, self.now()):
+            self.sound_wanted.emit(name)
+            if name == "swap":
+                seen, keep = self.keys.shown("seen"), self.keys.shown("keep")
+                self.say(f"{seen}: seen, no more sound. {keep}: keep it one minute more.")
 
     def _empty_line(self) -> str:
         if self.running.session.read_only:

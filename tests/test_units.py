@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from studiotimer import units
+from studiotimer.cli.calls import _number as number_called
 from studiotimer.lamps import parse_light
 from studiotimer.units import Question, Refused, UnitError, Value
 from studiotimer.units.quantities import UNITS
@@ -201,6 +202,27 @@ def test_a_lamp_takes_the_same_readings():
     assert parse_light("LED 2,000 lx").lux == parse_light("LED 2000").lux == 2000.0
     with pytest.raises(UnitError, match="“EV 12” says no lamp; write LED 2000 lx or tungsten EV 12"):
         parse_light("EV 12")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "fields", "value"),
+    [
+        ("value", "68F", {"what": "room_c"}, 20.0),
+        ("value", "-41", {"what": "box_c"}, -41.0),
+        ("value", "EV 12", {"what": "lux"}, 10240.0),
+        ("mass_kg", "2 lb", {}, 0.90718474),
+        ("assumed_pull_s", "0:45", {}, 45.0),
+    ],
+)
+def test_the_command_line_reads_the_same(name, text, fields, value):
+    assert number_called(name, text, fields) == pytest.approx(value)
+
+
+def test_the_command_line_refuses_in_the_same_words():
+    with pytest.raises(UnitError, match="value: 200 °C is not possible; give −80 to 60 °C"):
+        number_called("value", "200C", {"what": "room_c"})
+    with pytest.raises(UnitError, match="say what was read, with --what"):
+        number_called("value", "68F", {})
 
 
 if __name__ == "__main__":

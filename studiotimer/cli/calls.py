@@ -9,12 +9,15 @@ import typing
 from types import NoneType, UnionType
 from typing import Any, Literal, get_args, get_origin
 
+from studiotimer import units
 from studiotimer.cli import BadInputError, Parser, show
 from studiotimer.plain import plain
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.entries import Entry
+from studiotimer.session.measures import MEASURES
 
 _SCOOPS = {"scoop", "scoops", "out", "into"}
+WITH_UNIT = ", with its unit; a number alone is as files have it"
 HEADS = frozenset(Entry.model_fields) | {"kind"}
 EXAMPLES = {"amend": """amend --change '{"tick": 281.5}'""", "note": 'note --text "fog in frame"'}
 
@@ -55,9 +58,9 @@ def _add_field(parser: argparse.ArgumentParser, name: str, annotation: Any) -> N
         parser.add_argument(option, dest=f"field_{name}", type=_object, metavar="JSON", help="a JSON object of changes")
     else:
         parser.add_argument(
-            option, dest=f"field_{name}", type=kind, nargs="+" if many else None,
+            option, dest=f"field_{name}", type=str if kind is float else kind, nargs="+" if many else None,
             metavar={int: "NUMBER", float: "VALUE"}.get(kind, "TEXT"),
-            help=f"{name.replace('_', ' ')}{', one or more' if many else ''}",
+            help=f"{name.replace('_', ' ')}{', one or more' if many else ''}{WITH_UNIT if kind is float else ''}",
         )  # fmt: skip
 
 
@@ -89,6 +92,26 @@ def _object(text: str) -> dict[str, Any]:
     return value
 
 
+def _annotation(kind: str, name: str) -> Any:
+    fields = RECORDS[kind].model.model_fields
+    return next((field.annotation for own, field in fields.items() if (field.alias or own) == name), str)
+
+
+def _number(name: str, text: str, fields: dict[str, Any]) -> float:
+    """Return a number as files have it, or one with a unit; raises UnitError."""
+    try:
+        return float(text)
+    except ValueError:
+        pass
+    if name == "value":
+        if fields.get("what") not in MEASURES:
+            raise units.UnitError(f"value: say what was read, with --what; it is one of {', '.join(MEASURES)}")
+        quantity = MEASURES[fields["what"]].quantity
+    else:
+        quantity = units.MASS if name.endswith("_kg") else units.TIME
+    return units.parse(text, quantity, name)
+
+
 def _call(options: argparse.Namespace) -> int:
     from studiotimer.session.peer import NoWindowError, send_call
 
@@ -97,6 +120,9 @@ def _call(options: argparse.Namespace) -> int:
         for name, value in vars(options).items()
         if name.startswith("field_") and value is not None
     }
+    for name, value in fields.items():
+        if isinstance(value, str) and _plain(_annotation(options.kind, name))[0] is float:
+            fields[name] = _number(name, value, fields)
     try:
         answer = send_call(options.kind, fields, assume=getattr(options, "assume", False))
     except NoWindowError as error:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from studiotimer.cli import BadInputError, show
 from studiotimer.units import (
     CHANGES,
+    HOURS,
     MASS,
     MASS_RATE,
     TEMPERATURE,
@@ -288,7 +289,7 @@ def _co2(args: argparse.Namespace) -> int:
     from studiotimer.thermal.charge import CAUTIONS, LIMITS_PPM, LIMITS_SOURCE
 
     if not (math.isfinite(args.start) and 0.0 <= args.start <= 1e6):
-        raise BadInputError(f"start: {args.start:g} ppm cannot be; it must be from 0 to 1000000 ppm")
+        raise BadInputError(f"start: {args.start:g} ppm is not possible; give 0 to 1,000,000 ppm")
     source = parse(args.source, MASS_RATE, "source")
     volume = parse(args.volume, VOLUME, "volume")
     changes = parse(args.changes, CHANGES, "changes")
@@ -315,13 +316,7 @@ def _mix(text: str) -> Mix:
 
 def _hours(text: str) -> float:
     """Return seconds from a number of hours, or a time with its unit."""
-    try:
-        number = float(text)
-    except ValueError:
-        return parse(text, TIME, "hours")
-    if not (math.isfinite(number) and 0.0 <= number <= 10_000.0):
-        raise BadInputError(f"hours: {text} cannot be; it must be from 0 to 10000")
-    return number * 3600.0
+    return parse(text, HOURS._replace(high=10_000.0 * 3600.0), "hours")
 
 
 def _or_none(value: float, digits: int) -> float | None:

@@ -9,6 +9,8 @@ from pydantic import ValidationError
 
 from studiotimer.plain import plain, shown
 
+MOST_TOLD = 1e15
+
 _PLAIN = {
     "missing": "it is missing; it must be given",
     "too_short": "it is empty; it must not be",
@@ -48,6 +50,13 @@ def _sentence(kind: str, message: str, value: object, names: Collection[str]) ->
         return message.removeprefix("Value error, ")
     if kind == "literal_error":
         return f"{shown(value)} is not known; write {message.removeprefix('Input should be ').replace(chr(39), '')}"
+    if kind.startswith(("greater_than", "less_than")):
+        number = (
+            f"{value:g}".replace("-", "−")
+            if isinstance(value, int | float) and abs(value) < MOST_TOLD
+            else shown(value)
+        )
+        return f"{number} is not possible; give {_limit(message)}"
     right = next((words for start, words in _RIGHT.items() if kind.startswith(start)), None)
     return f"{shown(value)} cannot be; it must be {right or _limit(message)}"
 

@@ -18,7 +18,7 @@ class SpeedError(ValueError):
 def checked_speed(speed: float) -> float:
     """Return `speed`; raises SpeedError outside 1 to 60."""
     if not SLOWEST <= speed <= FASTEST:
-        raise SpeedError(f"speed: {speed:g} cannot be; it must be from {SLOWEST:g} to {FASTEST:g}")
+        raise SpeedError(f"speed: {speed:g} is not possible; give {SLOWEST:g} to {FASTEST:g}")
     return speed
 
 

@@ -65,7 +65,7 @@ class Blank:
 class Form:
     """A call that is typed: its blanks, and what their texts come to with the `current` one open.
 
-    With `shared`, the blanks are ways to take one text.
+    With `shared`, the blanks are ways to take one text; a `wide` one is words, which want room.
     """
 
     title: str
@@ -73,6 +73,7 @@ class Form:
     current: int
     come_to: Callable[[int, Sequence[str]], Typed]
     shared: bool = False
+    wide: bool = False
 
 
 def reading_form(session: Session, desk: Desk, at: float) -> Form:
@@ -113,8 +114,8 @@ def reading_form(session: Session, desk: Desk, at: float) -> Form:
     return Form("Reading", blanks, names.index(first), come_to, shared=True)
 
 
-def words_form(title: str, kind: str, words: Words) -> Form:
-    """Return the form of a call that is words: a note, or why a hold."""
+def words_form(title: str, kind: str, words: Words, said: str) -> Form:
+    """Return the form of a call that is words, made at the time `said`: a note, or why a hold."""
 
     def moved(text: str, by: int) -> str:
         now = words.phrases.index(text) if text in words.phrases else (0 if by > 0 else -1)
@@ -123,10 +124,10 @@ def words_form(title: str, kind: str, words: Words) -> Form:
     def come_to(_: int, texts: Sequence[str]) -> Typed:
         text = texts[0].strip()
         if not text and kind == "note":
-            return Typed("Type the note", "↑ ↓ for a phrase.")
-        return Typed(f"{title.lower()}: {text}" if text else title, "", kind, {words.field: text} if text else {})
+            return Typed("↑ ↓ for a phrase")
+        return Typed(said, "", kind, {words.field: text} if text else {})
 
-    return Form(title, (Blank(words.label, words.value, moved=moved),), 0, come_to)
+    return Form(title, (Blank(words.label, words.value, moved=moved),), 0, come_to, wide=True)
 
 
 def amend_form(session: Session, desk: Desk, number: int | None) -> Form | None:
@@ -308,7 +309,7 @@ def form_of(kind: str, title: str, fields: Sequence[Field], session: Session, de
     if kind == "reading":
         return reading_form(session, desk, at)
     if kind in ("note", "hold") and len(fields) == 1 and isinstance(fields[0], Words):
-        return words_form(title, kind, fields[0])
+        return words_form(title, kind, fields[0], f"{title.lower()}, {clock_words(session, at)}")
     return None
 
 

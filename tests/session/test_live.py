@@ -75,7 +75,7 @@ class TestCalls:
             ("note", {}, "a note needs its words"),
             ("note", {"text": "x", "n": 5}, "note: n is not given with a call; it is logged by itself"),
             ("note", {"text": "x", "kind": "pull"}, "note: kind is not given with a call"),
-            ("top_up", {"mass_kg": -2}, "top_up: mass_kg: “-2” cannot be; it must be more than 0"),
+            ("top_up", {"mass_kg": -2}, "top_up: mass_kg: −2 is not possible; give more than 0"),
             ("amend", {"entry": 1, "change": {"tick": 1.0}}, "the opening and closing of the file cannot be mended"),
             ("take_back", {"entry": 1}, "the opening and closing of the file cannot be mended"),
             ("take_back", {"entry": 77}, "there is no entry 77 to mend; the last is 1"),

@@ -87,7 +87,7 @@ class TestAmend:
             ({"to": "freezer"}, "pull: to: “freezer” is not known; write box or tray"),
             ({"mood": 1}, "pull: mood: there is no such field; the fields are tick, scoop, flavour, to"),
             ({"n": 4}, "only a call's tick and its own fields can be amended"),
-            ({"tick": -1e9}, "pull: tick: “-1000000000.0” cannot be; it must be at least -86400"),
+            ({"tick": -1e9}, "pull: tick: −1e+09 is not possible; give at least -86400"),
         ]:
             with pytest.raises(MendError) as refused:
                 amended(one, change)

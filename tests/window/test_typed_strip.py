@@ -265,9 +265,11 @@ def test_amend_changes_where_a_scoop_went_by_its_word(shoot, press, write):
     assert entries(shoot)[-1].change == {"to": "tray" if pulled.to == "box" else "box"}
 
 
-def test_a_note_is_typed_in_the_same_strip(shoot, press, write):
+def test_a_note_is_typed_in_the_same_strip(qtbot, shoot, press, write):
     press(shoot, K.Key_N)
     write("pale spoon, 2nd tray")
+    assert said(shoot)[0].startswith("note, ")
+    qtbot.waitUntil(lambda: strip(shoot).line.width() > 600, timeout=2000)
     press(shoot, K.Key_Return)
     assert entries(shoot)[-1].text == "pale spoon, 2nd tray"
 

@@ -24,6 +24,7 @@ from studiotimer.session.typed import Form, Typed
 from studiotimer.window import theme
 from studiotimer.window.style import restyle
 
+QWIDGETSIZE_MAX = (1 << 24) - 1
 UNTOUCHED_MS = 20_000
 """How long a strip that nobody touches stays open."""
 FIELD_WIDTH, FIELD_HEIGHT, FIGURE, CHIP_HEIGHT = 420, 52, 40, 26
@@ -152,14 +153,23 @@ class Strip(QFrame):
         names = ("accent", "panel", "quiet", "text", "warning", "ground", "raised")
         colours = {name: getattr(theme.DARK, name) for name in names}
         self.setStyleSheet(_LOOK.format(**{name: round(size * scale) for name, size in sizes.items()}, **colours))
-        self.line.setFixedWidth(round(FIELD_WIDTH * scale))
+        self._scale = scale
+        self._fit_line()
         self._column.setContentsMargins(round(14 * scale), round(5 * scale), round(14 * scale), round(7 * scale))
         self._column.setSpacing(round(5 * scale))
         self.wanted_height = round(HEIGHT * scale)
 
+    def _fit_line(self) -> None:
+        """Give the field its width; words have all the room there is."""
+        wide = self._form is not None and self._form.wide
+        self.line.setMinimumWidth(round(FIELD_WIDTH * self._scale))
+        self.line.setMaximumWidth(QWIDGETSIZE_MAX if wide else round(FIELD_WIDTH * self._scale))
+        self._row.setStretch(0, 4 if wide else 0)
+
     def open(self, form: Form) -> None:
         """Type this form from its first text on."""
         self._form, self._current = form, form.current
+        self._fit_line()
         self._texts = [blank.text for blank in form.blanks]
         for chip in self.chips:
             self._group.removeButton(chip)
@@ -279,7 +289,8 @@ class Strip(QFrame):
         self.typed = self._form.come_to(self._current, self._texts)
         self.said.setText(self.typed.words)
         self.why.setText(self.typed.why)
-        restyle(self.said, "ready", self.typed.ready or not self.line.text())
+        untouched = self._texts == [blank.text for blank in self._form.blanks]
+        restyle(self.said, "ready", self.typed.ready or untouched)
         self.log.setEnabled(self.typed.ready)
         self.line.say_unit(self._form.blanks[self._current].unit(self.line.text()))
 

@@ -51,11 +51,8 @@ def _sentence(kind: str, message: str, value: object, names: Collection[str]) ->
     if kind == "literal_error":
         return f"{shown(value)} is not known; write {message.removeprefix('Input should be ').replace(chr(39), '')}"
     if kind.startswith(("greater_than", "less_than")):
-        number = (
-            f"{value:g}".replace("-", "−")
-            if isinstance(value, int | float) and abs(value) < MOST_TOLD
-            else shown(value)
-        )
+        told = isinstance(value, float) or (isinstance(value, int) and abs(value) < MOST_TOLD)
+        number = f"{value:g}".replace("-", "−") if told else shown(value)
         return f"{number} is not possible; give {_limit(message)}"
     right = next((words for start, words in _RIGHT.items() if kind.startswith(start)), None)
     return f"{shown(value)} cannot be; it must be {right or _limit(message)}"

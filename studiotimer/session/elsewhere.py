@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
+from typing import Protocol, TypeVar
 
 from studiotimer.files import free_path
 from studiotimer.places import data_folder, sessions_folder
@@ -13,35 +15,59 @@ from studiotimer.session.live import Session
 from studiotimer.session.reading import SUFFIX, SessionFileError, read
 from studiotimer.session.together import base_of, joined
 from studiotimer.session.writer import Beside
+from studiotimer.working import SlowError
+
+T = TypeVar("T")
 
 
 class NowhereError(Exception):
     """No place takes the session; the message says why."""
 
 
-def go_on_elsewhere(session: Session) -> Path:
+def at_once(work: Callable[[], T], _late: Callable[[T], object]) -> T:
+    """Do work here and now, however long it takes."""
+    return work()
+
+
+class Doing(Protocol):
+    """How work is done that a disk may hold up: raises SlowError when that takes too long.
+
+    What it comes to after all is given to `late`.
+    """
+
+    def __call__(self, work: Callable[[], T], late: Callable[[T], object], /) -> T:
+        """Return what `work` comes to."""
+
+
+def go_on_elsewhere(session: Session, do: Doing = at_once) -> Path:
     """Go on in a new file where sessions are kept, else in the user's own data, and return its path.
 
     Raises NowhereError when neither takes it; the session then goes on where it was.
     """
-    return somewhere(session.path.stem, "moved", session.go_on_at)
+
+    def put(path: Callable[[], Path]) -> Path:
+        written = do(lambda: session.written_at(path()), lambda late: late.journal.close())
+        session.go_on_with(written)
+        return written.journal.path
+
+    return _tried(session.path.stem, "moved", put)
 
 
-def copy_elsewhere(damaged: Path) -> Path:
+def copy_elsewhere(damaged: Path, do: Doing = at_once) -> Path:
     """Write what is readable of a damaged session to a new file, in the same places, and return its path.
 
     Raises NowhereError when neither takes it; the damaged file is left as it is.
     """
-    return somewhere(damaged.stem, "copy", lambda path: copy_readable(read(damaged), path))
+    return somewhere(damaged.stem, "copy", lambda path: copy_readable(read(damaged), path), do=do)
 
 
-def join_elsewhere(one: Path, other: Path) -> Path:
+def join_elsewhere(one: Path, other: Path, do: Doing = at_once) -> Path:
     """Return the path of two files of one session joined, beside them, else in the same places as a copy.
 
     Raises NowhereError when no place takes it; both are left as they are.
     """
     stem = base_of(one)
-    return somewhere(stem, "joined", lambda path: joined(one, other, lambda: path), (lambda: one.parent,))
+    return somewhere(stem, "joined", lambda path: joined(one, other, lambda: path), (lambda: one.parent,), do)
 
 
 def beside_words(beside: Beside) -> str:
@@ -51,18 +77,36 @@ def beside_words(beside: Beside) -> str:
 
 
 def somewhere(
-    stem: str, mark: str, put: Callable[[Path], Path | None], first: Sequence[Callable[[], Path]] = ()
+    stem: str,
+    mark: str,
+    put: Callable[[Path], Path | None],
+    first: Sequence[Callable[[], Path]] = (),
+    do: Doing = at_once,
 ) -> Path:
     """Put a file in `first`, else where sessions are kept, else in the user's own data, and return its path.
 
     `put` may say that it is another. Raises NowhereError with why, when none of them takes it.
     """
+
+    def done(path: Callable[[], Path]) -> Path:
+        def work() -> Path:
+            free = path()
+            return put(free) or free
+
+        return do(work, lambda _: None)
+
+    return _tried(stem, mark, done, first)
+
+
+def _tried(
+    stem: str, mark: str, put: Callable[[Callable[[], Path]], Path], first: Sequence[Callable[[], Path]] = ()
+) -> Path:
+    """Return what `put` comes to with a free path in the first folder that takes it."""
     whys = []
     for folder in (*first, sessions_folder, _own_folder):
         try:
-            path = _free_path(folder(), stem, mark)
-            return put(path) or path
-        except SessionFileError as error:
+            return put(partial(_free_path, folder, stem, mark))
+        except (SessionFileError, SlowError) as error:
             whys.append(str(error))
         except OSError as error:
             whys.append(str(error.strerror or error))
@@ -79,6 +123,6 @@ def _own_folder() -> Path:
     return data_folder() / "sessions"
 
 
-def _free_path(folder: Path, stem: str, mark: str) -> Path:
+def _free_path(folder: Callable[[], Path], stem: str, mark: str) -> Path:
     base = stem[:80].rpartition(f"-{mark}-")[0] or stem[:80]
-    return free_path(folder, lambda number: f"{base}-{mark}-{number}{SUFFIX}")
+    return free_path(folder(), lambda number: f"{base}-{mark}-{number}{SUFFIX}")

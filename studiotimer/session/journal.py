@@ -7,7 +7,8 @@ import errno
 import os
 import uuid
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from io import FileIO
 from pathlib import Path
@@ -198,6 +199,22 @@ def create(
         held.release()
         raise _cannot_make(path, error) from None
     return journal, Header.model_validate(fields)
+
+
+@dataclass(frozen=True)
+class Written:
+    """A new file that has a session up to entry `number`, held for writing."""
+
+    journal: Journal
+    header: Header
+    number: int
+
+
+def written_at(path: Path, header: Header, entries: Sequence[Entry]) -> Written:
+    """Return a session on disk in a new file at `path`; raises SessionFileError when it cannot be made."""
+    journal, made = create(path, header.plan, header.created, header.session)
+    write_all(journal, entries)
+    return Written(journal, made, entries[-1].n)
 
 
 def open_for_writing(path: Path) -> tuple[Journal, SessionFile, Path | None]:

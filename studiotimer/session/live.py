@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -26,7 +26,7 @@ from studiotimer.session.leader import Leader
 from studiotimer.session.mending import Ledger, MendError, amended, dates_a_run
 from studiotimer.session.reading import Header, SessionFile, SessionFileError, read
 from studiotimer.session.state import ContradictionError, State
-from studiotimer.session.writer import Beside, Writer
+from studiotimer.session.writer import Beside, Listeners, Writer
 from studiotimer.units import duration
 
 SAME_CALL_S = 0.4
@@ -57,19 +57,6 @@ class _Latest:
     asked: tuple[str, Mapping[str, Any], int | None]
     tick: float
     entry: Entry
-
-
-def _nobody(*_: object) -> None:
-    return None
-
-
-@dataclass
-class Listeners:
-    """Who is told, from the writer's thread, what the disk has and when it refuses."""
-
-    on_disk: Callable[[int], None] = field(default=_nobody)
-    on_trouble: Callable[[str | None], None] = field(default=_nobody)
-    on_beside: Callable[[Beside], None] = field(default=_nobody)
 
 
 class Session:
@@ -228,14 +215,28 @@ class Session:
 
         Raises SessionFileError when that file cannot be made; the session then goes on where it was.
         """
+        self.go_on_with(self.written_at(path))
+
+    def written_at(self, path: Path) -> files.Written:
+        """Return the whole session as it is now on disk in a new file; from any thread. Raises SessionFileError."""
+        return files.written_at(path, self.header, list(self.ledger.entries))
+
+    def go_on_with(self, written: files.Written) -> None:
+        """Go on in a file that has the session as it was when that was written; calls made since are written to it."""
         assert self._writer is not None
-        journal, header = files.create(path, self.header.plan, self.header.created, self.header.session)
-        files.write_all(journal, self.ledger.entries)
         self._writer.leave()
-        self.path, self.header = path, header
-        self._writer = self._writer_of(journal)
+        self.path, self.header = written.journal.path, written.header
+        self._writer = self._writer_of(written.journal)
         self._troubled(None)
-        self._stored(self.ledger.entries[-1].n)
+        self._stored(written.number)
+        for entry in self.ledger.entries:
+            if entry.n > written.number:
+                self._writer.submit(entry)
+
+    @property
+    def held_up_s(self) -> float:
+        """For how long the disk has not answered, in seconds."""
+        return self._writer.held_up_s() if self._writer else 0.0
 
     def close(self, timeout_s: float = 5.0) -> bool:
         """End the run and let the file go, and return True; if the disk refuses, the session stays open."""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import sys
 import threading
+import time
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
@@ -31,8 +32,17 @@ def _none(_: int) -> Sequence[Entry]:
     return ()
 
 
-def _nobody(_: Beside) -> None:
+def _nobody(*_: object) -> None:
     return None
+
+
+@dataclass
+class Listeners:
+    """Who is told, from the writer's thread, what the disk has and when it refuses."""
+
+    on_disk: Callable[[int], None] = field(default=_nobody)
+    on_trouble: Callable[[str | None], None] = field(default=_nobody)
+    on_beside: Callable[[Beside], None] = field(default=_nobody)
 
 
 class Writer:
@@ -61,6 +71,8 @@ class Writer:
         self._everything, self._on_beside = everything, on_beside
         self._beside: Beside | None = None
         self._waiting: deque[Entry] = deque()
+        self._asked_at: float | None = None
+        """When the disk was given what it has not answered yet."""
         self._news = threading.Condition()
         self._trouble: str | None = None
         self._refusals = 0
@@ -77,6 +89,11 @@ class Writer:
         """Return how many entries are not on disk yet."""
         with self._news:
             return len(self._waiting)
+
+    def held_up_s(self) -> float:
+        """Return for how many seconds the disk has not answered; 0 while it has nothing to answer."""
+        asked_at = self._asked_at
+        return 0.0 if asked_at is None else time.monotonic() - asked_at
 
     def flush(self, timeout_s: float = 5.0) -> bool:
         """Wait until everything is on disk, the disk refuses or the time is up; return whether it is on disk."""
@@ -110,10 +127,13 @@ class Writer:
         with self._news:
             batch = list(self._waiting)
         if batch and not self._left:
+            self._asked_at = time.monotonic()
             try:
                 self._put(batch)
             except Exception as error:  # the thread must outlive whatever a disk does
                 raise WorkError(getattr(error, "strerror", None) or str(error) or type(error).__name__) from None
+            finally:
+                self._asked_at = None
             with self._news:
                 for _ in batch:
                     self._waiting.popleft()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent, QShowEvent
@@ -22,6 +22,7 @@ from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.session.taking_over import take_over
 from studiotimer.window import faults, theme
+from studiotimer.window.aside import answered
 from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
 from studiotimer.window.hearing import Hearing
 from studiotimer.window.keeper import Keeper
@@ -29,7 +30,7 @@ from studiotimer.window.keys import Action
 from studiotimer.window.navigation import Navigation
 from studiotimer.window.outside import Outside
 from studiotimer.window.places_kept import keep_place, put_in_place
-from studiotimer.window.recent import remember
+from studiotimer.window.recent import remember_soon
 from studiotimer.window.running import Running
 from studiotimer.window.set.crew_place import CrewPlace
 from studiotimer.window.set.page import SetPage
@@ -39,6 +40,7 @@ from studiotimer.window.set.standing import standing
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.veil import DimVeil
+from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
     from studiotimer.window.set.crew import CrewScreen
@@ -47,10 +49,12 @@ if TYPE_CHECKING:
 
 STAYS_OPEN = "Not everything of this session is on disk; it stays open until it is."
 PLAN_SUFFIX = ".json"
+OPENING_S = 20.0
 REHEARSAL_MS = 40
 FOLLOW_MS = 250
 SOUNDS_AFTER_MS = 1200
 """How long the sound library waits, which is slow to load, so that the window is there first."""
+S = TypeVar("S", bound=Session)
 
 
 class MainWindow(QMainWindow):
@@ -115,25 +119,17 @@ class MainWindow(QMainWindow):
 
     def begin(self, plan: Plan, path: Path) -> None:
         """Begin a new shoot."""
-        try:
-            session = new_session(path, with_memory(plan, self.kept.memory))
-        except SessionFileError as error:
-            self.say(str(error))
-            return
-        if self._run(session) and self.running is not None:
-            remember(path)
+        session = self._opened(lambda: new_session(path, with_memory(plan, self.kept.memory)))
+        if session is not None and self._run(session) and self.running is not None:
+            remember_soon(path)
             self.running.call("shot")
 
     def practise(self) -> None:
         """Begin the first try: a shoot of its own, led one call after another."""
         from studiotimer.window.set.guide import Guide, practice_path, practice_plan
 
-        try:
-            session = new_session(practice_path(datetime.now()), practice_plan())
-        except SessionFileError as error:
-            self.say(str(error))
-            return
-        if self._run(session) and self.running is not None and self.page is not None:
+        session = self._opened(lambda: new_session(practice_path(datetime.now()), practice_plan()))
+        if session is not None and self._run(session) and self.running is not None and self.page is not None:
             self.running.call("shot")
             self._guide = Guide(self.running, self.kept.keys, self)
             self._guide.said.connect(self._stand)
@@ -147,14 +143,20 @@ class MainWindow(QMainWindow):
         if path.suffix == PLAN_SUFFIX:
             self.nav.plan(path)
             return
-        try:
-            session = follow_session(path, aside=True) if follow else open_as_can_be(path)
-        except SessionFileError as error:
-            self.say(str(error))
+        session = self._opened(lambda: follow_session(path, aside=True) if follow else open_as_can_be(path))
+        if session is None:
             return
-        remember(path)
+        remember_soon(path)
         if self._run(session) and session.following:
             self._news.start(FOLLOW_MS)
+
+    def _opened(self, work: Callable[[], S]) -> S | None:
+        """Return a session that is opened aside, since its disk may not answer; None when it is said why not."""
+        try:
+            return answered("opening the session", work, OPENING_S, lambda late: late.leave())
+        except (SessionFileError, SlowError) as error:
+            self.say(str(error))
+            return None
 
     def open_demo(self, demo: Path) -> None:
         """Open a copy of a demo's session."""
@@ -174,12 +176,8 @@ class MainWindow(QMainWindow):
 
     def rehearse(self, path: Path, speed: float = 20.0) -> None:
         """Play a recorded session."""
-        try:
-            session = Rehearsal(read(path), speed)
-        except SessionFileError as error:
-            self.say(str(error))
-            return
-        if not self._run(session):
+        session = self._opened(lambda: Rehearsal(read(path), speed))
+        if session is None or not self._run(session):
             return
         assert self.page is not None
         self.play = PlayBar(session)
@@ -342,7 +340,7 @@ class MainWindow(QMainWindow):
 
     def _moved(self, path: Path) -> None:
         """The session goes on in another file."""
-        remember(path)
+        remember_soon(path)
         self.setWindowTitle(f"{plain(path.stem)} – Studiotimer")
 
     def _copied(self, path: Path) -> None:
@@ -358,7 +356,7 @@ class MainWindow(QMainWindow):
         except NowhereError as error:
             self.say(str(error))
             return
-        remember(session.path)
+        remember_soon(session.path)
         QTimer.singleShot(0, self, lambda: self._run(session))
 
     def _last_entries(self) -> list[str]:

@@ -17,7 +17,7 @@ from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
 from studiotimer.window import theme
 from studiotimer.window.keys import Action, KeyMap, action_words
-from studiotimer.window.recent import new_session_path, remember
+from studiotimer.window.recent import new_session_path, remember_soon
 from studiotimer.window.running import Running
 from studiotimer.window.set import face
 from studiotimer.window.settings.values import Settings
@@ -239,7 +239,7 @@ class Navigation(QWidget):
 
             self.prep = PrepPage(self.units, lambda: self._running is not None)
             self.prep.begun.connect(self._begin)
-            self.prep.kept.connect(remember)
+            self.prep.kept.connect(remember_soon)
             self.prep.units_chosen.connect(self.units_chosen)
             self.pages.addWidget(self.prep)
         return self.prep

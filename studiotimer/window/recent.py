@@ -11,17 +11,30 @@ from studiotimer.files import again, free_path, write_whole
 from studiotimer.places import config_folder, demo_copies, file_name, sessions_folder
 from studiotimer.plain import plain, short
 from studiotimer.session.reading import SUFFIX, title_of
+from studiotimer.working import Worker
 
 RECENT_FILE = "recent.json"
 MOST_RECENT = 6
+_worker = Worker("recents")
+
+
+def _nothing(_: object) -> None:
+    return None
 
 
 def recent_sessions() -> list[Path]:
     """Return the sessions opened last that are still there, newest first."""
     try:
+        return [path for path in remembered() if path.exists()][:MOST_RECENT]
+    except OSError:
+        return []
+
+
+def remembered() -> list[Path]:
+    """Return the sessions opened last, newest first, whether or not they are there; none is looked at."""
+    try:
         names = json.loads((config_folder() / RECENT_FILE).read_text(encoding="utf-8"))
-        paths = [Path(name) for name in names if isinstance(name, str)]
-        return [path for path in paths if path.exists()][:MOST_RECENT]
+        return [Path(name) for name in names if isinstance(name, str)][:MOST_RECENT]
     except (OSError, ValueError, TypeError):
         return []
 
@@ -36,6 +49,16 @@ def called(path: Path, longest: int) -> str:
     return (
         f"{short(plain(title), longest)}, {'' if path.suffix == SUFFIX else 'a plan, '}{written.day} {written:%b %H:%M}"
     )
+
+
+def told(path: Path, longest: int) -> str | None:
+    """Return what a recent session is called, None where it is not there any more."""
+    return called(path, longest) if path.exists() else None
+
+
+def remember_soon(path: Path) -> None:
+    """Put a session first among the recent ones, aside: those before it may lie on disks that do not answer."""
+    _worker.ask(str(path), lambda: remember(path), _nothing, _nothing)
 
 
 def remember(path: Path) -> None:

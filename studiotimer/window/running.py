@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -18,7 +18,8 @@ from studiotimer.session.lines import to_line
 from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
 from studiotimer.session.together import Other, other_of
-from studiotimer.window.aside import Aside
+from studiotimer.window.aside import Aside, answered
+from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
     from studiotimer.session.beat import Taken
@@ -28,10 +29,20 @@ if TYPE_CHECKING:
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
 RESTS = 2.0
+SLOW_S, DISK_MS = 2.0, 250
+SLOW = f"the disk has not answered for {SLOW_S:g} s"
+CLOSING = "the session is being closed"
+CLOSING_S, ELSEWHERE_S = 3 * SLOW_S, 4.0
 TOGETHER_MS = 25
 ONCE = f"Counted once: the same call within {SAME_CALL_S:g} s is one."
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it, or the page itself, is shown first."""
+
+T = TypeVar("T")
+
+
+def _another_disk(work: Callable[[], T], late: Callable[[T], object]) -> T:
+    return answered("writing there", work, ELSEWHERE_S, late)
 
 
 class Forecasts:
@@ -130,6 +141,11 @@ class Running(QObject):
         self._refresh.setInterval(REFRESH_MS)
         self._refresh.timeout.connect(self.ask_forecast)
         self._refresh.start()
+        self._closing = self._slow = False
+        self._disk = QTimer(self)
+        self._disk.setInterval(DISK_MS)
+        self._disk.timeout.connect(self._look_at_disk)
+        self._disk.start()
 
     @property
     def state(self) -> State:
@@ -163,6 +179,8 @@ class Running(QObject):
 
         One that names scoops nobody logged is kept and asked about, unless `assume`; see `assume_asked`.
         """
+        if self._closing:
+            return Outcome(refused=CLOSING)
         outcome = self.session.call(kind, given, self.choice(), tick, assume, program)
         if outcome.assumes is not None:
             if not program:
@@ -223,15 +241,15 @@ class Running(QObject):
             return
         try:
             if self.session.damaged:
-                self.copied.emit(copy_elsewhere(self.session.path))
+                self.copied.emit(copy_elsewhere(self.session.path, _another_disk))
             else:
-                self.moved.emit(go_on_elsewhere(self.session))
+                self.moved.emit(go_on_elsewhere(self.session, _another_disk))
         except NowhereError as error:
             self.refused.emit(str(error))
 
     def _join(self, other: Other) -> None:
         try:
-            self.copied.emit(join_elsewhere(self.session.path, other.path))
+            self.copied.emit(join_elsewhere(self.session.path, other.path, _another_disk))
         except NowhereError as error:
             self.refused.emit(str(error))
 
@@ -250,20 +268,39 @@ class Running(QObject):
         self.session.taken = taken
         self.trouble.emit(self.session.trouble)
 
+    def _look_at_disk(self) -> None:
+        """Say that the disk is slow, and that it is not any more."""
+        session, held_up = self.session, self.session.held_up_s > SLOW_S
+        if held_up == self._slow or (held_up and session.trouble is not None):
+            return
+        if held_up or session.trouble == SLOW:
+            session.trouble = SLOW if held_up else None
+            self.trouble.emit(session.trouble)
+        self._slow = held_up
+
     def last_entries(self) -> list[str]:
         """Return the newest entries as the file has them."""
         return [to_line(entry).decode().rstrip() for entry in self.session.ledger.entries[-TOLD_WITH_A_FAULT:]]
 
     def close(self) -> bool:
         """End the session and return True; while the disk refuses, it goes on."""
-        if not self.session.close():
+        if self._closing:
             return False
-        self.leave()
-        return True
+        self._closing = True
+        try:
+            closed = answered("closing the session", lambda: self.session.close(SLOW_S), CLOSING_S)
+        except SlowError:
+            closed = False
+        finally:
+            self._closing = False
+        if closed:
+            self.leave()
+        return closed
 
     def leave(self) -> None:
         """Let the session go; what is not on disk yet is lost."""
         self._refresh.stop()
+        self._disk.stop()
         self._soon.stop()
         self._together.stop()
         self._forecasts.end()

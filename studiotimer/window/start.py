@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
@@ -29,13 +30,14 @@ from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, Question, parse, shown_in
 from studiotimer.window import theme
+from studiotimer.window.aside import Aside
 from studiotimer.window.choice import Choice, Offering
 from studiotimer.window.demos import demos
 from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
 from studiotimer.window.lights import LIGHT_HINT, LIGHTS
 from studiotimer.window.looks import LOOK_WORDS
-from studiotimer.window.recent import called, new_session_path, recent_sessions
+from studiotimer.window.recent import new_session_path, remembered, told
 from studiotimer.window.set import guide
 from studiotimer.window.tips import tip
 from studiotimer.window.typed import TypedNumber
@@ -89,7 +91,10 @@ class StartPage(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._dark: bool | None = None
         self.recent: list[QPushButton] = []
-        self._offered: list[Path] = []
+        self._offered: list[tuple[Path, str]] = []
+        self._remembered: list[Path] = []
+        self._words: dict[Path, str | None] = {}
+        self._looking: dict[Path, Aside] = {}
         self._recent = QVBoxLayout()
         column = self._column = scrolling(self, "how to begin")
         column.setSpacing(10)
@@ -132,18 +137,26 @@ class StartPage(QWidget):
         self._foretell()
 
     def _show_recent(self) -> None:
-        """Offer the sessions and plans of before, the last first."""
-        paths = recent_sessions()
-        if paths == self._offered:
+        """Offer the sessions and plans of before, the last first, as soon as their disks answer."""
+        self._remembered = remembered()
+        for path in self._remembered:
+            if path not in self._looking:
+                self._looking[path] = Aside("a recent session", self)
+            self._looking[path].ask("there", partial(told, path, LONGEST), partial(self._told, path))
+
+    def _told(self, path: Path, words: str | None) -> None:
+        """Offer a session that is there, take back the offer of one that is not."""
+        self._words[path] = words
+        offered = [(one, said) for one in self._remembered if (said := self._words.get(one)) is not None]
+        if offered == self._offered:
             return
-        self._offered = paths
+        self._offered = offered
         for button in self.recent:
             self._recent.removeWidget(button)
             button.hide()
             button.deleteLater()
         self.recent.clear()
-        for path in paths:
-            words = called(path, LONGEST)
+        for path, words in offered:
             button = _button(words.replace("&", "&&"), lambda _=False, one=path: self.opened.emit(one), plain=True)
             button.setToolTip(tip(str(path)))
             self.recent.append(button)
@@ -171,6 +184,8 @@ class StartPage(QWidget):
     def end(self) -> None:
         """Stop what is worked out aside."""
         self.life.end()
+        for aside in self._looking.values():
+            aside.end()
 
     def say(self, words: str) -> None:
         """Show a quiet line."""

@@ -11,6 +11,7 @@ from studiotimer.cli import main
 from studiotimer.plain import plain
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session
+from studiotimer.window.recent import recent_sessions
 from studiotimer.window.start import StartPage
 from tests.window.conftest import PLAN
 
@@ -84,8 +85,10 @@ def test_the_name_of_a_file_opened_before_is_plain(qtbot, window, tmp_path):
     new_session(path, parse_plan(PLAN)).close()
     window.open_file(path)
     assert window.close_session()
+    qtbot.waitUntil(lambda: bool(recent_sessions()))
     again = StartPage()
     qtbot.addWidget(again)
+    qtbot.waitUntil(lambda: bool(again.recent))
     tip = again.recent[0].toolTip()
     assert "&lt;img src=x&gt;" in tip
     assert "<img" not in tip

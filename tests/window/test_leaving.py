@@ -44,7 +44,7 @@ def test_a_shoot_that_was_begun_is_offered_again(qtbot, window):
     window.nav.go("start")
     window.nav.go("start")
     assert window.pages.currentWidget() is window.start
-    assert recent_sessions()[0] == path
+    qtbot.waitUntil(lambda: recent_sessions()[:1] == [path] and bool(window.start.recent))
     assert window.start.recent[0].text().startswith(f"vanilla, {date.today().day} ")
     window.start.recent[0].click()
     assert window.running.session.path == path

@@ -8,13 +8,18 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from studiotimer.plain import shown
+from studiotimer.session.supplies import Told, supplies
 from studiotimer.window.running import SHOWN_FIRST_MS, Running
+from studiotimer.working import Worker
 
 if TYPE_CHECKING:
     from studiotimer.session.heart import Heart
     from studiotimer.window.awake import Awake
     from studiotimer.window.call_socket import CallSocket
     from studiotimer.window.capture import Capture
+
+
+SUPPLIES_EVERY_MS = 60_000
 
 
 class Outside(QObject):
@@ -27,6 +32,7 @@ class Outside(QObject):
 
     said = Signal(str)
     added = Signal(str)
+    _short_of = Signal(object)
     camera_off = Signal(float)
     """By how many seconds the camera seems to be ahead."""
 
@@ -37,6 +43,13 @@ class Outside(QObject):
         self._awake: Awake | None = None
         self.socket: CallSocket | None = None
         self._capture: Capture | None = None
+        self._supplies: Worker | None = None
+        self._told = Told()
+        self._again = QTimer(self)
+        self._again.setSingleShot(True)
+        self._again.setInterval(SUPPLIES_EVERY_MS)
+        self._again.timeout.connect(self._look_at_supplies)
+        self._short_of.connect(self._say_short)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SHOWN_FIRST_MS)
@@ -75,6 +88,9 @@ class Outside(QObject):
     def end(self) -> None:
         """Let the machine sleep, take no more calls, look for no more pictures."""
         self._soon.stop()
+        self._again.stop()
+        if self._supplies is not None:
+            self._supplies.end()
         if self._heart is not None:
             self._heart.end()
         if self._awake is not None:
@@ -97,3 +113,16 @@ class Outside(QObject):
         self.socket = CallSocket(self._running, self)
         if (words := self.socket.open()) is not None:
             self.added.emit(words)
+        self._supplies = Worker("battery and disk")
+        self._look_at_supplies()
+
+    def _say_short(self, words: list[str]) -> None:
+        if words:
+            self.said.emit(" ".join(words))
+
+    def _look_at_supplies(self) -> None:
+        """Look at battery and disk now, and again every minute."""
+        folder, told = self._running.session.path.parent, self._told
+        if self._supplies is not None:
+            self._supplies.ask("look", lambda: told.news(supplies(folder)), self._short_of.emit, lambda _: None)
+            self._again.start()

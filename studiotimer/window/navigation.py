@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal, Protocol, cast
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
@@ -21,6 +21,7 @@ from studiotimer.window.recent import new_session_path, remember_soon
 from studiotimer.window.running import Running
 from studiotimer.window.set import face
 from studiotimer.window.settings.values import Settings
+from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
 
 if TYPE_CHECKING:
@@ -84,14 +85,16 @@ class Navigation(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(30, 4, 26, 0)
         row.setSpacing(4)
-        self.clock = QLabel()
-        self.clock.setAccessibleName("clock of the open session")
+        self.clock = SpokenLabel("clock of the open session")
         row.addWidget(self.clock)
         row.addStretch(1)
         self.buttons = {view: self._button(view) for view in WORDS}
         for button in self.buttons.values():
             row.addWidget(button)
         self.asks = {action: QPushButton() for action in ASKS}
+        for button in (*self.buttons.values(), *self.asks.values()):
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            button.setAutoDefault(True)  # Return presses it; Space is the cue's on the Set page
         for action, button in self.asks.items():
             button.setCheckable(True)
             button.clicked.connect(partial(self._ask, action))
@@ -282,8 +285,6 @@ class Navigation(QWidget):
             button.setChecked(name == view and not self.pages.name)
         for action, button in self.asks.items():
             button.setChecked(action == self.pages.name)
-        for button in (*self.buttons.values(), *self.asks.values()):
-            button.setFocusPolicy(Qt.FocusPolicy.NoFocus if view == "set" else Qt.FocusPolicy.TabFocus)
         self.buttons["set"].setVisible(self._set is not None)
         for name, shortcut in self._shortcuts.items():
             shortcut.setEnabled(view != "set" or KEYS[name] not in self._bound)

@@ -39,6 +39,7 @@ from studiotimer.window.lights import LIGHT_HINT, LIGHTS
 from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.recent import new_session_path, remembered, told
 from studiotimer.window.set import guide
+from studiotimer.window.style import label
 from studiotimer.window.tips import tip
 from studiotimer.window.typed import TypedNumber
 
@@ -111,9 +112,7 @@ class StartPage(QWidget):
         sides.addLayout(self._new_shoot(), 3)
         sides.addLayout(self._others(), 2)
         column.addLayout(sides)
-        self.message = _label("", "warning")
-        self.message.setWordWrap(True)
-        self.message.setAccessibleName("message")
+        self.message = label("", "warning", "message")
         column.addWidget(self.message)
         column.addStretch(1)
         for line in (self.flavour, self.room, self.light):

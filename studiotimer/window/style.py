@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from studiotimer.window import theme
+from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.theme import BODY, RADIUS, SMALL, Theme
 
 Role = Literal["", "quiet", "warning", "danger", "title", "large", "figure", "heading", "ask"]
@@ -64,12 +65,10 @@ def style(colours: Theme) -> str:
 
 def label(words: str = "", role: Role = "", name: str = "") -> QLabel:
     """Return a label of plain text that wraps; `name` is what a screen reader calls it."""
-    made = QLabel(words)
+    made = SpokenLabel(name, words, news=name == "message")
     made.setTextFormat(Qt.TextFormat.PlainText)
     made.setProperty("role", role)
     made.setWordWrap(True)
-    if name:
-        made.setAccessibleName(name)
     return made
 
 

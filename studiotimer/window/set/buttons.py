@@ -13,6 +13,14 @@ from studiotimer.window.theme import DARK
 LONG_PRESS_MS = 500
 
 
+def press_by_key(button: QAbstractButton, event: QKeyEvent) -> None:
+    """Press a button of the Set page with Return, once however long it is held; Space is the cue's."""
+    if event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        event.ignore()
+    elif not event.isAutoRepeat():
+        button.click()
+
+
 class CallButton(QAbstractButton):
     """A large target that names a call, what it would do now, and its key.
 
@@ -72,11 +80,7 @@ class CallButton(QAbstractButton):
         event.accept()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            if not event.isAutoRepeat():
-                self.click()
-            return
-        event.ignore()
+        press_by_key(self, event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -198,10 +202,7 @@ class WordButton(QAbstractButton):
         return QSize(20, self.sizeHint().height())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.isAutoRepeat():
-            self.click()
-            return
-        event.ignore()
+        press_by_key(self, event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

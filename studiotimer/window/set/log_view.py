@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEven
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from studiotimer.window import theme
+from studiotimer.window.set.buttons import press_by_key
 from studiotimer.window.theme import DARK
 
 ROW_HEIGHT = 25
@@ -32,7 +33,7 @@ class RowButton(QAbstractButton):
         super().__init__(parent)
         self.row = LogRow(0, "", "")
         self.scale = 1.0
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
     def show_row(self, row: LogRow) -> None:
@@ -44,14 +45,14 @@ class RowButton(QAbstractButton):
             self.update()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        event.ignore()
+        press_by_key(self, event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         box = QRectF(self.rect())
-        if self.underMouse():
-            painter.setPen(Qt.PenStyle.NoPen)
+        if self.underMouse() or self.hasFocus():
+            painter.setPen(QColor(DARK.accent) if self.hasFocus() else Qt.PenStyle.NoPen)
             painter.setBrush(QColor(DARK.panel))
             painter.drawRoundedRect(box, 6, 6)
         painter.setFont(theme.font(theme.SMALL * self.scale))

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer.session.calls.notes import Frame
 from studiotimer.session.calls.registry import RECORDS
@@ -34,7 +36,9 @@ from studiotimer.window.set.log_view import LogView
 from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import SetKeys
 from studiotimer.window.set.tiles import LineView
+from studiotimer.window.set.told import told
 from studiotimer.window.set.warned import StandingWarning
+from studiotimer.window.spoken import SpokenLabel, announce
 from studiotimer.window.stack import Stack
 
 TICK_MS = 40
@@ -58,6 +62,7 @@ class SetPage(QWidget):
         self._answering = False
         """Whether the quiet line is about a call."""
         self._alarms = Alarms()
+        self._told_cue, self._told_at = "", math.inf
         self._build()
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
@@ -83,20 +88,16 @@ class SetPage(QWidget):
         self.setAccessibleName("Set page")
         self.header = Header()
         self.clock = ClockFace()
-        self.cue_label = QLabel()
-        self.under_cue = QLabel()
+        self.cue_label = SpokenLabel("cue")
+        self.under_cue = SpokenLabel("about the heroes")
         self.under_cue.setProperty("role", "quiet")
-        self.quiet_line = QLabel()
+        self.quiet_line = SpokenLabel("message", news=True)
         self.quiet_line.setWordWrap(True)
         self.quiet_line.setProperty("role", "warning")
         self.standing = StandingWarning()
         self.elsewhere = WordButton()
         self.elsewhere.hide()
-        for label, name in (
-            (self.cue_label, "cue"), (self.under_cue, "about the heroes"), (self.quiet_line, "message"),
-            (self.standing, "standing warning"),
-        ):  # fmt: skip
-            label.setAccessibleName(name)
+        for label in (self.cue_label, self.under_cue, self.quiet_line, self.standing):
             label.setMinimumWidth(1)
             label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
             label.setTextFormat(Qt.TextFormat.PlainText)
@@ -357,6 +358,12 @@ class SetPage(QWidget):
         self.cues = self._alarms.standing(cues(self.running.desk(), self.running.forecast))
         first = self.cues[0]
         self.cue_label.setText(fitted(first.words, first.ahead_at(now), self.cue_label))
+        self.cue_label.spoken(first.said_at(now))
+        if first.words != self._told_cue:
+            self._told_cue = first.words
+            announce(self.cue_label, first.said_at(now))
+        announce(self.clock, told(self.running.forecast, self._told_at, now), at_once=True)
+        self._told_at = now
         then = [(f"then {cue.words[:1].lower()}{cue.words[1:]}", cue.ahead_at(now)) for cue in self.cues[1:2]]
         after = [fitted(*words, self.under_cue) for words in then]
         self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))

@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEven
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from studiotimer.window import theme
+from studiotimer.window.set.buttons import press_by_key
 from studiotimer.window.theme import DARK
 
 TILE_WIDTH, TILE_HEIGHT, TILE_GAP = 150, 170, 12
@@ -35,7 +36,7 @@ class TileButton(QAbstractButton):
         super().__init__(parent)
         self.tile = Tile(0, "", "", "")
         self.setCheckable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
     def show_tile(self, tile: Tile, chosen: bool) -> None:
@@ -51,7 +52,7 @@ class TileButton(QAbstractButton):
         """Leave the mark to the line, which knows what is chosen."""
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        event.ignore()
+        press_by_key(self, event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -59,7 +60,8 @@ class TileButton(QAbstractButton):
         box = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
         painter.setBrush(QColor(DARK.raised if self.underMouse() else DARK.panel))
         one = self.width() / TILE_WIDTH
-        painter.setPen(QPen(QColor(DARK.accent), 3 * one) if self.isChecked() else Qt.PenStyle.NoPen)
+        width = 3 * one if self.isChecked() else 1.5 * one if self.hasFocus() else 0.0
+        painter.setPen(QPen(QColor(DARK.accent), width) if width else Qt.PenStyle.NoPen)
         painter.drawRoundedRect(box, theme.RADIUS * one, theme.RADIUS * one)
         inner = box.adjusted(12 * one, 6 * one, -10 * one, -6 * one)
         strong = QColor(DARK.quiet if self.tile.faint else DARK.text)

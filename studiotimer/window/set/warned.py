@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QLabel
-
 from studiotimer.window import theme
+from studiotimer.window.spoken import SpokenLabel, announce
 
 
-class StandingWarning(QLabel):
+class StandingWarning(SpokenLabel):
     """Words that stand out when they are urgent, and are quiet otherwise."""
 
     def __init__(self) -> None:
-        super().__init__()
+        super().__init__("standing warning")
         self._urgent = False
         self._scale = 1.0
         self.setWordWrap(True)
@@ -21,6 +20,8 @@ class StandingWarning(QLabel):
         """Show words, or nothing."""
         if (words, urgent) == (self.text(), self._urgent) and self.isVisible() == bool(words):
             return
+        if words != self.text():
+            announce(self, words, at_once=urgent)
         self.setText(words)
         self._urgent = urgent
         self._style()

@@ -54,9 +54,8 @@ class SettingsPanel(Part):
         for name, section in self.sections.items():
             self.areas[name] = Scrolled(section, f"the settings of {name.lower()}")
             self.shown.addWidget(self.areas[name])
-        self.message = say("", "warning")
+        self.message = say("", "warning", "about the settings", news=True)
         self.message.setWordWrap(True)
-        self.message.setAccessibleName("about the settings")
         self._hush = QTimer(self)
         self._hush.setSingleShot(True)
         self._hush.setInterval(MESSAGE_MS)

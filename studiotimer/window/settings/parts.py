@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from studiotimer.window.settings.kept import Kept
+from studiotimer.window.spoken import SpokenLabel
 
 SPACE = 6
 
@@ -47,9 +48,9 @@ def press(words: str, deed: Callable[[], object], name: str = "", on: bool | Non
     return button
 
 
-def say(words: str = "", role: str = "") -> QLabel:
-    """Return plain words."""
-    label = QLabel(words)
+def say(words: str = "", role: str = "", name: str = "", news: bool = False) -> QLabel:
+    """Return plain words; `name` is what a screen reader calls them, and `news` are told when they change."""
+    label = SpokenLabel(name, words, news)
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setProperty("role", role)
     return label

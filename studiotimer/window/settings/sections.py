@@ -46,9 +46,8 @@ class SoundSection(Section):
         self._sounds = sounds
         self.volume = Stepped("volume", self._step, "quieter", "louder")
         self.mute = press("Mute", self._mute, on=False)
-        self.trouble = say(sounds.trouble or "", "quiet")
+        self.trouble = say(sounds.trouble or "", "quiet", "about sound")
         sounds.engine.said.connect(self.trouble.setText)
-        self.trouble.setAccessibleName("about sound")
         self.trouble.setWordWrap(True)
         self.column.addLayout(row(say("Volume"), self.volume, self.mute, self.trouble, wide=self.trouble))
         pairs = []
@@ -141,8 +140,7 @@ class FolderSection(Section):
         self.line.setAccessibleName("folder of new sessions")
         self.line.returnPressed.connect(self._take)
         self.usual = press("The usual folder", lambda: self._change(""))
-        self.trouble = say("", "warning")
-        self.trouble.setAccessibleName("about the folder")
+        self.trouble = say("", "warning", "about the folder", news=True)
         self.trouble.setWordWrap(True)
         self.column.addWidget(say("New sessions are kept in"))
         self.column.addLayout(row(self.line, self.usual, wide=self.line))

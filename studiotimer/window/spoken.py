@@ -1,0 +1,39 @@
+"""Words for those who hear the page instead of seeing it: labels that say what they are and tell, and news."""
+
+from __future__ import annotations
+
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
+from PySide6.QtWidgets import QLabel, QWidget
+
+
+def announce(source: QWidget, words: str, at_once: bool = False) -> None:
+    """Tell news to a screen reader, after what it says or at once; to nobody where there is none."""
+    if words and QAccessible.isActive():
+        event = QAccessibleAnnouncementEvent(source, words)
+        politeness = QAccessible.AnnouncementPoliteness
+        event.setPoliteness(politeness.Assertive if at_once else politeness.Polite)
+        QAccessible.updateAccessibility(event)
+
+
+class SpokenLabel(QLabel):
+    """A label whose name for a screen reader is what it is and what it says; a `news` one also tells when it changes.
+
+    Qt gives a reader a label's name or its text, not both.
+    """
+
+    def __init__(self, what: str = "", words: str = "", news: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._what, self._news = what, news
+        self.setText(words)
+
+    def setText(self, words: str) -> None:
+        changed = words != self.text()
+        super().setText(words)
+        self.spoken(words)
+        if changed and self._news:
+            announce(self, words)
+
+    def spoken(self, words: str) -> None:
+        """Give a reader other words than those that are shown, where those had to be shortened."""
+        if self._what:
+            self.setAccessibleName(f"{self._what}: {words}" if words else self._what)

@@ -100,7 +100,7 @@ def test_sounds_that_overlap_are_heard_one_after_the_other_and_the_window_goes_o
 def test_a_bouncing_pedal_is_heard_taken_and_refused_and_the_window_goes_on(server, tmp_path):
     path = tmp_path / "pedal.setlog"
     new_session(path, parse_plan(PLAN)).close()
-    with screen() as display, program(display, path) as running:
+    with screen("1280x800x24", "-noreset") as display, program(display, path) as running:
         running.window()
         wait_for(path, lambda entries: entries[-1].kind == "opened")
         time.sleep(4.0)

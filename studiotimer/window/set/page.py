@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
@@ -36,9 +34,8 @@ from studiotimer.window.set.log_view import LogView
 from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import SetKeys
 from studiotimer.window.set.tiles import LineView
-from studiotimer.window.set.told import told
 from studiotimer.window.set.warned import StandingWarning
-from studiotimer.window.spoken import SpokenLabel, announce
+from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
 
 TICK_MS = 40
@@ -62,7 +59,7 @@ class SetPage(QWidget):
         self._answering = False
         """Whether the quiet line is about a call."""
         self._alarms = Alarms()
-        self._told_cue, self._told_at = "", math.inf
+        self._teller = Teller()
         self._build()
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
@@ -358,12 +355,7 @@ class SetPage(QWidget):
         self.cues = self._alarms.standing(cues(self.running.desk(), self.running.forecast))
         first = self.cues[0]
         self.cue_label.setText(fitted(first.words, first.ahead_at(now), self.cue_label))
-        self.cue_label.spoken(first.said_at(now))
-        if first.words != self._told_cue:
-            self._told_cue = first.words
-            announce(self.cue_label, first.said_at(now))
-        announce(self.clock, told(self.running.forecast, self._told_at, now), at_once=True)
-        self._told_at = now
+        self._teller.tell(self.cue_label, self.clock, first, self.running.forecast, now)
         then = [(f"then {cue.words[:1].lower()}{cue.words[1:]}", cue.ahead_at(now)) for cue in self.cues[1:2]]
         after = [fitted(*words, self.under_cue) for words in then]
         self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))

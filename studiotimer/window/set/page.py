@@ -33,6 +33,7 @@ from studiotimer.window.set.log_rows import log_rows
 from studiotimer.window.set.log_view import LogView
 from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import SetKeys
+from studiotimer.window.set.teller import Teller
 from studiotimer.window.set.tiles import LineView
 from studiotimer.window.set.warned import StandingWarning
 from studiotimer.window.spoken import SpokenLabel

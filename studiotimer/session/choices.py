@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from studiotimer.session.calls.mends import ago, as_told, target_of
+from studiotimer.session.calls.mends import as_told, target_of
 from studiotimer.session.calls.record import Field
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.defaults import filled
@@ -37,10 +37,6 @@ def amendment(desk: Desk, number: int | None, chosen: Mapping[str, object]) -> F
     values = fields_of(told)
     change: Fields = {}
     for name, value in chosen.items():
-        if name == "ago_s":
-            if isinstance(value, float | int) and value != ago(desk, told):
-                change["tick"] = round(desk.at - value - (desk.ledger.seconds(told) - told.tick), 3)
-            continue
         if name == "tick":
             if isinstance(value, float | int) and abs(value - told.tick) >= LEAST_MOVE_S:
                 change["tick"] = value

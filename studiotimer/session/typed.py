@@ -223,7 +223,7 @@ def _number_blank(name: str, kind: Quantity, last: float, step: float) -> Blank:
 
 
 def _amend_blank(session: Session, told: Entry, one: Field) -> Blank:
-    if one.field == "ago_s":
+    if one.field == "tick":
         start = clock_words(session, session.ledger.seconds(told))
         return Blank("when", start, units.could_be_moment, moved=_moved_clock)
     if isinstance(one, Options):
@@ -271,7 +271,7 @@ def _moved_clock(text: str, by: int) -> str:
 
 def _amended_value(session: Session, desk: Desk, told: Entry, one: Field, text: str) -> tuple[str, object]:
     """Return the field and value that a text of an amend comes to; raises UnitError."""
-    if one.field == "ago_s":
+    if one.field == "tick":
         return "tick", _tick(session, desk, told, text)
     if isinstance(one, Options):
         plain = text.strip().lower()

@@ -21,8 +21,6 @@ from studiotimer.session.entries import Entry, fields_of
 from studiotimer.session.fields import Change, Count
 from studiotimer.session.scoops import numbers
 
-AMEND_STEP_S = 5.0
-
 
 class Amend(Entry):
     """A change to an earlier entry: its tick or its own fields."""
@@ -78,15 +76,6 @@ def as_told(desk: Desk, target: Entry) -> Entry:
     return told.entry if told is not None else target
 
 
-def ago(desk: Desk, told: Entry) -> float:
-    """Return how long ago an entry happened, to the step it is amended by."""
-    return round(max(desk.at - desk.ledger.seconds(told), 0.0) / AMEND_STEP_S) * AMEND_STEP_S
-
-
-def _ago_words(seconds: float) -> str:
-    return "now" if seconds < 1 else f"{seconds:.0f} s ago" if seconds < 120 else f"{seconds / 60:.1f} min ago"
-
-
 def amend_fields(records: Mapping[str, Call[Any]], desk: Desk, number: int | None = None) -> list[Field]:
     """Return what can be amended about entry `number` (the last call, when None): time, scoop, place and the rest."""
     target = target_of(desk, number)
@@ -94,7 +83,7 @@ def amend_fields(records: Mapping[str, Call[Any]], desk: Desk, number: int | Non
         return []
     told = as_told(desk, target)
     values = fields_of(told)
-    fields: list[Field] = [Stepper("ago_s", "when", ago(desk, told), AMEND_STEP_S, 0.0, 86_400.0, _ago_words)]
+    fields: list[Field] = [Words("tick", "when", ())]
     for name, label in (("scoop", "scoop"), ("out", "out"), ("in", "in"), ("scoops", "scoop")):
         one = values.get(name)
         one = one[0] if isinstance(one, tuple) and len(one) == 1 else one

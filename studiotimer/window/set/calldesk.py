@@ -56,7 +56,6 @@ class CallDesk(QStackedWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.chooser.made.connect(self._made)
         self.chooser.left.connect(self.leave)
-        self.chooser.refilled.connect(lambda kind, given: self.choose(kind, given, self._opened))
         self.strip.made.connect(self._typed)
         self.strip.left.connect(self.leave)
         self.strip.refused.connect(self._running.refused)

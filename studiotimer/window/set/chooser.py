@@ -194,12 +194,10 @@ class Chooser(QWidget):
 
     made = Signal(str, object)
     left = Signal()
-    refilled = Signal(str, object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.kind = ""
-        self.target: int | None = None
         self._views: list[tuple[str, FieldView]] = []
         self._current = 0
         self._row = QHBoxLayout(self)
@@ -227,13 +225,12 @@ class Chooser(QWidget):
             if self._row.minimumSize().width() <= self.width():
                 return
 
-    def offer(self, kind: str, title: str, fields: Sequence[Field], target: int | None = None) -> None:
-        """Show the fields of a call of `kind`; `target` is the entry it amends."""
+    def offer(self, kind: str, title: str, fields: Sequence[Field]) -> None:
+        """Show the fields of a call of `kind`."""
         self._clear()
-        self.kind, self.target = kind, target
+        self.kind = kind
         for field in fields:
             view = _view(field)
-            view.changed.connect(lambda name=field.field: self._field_changed(name))
             self._views.append((field.field, view))
             self._row.addWidget(view)
         self._row.addStretch(1)
@@ -308,10 +305,6 @@ class Chooser(QWidget):
     def _mark(self) -> None:
         for index, (_, view) in enumerate(self._views):
             view.mark(index == self._current)
-
-    def _field_changed(self, name: str) -> None:
-        if name == "what":
-            self.refilled.emit(self.kind, {"what": self.values()["what"]})
 
     def _clear(self) -> None:
         self._views = []

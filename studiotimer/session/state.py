@@ -70,6 +70,10 @@ class State:
     heroes_used: Mapping[str, int] = field(default_factory=dict)
     frames: int = 0
     frames_of: Mapping[str, int] = field(default_factory=dict)
+    frames_before_take: int = 0
+    """How many frames there were when the take began that is being made."""
+    last_frame: tuple[str, float] | None = None
+    """The name of the newest frame and its session second."""
     last_top_up: tuple[Where, Charge] | None = None
     last_time: float = 0.0
     contradictions: Trail[Contradiction] = field(default_factory=Trail)

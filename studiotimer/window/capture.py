@@ -92,7 +92,8 @@ class Capture(QObject):
         shot = self._running.state.shot
         for one in frames:
             if one.at >= 0:
-                given = {"name": one.name[:200], **({"shot": shot.name} if shot else {})}
+                given = {"name": one.name[:200], "camera": str(one.taken), "timed": one.by}
+                given |= {"shot": shot.name} if shot else {}
                 self._running.call("frame", given, min(one.at, self._clock.tick()))
         if early:
             names = counted_names([one.name for one in early])

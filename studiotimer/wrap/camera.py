@@ -32,6 +32,15 @@ class Taken:
     local: dt.datetime
     offset: dt.timedelta | None = None
 
+    def __str__(self) -> str:
+        """Return it as `read_time` reads it."""
+        part = f".{self.local:%f}".rstrip("0").rstrip(".")
+        if self.offset is None:
+            return f"{self.local:%Y-%m-%d %H:%M:%S}{part}"
+        minutes = round(self.offset.total_seconds() / 60)
+        sign = "-" if minutes < 0 else "+"
+        return f"{self.local:%Y-%m-%d %H:%M:%S}{part}{sign}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
+
     def instant(self, zone: Zone | None, name: str) -> dt.datetime:
         """Return the instant by the camera's clock; raises CameraError or ZoneError when that is not certain."""
         if self.offset is not None:

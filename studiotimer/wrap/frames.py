@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import io
 import os
 from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePath
+from statistics import median
 
 from studiotimer.plain import plain, shown
 from studiotimer.session.calls.notes import Frame
@@ -17,6 +19,8 @@ from studiotimer.wrap.exif import PICTURES, RAWS, NoTimeError, taken_of
 from studiotimer.wrap.recorded import Recorded
 
 MOST_FRAMES = 100_000
+LONGEST_SENDING_S = 120.0
+"""A picture was taken at most this long before it arrived; further off, another camera took it (own rule)."""
 LARGEST_LIST = 64 << 20
 _NAMES = ("name", "frame", "file", "filename")
 _TIMES = ("time", "taken", "date", "datetime", "datetimeoriginal")
@@ -73,11 +77,36 @@ def go_on(*_: int) -> bool:
 
 
 def logged(session: Recorded) -> Gathered:
-    """Return the frames logged while the session ran."""
-    frames = [
-        Found(told.entry.name, None, told.at) for told in session.ledger.told if isinstance(told.entry, Frame)
+    """Return the frames logged while the session ran.
+
+    One that was logged at its arrival is dated by its camera, once other frames say how that camera stood.
+    """
+    frames = [(told.entry, told.at) for told in session.ledger.told if isinstance(told.entry, Frame)]
+    known = [
+        at - _seconds(taken)
+        for one, at in frames
+        if one.timed == "camera" and (taken := _camera_of(one)) is not None
     ]  # fmt: skip
-    return Gathered(frames)
+    off_s = median(known) if known else None
+    return Gathered([Found(one.name, None, _dated(one, at, off_s)) for one, at in frames])
+
+
+def _camera_of(frame: Frame) -> Taken | None:
+    return read_time(frame.camera) if frame.camera is not None else None
+
+
+def _seconds(taken: Taken) -> float:
+    """Return a camera's time as seconds, which tell only by how much two of its times differ."""
+    local = taken.local.replace(tzinfo=dt.UTC)
+    return (local - (taken.offset or dt.timedelta()) - dt.datetime(2000, 1, 1, tzinfo=dt.UTC)).total_seconds()
+
+
+def _dated(frame: Frame, at: float, off_s: float | None) -> float:
+    taken = _camera_of(frame)
+    if off_s is None or taken is None or frame.timed != "arrival":
+        return at
+    by_camera = _seconds(taken) + off_s
+    return by_camera if abs(by_camera - at) <= LONGEST_SENDING_S else at
 
 
 def gather(source: Path, progress: Progress = go_on) -> Gathered:

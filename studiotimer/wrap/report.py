@@ -78,6 +78,7 @@ def report_of(
     others = len(frames) - len(shown)
     lists = [
         ("Next time", (*carried.changed, *(f"unchanged, {words}" for words in carried.left))),
+        ("Notes", review.notes),
         ("Mended in the log", review.mended),
         ("Left out or doubtful", (*gaps.sentences, *session.doubts, *_doubtful(review))),
     ]

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from studiotimer.session.calls.heroes import HeroIn, Swap
 from studiotimer.session.calls.ice import TopUp
+from studiotimer.session.calls.notes import Note
 from studiotimer.session.entries import Judgement, Shot, Why
 from studiotimer.session.log import Told
 from studiotimer.session.measures import MEASURED, Measured
 from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.session.wording import change_words, entry_words
+from studiotimer.units import duration
 from studiotimer.wrap.foretold import Foretold, foretold
 from studiotimer.wrap.idle import Spent, spent
 from studiotimer.wrap.passages import Passage, passages
@@ -110,6 +112,7 @@ class Review:
     ice_kg: Mapping[str, float]
     ice_left_kg: Mapping[str, float]
     mended: tuple[str, ...]
+    notes: tuple[str, ...]
     cues: tuple[int, int] | None
     planned: Results | None
     passages: Mapping[tuple[int, float], Passage]
@@ -172,6 +175,7 @@ def review_of(
         _ice(walked),
         {where: session.climate.ice_kg(where, end) for where in ("set", "box") if state.charges[where]},
         tuple(_mended(session)),
+        tuple(_notes(session)),
         cues(session),
         planned,
         found,
@@ -283,6 +287,15 @@ def _ice(walked: Sequence[Step]) -> dict[str, float]:
         if isinstance(step.told.entry, TopUp):
             used[step.told.entry.where] = used.get(step.told.entry.where, 0.0) + step.told.entry.mass_kg
     return used
+
+
+def _notes(session: Recorded) -> list[str]:
+    """Return every note, with the time of day and how far the session was."""
+    return [
+        f"{session.local(told.at):%H:%M:%S}, {duration(told.at - session.begin)} in: {told.entry.text}"
+        for told in session.ledger.told
+        if isinstance(told.entry, Note)
+    ]
 
 
 def _mended(session: Recorded) -> list[str]:

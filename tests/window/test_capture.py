@@ -63,6 +63,9 @@ def test_a_camera_an_hour_behind_is_asked_about_and_one_key_and_enter_answer(qtb
     assert "The camera's clock is taken to be 1:00:0" in said[-1]
     shot_now(folder / "A_9.jpg", -3603.0)
     qtbot.waitUntil(lambda: len(frames(shoot)) == 4, timeout=10_000)
+    assert [one.entry.timed for one in frames(shoot)] == ["arrival", "arrival", "arrival", "camera"]
+    assert shoot.page.header.chips["frames"].isVisible()
+    assert shoot.page.header.chips["frames"].accessibleName().startswith("4 frames of this take, last A_9.jpg")
     assert frames(shoot)[-1].at == pytest.approx(shoot.running.session.time(), abs=6.0)
 
 

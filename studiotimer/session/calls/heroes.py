@@ -129,7 +129,8 @@ def _hero_in_rule(state: State, call: HeroIn, at: float) -> State:
         state = placed(state, number, at, call.assumed_pull_s, flavour, spot, shot)
     state = _without_stand_ins(state, at, call.scoops)
     if shot is not None and first:
-        state = state.but(takes={**state.takes, shot: state.takes.get(shot, 0) + 1})
+        takes = {**state.takes, shot: state.takes.get(shot, 0) + 1}
+        state = state.but(takes=takes, frames_before_take=state.frames)
     return state
 
 

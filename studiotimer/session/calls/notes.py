@@ -23,17 +23,20 @@ PHRASES = (
 
 
 class Frame(Entry):
-    """A picture taken."""
+    """A picture taken; `camera` is when, by its camera's clock, and `timed` whose time its tick is, where known."""
 
     kind: Literal["frame"] = "frame"
     name: Name
     shot: Name | None = None
+    camera: Name | None = None
+    timed: Literal["camera", "arrival"] | None = None
     mendable: ClassVar[bool] = False
 
 
 def _frame_rule(state: State, call: Frame, at: float) -> State:
     shot = call.shot or (state.shot.name if state.shot else None)
-    state = state.but(frames=state.frames + 1)
+    newest = state.last_frame is None or at >= state.last_frame[1]
+    state = state.but(frames=state.frames + 1, last_frame=(call.name, at) if newest else state.last_frame)
     return state.but(frames_of={**state.frames_of, shot: state.frames_of.get(shot, 0) + 1}) if shot else state
 
 
@@ -48,7 +51,7 @@ FRAME = Call(
     rule=_frame_rule,
     default=_frame_default,
     choices=no_choices,
-    words=lambda call: f"frame {call.name}",
+    words=lambda call: f"frame {call.name}{', at its arrival' if call.timed == 'arrival' else ''}",
     short=lambda call: call.name,
     by="anyone",
 )

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 from studiotimer.lamps import told
 from studiotimer.session.countdowns import ClimateNow
 from studiotimer.session.entries import LOCKS, Lock
+from studiotimer.session.pictures import frames_words, no_frame_words
 from studiotimer.session.state import State
 from studiotimer.thermal.charge import CAUTIONS_SHORT
 from studiotimer.units import mass, temperature
@@ -55,7 +56,7 @@ class Header(QWidget):
         flow = FlowLayout(18)
         strip.setLayout(flow)
         self.chips: dict[str, WordButton] = {}
-        for name in ("air_c", "room_c", "ice", "box_c", "co2_ppm", "lamp", "pace", "caution"):
+        for name in ("air_c", "room_c", "ice", "box_c", "co2_ppm", "lamp", "frames", "pace", "caution"):
             chip = WordButton(size=theme.BODY)
             self.chips[name] = chip
             flow.addWidget(chip)
@@ -91,6 +92,13 @@ class Header(QWidget):
                 colour=DARK.quiet if on else DARK.warning,
                 name=f"{lock} {'locked' if on else 'free'}, key {keys[f'lock:{lock}']}",
             )
+
+    def show_frames(self, state: State, at: float, watched: bool) -> None:
+        """Show the frames of this take; while a folder is `watched`, also that none comes."""
+        missed = no_frame_words(state, at) if watched else ""
+        words = frames_words(state)
+        self.chips["frames"].setVisible(bool(words or missed))
+        self.chips["frames"].say(words, missed, colour=DARK.warning if missed else DARK.quiet)
 
     def show_climate(self, climate: ClimateNow, state: State, at: float, pace: str) -> None:
         """Show what is around the set."""

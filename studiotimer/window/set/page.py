@@ -341,6 +341,7 @@ class SetPage(QWidget):
         forecast = running.forecast
         if forecast is not None:
             self.header.show_climate(forecast.climate, running.state, now, face.pace_words(forecast.pace))
+        self.header.show_frames(running.state, now, watched=bool(self.calls.capture_now[0]))
         on_set = forecast.heroes if forecast else ()
         shown = [hero for hero in on_set if hero.hero] or on_set
         if forecast is not None and shown:

@@ -337,8 +337,7 @@ class SetPage(QWidget):
         self.tick()
 
     def _show_moving(self, now: float) -> None:
-        running = self.running
-        forecast = running.forecast
+        running, forecast = self.running, self.running.forecast
         if forecast is not None:
             self.header.show_climate(forecast.climate, running.state, now, face.pace_words(forecast.pace))
         self.header.show_frames(running.state, now, watched=bool(self.calls.capture_now[0]))

@@ -336,7 +336,7 @@ class MainWindow(QMainWindow):
         stands = standing(session, heard, self._guide.words if self._guide is not None else None, self.running.other)
         self.page.stand(stands.words, stands.offer, stands.urgent)
         if self.crew is not None:
-            self.crew.warn("" if heard else "keys are not heard")
+            self.crew.warn("" if heard or session.following else "keys are not heard")
 
     def _moved(self, path: Path) -> None:
         """The session goes on in another file."""

@@ -5,6 +5,7 @@ import subprocess
 import sys
 
 import pytest
+from PySide6.QtWidgets import QWidget
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import follow, new_session, open_session
@@ -67,7 +68,16 @@ def test_a_follower_in_the_window_shows_what_comes(qtbot, window, path):
         writer.call("note", {"text": f"note {number}"})
         newest = lambda text=f"note {number}": window.page.log.rows[0].words == text  # noqa: E731
         qtbot.waitUntil(newest, timeout=int(WANTED_S * 1000))
-    assert "Following along" in window.page.standing.text()
+    machine = next(entry.machine for entry in writer.ledger.entries if entry.kind == "opened")
+    said = f"Following {machine}, heard just now; calls are made there."
+    qtbot.waitUntil(lambda: window.page.standing.text().startswith(said), timeout=5000)
+    away = QWidget()
+    qtbot.addWidget(away)
+    away.show()
+    away.activateWindow()
+    qtbot.waitUntil(away.isActiveWindow, timeout=5000)
+    qtbot.wait(400)
+    assert "not heard" not in window.page.standing.text()
     assert writer.close()
     follow(path).close()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from studiotimer.session.leader import QUIET_S, Leader
 from studiotimer.session.live import Session
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.session.together import Other
@@ -11,7 +12,8 @@ from studiotimer.session.together import Other
 NOT_HEARD = "Keys are not heard: click this window."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
 PLAYED = "Rehearsal: a recorded day is played, nothing is logged."
-FOLLOWED = "Following along; calls are made where this session is written."
+FOLLOWED = "Following {leader}{heard}; calls are made there."
+FRESH = ", heard just now"
 DAMAGED = "Read-only: this file is damaged. What can be read of it is here."
 READ_ONLY = "Read-only: calls are taken where this session is written."
 TO_A_COPY = "go on in a copy of what is readable"
@@ -33,8 +35,10 @@ class Standing:
 def standing(session: Session, heard: bool, led: str | None = None, other: Other | None = None) -> Standing:
     """Return what stands of a session; `heard` says that keys are, `led` is what a first try asks for next.
 
+    A follower makes no calls: it needs no keys, and says whom it follows and how old the news is.
     `other` is a file that has more of it.
     """
+    heard = heard or session.following
     words = [] if heard else [NOT_HEARD]
     if session.trouble is not None:
         words.append(session.trouble if session.following else NOT_ON_DISK.format(why=session.trouble))
@@ -43,7 +47,7 @@ def standing(session: Session, heard: bool, led: str | None = None, other: Other
     elif led is not None:
         words.append(led)
     elif session.following:
-        words += [FOLLOWED, *session.leader.words(session.clock.tick())]
+        words += _followed(session.leader, session.clock.tick())
     elif session.damaged:
         words.append(DAMAGED)
     elif session.read_only:
@@ -64,3 +68,9 @@ def standing(session: Session, heard: bool, led: str | None = None, other: Other
     }
     offer = next((one for one, offered in offers.items() if offered), "")
     return Standing(" ".join(words), refused or not heard or session.taken is not None, offer)
+
+
+def _followed(leader: Leader, at: float) -> list[str]:
+    """Return whom a follower follows and how old its news is; of a silent leader the next sentence says that."""
+    fresh = leader.heard is not None and leader.silent_s(at) < QUIET_S and not leader.closed
+    return [FOLLOWED.format(leader=leader.machine, heard=FRESH if fresh else ""), *leader.words(at)]

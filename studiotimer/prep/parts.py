@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from studiotimer.prep.looks import Look
 from studiotimer.prep.measures import (
@@ -22,6 +22,7 @@ from studiotimer.prep.measures import (
     Warmth,
     Written,
 )
+from studiotimer.prep.slots import parse_grid
 
 Tone = Literal["pale", "mid", "dark"]
 Form = Literal["slab", "pellets", "crushed"]
@@ -112,11 +113,23 @@ class Shot(Sheet):
         return self
 
 
+def _grid(text: str) -> str:
+    if text.strip():
+        parse_grid(text)
+    return text.strip()
+
+
+Grid = Annotated[str, AfterValidator(_grid)]
+"""Columns x rows of slots, such as "4 x 3"; empty where nobody asks which slot a scoop is in."""
+
+
 class DryIce(Sheet):
     """Dry ice: in the holding box, and on set to hold a target local air (none: no dry ice on set)."""
 
     holding_box: bool = True
     box_loss_kg_per_s: Leak = Written(8 * 0.45359237 / 86400, "8 lb/day")
+    box_grid: Grid = ""
+    tray_grid: Grid = ""
     box_c: Boxed = Written(-40.0, "-40 °C")
     box_wait_s: Minutes = Written(600.0, "10 min")
     hours_s: Hours | None = None

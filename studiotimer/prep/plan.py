@@ -28,6 +28,7 @@ from studiotimer.prep.measures import (
 )
 from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Name, Shot, Studio, Tone, Tub
 from studiotimer.prep.problems import Problem, problems_of
+from studiotimer.prep.slots import USUAL_BOX, USUAL_TRAY
 
 __all__ = [
     "VERSION", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Plan", "PlanError", "Shot", "Studio",
@@ -206,6 +207,7 @@ def quick_plan(flavour_name: str, mix: str, look: Look, room_c: float, light: st
             "date": (date or today()).isoformat(),
             "room": {"air_c": room_c},
             "flavours": [{"name": flavour_name, "mix": mix}],
+            "dry_ice": {"box_grid": USUAL_BOX, "tray_grid": USUAL_TRAY},
             "shots": [{"name": flavour_name, "look": look, "light": light, "heroes": [{"flavour": flavour_name}]}],
         }
     )

@@ -18,6 +18,7 @@ class Stay:
     place: Place
     since: float
     assumed: bool = False
+    slot: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,16 @@ class Scoop:
         return self.stays[-1].place
 
     @property
+    def slot(self) -> str | None:
+        """Which slot of the box or tray it is in, where that was logged."""
+        return self.stays[-1].slot
+
+    @property
+    def where(self) -> str:
+        """Where it is in words: "box B3"."""
+        return f"{self.place} {self.slot}" if self.slot else self.place
+
+    @property
     def since(self) -> float:
         """Since when it has been there."""
         return self.stays[-1].since
@@ -77,9 +88,9 @@ class Scoop:
         """Whether it was somewhere at `at`: pulled, and not out yet."""
         return self.pulled < at and (self.place != "out" or at <= self.since)
 
-    def moved(self, place: Store | Place, at: float, assumed: bool = False) -> Scoop:
+    def moved(self, place: Store | Place, at: float, assumed: bool = False, slot: str | None = None) -> Scoop:
         """Return this scoop in `place` from `at` on."""
-        return replace(self, stays=(*self.stays, Stay(place, at, assumed)))
+        return replace(self, stays=(*self.stays, Stay(place, at, assumed, slot)))
 
 
 def numbers(values: Sequence[int]) -> str:

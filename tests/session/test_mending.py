@@ -85,7 +85,7 @@ class TestAmend:
         one = entry(1, "pull", scoop=1, flavour="a", to="box")
         for change, sentence in [
             ({"to": "freezer"}, "pull: to: “freezer” is not known; write box or tray"),
-            ({"mood": 1}, "pull: mood: there is no such field; the fields are tick, scoop, flavour, to"),
+            ({"mood": 1}, "pull: mood: there is no such field; the fields are tick, scoop, flavour, to, slot"),
             ({"n": 4}, "only a call's tick and its own fields can be amended"),
             ({"tick": -1e9}, "pull: tick: −1e+09 is not possible; give at least -86400"),
         ]:

@@ -145,7 +145,10 @@ def test_a_version_is_believed_only_when_the_sum_holds(path):
         (b"\x89PNG\r\n\x1a\n" * 50, "shoot.setlog is not a studiotimer session (its first line does not say so)"),
         (header_line()[:40], "shoot.setlog holds nothing but a damaged first line; there is nothing to open"),
         (summed({"format": "other"}), "shoot.setlog: its first line is not a session's: format: “other” is not known"),
-        (header_line(version=0), "shoot.setlog: its first line is not a session's: version: “0” cannot be"),
+        (
+            header_line(version=0),
+            "shoot.setlog: its first line is not a session's: version: 0 is not possible; give at least 1",
+        ),
         (header_line(created="soon"), "shoot.setlog: its first line is not a session's: created: “soon” cannot be"),
         (header_line(plan=[]), "shoot.setlog: its first line is not a session's: plan: this cannot be"),
     ],

@@ -9,10 +9,12 @@ from pydantic import Field as InFile
 
 from studiotimer.session.calls.offers import (
     assumed_pull,
+    free_slot,
     given_numbers,
     in_line,
     of_flavours,
     of_scoops,
+    of_slots,
     of_words,
     on_set,
 )
@@ -33,12 +35,13 @@ class Pull(Entry):
     scoop: Number
     flavour: Name
     to: Literal["box", "tray"]
+    slot: Name | None = None
 
 
 def _pull_rule(state: State, call: Pull, at: float) -> State:
     known = state.scoops.get(call.scoop)
     if known is None:
-        return with_scoop(state, Scoop(call.scoop, call.flavour, (Stay(call.to, at),)))
+        return with_scoop(state, Scoop(call.scoop, call.flavour, (Stay(call.to, at, slot=call.slot),)))
     if not known.assumed:
         raise ContradictionError(f"scoop {call.scoop} was pulled already; the next number is {state.next_number()}")
     told = [stay.since for stay in known.stays[1:]] + [seen_at for seen_at, _ in known.seen]
@@ -47,16 +50,23 @@ def _pull_rule(state: State, call: Pull, at: float) -> State:
             f"scoop {call.scoop} was in use {duration(at - min(told))} before that; "
             f"tell when it was pulled, or pull {state.next_number()}"
         )
-    return with_scoop(state, replace(known, flavour=call.flavour, stays=(Stay(call.to, at), *known.stays[1:])))
+    return with_scoop(
+        state, replace(known, flavour=call.flavour, stays=(Stay(call.to, at, slot=call.slot), *known.stays[1:]))
+    )
 
 
 def _pull_default(desk: Desk) -> Fields:
-    to = "box" if desk.has_box else "tray"
-    return {"scoop": desk.state.next_number(), "flavour": next_flavour(desk), "to": to}
+    to = desk.given.get("to") or ("box" if desk.has_box else "tray")
+    fields: Fields = {"scoop": desk.state.next_number(), "flavour": next_flavour(desk), "to": to}
+    return fields | free_slot(desk, to)
 
 
 def _pull_choices(desk: Desk, asked: Pull) -> list[Field]:
-    return [of_flavours(desk, asked.flavour), of_words("to", "to", ("box", "tray"), asked.to)]
+    return [
+        of_flavours(desk, asked.flavour),
+        of_words("to", "to", ("box", "tray"), asked.to),
+        *of_slots(desk, asked.to, asked.slot),
+    ]
 
 
 PULL = Call(
@@ -65,7 +75,7 @@ PULL = Call(
     rule=_pull_rule,
     default=_pull_default,
     choices=_pull_choices,
-    words=lambda call: f"{call.scoop} pulled, {call.flavour}, to {call.to}",
+    words=lambda call: f"{call.scoop} pulled, {call.flavour}, to {_to(call)}",
     short=lambda call: f"{call.scoop} {call.flavour}",
     by="anyone",
 )
@@ -119,12 +129,14 @@ class Move(Entry):
     kind: Literal["move"] = "move"
     scoop: Number
     to: Store
+    slot: Name | None = None
     assumed_pull_s: Span | None = None
 
 
 def _move_rule(state: State, call: Move, at: float) -> State:
     scoop = present(state, call.scoop, at, call.assumed_pull_s)
-    moved = scoop if scoop.place == call.to else scoop.moved(call.to, at)
+    same = scoop.place == call.to and call.slot in (None, scoop.slot)
+    moved = scoop if same else scoop.moved(call.to, at, slot=call.slot)
     return with_scoop(state, replace(moved, hero=False, spot=None))
 
 
@@ -136,14 +148,21 @@ def _move_default(desk: Desk) -> Fields:
             raise NoDefaultError("no scoop is waiting; name the one that was moved")
         number = max(waiting, key=lambda scoop: (scoop.pulled, scoop.number)).number
     known = desk.state.scoops.get(number)
-    to = "tray" if known is not None and known.place in ("box", "freezer") else desk.cold_store
-    return {"scoop": number, "to": to, **assumed_pull(desk, number)}
+    to = desk.given.get("to")
+    if to is None:
+        to = "tray" if known is not None and known.place in ("box", "freezer") else desk.cold_store
+    return {"scoop": number, "to": to, **free_slot(desk, to), **assumed_pull(desk, number)}
+
+
+def _to(call: Pull | Move) -> str:
+    return f"{call.to} {call.slot}" if call.slot else call.to
 
 
 def _move_choices(desk: Desk, asked: Move) -> list[Field]:
     return [
         of_words("to", "to", STORES, asked.to),
         of_scoops("scoop", "scoop", desk, in_line(desk), asked.scoop),
+        *of_slots(desk, asked.to, asked.slot),
     ]
 
 
@@ -153,7 +172,7 @@ MOVE = Call(
     rule=_move_rule,
     default=_move_default,
     choices=_move_choices,
-    words=lambda call: f"{call.scoop} to {call.to}",
-    short=lambda call: f"{call.scoop} to {call.to}",
+    words=lambda call: f"{call.scoop} to {_to(call)}",
+    short=lambda call: f"{call.scoop} to {_to(call)}",
     by="anyone",
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from studiotimer.prep.slots import slots
 from studiotimer.session.calls.record import Options, Several
 from studiotimer.session.desk import Desk, Fields
 
@@ -21,6 +22,26 @@ def assumed_pull(desk: Desk, *numbers: int | None) -> Fields:
     """Return how long ago a scoop that was never logged is assumed to have been pulled, if one of these is."""
     unknown = any(number is not None and number not in desk.state.scoops for number in numbers)
     return {"assumed_pull_s": desk.plan.pull_to_set_s} if unknown else {}
+
+
+def free_slots(desk: Desk, place: object) -> list[str]:
+    """Return the slots of the box or the tray in which no scoop is, in the order they are filled."""
+    ice = desk.plan.dry_ice
+    grid = {"box": ice.box_grid, "tray": ice.tray_grid}.get(str(place), "")
+    taken = {scoop.slot for scoop in desk.state.in_play if scoop.place == place}
+    return [slot for slot in slots(grid) if slot not in taken]
+
+
+def free_slot(desk: Desk, place: object) -> Fields:
+    """Return the slot that the next scoop put there gets; nothing where the grid is not known, or full."""
+    free = free_slots(desk, place)
+    return {"slot": free[0]} if free else {}
+
+
+def of_slots(desk: Desk, place: str, slot: str | None) -> list[Options[str]]:
+    """Return the choice of a free slot; none where the grid is not known."""
+    free = free_slots(desk, place)
+    return [of_words("slot", "slot", free[:MOST_TOGGLES], slot)] if free else []
 
 
 def of_words(field: str, label: str, values: Sequence[str], value: str | None) -> Options[str]:

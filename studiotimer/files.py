@@ -9,11 +9,14 @@ from __future__ import annotations
 import contextlib
 import errno
 import itertools
+import json
 import os
 import secrets
+import stat
 from collections.abc import Callable, Mapping
 from io import FileIO
 from pathlib import Path
+from typing import Any
 
 BESIDE = ".studiotimer-"
 """How a file is called while it is written beside its place."""
@@ -27,6 +30,36 @@ _NO_FLUSH = {
     errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EACCES, errno.EPERM, errno.EISDIR, errno.EBADF,
 }  # fmt: skip
 """What a system says that has no way to flush a folder, or no right to."""
+
+
+def small_text(path: Path, largest: int) -> str:
+    """Return the text of a file that is at most `largest` bytes; raises OSError when it is none, ValueError when not.
+
+    A pipe, a device or a socket is none, and nobody waits for what it may say.
+    """
+    return small_bytes(path, largest).decode("utf-8")
+
+
+def small_bytes(path: Path, largest: int) -> bytes:
+    """Return what a file of at most `largest` bytes holds; as `small_text`."""
+    handle = os.open(path, os.O_RDONLY | _BINARY | getattr(os, "O_NONBLOCK", 0))
+    with FileIO(handle) as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "it is not a file")
+        parts = []
+        while part := file.read(min(largest, 1 << 20)):
+            parts.append(part)
+            if sum(map(len, parts)) > largest:
+                raise OSError(errno.EFBIG, f"it is larger than {largest:,} bytes")
+    return b"".join(parts)
+
+
+def small_json(path: Path, largest: int = 4_000_000) -> Any:
+    """Return the JSON values in a small file; raises OSError, or ValueError when its text is none."""
+    try:
+        return json.loads(small_text(path, largest))
+    except RecursionError:
+        raise ValueError("its values lie too deep in each other") from None
 
 
 def write_whole(path: Path, data: bytes, private: bool = False) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from studiotimer.files import small_json
 from studiotimer.places import resource
 from studiotimer.thermal.label import mix_from_label
 from studiotimer.thermal.mix import Mix, MixError
@@ -129,10 +130,10 @@ def mix_from_data(data: Any, name: str = "mix") -> Mix:
 def mix_from_file(path: Path) -> Mix:
     """Return the mix in a JSON file; raises MixError with one sentence when it is not one."""
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = small_json(path)
     except OSError as error:
         raise MixError(f"{path.name}: cannot be read ({(error.strerror or 'no such file').lower()})") from None
-    except (UnicodeDecodeError, ValueError):
+    except ValueError:
         raise MixError(f"{path.name}: is not a JSON file") from None
     return mix_from_data(data, path.stem)
 

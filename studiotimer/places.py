@@ -3,6 +3,7 @@
 import contextlib
 import errno
 import os
+import stat
 import sys
 import warnings
 from collections.abc import Callable
@@ -14,6 +15,8 @@ import platformdirs
 from studiotimer.files import PRIVATE_FOLDER, make_folder
 
 _PACKAGE = Path(__file__).parent
+LONGEST_NAME = 160
+"""Bytes of a name of 255, the most that file systems take; the rest is for a date, a number and what stands beside."""
 _APP = "studiotimer"
 _sessions: Path | None = None
 
@@ -95,7 +98,12 @@ def keep_sessions_in(folder: str) -> None:
 
 def file_name(title: str) -> str:
     """Return what the files of a shoot are called by its title: letters and figures of any script, else dashes."""
-    return ("".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot")[:60]
+    return shortened("".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot")
+
+
+def shortened(name: str, most: int = 60) -> str:
+    """Return the start of a file's name: so many letters at most, and bytes enough left for what is put after it."""
+    return name[:most].encode()[:LONGEST_NAME].decode(errors="ignore")
 
 
 def path_of(text: str) -> Path:
@@ -110,12 +118,25 @@ def path_of(text: str) -> Path:
 def runtime_folder() -> Path:
     """Return (and make) the folder for the call socket, closed to other users.
 
-    Raises OSError when it cannot be made or belongs to another user.
+    One of ours that stands open is closed. Raises OSError when it cannot be made, is a link or belongs to another.
     """
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it warns of taking a folder of its own where the system names none
         path = Path(platformdirs.user_runtime_dir(_APP, appauthor=False))
     make_folder(path, PRIVATE_FOLDER)
-    if sys.platform != "win32" and path.stat().st_uid != os.getuid():
-        raise PermissionError(errno.EPERM, f"{path} belongs to another user")
+    if sys.platform != "win32":
+        _closed_to_others(path)
     return path
+
+
+def _closed_to_others(folder: Path) -> None:
+    """Close a folder of ours to other users; raises PermissionError for one that is not ours."""
+    about = folder.lstat()
+    if not stat.S_ISDIR(about.st_mode):
+        raise PermissionError(errno.EPERM, f"{folder} is not a folder")
+    if about.st_uid != os.getuid():
+        raise PermissionError(errno.EPERM, f"{folder} belongs to another user")
+    if about.st_mode & 0o077:
+        folder.chmod(PRIVATE_FOLDER)
+        if folder.lstat().st_mode & 0o077:
+            raise PermissionError(errno.EPERM, f"{folder} stands open to other users")

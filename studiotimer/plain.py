@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 
+_UNSEEN = ("Cf", "Cc", "Zs", "Zl", "Zp", "Mn", "Me")
 _JOINERS = "\u200c\u200d"
 """Invisible, but words of some scripts and many emoji need them."""
 
@@ -39,6 +40,19 @@ def _plain(character: str) -> str:
     if category == "Cf" and character not in _JOINERS:
         return ""
     return "\ufffd" if category == "Cs" else character
+
+
+def starts_a_formula(text: str) -> bool:
+    """Whether a spreadsheet may take a cell for a formula (OWASP): also behind signs that are not seen, and full-width.
+
+    Apostrophes at the start are passed over.
+    """
+    for letter in text:
+        if letter in "\t\r\n":
+            return True
+        if letter not in "' " and unicodedata.category(letter) not in _UNSEEN:
+            return unicodedata.normalize("NFKC", letter)[:1] in ("=", "+", "-", "@")
+    return False
 
 
 def reason(error: Exception) -> str:

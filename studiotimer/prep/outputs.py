@@ -10,6 +10,8 @@ from studiotimer.prep.plan import plan_text
 from studiotimer.prep.results import Results
 from studiotimer.prep.shopping import shopping_csv
 
+LONGEST_EPOCH = 10
+"""Figures of the largest moment that is taken, in the year 2286; for a longer one the files state the time it is."""
 SHEET = "sheet.pdf"
 
 
@@ -28,6 +30,6 @@ def made_now() -> dt.datetime:
     The variable is the reproducible-builds.org convention.
     """
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if epoch.isdigit():
+    if epoch.isascii() and epoch.isdigit() and len(epoch) <= LONGEST_EPOCH:
         return dt.datetime.fromtimestamp(int(epoch), dt.UTC)
     return dt.datetime.now().astimezone().replace(microsecond=0)

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
+from studiotimer.plain import plain
 from studiotimer.prep.looks import Look
 from studiotimer.prep.measures import (
     Boxed,
@@ -24,9 +25,16 @@ from studiotimer.prep.measures import (
 )
 from studiotimer.prep.slots import parse_grid
 
+
+def _on_one_line(value: str) -> str:
+    if value and not plain(value):
+        raise ValueError("it has nothing that can be read; write a name")
+    return plain(value)
+
+
 Tone = Literal["pale", "mid", "dark"]
 Form = Literal["slab", "pellets", "crushed"]
-Name = Annotated[str, Field(min_length=1, max_length=80)]
+Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
 Count = Annotated[int, Field(ge=0, le=100)]
 AtLeastOne = Annotated[int, Field(ge=1, le=200)]
 
@@ -78,7 +86,7 @@ class Hero(Sheet):
     """One scoop in the frame: its flavour and its spot."""
 
     flavour: Name
-    spot: Annotated[str, Field(max_length=60)] = ""
+    spot: Annotated[str, Field(max_length=60), AfterValidator(_on_one_line)] = ""
 
 
 class Shot(Sheet):

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationError, model_validator
 
 from studiotimer import units
-from studiotimer.files import write_all
+from studiotimer.files import small_json, write_all
 from studiotimer.prep.looks import Look
 from studiotimer.prep.measures import (
     SNAPSHOT,
@@ -179,10 +179,10 @@ def load_plan(path: Path | str) -> Plan:
     read, is no plan, or has a field that cannot be used.
     """
     try:
-        values = json.loads(Path(path).read_text(encoding="utf-8"))
+        values = small_json(Path(path))
     except OSError as error:
         raise PlanError(f"{path}: the plan cannot be read: {error.strerror}; choose a plan file") from None
-    except (UnicodeDecodeError, ValueError, RecursionError):
+    except ValueError:
         raise PlanError(f"{path}: this is not a plan, its text is not JSON; choose a plan file") from None
     plan = parse_plan(_with_mix_files(values, Path(path).parent))
     from studiotimer.prep import scene
@@ -235,7 +235,7 @@ def _with_mix_files(values: Any, folder: Path) -> Any:
         mix = flavour.get("mix") if isinstance(flavour, dict) else None
         if isinstance(mix, str) and mix.endswith(".json"):
             try:
-                flavour["mix"] = json.loads((folder / mix).read_text(encoding="utf-8"))
+                flavour["mix"] = small_json(folder / mix)
             except (OSError, ValueError):
                 name = flavour.get("name", "")
                 raise PlanError(

@@ -5,11 +5,11 @@ from __future__ import annotations
 import csv
 import io
 
+from studiotimer.plain import starts_a_formula
 from studiotimer.prep.cautions import DRY_ICE
 from studiotimer.prep.results import Results
 
 COLUMNS = ("item", "quantity", "unit", "for", "note")
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
 def shopping_csv(results: Results) -> bytes:
@@ -24,7 +24,7 @@ def shopping_csv(results: Results) -> bytes:
 
 def harmless(cell: str) -> str:
     """Return a cell that no spreadsheet takes for a formula."""
-    return f"'{cell}" if cell.lstrip(" ").startswith(_FORMULA) else cell
+    return f"'{cell}" if starts_a_formula(cell) else cell
 
 
 def _rows(results: Results) -> list[tuple[str, str, str, str, str]]:

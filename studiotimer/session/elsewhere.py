@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from studiotimer.files import free_path
-from studiotimer.places import data_folder, sessions_folder
+from studiotimer.places import data_folder, sessions_folder, shortened
 from studiotimer.plain import shown
 from studiotimer.session.journal import copy_readable
 from studiotimer.session.live import Session
@@ -124,5 +124,6 @@ def _own_folder() -> Path:
 
 
 def _free_path(folder: Callable[[], Path], stem: str, mark: str) -> Path:
-    base = stem[:80].rpartition(f"-{mark}-")[0] or stem[:80]
+    start = shortened(stem, 80)
+    base = start.rpartition(f"-{mark}-")[0] or start
     return free_path(folder(), lambda number: f"{base}-{mark}-{number}{SUFFIX}")

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import getpass
 import json
+import os
 import socket
+import struct
 import sys
 import time
 from collections.abc import Mapping
@@ -15,6 +17,8 @@ from studiotimer.places import runtime_folder
 
 LONGEST_MESSAGE = 65_536
 PATIENCE_S = 30.0
+_LOCAL_PEERCRED = 1
+"""Of macOS: struct xucred, its version and user first (memory: sys/ucred.h)."""
 
 
 class NoWindowError(ConnectionError):
@@ -26,6 +30,23 @@ def socket_name() -> str:
     if sys.platform == "win32":
         return f"studiotimer-{getpass.getuser()}"
     return str(runtime_folder() / "calls.sock")
+
+
+def user_of(line: socket.socket) -> int | None:
+    """Return the user at the other end of a local socket, as the system tells it; None where it does not."""
+    if sys.platform == "linux":
+        told = line.getsockopt(socket.SOL_SOCKET, socket.SO_PEERCRED, struct.calcsize("3i"))
+        return int(struct.unpack("3i", told)[1])
+    if sys.platform == "darwin":
+        told = line.getsockopt(0, _LOCAL_PEERCRED, 76)
+        return int(struct.unpack_from("2I", told)[1])
+    return None
+
+
+def is_ours(line: socket.socket) -> bool:
+    """Whether the other end of a local socket is of the same user, as far as the system tells."""
+    user = user_of(line)
+    return user is None or user == os.getuid()
 
 
 def send_call(
@@ -43,6 +64,8 @@ def send_call(
         answer = _through_pipe(message) if sys.platform == "win32" else _through_socket(message, patience_s)
     except TimeoutError:
         raise NoWindowError("the window did not say that the call is on disk") from None
+    except NoWindowError:
+        raise
     except OSError:
         raise NoWindowError("no studiotimer window with an open session is running") from None
     if not answer.endswith(b"\n"):
@@ -55,6 +78,8 @@ def _through_socket(message: bytes, patience_s: float) -> bytes:
     with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as line:
         line.settimeout(patience_s)
         _connect(line, patience_s)
+        if not is_ours(line):
+            raise NoWindowError("another user holds the call socket; no call was made")
         line.sendall(message)
         answer = b""
         while not answer.endswith(b"\n") and (part := line.recv(4096)):

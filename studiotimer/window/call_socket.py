@@ -3,27 +3,50 @@
 from __future__ import annotations
 
 import json
+import os
+import socket
+import sys
 from typing import Any
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
 
+from studiotimer.places import runtime_folder
 from studiotimer.session.calls.registry import why_not_others
-from studiotimer.session.peer import LONGEST_MESSAGE, socket_name
+from studiotimer.session.holding import HeldError, Hold, hold
+from studiotimer.session.peer import LONGEST_MESSAGE, is_ours, socket_name
 from studiotimer.window.running import Running
 
 SLOW_MS = 5000
+AGAIN_MS = 1000
+"""How soon a socket that was lost, or that another window had, is tried again."""
 MOST_PEERS = 128
+LEAST_PEERS = 8
 TOO_LONG = "too long"
+LOCK = "calls.lock"
+ANOTHER = "Another studiotimer window takes the calls from other programs."
+TAKEN_OVER = "This window takes the calls from other programs now."
 
 
 class CallSocket(QObject):
-    """Takes one JSON object a line, makes the call, and answers once the entry is on disk or the disk refuses."""
+    """Takes one JSON object a line, makes the call, and answers once the entry is on disk or the disk refuses.
+
+    One window has the socket, by a lock that the system lets go when it ends; the next one takes it over.
+    """
+
+    said = Signal(str)
 
     def __init__(self, running: Running, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._running = running
         self._waiting: dict[int, list[QLocalSocket]] = {}
+        self._peers: list[QLocalSocket] = []
+        """Who has not been answered, oldest first."""
+        self._most = _most_peers()
+        self._hold: Hold | None = None
+        self._again = QTimer(self)
+        self._again.setInterval(AGAIN_MS)
+        self._again.timeout.connect(self._try_again)
         self._server = QLocalServer(self)
         self._server.setSocketOptions(QLocalServer.SocketOption.UserAccessOption)
         self._server.setMaxPendingConnections(MOST_PEERS)
@@ -33,29 +56,46 @@ class CallSocket(QObject):
         running.trouble.connect(self._troubled)
 
     def open(self) -> str | None:
-        """Listen; return a sentence when another window has the socket or it cannot be opened."""
+        """Listen; return a sentence when another window has the socket or it cannot be opened, and go on trying."""
+        self._again.start()
         try:
             name = socket_name()
+            if self._hold is None:
+                self._hold = hold(runtime_folder() / LOCK)
+        except HeldError:
+            return ANOTHER
         except OSError as error:
             return f"Calls from other programs cannot be taken: {error.strerror}."
-        probe = QLocalSocket(self)
-        probe.connectToServer(name)
-        if probe.waitForConnected(200):
-            probe.abort()
-            return "Another studiotimer window takes the calls from other programs."  # listening would take them over
         QLocalServer.removeServer(name)
         if self._server.listen(name):
             return None
         return f"Calls from other programs cannot be taken: {self._server.errorString()}."
 
+    def _try_again(self) -> None:
+        """Listen again where listening was lost, as to a system that had no descriptor left, or where none was."""
+        if not self._server.isListening():
+            had = self._hold is not None
+            if self.open() is None and not had:
+                self.said.emit(TAKEN_OVER)
+
     def close(self) -> None:
         """Answer whose call is on disk by now, and stop listening."""
+        self._again.stop()
         self._stored(self._running.session.on_disk)
         self._server.close()
+        if self._hold is not None:
+            self._hold.release()
+            self._hold = None
         self.deleteLater()
 
     def _connected(self) -> None:
         while (peer := self._server.nextPendingConnection()) is not None:
+            if not _of_the_same_user(peer):
+                peer.abort()
+                peer.deleteLater()
+                continue
+            self._make_room()
+            self._peers.append(peer)
             slow = QTimer(peer)
             slow.setSingleShot(True)
             slow.timeout.connect(lambda one=peer: one.abort())
@@ -63,6 +103,14 @@ class CallSocket(QObject):
             peer.setReadBufferSize(LONGEST_MESSAGE + 1)
             peer.readyRead.connect(lambda one=peer: self._read(one))
             peer.disconnected.connect(lambda one=peer: self._gone(one))
+
+    def _make_room(self) -> None:
+        """Let the peer go that has been silent longest, where there are as many as there may be."""
+        waiting = {id(peer) for peers in self._waiting.values() for peer in peers}
+        while len(self._peers) >= self._most:
+            idle = next((peer for peer in self._peers if id(peer) not in waiting), self._peers[0])
+            self._peers.remove(idle)
+            idle.abort()
 
     def _read(self, peer: QLocalSocket) -> None:
         if peer.property(TOO_LONG):
@@ -117,7 +165,29 @@ class CallSocket(QObject):
     def _gone(self, peer: QLocalSocket) -> None:
         for number, peers in list(self._waiting.items()):
             self._waiting[number] = [one for one in peers if one is not peer]
+        self._peers = [one for one in self._peers if one is not peer]
         peer.deleteLater()
+
+
+def _most_peers() -> int:
+    """Return how many may be connected at once: a quarter of the descriptors that the system gives the program."""
+    if sys.platform == "win32":
+        return MOST_PEERS
+    import resource
+
+    soft, _ = resource.getrlimit(resource.RLIMIT_NOFILE)
+    return MOST_PEERS if soft == resource.RLIM_INFINITY else min(MOST_PEERS, max(soft // 4, LEAST_PEERS))
+
+
+def _of_the_same_user(peer: QLocalSocket) -> bool:
+    """Whether a peer is of the user that runs this window, as the system tells it."""
+    if sys.platform == "win32":
+        return True
+    try:
+        with socket.socket(fileno=os.dup(int(peer.socketDescriptor()))) as line:
+            return is_ours(line)
+    except OSError:
+        return False
 
 
 def _message(line: bytes) -> tuple[str, dict[str, Any], bool] | str:

@@ -111,6 +111,7 @@ class Outside(QObject):
         self._awake = Awake()
         self._awake.begin()
         self.socket = CallSocket(self._running, self)
+        self.socket.said.connect(self.added)
         if (words := self.socket.open()) is not None:
             self.added.emit(words)
         self._supplies = Worker("battery and disk")

@@ -7,7 +7,7 @@ import json
 from datetime import datetime
 from pathlib import Path
 
-from studiotimer.files import again, free_path, write_whole
+from studiotimer.files import again, free_path, small_json, write_whole
 from studiotimer.places import config_folder, demo_copies, file_name, sessions_folder
 from studiotimer.plain import plain, short
 from studiotimer.session.reading import SUFFIX, title_of
@@ -33,7 +33,7 @@ def recent_sessions() -> list[Path]:
 def remembered() -> list[Path]:
     """Return the sessions opened last, newest first, whether or not they are there; none is looked at."""
     try:
-        names = json.loads((config_folder() / RECENT_FILE).read_text(encoding="utf-8"))
+        names = small_json(config_folder() / RECENT_FILE)
         return [Path(name) for name in names if isinstance(name, str)][:MOST_RECENT]
     except (OSError, ValueError, TypeError):
         return []
@@ -42,7 +42,7 @@ def remembered() -> list[Path]:
 def called(path: Path, longest: int) -> str:
     """Return what a session or a plan is called and when it was written last: "Three in a coupe, 25 Nov 16:14"."""
     try:
-        title = title_of(path) if path.suffix == SUFFIX else str(json.loads(path.read_bytes())["title"])
+        title = title_of(path) if path.suffix == SUFFIX else str(small_json(path)["title"])
         written = datetime.fromtimestamp(path.stat().st_mtime)
     except (OSError, ValueError, TypeError, KeyError, OverflowError):
         return plain(path.stem)[:longest]

@@ -7,7 +7,7 @@ import io
 import math
 from collections.abc import Iterable, Sequence
 
-_STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+from studiotimer.plain import starts_a_formula
 
 
 def harmless(value: object) -> str:
@@ -22,7 +22,7 @@ def harmless(value: object) -> str:
     if isinstance(value, float):
         return f"{value:.1f}"
     text = str(value)
-    return f"'{text}" if isinstance(value, str) and text.lstrip(" '").startswith(_STARTS_A_FORMULA) else text
+    return f"'{text}" if isinstance(value, str) and starts_a_formula(text) else text
 
 
 def as_written(cell: str) -> str:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePath
 from statistics import median
 
+from studiotimer.files import small_bytes
 from studiotimer.plain import plain, shown
 from studiotimer.session.calls.notes import Frame
 from studiotimer.wrap.camera import Taken, read_time
@@ -287,7 +288,7 @@ def _rows(path: Path) -> list[list[str]]:
     try:
         if path.stat().st_size > LARGEST_LIST:
             raise FramesError(f"{path.name} is larger than any list of frames")
-        text = path.read_bytes().decode("utf-8-sig", errors="replace")
+        text = small_bytes(path, LARGEST_LIST).decode("utf-8-sig", errors="replace")
         text = text.replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
         semicolons = text.split("\n", 1)[0].count(";") > text.split("\n", 1)[0].count(",")
         return [row for row in csv.reader(io.StringIO(text), delimiter=";" if semicolons else ",") if row]

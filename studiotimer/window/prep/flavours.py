@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import json
 from functools import partial
 from pathlib import Path as File
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
+from studiotimer.files import small_json
 from studiotimer.mixes import mix_from_data, mixes
 from studiotimer.prep.draft import Values, free_name, put, value_at, without_flavour
 from studiotimer.thermal.mix import MixError
@@ -119,10 +119,10 @@ class Flavours(QWidget):
 def read_mix(file: File) -> dict[str, Any]:
     """Return the recipe or label in a JSON file as a plan keeps it; raises MixError when it is none."""
     try:
-        data = json.loads(file.read_text(encoding="utf-8"))
+        data = small_json(file)
     except OSError as error:
         raise MixError(f"{file.name} cannot be read: {error.strerror}") from None
-    except (UnicodeDecodeError, ValueError, RecursionError):
+    except ValueError:
         raise MixError(f"{file.name} is not a JSON file") from None
     mix_from_data(data, file.stem)
     inner = data.get("recipe", data.get("label", data))

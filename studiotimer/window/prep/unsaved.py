@@ -7,7 +7,7 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
-from studiotimer.files import remove, write_whole
+from studiotimer.files import remove, small_json, write_whole
 from studiotimer.places import data_folder
 from studiotimer.prep.draft import Values, draft_of, file_values
 from studiotimer.prep.plan import parse_plan
@@ -34,7 +34,7 @@ def keep(unsaved: Unsaved) -> None:
 def kept() -> Unsaved | None:
     """Return the draft that was kept; None when there is none, or what is there is none."""
     try:
-        values = json.loads((data_folder() / NAME).read_text(encoding="utf-8"))
+        values = small_json(data_folder() / NAME)
         draft, good, path = values["draft"], values["good"], values["path"]
         draft_of(parse_plan(file_values(good)))
         file_values(draft)

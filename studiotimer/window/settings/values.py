@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Any, Literal, get_args
 
+from studiotimer.files import small_json
 from studiotimer.places import config_folder
 from studiotimer.session import keeping
 from studiotimer.units import Style
@@ -56,8 +56,8 @@ def load_settings() -> tuple[Settings, str | None]:
 def size_kept() -> float:
     """Return the size that is kept; the usual one when the file cannot be used, which `load_settings` tells."""
     try:
-        return settings_of(json.loads(settings_file().read_text(encoding="utf-8"))).size
-    except (OSError, ValueError, RecursionError):
+        return settings_of(small_json(settings_file())).size
+    except (OSError, ValueError):
         return Settings().size
 
 

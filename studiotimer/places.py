@@ -136,6 +136,9 @@ def _closed_to_others(folder: Path) -> None:
         raise PermissionError(errno.EPERM, f"{folder} is not a folder")
     if about.st_uid != os.getuid():
         raise PermissionError(errno.EPERM, f"{folder} belongs to another user")
+    above = folder.parent.stat()
+    if above.st_uid not in (0, os.getuid()) or (above.st_mode & 0o022 and not above.st_mode & stat.S_ISVTX):
+        raise PermissionError(errno.EPERM, f"{folder.parent} lets other users put another in its place")
     if about.st_mode & 0o077:
         folder.chmod(PRIVATE_FOLDER)
         if folder.lstat().st_mode & 0o077:

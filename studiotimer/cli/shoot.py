@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from studiotimer.cli import BadInputError, show
 from studiotimer.cli.libraries import what_is_missing
+from studiotimer.plain import plain
 
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
@@ -80,9 +81,24 @@ def _run_window(path: Path | None, follow: bool = False, rehearse_at: float | No
         return 1
     from studiotimer.session.bulk import lasting
 
-    with lasting():
-        from studiotimer.window.app import run
-    return run(path, follow, rehearse_at)
+    try:
+        with lasting():
+            from studiotimer.window.app import run
+        return run(path, follow, rehearse_at)
+    except Exception as error:  # nothing that happens before the window shows may end in a traceback
+        print(f"studiotimer: the window could not be opened; {_kept(error)}", file=sys.stderr)
+        return 1
+
+
+def _kept(error: Exception) -> str:
+    """Write down why the window did not open, and return where, or why itself where nothing can be written."""
+    from studiotimer.window import faults
+
+    said: list[str] = []
+    faults.keep_log()
+    faults.tell_of_start(said.append)
+    faults.report("opening the window", error, "")
+    return plain("".join(said)) or f"{type(error).__name__}: {plain(str(error))[:200]}"
 
 
 def _verify(options: argparse.Namespace) -> int:

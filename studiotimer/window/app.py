@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication
 
 from studiotimer.session.bulk import lasting
 from studiotimer.window import faults, theme
+from studiotimer.window.awake import start_no_bus
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.values import size_kept
@@ -30,6 +31,7 @@ def application() -> QApplication:
     existing = QApplication.instance()
     if isinstance(existing, QApplication):
         return existing
+    start_no_bus()
     draw_larger(size_kept())
     app = QApplication([sys.argv[0], "-style", STYLE])
     app.setApplicationName("studiotimer")

@@ -34,6 +34,10 @@ class _Crew:
         self.last_entries: Callable[[], Sequence[str]] = lambda: ()
         self._known: dict[str, float] = {}
 
+    def forget(self) -> None:
+        """Know of no fault."""
+        self._known.clear()
+
     def knows(self, fault: str) -> bool:
         """Whether a fault was told a short while ago; from now on it was."""
         now = time.monotonic()
@@ -108,6 +112,12 @@ def catch_all(tell: Callable[[str], None], last_entries: Callable[[], Sequence[s
 
     sys.excepthook = hook
     threading.excepthook = thread_hook
+
+
+def tell_of_start(tell: Callable[[str], None]) -> None:
+    """Tell of a fault before there is a window, and of one that was told already."""
+    _crew.tell = tell
+    _crew.forget()
 
 
 def report(what: str, error: BaseException, then: str = GOES_ON) -> None:

@@ -1,5 +1,6 @@
 """The call socket: for the same user only, and nobody who connects can hold up the others."""
 
+import contextlib
 import errno
 import json
 import os
@@ -15,6 +16,7 @@ from pathlib import Path
 
 import pytest
 
+from studiotimer import places
 from studiotimer.cli import main
 from studiotimer.places import runtime_folder
 from studiotimer.session import peer
@@ -255,3 +257,184 @@ def test_no_network_is_opened(qtbot, shoot):
         table = Path("/proc/self/net") / family
         lines = table.read_text().splitlines()[1:] if table.exists() else []
         assert not held & {line.split()[9] for line in lines}, family
+
+
+@pytest.fixture
+def few_descriptors():
+    """Leave the program few descriptors more than it has open."""
+    import resource
+
+    before = resource.getrlimit(resource.RLIMIT_NOFILE)
+    resource.setrlimit(
+        resource.RLIMIT_NOFILE, (max(int(one.name) for one in Path("/proc/self/fd").iterdir()) + 12, before[1])
+    )
+    yield
+    resource.setrlimit(resource.RLIMIT_NOFILE, before)
+
+
+CROWD = """
+import socket, sys, time
+lines = []
+for _ in range(int(sys.argv[2])):
+    line = socket.socket(socket.AF_UNIX)
+    line.settimeout(5)
+    try:
+        line.connect(sys.argv[1])
+    except OSError:
+        continue
+    lines.append(line)
+print(len(lines), flush=True)
+sys.stdin.read()
+"""
+
+
+@linux
+@pytest.mark.fault("more idle connections than the program has descriptors")
+def test_idle_connections_close_nothing_for_good(qtbot, shoot, few_descriptors):
+    crowd = subprocess.Popen(
+        [sys.executable, "-c", CROWD, socket_name(), "100"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
+    try:
+        assert int(in_thread(qtbot, crowd.stdout.readline)) > 20
+        qtbot.wait(500)
+        answer = []
+
+        def call():
+            while not answer:
+                try:
+                    answer.append(send_call("note", {"text": "all the same"}, 20.0))
+                except NoWindowError:
+                    time.sleep(0.2)
+            return True
+
+        in_thread(qtbot, call, timeout=30_000)
+        assert answer[0]["n"] == 2
+    finally:
+        crowd.communicate("")
+
+
+@pytest.mark.fault("many idle connections at once")
+def test_the_one_that_was_silent_longest_makes_room(qtbot, shoot, monkeypatch):
+    monkeypatch.setattr(shoot.outside.socket, "_most", 5)
+    lines = []
+    for _ in range(12):
+        line = socket.socket(socket.AF_UNIX)
+        line.settimeout(10)
+        line.connect(socket_name())
+        lines.append(line)
+    qtbot.wait(300)
+    assert len(shoot.outside.socket._peers) == 5
+    assert in_thread(qtbot, lambda: [line.recv(1) for line in lines[:7]]) == [b""] * 7
+    lines[-1].sendall(b'{"kind": "note", "fields": {"text": "heard"}}\n')
+    assert b'"n": 2' in in_thread(qtbot, lambda: lines[-1].recv(100))
+    for line in lines:
+        line.close()
+
+
+@pytest.mark.fault("listening was lost")
+def test_listening_comes_back(qtbot, shoot, monkeypatch):
+    shoot.outside.socket._server.close()
+    with pytest.raises(NoWindowError):
+        send_call("note", {"text": "nobody"})
+    qtbot.waitUntil(lambda: shoot.outside.socket._server.isListening(), timeout=5000)
+    assert in_thread(qtbot, lambda: send_call("note", {"text": "back"}))["n"] == 2
+
+
+@pytest.mark.fault("the window that took the calls was closed beside another")
+def test_a_second_window_takes_the_socket_over_when_the_first_closes(qtbot, shoot):
+    second = CallSocket(shoot.running)
+    said = []
+    second.said.connect(said.append)
+    assert second.open() == call_socket.ANOTHER
+    shoot.outside.socket.close()
+    shoot.outside.socket = None
+    qtbot.waitUntil(lambda: said == [call_socket.TAKEN_OVER], timeout=5000)
+    assert in_thread(qtbot, lambda: send_call("note", {"text": "second"}))["n"] == 2
+    second.close()
+
+
+@linux
+@pytest.mark.fault("the folder of the socket stands open to everybody")
+def test_a_folder_of_ours_that_stands_open_is_closed(home):
+    folder = runtime_folder()
+    folder.chmod(0o777)
+    assert runtime_folder() == folder
+    assert folder.stat().st_mode & 0o777 == 0o700
+
+
+@linux
+@pytest.mark.fault("the folder above the socket's lets other users put another in its place")
+def test_a_folder_that_others_may_replace_is_not_used(home):
+    folder = runtime_folder()
+    folder.parent.chmod(0o777)
+    with pytest.raises(PermissionError, match="lets other users put another in its place"):
+        places._closed_to_others(folder)
+    with contextlib.suppress(PermissionError):
+        assert runtime_folder() != folder
+    folder.parent.chmod(0o1777)
+    places._closed_to_others(folder)
+
+
+@linux
+@pytest.mark.fault("the folder of the socket is a link, or a file")
+def test_a_folder_that_is_a_link_or_a_file_is_not_used(home, tmp_path):
+    folder = runtime_folder()
+    folder.rmdir()
+    folder.symlink_to(tmp_path)
+    with pytest.raises(PermissionError, match="is not a folder"):
+        runtime_folder()
+    folder.unlink()
+    folder.write_text("")
+    with pytest.raises(OSError, match=r"folder|exists"):
+        runtime_folder()
+
+
+HOLDS = f"""
+import os, socket, sys
+line = socket.socket(socket.AF_UNIX)
+line.bind(sys.argv[1])
+os.chmod(sys.argv[1], 0o777)
+os.setgid({NOBODY}); os.setuid({NOBODY})
+line.listen(5)
+print("ready", flush=True)
+while True:
+    peer, _ = line.accept()
+    peer.sendall(b'{{"n": 7}}\\n')
+"""
+
+
+@linux
+@pytest.mark.fault("another user's socket stands where the window's should")
+@pytest.mark.skipif(sys.platform != "linux" or os.geteuid() != 0, reason="only root can become another user")
+def test_another_users_socket_is_never_believed(home):
+    with subprocess.Popen([sys.executable, "-c", HOLDS, socket_name()], stdout=subprocess.PIPE, text=True) as other:
+        try:
+            assert other.stdout.readline() == "ready\n"
+            with pytest.raises(NoWindowError, match="another user holds the call socket"):
+                send_call("note", {"text": "secret"})
+        finally:
+            other.kill()
+
+
+@linux
+@pytest.mark.fault("another user reaches the window's socket")
+@pytest.mark.skipif(sys.platform != "linux" or os.geteuid() != 0, reason="only root can become another user")
+def test_another_users_call_is_not_taken(qtbot, shoot, monkeypatch):
+    """Though the socket and its folder were opened to everybody."""
+    name = Path(socket_name())
+    name.chmod(0o777)
+    for folder in [name.parent, *name.parents][:-1]:
+        monkeypatch.setattr("studiotimer.places._closed_to_others", lambda folder: None)
+        folder.chmod(folder.stat().st_mode | 0o055)
+    code = (
+        f"import os, socket, sys\nos.setgid({NOBODY}); os.setuid({NOBODY})\n"
+        "line = socket.socket(socket.AF_UNIX)\nline.settimeout(10)\nline.connect(sys.argv[1])\n"
+        'try:\n    line.sendall(b\'{"kind": "note", "fields": {"text": "theirs"}}\\n\')\n    print(line.recv(100))\n'
+        "except OSError:\n    print(b'')\n"
+    )
+
+    def theirs():
+        return subprocess.run([sys.executable, "-c", code, str(name)], capture_output=True, text=True, check=False)
+
+    assert in_thread(qtbot, theirs).stdout == "b''\n"
+    assert texts(shoot) == []

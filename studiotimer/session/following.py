@@ -12,11 +12,13 @@ from studiotimer.session.beat import Beat, beat_path, read_note
 from studiotimer.session.clock import Clock, steady_seconds
 from studiotimer.session.entries import BadLineError, Entry
 from studiotimer.session.leader import News
-from studiotimer.session.reading import BadLine, Scan, SessionFileError, first_line, header_on
+from studiotimer.session.reading import LONGEST_LINE, BadLine, Scan, SessionFileError, first_line, header_on
 from studiotimer.units import duration
 
-MOST_AT_ONCE = 8 << 20
+MOST_AT_ONCE = LONGEST_LINE + (1 << 20)
 """How much of a file that grew is read at a time."""
+MOST_LINES = 20_000
+"""How many lines of it are taken at a time."""
 LOOK_S = 0.25
 HUNG_S = 3.0
 PATIENCE_S = 3.0
@@ -53,9 +55,15 @@ class Follower:
         data = self._news()
         if data is None:
             return ()
-        *lines, tail = data.split(b"\n")
-        held_up = next((line for line in lines if not self._taken(line)), tail)
-        self._say_if_stuck(held_up)
+        begin = taken = 0
+        while taken < MOST_LINES and not self._scan.full and (end := data.find(b"\n", begin)) >= 0:
+            if not self._taken(data[begin:end]):
+                break
+            begin, taken = end + 1, taken + 1
+        if self._scan.full:
+            self.trouble = f"there is too much in {self._name}; it is followed no further"
+        elif taken < MOST_LINES:
+            self._say_if_stuck(len(data) > begin)
         return tuple(self._scan.entries[known:])
 
     def _news(self) -> bytes | None:
@@ -94,10 +102,10 @@ class Follower:
             self._stuck_since = self._seconds()
         return self._seconds() - self._stuck_since >= PATIENCE_S
 
-    def _say_if_stuck(self, held_up: bytes) -> None:
+    def _say_if_stuck(self, held_up: bool) -> None:
         if not held_up:
             self._stuck_since = None
-        stuck = bool(held_up) and self._waited()
+        stuck = held_up and self._waited()
         self.trouble = f"line {self._scan.line + 1} of {self._name} is not complete yet" if stuck else None
 
 

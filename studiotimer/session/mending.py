@@ -24,6 +24,7 @@ from studiotimer.session.problems import first_problem
 from studiotimer.session.state import ContradictionError, State
 
 _CHECKPOINT_EVERY = 64
+SPREAD = 8
 NEAR_S = 0.1
 
 
@@ -318,6 +319,15 @@ class Ledger:
         self.state = fold(self.state, told.entry, told.at)
         if (index + 1) % _CHECKPOINT_EVERY == 0:
             self._checkpoints.append((index + 1, self.state))
+            self._thin()
+
+    def _thin(self) -> None:
+        """Leave checkpoints out, more of them the farther back they are."""
+        marks = self._checkpoints
+        end = marks[-1][0]
+        for place in range(len(marks) - 2, 0, -1):
+            if marks[place + 1][0] - marks[place - 1][0] <= (end - marks[place - 1][0]) // SPREAD:
+                del marks[place]
 
     def _kept(self) -> dict[str, Any]:
         return {name: copy(value) for name, value in self.__dict__.items() if name != "entries"}

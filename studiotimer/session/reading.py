@@ -22,7 +22,9 @@ FORMAT: Literal["studiotimer session"] = "studiotimer session"
 VERSION = 1
 SUFFIX = ".setlog"
 LONGEST_LINE = 4 << 20
-LARGEST_FILE = 256 << 20
+LARGEST_FILE = 64 << 20
+MOST_ENTRIES, MOST_BAD = 250_000, 10_000
+"""Where reading stops: more entries than a year of shoots has, and more damage than anything can be made of."""
 
 Condition = Literal["whole", "torn", "damaged"]
 
@@ -75,6 +77,11 @@ class Scan:
         self.bad: list[BadLine] = []
         self.line = 1
         self._expected = 1
+
+    @property
+    def full(self) -> bool:
+        """Whether reading stops: there are more entries, or more lines that cannot be read, than there may be."""
+        return len(self.bad) >= MOST_BAD or len(self.entries) >= MOST_ENTRIES
 
     def take(self, line: bytes) -> None:
         """Read the next line."""
@@ -143,14 +150,19 @@ def title_of(path: Path) -> str:
 
 def parse(path: Path, data: bytes) -> SessionFile:
     """Return what `data`, the contents of `path`, holds; see `read`."""
-    first, *lines = data.split(b"\n")
-    tail = lines.pop() if lines else b""
+    begin = data.find(b"\n") + 1
+    first = data[: begin - 1] if begin else data
+    begin = begin or len(data)
     header = header_on(path, first)
     scan = Scan()
     with no_collection():
-        for line in lines:
-            scan.take(line)
+        while not scan.full and (end := data.find(b"\n", begin)) >= 0:
+            scan.take(data[begin:end])
+            begin = end + 1
+    tail = data[begin:]
     bad = scan.bad
+    if scan.full and tail:
+        bad.append(BadLine(scan.line + 1, "there is too much before it; reading stopped here"))
     if header is None:
         header = _salvaged(path, first, scan.entries)
         bad = [BadLine(1, "the line was changed: what it says of the plan may be wrong"), *bad]
@@ -159,7 +171,7 @@ def parse(path: Path, data: bytes) -> SessionFile:
         scan.take(tail)
         good, tail = len(data), b""
     if tail and not bad:
-        bad = [BadLine(len(lines) + 2, "the last line is torn")]
+        bad = [BadLine(scan.line + 1, "the last line is torn")]
         return SessionFile(path, header, tuple(scan.entries), tuple(bad), "torn", good)
     return SessionFile(path, header, tuple(scan.entries), tuple(bad), "damaged" if bad else "whole", good)
 

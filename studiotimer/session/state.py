@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
+from studiotimer.session.blocks import Blocks
 from studiotimer.session.entries import LOCKS, LampKind, Lock, Shot
 from studiotimer.session.fields import HIGHEST_NUMBER
 from studiotimer.session.measures import Measured
@@ -51,7 +52,7 @@ class Contradiction:
 class State:
     """Everything the entries so far say; mappings are never changed in place."""
 
-    scoops: Mapping[int, Scoop] = field(default_factory=dict)
+    scoops: Blocks[Scoop] = field(default_factory=Blocks)
     shot: Shot | None = None
     shot_since: float = 0.0
     locks: Mapping[Lock, bool] = field(default_factory=lambda: dict.fromkeys(LOCKS, False))

@@ -1,7 +1,11 @@
 """Names and files made to do harm: refused in a sentence, or shown as the plain words they are."""
 
 import json
+import os
+import subprocess
+import sys
 import time
+import tracemalloc
 import unicodedata
 import zlib
 
@@ -14,7 +18,7 @@ from studiotimer.session.journal import create, open_for_writing
 from studiotimer.session.lines import summed, to_line
 from studiotimer.session.live import new_session, open_read_only, open_session
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import LARGEST_FILE, SessionFileError, parse, read
+from studiotimer.session.reading import LARGEST_FILE, MOST_BAD, SessionFileError, parse, read
 from studiotimer.session.verifying import verify
 from tests.session.clocks import HandClock
 from tests.session.shoots import BEGAN, SHOT, entry, file_bytes, header_line, plan, small_shoot
@@ -216,7 +220,110 @@ def test_a_very_large_file_is_refused_at_once(tmp_path):
 
 
 @pytest.mark.fault("a million line ends")
-def test_a_million_line_ends_are_read_and_named(tmp_path):
-    held = parse(tmp_path / "x.setlog", file_bytes(small_shoot()) + b"\n" * 100_000)
+@pytest.mark.fault("a session of a million line ends")
+def test_reading_stops_where_too_much_cannot_be_read(tmp_path):
+    held = parse(tmp_path / "x.setlog", file_bytes(small_shoot()) + b"\n" * 1_000_000 + to_line(small_shoot()[0]))
     assert held.condition == "damaged"
-    assert len(held.bad_lines) == 100_000
+    assert len(held.bad_lines) == MOST_BAD + 1
+    assert held.bad_lines[-1].why == "there is too much before it; reading stopped here"
+    assert len(held.entries) == len(small_shoot())
+
+
+MEASURED = """
+import resource, sys, time
+from pathlib import Path
+import studiotimer.session.live, studiotimer.session.verifying
+from studiotimer.session.following import Follower
+from studiotimer.session.mending import Ledger
+from studiotimer.session.reading import SessionFileError, read
+
+def most():
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
+
+path, before, began = Path(sys.argv[1]), most(), time.process_time()
+try:
+    Ledger.of(read(path).entries)
+    follower = Follower(path)
+    for _ in range(40):
+        follower.poll()
+except SessionFileError as error:
+    print(error, file=sys.stderr)
+print(most() - before, time.process_time() - began)
+"""
+_NOTE = to_line(entry(1, "note", text="x"))
+
+
+def _notes(most):
+    number, size = 0, 0
+    while size < most:
+        number += 1
+        line = to_line(entry(number, "note", number * 0.01, text="x"))
+        size += len(line)
+        yield line
+
+
+def _pulls(most):
+    number, size = 0, 0
+    while size < most and number < 99_999:
+        number += 1
+        line = to_line(entry(number, "pull", number * 0.01, scoop=number, flavour="a", to="box"))
+        size += len(line)
+        yield line
+
+
+MIB = 1 << 20
+CONTENTS = {
+    "20 MiB of line ends": lambda: [b"\n" * (20 * MIB)],
+    "20 MiB of zeros": lambda: [b"\0" * (20 * MIB)],
+    "20 MiB of line ends between good lines": lambda: [(b"\n" + _NOTE) * (20 * MIB // (len(_NOTE) + 1))],
+    "20 MiB of notes": lambda: _notes(20 * MIB),
+    "60 MiB of notes": lambda: _notes(60 * MIB),
+    "100,000 pulls": lambda: _pulls(60 * MIB),
+    "a line of 60 MiB": lambda: [b'{"n":1,"text":"' + b"x" * (60 * MIB)],
+}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="asks how much memory was used as Unix tells it")
+@pytest.mark.fault("a session of {what}")
+@pytest.mark.parametrize("what", CONTENTS)
+def test_memory_stays_within_three_times_the_file_and_300_mib(tmp_path, what):
+    path = tmp_path / "large.setlog"
+    with path.open("wb") as file:
+        file.write(header_line())
+        file.writelines(CONTENTS[what]())
+    done = subprocess.run([sys.executable, "-c", MEASURED, str(path)], capture_output=True, text=True, check=True)
+    memory, seconds = map(float, done.stdout.split())
+    assert memory < 3 * path.stat().st_size + 300 * MIB
+    assert seconds < 60
+
+
+@pytest.mark.fault("a followed session that grows by zeros")
+def test_a_followed_file_that_grows_without_end_takes_no_memory(tmp_path):
+    path = tmp_path / "grows.setlog"
+    path.write_bytes(file_bytes(small_shoot()))
+    seconds = [0.0]
+    follower = Follower(path, lambda: seconds[0])
+    assert len(follower.poll()) == len(small_shoot())
+    size = path.stat().st_size
+    tracemalloc.start()
+    try:
+        for step in range(1, 40):
+            os.truncate(path, size + step * 50 * MIB)
+            seconds[0] += 5.0
+            assert follower.poll() == ()
+        assert tracemalloc.get_traced_memory()[1] < 40 * MIB
+    finally:
+        tracemalloc.stop()
+    assert follower.trouble == f"line {len(small_shoot()) + 2} of grows.setlog is not complete yet"
+
+
+@pytest.mark.fault("a followed session that grows by line ends")
+def test_a_followed_file_of_line_ends_is_given_up(tmp_path, monkeypatch):
+    monkeypatch.setattr("studiotimer.session.following.PATIENCE_S", 0.0)
+    path = tmp_path / "grows.setlog"
+    path.write_bytes(file_bytes(small_shoot()) + b"\n" * (20 * MIB))
+    follower = Follower(path)
+    for _ in range(5):
+        follower.poll()
+    assert follower.trouble == "there is too much in grows.setlog; it is followed no further"
+    assert len(follower.bad_lines) == MOST_BAD

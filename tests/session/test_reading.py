@@ -190,7 +190,7 @@ def test_a_pipe_is_refused_rather_than_waited_for(tmp_path):
 def test_a_file_too_large_to_be_a_session_is_not_read(path):
     with path.open("wb") as file:
         file.truncate(LARGEST_FILE + 1)
-    with pytest.raises(SessionFileError, match="is 256 MiB large; no session is that large"):
+    with pytest.raises(SessionFileError, match="is 64 MiB large; no session is that large"):
         read(path)
 
 

@@ -114,7 +114,6 @@ while True:
 @pytest.mark.fault("the window is killed while the desktop keeps the screen lit for it")
 @pytest.mark.skipif(shutil.which("dbus-daemon") is None, reason="needs a bus of its own: apt-get install dbus-daemon")
 def test_a_desktop_is_asked_and_lets_go_when_the_window_is_killed(tmp_path):
-    pytest.importorskip("jeepney", reason="the program brings it on Linux")
     pytest.importorskip("jeepney", reason="needs jeepney, which the program brings on Linux")
     bus = subprocess.Popen(
         ["dbus-daemon", "--session", "--nofork", "--print-address"], stdout=subprocess.PIPE, text=True

@@ -14,7 +14,7 @@ DEFAULT_PULL_TO_SET_S = 75.0
 
 def with_scoop(state: State, scoop: Scoop) -> State:
     """Return the state with this scoop in it."""
-    return state.but(scoops={**state.scoops, scoop.number: scoop})
+    return state.but(scoops=state.scoops.with_(scoop.number, scoop))
 
 
 def placed(

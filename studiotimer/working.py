@@ -27,8 +27,12 @@ class FaultError(WorkError):
     """Work came to nothing by a mistake of the program's own, which is the cause."""
 
 
-class SlowError(WorkError):
-    """Work has not come to anything in the time that was given it; it may still."""
+class SlowError(WorkError, OSError):
+    """Work has not come to anything in the time that was given it; it may still. As an error it is the disk's."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.strerror = "the disk does not answer"
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
+from pathlib import Path
 from typing import TypeVar
 
 from PySide6.QtCore import QEventLoop, QObject, QTimer, Signal
@@ -14,6 +15,8 @@ from studiotimer.window import faults
 from studiotimer.working import FaultError, SlowError, Worker, WorkError
 
 T = TypeVar("T")
+PATIENCE_S, LOOK_S = 20.0, 2.0
+"""How long a disk has to give or take a file, and to say what is there."""
 
 
 def _nothing(_: object) -> None:
@@ -75,7 +78,9 @@ class Aside(QObject):
             deed()
 
 
-def answered(what: str, work: Callable[[], T], patience_s: float, late: Callable[[T], object] = _nothing) -> T:
+def answered(
+    what: str, work: Callable[[], T], patience_s: float = PATIENCE_S, late: Callable[[T], object] = _nothing
+) -> T:
     """Return what `work` comes to; the window goes on meanwhile, but hears no key or click.
 
     Raises what `work` raises, and SlowError when it takes longer than `patience_s`; what it comes to after all is given
@@ -109,3 +114,17 @@ def answered(what: str, work: Callable[[], T], patience_s: float, late: Callable
     if not found:
         raise SlowError(f"{what} takes more than {patience_s:g} s: the disk does not answer")
     return found[0]
+
+
+def is_there(path: Path) -> bool:
+    """Whether there is something at `path`, as far as its disk says so soon."""
+    with suppress(OSError):
+        return answered("a look there", path.exists, LOOK_S)
+    return False
+
+
+def is_folder(path: Path) -> bool:
+    """Whether there is a folder at `path`, as far as its disk says so soon."""
+    with suppress(OSError):
+        return answered("a look there", path.is_dir, LOOK_S)
+    return False

@@ -14,7 +14,9 @@ from shiboken6 import isValid
 from studiotimer.files import write_all
 from studiotimer.places import file_name, path_of, sessions_folder
 from studiotimer.plain import reason
+from studiotimer.window.aside import answered
 from studiotimer.window.style import button, label
+from studiotimer.working import SlowError
 
 Kind = Literal["open", "save", "folder"]
 Deed = Callable[[Path], str | None]
@@ -93,6 +95,14 @@ class FileBar(QFrame):
 def proposed(title: str, suffix: str = "") -> Path:
     """Return where a plan's file or folder goes unless told otherwise."""
     return sessions_folder() / f"{file_name(title)}{suffix}"
+
+
+def written_soon(folder: Path, files: dict[str, bytes]) -> str | None:
+    """Write files as `written` does, while the window goes on."""
+    try:
+        return answered("writing there", lambda: written(folder, files))
+    except SlowError as error:
+        return str(error)
 
 
 def written(folder: Path, files: dict[str, bytes]) -> str | None:

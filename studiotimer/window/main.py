@@ -22,7 +22,7 @@ from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.session.taking_over import take_over
 from studiotimer.window import faults, theme
-from studiotimer.window.aside import answered
+from studiotimer.window.aside import PATIENCE_S, answered
 from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
 from studiotimer.window.hearing import Hearing
 from studiotimer.window.keeper import Keeper
@@ -49,7 +49,6 @@ if TYPE_CHECKING:
 
 STAYS_OPEN = "Not everything of this session is on disk; it stays open until it is."
 PLAN_SUFFIX = ".json"
-OPENING_S = 20.0
 REHEARSAL_MS = 40
 FOLLOW_MS = 250
 SOUNDS_AFTER_MS = 1200
@@ -153,7 +152,7 @@ class MainWindow(QMainWindow):
     def _opened(self, work: Callable[[], S]) -> S | None:
         """Return a session that is opened aside, since its disk may not answer; None when it is said why not."""
         try:
-            return answered("opening the session", work, OPENING_S, lambda late: late.leave())
+            return answered("opening the session", work, PATIENCE_S, lambda late: late.leave())
         except (SessionFileError, SlowError) as error:
             self.say(str(error))
             return None

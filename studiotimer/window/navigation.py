@@ -16,6 +16,7 @@ from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
 from studiotimer.window import theme
+from studiotimer.window.aside import LOOK_S, answered
 from studiotimer.window.keys import Action, KeyMap, action_words
 from studiotimer.window.recent import new_session_path, remember_soon
 from studiotimer.window.running import Running
@@ -23,6 +24,7 @@ from studiotimer.window.set import face
 from studiotimer.window.settings.values import Settings
 from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
+from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
     from studiotimer.window.prep.page import PrepPage
@@ -260,7 +262,12 @@ class Navigation(QWidget):
         """Begin a shoot from the plan; one that is open is named first, and closed at the second press."""
         if self._stays_open(OPEN_SHOOT):
             return
-        self.begun.emit(plan, new_session_path(plan.title, datetime.now()))
+        try:
+            path = answered("a look there", lambda: new_session_path(plan.title, datetime.now()), LOOK_S)
+        except SlowError as error:
+            self.say(str(error))
+        else:
+            self.begun.emit(plan, path)
 
     def _stays_open(self, words: str) -> bool:
         """Say that a session is open that is written, and return True; the second time it may be closed."""

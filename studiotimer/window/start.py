@@ -30,7 +30,7 @@ from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, Question, parse, shown_in
 from studiotimer.window import theme
-from studiotimer.window.aside import Aside
+from studiotimer.window.aside import LOOK_S, Aside, answered, is_folder
 from studiotimer.window.choice import Choice, Offering
 from studiotimer.window.demos import demos
 from studiotimer.window.flow import flowing, scrolling, turned
@@ -42,6 +42,7 @@ from studiotimer.window.set import guide
 from studiotimer.window.style import label
 from studiotimer.window.tips import tip
 from studiotimer.window.typed import TypedNumber
+from studiotimer.working import SlowError
 
 LONGEST = 40
 """How many letters of a session's title are shown; the tip has its file."""
@@ -313,7 +314,12 @@ class StartPage(QWidget):
         except ValueError as error:
             self.say(str(error))
             return
-        self.begun.emit(plan, new_session_path(plan.title, datetime.now()))
+        try:
+            path = answered("a look there", lambda: new_session_path(plan.title, datetime.now()), LOOK_S)
+        except SlowError as error:
+            self.say(str(error))
+        else:
+            self.begun.emit(plan, path)
 
     def _answers(self) -> Answers:
         look = LOOKS[self.look.checkedId()]
@@ -325,7 +331,7 @@ class StartPage(QWidget):
         name, _ = QFileDialog.getOpenFileName(
             self,
             "Open a session or a plan",
-            str(folder if folder.exists() else Path.home()),
+            str(folder if is_folder(folder) else Path.home()),
             f"Sessions and plans (*{SUFFIX} *.json)",
         )
         if name:

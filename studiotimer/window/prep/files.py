@@ -8,7 +8,7 @@ from pathlib import Path
 from studiotimer.prep.outputs import SHEET, files_of, made_now
 from studiotimer.prep.printed import printed_sheet
 from studiotimer.prep.results import Results
-from studiotimer.window.file_bar import written
+from studiotimer.window.file_bar import written_soon
 from studiotimer.window.prep.sheet import pdf_bytes
 
 
@@ -17,12 +17,12 @@ def write_all(results: Results, folder: Path) -> str | None:
     made = made_now()
     files = files_of(results, made)
     files[SHEET] = _sheet(results, made)
-    return written(folder, files)
+    return written_soon(folder, files)
 
 
 def write_sheet(results: Results, path: Path) -> str | None:
     """Write the sheet as a PDF; return what was wrong, if anything was."""
-    return written(path.parent, {path.name or SHEET: _sheet(results, made_now())})
+    return written_soon(path.parent, {path.name or SHEET: _sheet(results, made_now())})
 
 
 def _sheet(results: Results, made: dt.datetime) -> bytes:

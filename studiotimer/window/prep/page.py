@@ -20,7 +20,7 @@ from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan, today
 from studiotimer.prep.results import Results
 from studiotimer.prep.whatif import Curve
 from studiotimer.thermal.mix import MixError
-from studiotimer.window.aside import Aside
+from studiotimer.window.aside import Aside, answered
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar, proposed
 from studiotimer.window.flow import scrolling
@@ -38,7 +38,7 @@ from studiotimer.window.prep.strip import WhatIf
 from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.typed import TypedDate
-from studiotimer.working import FaultError, WorkError
+from studiotimer.working import FaultError, SlowError, WorkError
 
 PAUSE_MS, HUSH_MS = 250, 6000
 FAILED = "Working out the {kind} failed; why was written to {file}."
@@ -162,8 +162,8 @@ class PrepPage(QWidget):
     def open_plan(self, path: Path) -> str | None:
         """Open a plan file; return what was wrong, None when it is open."""
         try:
-            draft = draft_of(load_plan(path))
-        except PlanError as error:
+            draft = draft_of(answered("opening the plan", lambda: load_plan(path)))
+        except (PlanError, SlowError) as error:
             self.say(f"{error}.")
             return str(error)
         self.show_draft(draft, path)
@@ -355,8 +355,8 @@ class PrepPage(QWidget):
     def _mix_file(self, flavour: int) -> None:
         def read(path: Path) -> str | None:
             try:
-                put(self.draft, ("flavours", flavour, "mix"), read_mix(path))
-            except MixError as error:
+                put(self.draft, ("flavours", flavour, "mix"), answered("reading the mix", lambda: read_mix(path)))
+            except (MixError, SlowError) as error:
                 self.say(f"{error}.")
                 return str(error)
             self.inputs.flavours.forms[flavour].show_draft()
@@ -368,7 +368,7 @@ class PrepPage(QWidget):
     def _save(self, results: Results) -> None:
         def saved(path: Path) -> str | None:
             try:
-                save_plan(results.plan, path)
+                answered("saving the plan", lambda: save_plan(results.plan, path))
             except OSError as error:
                 why = f"{path} cannot be written: {(error.strerror or 'no reason given').lower()}"
                 self.say(f"{why}; the plan that was there is as it was. Choose another place.")

@@ -18,6 +18,7 @@ from studiotimer.prep.plan import save_plan, today
 from studiotimer.session.live import Session
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFileError
+from studiotimer.window.aside import answered, is_folder, is_there
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import scrolling
@@ -34,7 +35,7 @@ from studiotimer.window.wrap.strip import FramesStrip
 from studiotimer.window.wrap.tables import Tables
 from studiotimer.window.wrap.timeline import TimelineView
 from studiotimer.window.wrap.writing import NotWrittenError, write_report
-from studiotimer.working import FaultError, WorkError
+from studiotimer.working import FaultError, SlowError, WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.export import Asked
 from studiotimer.wrap.frames import Progress as Go
@@ -160,8 +161,8 @@ class WrapPage(QWidget):
     def open_session(self, path: Path) -> str | None:
         """Show the session at `path`; return what was wrong, if anything was."""
         try:
-            self._take(path, load(path))
-        except SessionFileError as error:
+            self._take(path, answered("opening the session", lambda: load(path)))
+        except (SessionFileError, SlowError) as error:
             self.say(f"{error}.")
             return str(error)
         return None
@@ -269,7 +270,7 @@ class WrapPage(QWidget):
 
     def frames_given(self, path: Path) -> str | None:
         """Take the frames of a folder or a list, besides those that are there."""
-        if not path.exists():
+        if not is_there(path):
             words = f"{path} is not there; give a folder of pictures or a list"
             self.say(f"{words}.")
             return words
@@ -356,7 +357,7 @@ class WrapPage(QWidget):
 
         carried = next_plan(self.wrapped.review, _next_date())
         try:
-            save_plan(carried.plan, path)
+            answered("writing the plan", lambda: save_plan(carried.plan, path))
         except OSError as error:
             words = f"{path} cannot be written: {error.strerror}"
             self.say(f"{words}.")
@@ -371,7 +372,7 @@ class WrapPage(QWidget):
 
     def compare_in(self, folder: Path) -> str | None:
         """Show the working times of the sessions in a folder; return what was wrong, if anything was."""
-        if not folder.is_dir():
+        if not is_folder(folder):
             words = f"{folder} is not a folder"
             self.say(f"{words}.")
             return words

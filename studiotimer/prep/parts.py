@@ -34,6 +34,7 @@ def _on_one_line(value: str) -> str:
 
 Tone = Literal["pale", "mid", "dark"]
 Form = Literal["slab", "pellets", "crushed"]
+PlateIs = Literal["as the set", "chilled", "with its hero"]
 Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
 Count = Annotated[int, Field(ge=0, le=100)]
 AtLeastOne = Annotated[int, Field(ge=1, le=200)]
@@ -108,6 +109,14 @@ class Shot(Sheet):
     locks_s: Minutes = Written(1200.0, "20 min")
     nothing_moves: bool = False
     """Whether light, set and camera stay locked from the shot before."""
+    stands_on: Annotated[str, Field(min_length=1, max_length=60)] | None = None
+    """What its heroes stand on; not told: no foot is foretold."""
+    plate_m: Length | None = None
+    plate_is: PlateIs = "as the set"
+    plate_at_c: Temperature | None = None
+    base_m: Length | None = None
+    foot_in_frame: bool = False
+    """Whether the foot is seen, so that it ends the crisp and sheen windows."""
 
     @model_validator(mode="after")
     def _spots_differ(self) -> Shot:

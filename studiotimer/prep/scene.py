@@ -9,6 +9,7 @@ from studiotimer.lamps import parse_light, told
 from studiotimer.mixes import find_mix, mix_from_data
 from studiotimer.prep.plan import Flavour, Plan, PlanError, Shot, Tub
 from studiotimer.prep.problems import Problem
+from studiotimer.prep.standing import standing_checks
 from studiotimer.prep.tubs import size_of
 from studiotimer.thermal.firmness import advised_freezer_c
 from studiotimer.thermal.light import Light
@@ -73,6 +74,8 @@ def check(plan: Plan) -> None:
             _try(problems, ("flavours", number, "tub"), partial(size_of, flavour.tub, where))
     for number, shot in enumerate(plan.shots):
         _try(problems, ("shots", number, "light"), partial(light_of, shot))
+        for field, check in standing_checks(shot):
+            _try(problems, ("shots", number, field), check)
     _try(problems, ("tub",), partial(size_of, plan.tub))
     if problems:
         raise PlanError(problems[0].sentence, problems)

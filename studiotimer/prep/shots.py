@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from studiotimer import units
+from studiotimer.prep import standing
 from studiotimer.prep.day import group_s
 from studiotimer.prep.found import OWN_RULE, Found, counted
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.remedies import Remedy, best, remedies
 from studiotimer.prep.scene import usual_light
-from studiotimer.prep.windows import Window, windows_of
+from studiotimer.prep.windows import Window, scoop_of, windows_of
 
 _SOURCE = f"model of the edge and the body; looks: {OWN_RULE}"
 
@@ -31,6 +32,8 @@ class ShotResult:
     verdict: str
     tried: tuple[Remedy, ...]
     group_s: float
+    foot: Found | None = None
+    """What the foot will do and what helps, in one line; None where it is not said what the shot stands on."""
 
     def as_json(self) -> dict[str, Any]:
         """Return the shot as JSON values."""
@@ -43,6 +46,7 @@ class ShotResult:
             "heroes_needed": self.groups.as_json(),
             "works": self.works,
             "verdict": self.verdict,
+            "foot": self.foot.as_json() if self.foot else None,
             "tried": [remedy.as_json() for remedy in self.tried],
         }
 
@@ -85,6 +89,7 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
         "fine" if works else _verdict(fit, shot.frames, a_take, best(list(tried), iced)),
         tried,
         group_s(plan, shot, _usable(iced), min(max(fit, 1), shot.frames)),
+        standing.told(shot, [scoop_of(plan, shot, hero, plan.dry_ice.used) for hero in shot.heroes], style),
     )
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.prep.windows import Window, joined, scoop_of, span_of
+from studiotimer.prep.windows import Window, joined, scoop_of, seen_foot_s, span_of
 from studiotimer.thermal.body import Case, advance_bodies, mean_enthalpy, start_body
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.material import material
@@ -84,7 +84,9 @@ def what_if(plan: Plan, shot: Shot, instead: Instead | None = None) -> Curve:
     scoops = [scoop_of(plan, shot, hero, iced) for hero in shot.heroes]
     melts = shot.look == "melt"
     changes = changes_of(scoops)
-    window = joined([span_of(each, shot.look) for each in changes], shot)
+    window = joined(
+        [span_of(each, shot.look, seen_foot_s(shot, one)) for each, one in zip(changes, scoops, strict=True)], shot
+    )
     number = shot.heroes.index(window.ended_by)
     scoop, ending = scoops[number], changes[number]
     until = _until((ending.edges_s, ending.first_drip_s, ending.slump_s if melts else 0.0))

@@ -13,6 +13,7 @@ from studiotimer import units
 from studiotimer.prep.looks import Look, look_ends, look_window
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.scene import freezer_c, light_of, mix_of
+from studiotimer.prep.standing import foot_of
 from studiotimer.thermal.bands import LOOKS as BANDED
 from studiotimer.thermal.bands import spread_looks
 from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD
@@ -107,11 +108,14 @@ def edge_changes_of(scoop: Scoop) -> Changes:
     return ordered(crisp, sheen, edges, drained, math.inf)
 
 
-def span_of(changes: Changes, look: Look) -> Span:
-    """Return when a hero has the look, no longer than the three hours the model looks ahead."""
+def span_of(changes: Changes, look: Look, foot_s: float = math.inf) -> Span:
+    """Return when a hero has the look, no longer than the three hours the model looks ahead.
+
+    A foot at `foot_s` ends crisp and sheen.
+    """
     stages = (changes.crisp_s, changes.sheen_s, changes.edges_s, changes.first_drip_s, changes.slump_s)
     start, end = look_window(look, (0.0, *stages))
-    return Span(start, min(end, HORIZON_S))
+    return Span(start, min(end, HORIZON_S, math.inf if look == "melt" else foot_s))
 
 
 def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
@@ -124,9 +128,17 @@ def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
     melting = list(dict.fromkeys(scoop for shot, each in pairs if shot.look == "melt" for scoop in each))
     slow = dict(zip(melting, changes_of(melting) if melting else [], strict=True))
     return [
-        joined([span_of(slow.get(scoop) or edge_changes_of(scoop), shot.look) for scoop in each], shot)
+        joined(
+            [span_of(slow.get(one) or edge_changes_of(one), shot.look, seen_foot_s(shot, one)) for one in each], shot
+        )
         for shot, each in pairs
     ]
+
+
+def seen_foot_s(shot: Shot, scoop: Scoop) -> float:
+    """Return when a hero's foot ends the look [s on set]; infinite where it is not in the frame or not foretold."""
+    found = foot_of(shot, scoop) if shot.foot_in_frame and shot.look != "melt" else None
+    return found.seconds if found else math.inf
 
 
 def window_of(plan: Plan, shot: Shot, iced: bool) -> Window:
@@ -154,7 +166,10 @@ def life_of(plan: Plan) -> Life:
     early, likely, late = changes_of([replace(scoop, tau=held.inv_cdf(share)) for share in BAND])
     by_tau = [[each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s] for each in (early, likely, late)]
     ends = spread_looks(np.sort(np.array([by_tau]).swapaxes(1, 2), axis=-1))[0, BANDED.index(look_ends(shot.look))]
-    return Life(likely, joined([span_of(likely, shot.look)], shot), float(ends[0]), min(float(ends[2]), HORIZON_S))
+    found = foot_of(shot, scoop) if shot.foot_in_frame and shot.look != "melt" else None
+    sooner, foot_s, later = (found.sooner, found.seconds, found.later) if found else (math.inf,) * 3
+    window = joined([span_of(likely, shot.look, foot_s)], shot)
+    return Life(likely, window, min(float(ends[0]), sooner), min(float(ends[2]), HORIZON_S, later))
 
 
 def joined(spans: Sequence[Span], shot: Shot) -> Window:

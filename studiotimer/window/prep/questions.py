@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import get_args
 
-from studiotimer.prep.parts import Form, Tone
-from studiotimer.window.lights import LIGHT_HINT, LIGHTS
+from studiotimer.prep.parts import Form, PlateIs, Tone
+from studiotimer.window.lights import LIGHT_HINT, LIGHTS, PLATE_HINT, PLATES
 from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.prep.fields import Ask
 
 LOOKS = tuple(LOOK_WORDS.items())
 TONES = tuple((tone, tone) for tone in get_args(Tone))
+PLATE_IS = tuple((state, state) for state in get_args(PlateIs))
 FORMS = tuple((form, form) for form in get_args(Form))
 
 DAY = (
@@ -41,6 +42,12 @@ SHOT = (
     Ask(("name",), "Shot", "what the shot is called"),
     Ask(("look",), "Look", kind="choice", choices=LOOKS),
     Ask(("light",), "Light", LIGHT_HINT, choices=tuple((words, words) for words in LIGHTS)),
+    Ask(("stands_on",), "Stands on", PLATE_HINT, choices=tuple((name, name) for name in PLATES), empty="not told"),
+    Ask(("plate",), "Plate", "how thick it is: 8 mm; empty: as usual", empty="as usual"),
+    Ask(("base",), "Base", "across where it stands: 36 mm; empty: as usual", empty="as usual", beside=True),
+    Ask(("plate_is",), "Plate is", kind="choice", choices=PLATE_IS),
+    Ask(("plate_at",), "Chilled to", "4 °C", empty="not chilled", beside=True),
+    Ask(("foot_in_frame",), "Its foot is in the frame", kind="tick"),
     Ask(("dressing",), "Dressing", "20 s"),
     Ask(("takes",), "Takes", "1", "count", beside=True),
     Ask(("frames",), "Frames a take", "8", "count"),

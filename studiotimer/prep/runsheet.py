@@ -47,10 +47,8 @@ def run_sheet(
         events.append(_moment("ice_fetched", day.ice_fetched, "Dry ice fetched", "assistant", DRY_ICE_SHORT))
     if day.box_charged is not None:
         monitor = "CO₂ monitor on" if dry_ice.co2_monitor else "bring a CO₂ monitor"
-        what = f"Holding box charged, doors open, {monitor}"
-        events.append(
-            _moment("box_charged", day.box_charged, what, "assistant", f"a lid that lets gas out; {DRY_ICE_SHORT}")
-        )
+        what = f"Holding box charged, a lid that lets gas out, doors open, {monitor}"
+        events.append(_moment("box_charged", day.box_charged, what, "assistant", DRY_ICE_SHORT))
     events += [
         _moment(f"top_up {number}", at, what, "assistant", DRY_ICE_SHORT)
         for number, (at, what) in enumerate(top_ups, 1)

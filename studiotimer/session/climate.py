@@ -90,6 +90,11 @@ class Climate:
         """Return the holding box's temperature [°C]."""
         return self._read("box_c", at, self._plan.dry_ice.box_c)
 
+    def plate_c(self, since: float) -> float | None:
+        """Return the last reading of the plate [°C] made from session second `since` on; it puts the plan right."""
+        read = self._state.readings.get("plate_c", ())
+        return read[-1].value if read and read[-1].at >= since else None
+
     def gain_k_per_w(self, at: float) -> float:
         """Return how much each watt taken up by dry ice cools the air over the set [K/W]."""
         return _value(self._gains, at, self._plan.dry_ice.gain_k_per_w)

@@ -66,6 +66,10 @@ class HeroForecast:
     start: Band
     end: Band
     edge_c: float
+    foot: Band | None = None
+    """When liquid shows round its base; None where that is not told or not worked out yet."""
+    on_something: bool = False
+    """Whether it is told what it stands on."""
 
 
 @dataclass(frozen=True, slots=True)

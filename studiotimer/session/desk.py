@@ -69,6 +69,12 @@ def shot_fields(shot: Shot) -> Fields:
         "spares": shot.spares,
         "dressing_s": shot.dressing_s,
         "keeps_locks": shot.nothing_moves,
+        "stands_on": shot.stands_on,
+        "plate_m": None if shot.plate_m is None else float(shot.plate_m),
+        "plate_is": shot.plate_is,
+        "plate_c": None if shot.plate_at_c is None else float(shot.plate_at_c),
+        "base_m": None if shot.base_m is None else float(shot.base_m),
+        "foot_in_frame": shot.foot_in_frame,
     }
 
 

@@ -9,18 +9,21 @@ from pydantic import BaseModel, ConfigDict, Field
 from pydantic import model_validator as check_model
 
 from studiotimer.prep.looks import Look
+from studiotimer.prep.parts import PlateIs
 from studiotimer.session.fields import Count, Name, Names, Span, Tick, Wall
 
 LampKind = Literal["LED", "daylight", "HMI", "tungsten", "flash"]
 Store = Literal["freezer", "box", "tray"]
 Judgement = Literal["hero", "spare", "reject"]
-Seen = Literal["sheen", "edges", "first drip", "slump"]
+Seen = Literal["sheen", "edges", "first drip", "slump", "foot"]
 Lock = Literal["light", "set", "camera"]
 Form = Literal["slab", "pellets", "crushed"]
 Why = Literal["gone", "got it", "dropped", "restyle"]
 
 STORES: tuple[Store, ...] = get_args(Store)
 SEEN: tuple[Seen, ...] = get_args(Seen)
+STAGES_SEEN = SEEN[:4]
+"""Those that come one after another; a foot may come before any of them."""
 LOCKS: tuple[Lock, ...] = get_args(Lock)
 FORMS: tuple[Form, ...] = get_args(Form)
 WHYS: tuple[Why, ...] = get_args(Why)
@@ -64,11 +67,23 @@ class Shot(Entry):
     dressing_s: Span = 0.0
     keeps_locks: bool = True
     """Whether the locks stay as they were for the shot before; a file that does not say was made when they did."""
+    stands_on: Name | None = None
+    """What its heroes stand on, None where that is not told: no foot is foretold."""
+    plate_m: float | None = Field(default=None, ge=0.0002, le=0.1)
+    plate_is: PlateIs = "as the set"
+    plate_c: float | None = Field(default=None, ge=-80, le=60)
+    base_m: float | None = Field(default=None, ge=0.004, le=0.16)
+    foot_in_frame: bool = False
+    """Whether the foot is seen, so that it ends the crisp and sheen windows."""
 
     @check_model(mode="after")
     def _paired(self) -> Shot:
         if len(self.flavours) != len(self.spots):
             raise ValueError("each spot needs its flavour: give as many flavours as spots")
+        if self.stands_on is not None:
+            from studiotimer.plates import named  # read only where it is wanted
+
+            named(self.stands_on, "stands_on")
         return self
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
@@ -25,6 +25,7 @@ from studiotimer.session.countdowns import (
     Pace,
     ShotWindow,
 )
+from studiotimer.session.feet import NEVER, Feet, band_of
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
 from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives, Origin
 from studiotimer.session.scoops import Scoop
@@ -48,6 +49,7 @@ class Forecaster:
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._lives = Lives(plan)
+        self.feet = Feet()
         self.learner = Learner(plan)
 
     def forecast(self, state: State, at: float) -> Forecast:
@@ -61,7 +63,10 @@ class Forecaster:
         on_set = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
         slumps = _slumps_on_set(on_set, self._lives.bodies(on_set), climate, at)
         changes = changes_of([state.scoops[one] for one in on_set], on_set, slumps, climate, at)
-        heroes = [_on_set(state.scoops[one], life, looked, changes[one]) for one, life in on_set.items()]
+        heroes = [
+            self._standing(_on_set(state.scoops[one], life, looked, changes[one]), life, state, climate)
+            for one, life in on_set.items()
+        ]
         heroes.sort(key=lambda one: (one.since, one.scoop))
         waiting = {scoop.number: lives[scoop.number] for scoop in active if scoop.waiting}
         flavours = {number: state.scoops[number].flavour for number in waiting}
@@ -72,6 +77,23 @@ class Forecaster:
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
         )
+
+    def _standing(self, hero: HeroForecast, life: Life, state: State, climate: Climate) -> HeroForecast:
+        """Return a scoop on set with its foot; where that is in the frame, it ends the crisp and the sheen look."""
+        scoop, shot = state.scoops[hero.scoop], state.shot
+        footing = self.feet.of(scoop, life, state, climate)
+        if footing is None or shot is None:
+            return hero
+        seen = next((at for at, what in scoop.seen if what == "foot" and at >= scoop.since), None)
+        if seen is not None:
+            band: Band | None = _at_once(seen)
+        elif footing.base is None:
+            band = NEVER
+        else:
+            band = band_of(footing.foot, life, scoop.since) if footing.foot else None
+        ends = band is not None and shot.foot_in_frame and shot.look != "melt"
+        end = hero.end.earlier_of(band) if ends and band is not None else hero.end
+        return replace(hero, foot=band, on_something=True, end=end)
 
     def _waiting(
         self, lives: Mapping[int, Life], flavours: Mapping[int, str], climate: Climate, at: float, looked: Looked
@@ -227,6 +249,19 @@ def changes_on_set(plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: 
     life = lives.follow([scoop], climate, at, taus)
     slumps = _slumps_on_set(life, lives.bodies(life), climate, at)
     return changes_of([scoop], life, slumps, climate, at)[scoop.number]
+
+
+def foot_on_set(
+    state: State, plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: Mapping[str, NormalDist]
+) -> Band | None:  # fmt: skip
+    """Return when the foot of one scoop on set shows, worked out here; None where it is not told what it stands on."""
+    life, feet = Lives(plan).follow([scoop], climate, at, taus)[scoop.number], Feet()
+    feet.of(scoop, life, state, climate)
+    feet.work_out()
+    footing = feet.of(scoop, life, state, climate)
+    if footing is None:
+        return None
+    return band_of(footing.foot, life, scoop.since) if footing.foot else NEVER
 
 
 def as_seen(changes: Changes, scoop: Scoop) -> Changes:

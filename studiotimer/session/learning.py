@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate, Stretch
-from studiotimer.session.entries import SEEN, Seen
+from studiotimer.session.entries import SEEN, STAGES_SEEN, Seen
 from studiotimer.session.product import DRAINED, EDGES, STAGES, Product
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
@@ -95,7 +95,7 @@ class Learner:
         self._known: dict[_Key, float] = {}
 
     def learned(self, state: State, climate: Climate) -> Learned:
-        """Return what everything seen so far teaches."""
+        """Return what everything seen so far teaches; a foot says more of its plate than of the set."""
         names = mix_names(self._plan, {scoop.flavour for scoop in state.scoops.values()})
         belief = prior(self._plan)
         kept: dict[_Key, float] = {}
@@ -122,9 +122,10 @@ class Learner:
 def _told(state: State) -> Iterator[tuple[float, int, Seen, bool]]:
     """Yield what was seen, and what was looked for and not yet there: the last time, if it was not seen since."""
     for scoop in state.scoops.values():
-        yield from ((at, scoop.number, what, False) for at, what in scoop.seen if scoop.there(at))
+        looks = [(at, what) for at, what in scoop.seen if scoop.there(at) and what in STAGES_SEEN]
+        yield from ((at, scoop.number, what, False) for at, what in looks)
         seen = {what: at for at, what in scoop.seen}
-        last = {what: at for at, what in sorted(scoop.unseen) if scoop.there(at)}
+        last = {what: at for at, what in sorted(scoop.unseen) if scoop.there(at) and what in STAGES_SEEN}
         yield from ((at, scoop.number, what, True) for what, at in last.items() if seen.get(what, -1.0) < at)
 
 

@@ -11,7 +11,7 @@ from studiotimer.prep.plan import Plan
 from studiotimer.session.entries import Shot
 from studiotimer.thermal.charge import OUTDOOR_PPM
 
-Measured = Literal["air_c", "humidity", "box_c", "freezer_c", "room_c", "lux", "co2_ppm"]
+Measured = Literal["air_c", "humidity", "box_c", "freezer_c", "room_c", "plate_c", "lux", "co2_ppm"]
 MEASURED: tuple[Measured, ...] = get_args(Measured)
 
 
@@ -52,6 +52,10 @@ def _celsius(name: str, kind: units.Quantity, step: float, usual: Callable[[Plan
     return Measure(name, kind, step, _degrees, usual)
 
 
+def _plate_usual(plan: Plan, shot: Shot | None) -> float:
+    return plan.room.air_c if shot is None or shot.plate_c is None else shot.plate_c
+
+
 MEASURES: dict[Measured, Measure] = {
     "air_c": _celsius("set air", units.TEMPERATURE._replace(usual=(-40.0, 40.0)), 0.5, lambda plan, _: plan.room.air_c),
     "humidity": Measure(
@@ -61,6 +65,7 @@ MEASURES: dict[Measured, Measure] = {
     "freezer_c": _celsius(
         "freezer", units.FREEZER, 0.5, lambda plan, _: -18.0 if plan.freezer_c is None else plan.freezer_c
     ),
+    "plate_c": _celsius("plate", units.TEMPERATURE._replace(usual=(-30.0, 40.0)), 0.5, _plate_usual),
     "room_c": _celsius("room", units.WARMTH, 0.5, lambda plan, _: plan.room.air_c),
     "lux": Measure(
         "light", units.ILLUMINANCE, 100.0, lambda v: f"{v:,.0f} lx", lambda _, shot: shot.lux if shot else 2000.0

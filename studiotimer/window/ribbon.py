@@ -36,6 +36,7 @@ MOST_BANDS_HEIGHT = 6 * 28.0
 WIDEST_NAMES = 0.2
 
 
+STANDS_ON = "what does it stand on?"
 _NEVER = Band(math.inf, math.inf, math.inf)
 
 
@@ -46,6 +47,8 @@ class RibbonBand:
     words: str
     starts: tuple[float, ...]
     stand_in: bool = False
+    foot: float = math.nan
+    """When liquid shows round its base; NaN where that is not known, infinite where it does not come."""
 
     @staticmethod
     def of(hero: HeroForecast, zero: float) -> RibbonBand:
@@ -57,7 +60,8 @@ class RibbonBand:
             starts.append(max(band.likely - zero, starts[-1]))
         where = f"{hero.spot}, " if hero.hero and hero.spot != hero.flavour else ""
         name = f"{hero.scoop} {where}{hero.flavour}" if hero.hero else f"stand-in {hero.scoop} {hero.flavour}"
-        return RibbonBand(name, tuple(starts), not hero.hero)
+        foot = hero.foot.likely - zero if hero.foot is not None else math.nan
+        return RibbonBand(name, tuple(starts), not hero.hero, foot)
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,8 @@ class Ribbon:
     start: float
     end: Band
     span: float
+    asks: str = ""
+    """What is asked at its end."""
 
     @staticmethod
     def foretold(words: str, starts: tuple[float, ...], start: float, end: Band) -> Ribbon:
@@ -89,7 +95,8 @@ class Ribbon:
         bands = tuple(RibbonBand.of(scoop, zero) for scoop in scoops)
         start, end = (window.start, window.end) if window else (_NEVER, _NEVER)
         end = Band(end.early - zero, end.likely - zero, end.late - zero)
-        return Ribbon(bands, now - zero, start.likely - zero, end, _span(bands, end, now - zero))
+        asks = "" if all(scoop.on_something for scoop in scoops) else STANDS_ON
+        return Ribbon(bands, now - zero, start.likely - zero, end, _span(bands, end, now - zero), asks)
 
 
 def _span(bands: Sequence[RibbonBand], end: Band, now: float) -> float:
@@ -119,10 +126,41 @@ def paint_ribbon(
         name = QRectF(area.x(), box.y(), column - 10 * scale, box.height())
         _paint_name(painter, name, band, text, scale)
         _paint_band(painter, box, band, per_second, scale, ribbon.now)
+        _paint_foot(painter, box, band, per_second, scale)
     _paint_window(painter, body, ribbon, per_second, text, scale)
     if math.isfinite(ribbon.now):
         _paint_now(painter, body, ribbon, per_second, text, scale)
+    _paint_asked(painter, body, ribbon, quiet, scale)
     _paint_axis(painter, body, ribbon, per_second, quiet, scale)
+
+
+def _paint_foot(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
+    """Mark a foot by half a puddle at the foot of its band."""
+    x = box.x() + band.foot * per_second
+    if not math.isfinite(x) or not box.left() <= x <= box.right():
+        return
+    wide, high = 9.0 * scale, min(7.0 * scale, box.height() / 2)
+    puddle = QPainterPath()
+    puddle.moveTo(x - wide, box.bottom())
+    puddle.arcTo(QRectF(x - wide, box.bottom() - high, 2 * wide, 2 * high), 180, -180)
+    puddle.closeSubpath()
+    painter.setPen(QPen(QColor(theme.CREAM), 1.5 * scale))
+    painter.setBrush(QColor(theme.INK))
+    painter.drawPath(puddle)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+
+
+def _paint_asked(painter: QPainter, body: QRectF, ribbon: Ribbon, quiet: QColor, scale: float) -> None:
+    """Ask at the ribbon's end, above it, where now leaves room."""
+    painter.setFont(theme.font((theme.TINY + 1) * scale))
+    width = QFontMetricsF(painter.font()).horizontalAdvance(ribbon.asks)
+    shown = ribbon.now if math.isfinite(ribbon.now) else 0.0
+    now = body.x() + min(shown, ribbon.span) * body.width() / ribbon.span
+    if not ribbon.asks or now + 60 * scale > body.right() - width:
+        return
+    painter.setPen(quiet)
+    box = QRectF(body.right() - width - 2, body.y() - TOP_HEIGHT * scale, width + 2, (TOP_HEIGHT - 4) * scale)
+    painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, ribbon.asks)
 
 
 def _name_column(painter: QPainter, area: QRectF, ribbon: Ribbon, scale: float) -> float:
@@ -268,7 +306,9 @@ class RibbonView(QWidget):
             end = f"window ends {duration(ribbon.end.likely)}" if math.isfinite(ribbon.end.likely) else "no end"
             names = "; ".join(band.words for band in ribbon.bands)
             now = f"now {duration(ribbon.now)}, " if math.isfinite(ribbon.now) else ""
-            self.setAccessibleName(f"melt ribbon of {names}: {now}{end}")
+            feet = "".join(f", foot {duration(one.foot)}" for one in ribbon.bands if math.isfinite(one.foot))
+            asks = f", {ribbon.asks}" if ribbon.asks else ""
+            self.setAccessibleName(f"melt ribbon of {names}: {now}{end}{feet}{asks}")
         else:
             self.setAccessibleName(f"melt ribbon: {empty}")
         self.update()

@@ -56,6 +56,7 @@ class Forecasts:
         self._forecaster: Forecaster | None = None
         self._at_work = threading.Lock()
         self._aside = Aside("forecasts", rests=RESTS)
+        self._feet = Aside("feet", rests=RESTS)
 
     def learned(self, state: State) -> Learned:
         """Return what the looks of a session taught; what was worked out for forecasts is not worked out again.
@@ -68,12 +69,22 @@ class Forecasts:
             return self._made().learner.learned(state, Climate(state, self._plan))
 
     def want(self, state: State, at: float) -> None:
-        """Ask for a forecast; one asked for before and not begun is dropped."""
-        self._aside.ask("a forecast", lambda: self._forecast(state, at), self._done)
+        """Ask for a forecast; one asked for before and not begun is dropped.
+
+        Feet that it does not know are worked out beside it, by a worker of their own, and it is made again with them.
+        """
+        self._aside.ask("a forecast", lambda: self._forecast(state, at), lambda made: self._told(made, state, at))
+
+    def _told(self, made: Forecast, state: State, at: float) -> None:
+        self._done(made)
+        feet = self._forecaster.feet if self._forecaster is not None else None
+        if feet is not None and feet.wanted:
+            self._feet.ask("feet", feet.work_out, lambda _: self.want(state, at))
 
     def end(self) -> None:
         """Stop after the forecast under way, which is told to nobody."""
         self._aside.end()
+        self._feet.end()
 
     def _forecast(self, state: State, at: float) -> Forecast:
         with self._at_work:

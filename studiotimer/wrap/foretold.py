@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from studiotimer.session.calls.looks import LookSeen
 from studiotimer.session.countdowns import Band
 from studiotimer.session.entries import Seen
-from studiotimer.session.forecast import changes_on_set
+from studiotimer.session.forecast import changes_on_set, foot_on_set
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
@@ -89,5 +89,10 @@ class _Sayer:
             return None
         plan, climate = self._session.plan, self._session.climate
         taus = taus_of(learned, plan, {scoop.flavour})
-        times = changes_on_set(plan, scoop, climate, at, taus).of(what)
+        if what == "foot":
+            times = foot_on_set(state, plan, scoop, climate, at, taus)
+        else:
+            times = changes_on_set(plan, scoop, climate, at, taus).of(what)
+        if times is None:
+            return None
         return Band(times.early - stay.since, times.likely - stay.since, times.late - stay.since)

@@ -12,7 +12,7 @@ import numpy as np
 
 from studiotimer.prep.looks import STAGES, look_window
 from studiotimer.session.climate import Climate
-from studiotimer.session.entries import SEEN, Shot
+from studiotimer.session.entries import STAGES_SEEN, Shot
 from studiotimer.session.forecast import within_horizon
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.lives import Life, Lives
@@ -23,7 +23,7 @@ from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.wrap.recorded import Recorded
 from studiotimer.wrap.stays import OnSet
 
-_SEEN_STAGE = dict(zip(SEEN, range(2, 6), strict=True))
+_SEEN_STAGE = dict(zip(STAGES_SEEN, range(2, 6), strict=True))
 _MEDIAN = 1
 
 
@@ -146,7 +146,7 @@ def _passage(stay: OnSet, scoop: Scoop, times: Sequence[float | None]) -> Passag
         starts.append(max(time, starts[-1]))
     seen = set()
     for at, what in sorted(scoop.seen):
-        if not stay.since <= at <= stay.until:
+        if not stay.since <= at <= stay.until or what not in _SEEN_STAGE:
             continue
         index = _SEEN_STAGE[what]
         seen.add(index)

@@ -9,7 +9,7 @@ from studiotimer.session.calls.offers import assumed_pull, given_numbers, of_sco
 from studiotimer.session.calls.record import Call, Field, Options
 from studiotimer.session.calls.scooping import assumed, with_scoop
 from studiotimer.session.desk import Desk, Fields, NoDefaultError
-from studiotimer.session.entries import SEEN, Entry, Seen
+from studiotimer.session.entries import SEEN, STAGES_SEEN, Entry, Seen
 from studiotimer.session.fields import Number, Span
 from studiotimer.session.state import State
 
@@ -40,8 +40,8 @@ def _look_default(desk: Desk) -> Fields:
             raise NoDefaultError("no scoop is on set; name the one the change was seen on")
         number = watched[0].number
     known = state.scoops.get(number)
-    done = [SEEN.index(seen) for _, seen in known.seen] if known else []
-    following = SEEN[min(max(done, default=-1) + 1, len(SEEN) - 1)]
+    done = [STAGES_SEEN.index(seen) for _, seen in known.seen if seen in STAGES_SEEN] if known else []
+    following = STAGES_SEEN[min(max(done, default=-1) + 1, len(STAGES_SEEN) - 1)]
     return {"scoop": number, "seen": following, **assumed_pull(desk, number)}
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Literal
+from typing import Literal, get_args
 
+from studiotimer.plates import names
 from studiotimer.prep.looks import LOOKS
+from studiotimer.prep.parts import PlateIs
 from studiotimer.session.calls.offers import of_words
 from studiotimer.session.calls.record import Call, Field, Options, Words, as_given, no_choices
 from studiotimer.session.desk import Desk, Fields, NoDefaultError, next_shot, shot_fields
@@ -47,6 +49,8 @@ def _shot_choices(desk: Desk, asked: Shot) -> list[Field]:
     return [
         of_words("name", "shot", sorted((shot.name for shot in desk.plan.shots), key=_got(desk)), asked.name),
         of_words("look", "look", LOOKS, None),
+        of_words("stands_on", "stands on", names(), asked.stands_on),
+        of_words("plate_is", "plate is", get_args(PlateIs), asked.plate_is),
     ]
 
 

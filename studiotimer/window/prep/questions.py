@@ -46,7 +46,7 @@ SHOT = (
     Ask(("plate",), "Plate", "how thick it is: 8 mm; empty: as usual", empty="as usual"),
     Ask(("base",), "Base", "across where it stands: 36 mm; empty: as usual", empty="as usual", beside=True),
     Ask(("plate_is",), "Plate is", kind="choice", choices=PLATE_IS),
-    Ask(("plate_at",), "Chilled to", "4 °C", empty="not chilled", beside=True),
+    Ask(("plate_at",), "Chilled to", "4 °C", empty="not chilled"),
     Ask(("foot_in_frame",), "Its foot is in the frame", kind="tick"),
     Ask(("dressing",), "Dressing", "20 s"),
     Ask(("takes",), "Takes", "1", "count", beside=True),

@@ -1,0 +1,128 @@
+"""The foot on set: worked out aside and kept, never waited for; what it ends, what puts it right, and when it is called."""
+
+import math
+
+import pytest
+
+from studiotimer.session.calls.record import Options
+from studiotimer.session.climate import Climate
+from studiotimer.session.forecast import Forecaster
+from studiotimer.session.learning import Learner
+from studiotimer.thermal.foot import Base
+from tests.session.shoots import plan
+from tests.session.test_forecast import begin as begin
+from tests.session.test_forecast import call
+
+
+def shot(**fields):
+    return [{"name": "a", "look": "crisp", "heroes": [{"flavour": "vanilla"}], **fields}]
+
+
+def placed(begin, **fields):
+    session, clock = begin(plan(shots=shot(**fields)))
+    call(session, clock, "pull", flavour="vanilla")
+    call(session, clock, "hero_in", 75)
+    return session, clock
+
+
+def foretold(session, worked=True):
+    forecaster = Forecaster(session.plan)
+    forecast = forecaster.forecast(session.state, session.time())
+    if worked:
+        forecaster.feet.work_out()
+        forecast = forecaster.forecast(session.state, session.time())
+    return forecast.heroes[0]
+
+
+def test_a_foot_is_not_waited_for_and_kept_once_it_is_worked_out(begin, monkeypatch):
+    session, _ = placed(begin, stands_on="slate", base="36 mm")
+    forecaster = Forecaster(session.plan)
+    hero = forecaster.forecast(session.state, session.time()).heroes[0]
+    assert (hero.foot, hero.on_something, forecaster.feet.wanted) == (None, True, True)
+    forecaster.feet.work_out()
+    assert not forecaster.feet.wanted
+    hero = forecaster.forecast(session.state, session.time()).heroes[0]
+    assert hero.foot.early < hero.foot.likely < hero.foot.late
+    assert 0 < hero.foot.likely - hero.since < 60
+    monkeypatch.setattr("studiotimer.session.feet.foot", lambda base: pytest.fail("worked out again"))
+    forecaster.forecast(session.state, session.time())
+    forecaster.feet.work_out()
+
+
+def test_where_it_is_not_told_there_is_no_foot(begin):
+    session, _ = placed(begin)
+    hero = foretold(session)
+    assert (hero.foot, hero.on_something) == (None, False)
+
+
+def test_on_a_cone_there_is_none(begin):
+    session, _ = placed(begin, stands_on="cone")
+    hero = foretold(session)
+    assert (hero.foot.likely, hero.on_something) == (math.inf, True)
+
+
+def test_a_foot_in_the_frame_ends_the_window(begin):
+    hidden, _ = placed(begin, stands_on="slate")
+    before = foretold(hidden)
+    assert before.end.likely > before.foot.likely
+    seen, _ = placed(begin, stands_on="slate", foot_in_frame=True)
+    hero = foretold(seen)
+    assert hero.end.likely == hero.foot.likely
+    assert foretold(seen, worked=False).end.likely == pytest.approx(before.end.likely, abs=2)
+
+
+def test_a_reading_of_the_plate_puts_its_temperature_right(begin):
+    session, clock = placed(begin, stands_on="slate", base="36 mm")
+    warm = foretold(session)
+    call(session, clock, "reading", what="plate_c", value=2.0)
+    assert foretold(session).foot.likely - warm.since > 5 * (warm.foot.likely - warm.since)
+
+
+def test_what_it_stands_on_is_told_later(begin):
+    session, clock = placed(begin)
+    field = next(one for one in session_choices(session) if one.field == "stands_on")
+    assert isinstance(field, Options)
+    assert ("slate", "slate") in field.values
+    number = next(entry.n for entry in session.ledger.entries if entry.kind == "shot")
+    call(session, clock, "amend", entry=number, change={"stands_on": "glass"})
+    assert foretold(session).foot is not None
+
+
+def session_choices(session):
+    from studiotimer.session.choices import choices
+
+    return choices("shot", session.desk())
+
+
+def test_a_foot_that_is_seen_is_when_it_was_seen_and_teaches_no_pace(begin):
+    session, clock = placed(begin, stands_on="slate", foot_in_frame=True)
+    clock.advance(20)
+    at = session.time()
+    call(session, clock, "look", scoop=session.state.heroes()[0].number, seen="foot")
+    hero = foretold(session)
+    assert hero.foot.likely == pytest.approx(at, abs=1.0)
+    assert hero.end.likely == hero.foot.likely
+    assert not Learner(session.plan).learned(session.state, Climate(session.state, session.plan)).observations
+
+
+def test_the_next_look_is_offered_as_if_there_were_no_foot(begin):
+    session, clock = placed(begin, stands_on="slate")
+    number = session.state.heroes()[0].number
+    call(session, clock, "look", scoop=number, seen="foot")
+    call(session, clock, "look", scoop=number)
+    assert [what for _, what in session.state.scoops[number].seen] == ["foot", "sheen"]
+
+
+def test_a_plate_that_is_none_is_one_sentence(begin):
+    session, _ = placed(begin)
+    refused = session.call("shot", {"name": "a", "stands_on": "jelly"}).refused
+    assert "“jelly” is not something a scoop stands on" in refused
+    assert "\n" not in refused
+
+
+def test_bases_alike_are_one(begin):
+    session, _ = placed(begin, stands_on="slate")
+    forecaster = Forecaster(session.plan)
+    forecaster.forecast(session.state, session.time())
+    assert len(forecaster.feet._wanted) == 1
+    assert all(isinstance(base, Base) for base in forecaster.feet._wanted)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from studiotimer.prep.looks import STAGES
-from studiotimer.session.entries import SEEN
+from studiotimer.session.entries import STAGES_SEEN
 from studiotimer.wrap.aged import Aged, OnFrame, Stack, stacks_of
 from studiotimer.wrap.cells import to_csv
 from studiotimer.wrap.passages import Passage
@@ -21,7 +21,7 @@ FRAME_COLUMNS = (
 SCOOP_COLUMNS = (
     "scoop", "flavour", "pulled_utc", "judged", "places", "shot", "spot", "as", "on_set_utc", "out_of_cold_s",
     "on_set_s", "working_s", *(f"{name.replace(' ', '_')}_s" for name in STAGES[1:]),
-    *(f"{name.replace(' ', '_')}_seen_s" for name in SEEN), "out", "marks",
+    *(f"{name.replace(' ', '_')}_seen_s" for name in STAGES_SEEN), "foot_seen_s", "out", "marks",
 )  # fmt: skip
 
 
@@ -75,10 +75,12 @@ def _scoop_row(review: Review, scoop: ScoopLife, passage: Passage | None, first:
     seen = [
         passage.starts[index] - stay.since if index in passage.seen else None for index in range(2, len(STAGES))
     ]  # fmt: skip
+    looks = review.session.state.scoops[scoop.number].seen
+    foot = next((at - stay.since for at, what in looks if what == "foot" and stay.since <= at <= stay.until), None)
     return [
         *head, stay.shot, stay.spot, "hero" if stay.hero else "stand-in", _utc(review.session.local(stay.since)),
         scoop.out_of_cold_s if first else None, stay.until - stay.since,
-        passage.working_s() if stay.hero else None, *reached, *seen, *tail,
+        passage.working_s() if stay.hero else None, *reached, *seen, foot, *tail,
     ]  # fmt: skip
 
 

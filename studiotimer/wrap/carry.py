@@ -4,27 +4,36 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from statistics import median
 from typing import Any
 
+from studiotimer.prep.found import counted, percent
 from studiotimer.prep.plan import Learned, Plan, parse_plan
+from studiotimer.prep.product import products
+from studiotimer.prep.shots import shots_of
 from studiotimer.units import duration
 from studiotimer.wrap.review import Review
 
 LEAST_PULLS = 8
-"""Fewer pulls of which it is known whether they were good say too little of the share (own rule)."""
+"""Fewer pulls, but those that wait unjudged, say too little of the share (own rule)."""
 LEAST_WALKS = 3
 """Fewer called times out of the cold say too little of the pull-to-set time (own rule)."""
 
 
 @dataclass(frozen=True)
 class Carried:
-    """The next plan, and in words what was changed in it and what was left as it was for want of data."""
+    """The next plan, and in words what was changed in it and what was left as it was for want of data.
+
+    `short` says where it orders fewer pulls than the day really took.
+    """
 
     plan: Plan
     changed: tuple[str, ...]
     left: tuple[str, ...]
+    short: tuple[str, ...] = ()
 
 
 def next_plan(review: Review, date: dt.date) -> Carried:
@@ -36,7 +45,7 @@ def next_plan(review: Review, date: dt.date) -> Carried:
     if known >= LEAST_PULLS and good:
         share = good / known
         changes["good_share"] = f"{good} in {known}"
-        changed.append(f"good pulls {good} in {known} ({share:.0%}), was {old.good_share:.0%}")
+        changed.append(f"good pulls {good} in {known} ({percent(share)}), was {percent(old.good_share)}")
     else:
         left.append(f"good pulls: known of {known} only, {LEAST_PULLS} are wanted")
     walks = review.pull_to_set_s
@@ -53,7 +62,23 @@ def next_plan(review: Review, date: dt.date) -> Carried:
     values["date"] = date.isoformat()
     values["dry_ice"] |= changes.get("dry_ice", {})
     values["learned"] = {name: one.model_dump(mode="json") for name, one in learned.items()}
-    return Carried(parse_plan(values), tuple(changed), tuple(left))
+    plan = parse_plan(values)
+    return Carried(plan, tuple(changed), tuple(left), tuple(_short(review, plan)))
+
+
+def _short(review: Review, plan: Plan) -> Iterator[str]:
+    """Yield a sentence for each flavour of which the plan orders fewer pulls than were really made."""
+    if review.planned is None:
+        return
+    really = Counter(scoop.flavour for scoop in review.scoops)
+    groups = {shot.name: int(shot.groups.value or 0) for shot in shots_of(plan)}
+    for each in products(plan, groups):
+        planned, pulled = int(each.pulls.value or 0), really[each.flavour]
+        if planned < pulled:
+            yield (
+                f"{each.flavour}: this plan has {counted(planned, 'pull')}, {pulled} were really pulled; "
+                "want more takes or spares if the day is to go as this one did"
+            )
 
 
 def _carry_gain(review: Review, changes: dict[str, Any], changed: list[str], left: list[str]) -> None:

@@ -77,7 +77,7 @@ def report_of(
     selects = sum(frame.select for frame in frames)
     others = len(frames) - len(shown)
     lists = [
-        ("Next time", (*carried.changed, *(f"unchanged, {words}" for words in carried.left))),
+        ("Next time", (*carried.short, *carried.changed, *(f"unchanged, {words}" for words in carried.left))),
         ("Notes", review.notes),
         ("Mended in the log", review.mended),
         ("Left out or doubtful", (*gaps.sentences, *session.doubts, *_doubtful(review))),

@@ -48,10 +48,15 @@ class ScoopLife:
 
     @property
     def good(self) -> bool | None:
-        """Whether it was good enough for hero or spare; None when nobody said and it was never used."""
+        """Whether it was good: judged hero or spare, or a hero and not judged; None while it waits unjudged.
+
+        One that left unjudged and was never a hero was not (own rule): it was pulled, and gave nothing.
+        """
         if self.judged is not None:
             return self.judged != "reject"
-        return True if self.hero is not None else None
+        if self.hero is not None:
+            return True
+        return None if self.stays[-1].place in ("freezer", "box", "tray") else False
 
     @property
     def out_of_cold_s(self) -> float | None:
@@ -120,7 +125,7 @@ class Review:
 
     @property
     def judged(self) -> tuple[int, int]:
-        """How many pulls were good enough, of how many of which that is known."""
+        """How many pulls were good enough, of all pulled but those that still wait unjudged."""
         known = [scoop.good for scoop in self.scoops if scoop.good is not None]
         return sum(known), len(known)
 

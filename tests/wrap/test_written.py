@@ -9,6 +9,7 @@ import json
 import pytest
 
 from studiotimer.prep.plan import load_plan, parse_plan, plan_text
+from studiotimer.prep.results import results_of
 from studiotimer.wrap.aged import aged, dated
 from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.carry import LEAST_PULLS, LEAST_WALKS, next_plan
@@ -145,6 +146,31 @@ def test_what_was_not_measured_stays_as_it_was():
     assert carried.plan.pull_to_set_s == review.session.plan.pull_to_set_s
     assert carried.plan.dry_ice.gain_k_per_w == review.session.plan.dry_ice.gain_k_per_w
     assert any(words.startswith("good pulls: known of 7 only") for words in carried.left)
+
+
+def test_good_pulls_are_of_all_that_were_pulled_but_those_that_still_wait_unjudged():
+    """4 used and not judged, 1 used and rejected, 4 out and never used, 3 that wait unjudged, 1 waits as a spare."""
+    calls = [(0, "shot", COUPE)]
+    for number in range(1, 14):
+        at = number * 200
+        calls.append((at, "pull", {"scoop": number, "flavour": "vanilla", "to": "box"}))
+        if number <= 5:
+            calls.append((at + 10, "hero_in", {"scoops": [number], "shot": "coupe"}))
+        if number <= 9:
+            calls.append((at + 90, "out", {"scoops": [number], "why": "gone"}))
+        if number == 5:
+            calls.append((at + 95, "judge", {"scoop": number, "as": "reject"}))
+        if number == 13:
+            calls.append((at + 10, "judge", {"scoop": number, "as": "spare"}))
+    review = review_of(session(*calls))
+    assert review.judged == (5, 10)
+    carried = next_plan(review, dt.date(2026, 7, 1))
+    assert carried.plan.good_share == pytest.approx(0.5)
+    (short,) = carried.short
+    wanted = next(each for each in results_of(carried.plan).products if each.flavour == "vanilla").pulls.value
+    assert wanted < 13
+    assert short.startswith(f"vanilla: this plan has {wanted} pulls, 13 were really pulled")
+    assert not next_plan(many(LEAST_PULLS, 4, 0), dt.date(2026, 7, 1)).short
 
 
 def test_the_gain_of_dry_ice_is_carried_where_it_was_read():

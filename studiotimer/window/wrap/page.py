@@ -362,6 +362,7 @@ class WrapPage(QWidget):
             words = f"{path} cannot be written: {error.strerror}"
             self.say(f"{words}.")
             return words
+        self.say("".join(f"{words[:1].upper()}{words[1:]}. " for words in carried.short).strip())
         self.plan_wanted.emit(path)
         return None
 

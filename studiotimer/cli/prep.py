@@ -60,6 +60,8 @@ def _text(results: Any, files: list[str]) -> str:
     for freezer in results.freezers:
         lines.append(f"freezer {freezer.number}: {freezer.setting.text} ({', '.join(freezer.flavours)})")
         lines += [f"  {cost.text}" for cost in freezer.costs]
+    if results.split is not None:
+        lines.append(f"  costs least {results.split.text}: {results.split.how}")
     lines.append(f"product in by {results.product_in.text}: {results.product_in.how}")
     lines += [f"{each.flavour}: {each.pulls.text}, {each.tubs.text}" for each in results.products]
     for shot in results.shots:

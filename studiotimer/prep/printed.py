@@ -103,13 +103,14 @@ def _product(results: Results) -> Table:
 
 
 def _notes(results: Results) -> tuple[str, ...]:
-    """Return what makes the day doubtful, and what a shared freezer costs that a second one would not."""
+    """Return what makes the day doubtful, what a shared freezer costs, and the split that costs least."""
     notes = [f"{warning[0].upper()}{warning[1:]}." for warning in results.warnings]
     for freezer in results.freezers:
         if freezer.costs:
             said = "; ".join(cost.text for cost in freezer.costs)
-            second = " A second freezer would spare it." if len(freezer.flavours) > 1 else ""
-            notes.append(f"Freezer {freezer.number} is a compromise: {said}.{second}")
+            notes.append(f"Freezer {freezer.number} is a compromise: {said}.")
+    if results.split is not None:
+        notes.append(f"Costs least {results.split.text}.")
     return tuple(notes)
 
 

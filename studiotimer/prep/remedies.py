@@ -7,13 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from studiotimer import units
-from studiotimer.mixes import mixes
 from studiotimer.prep.found import percent
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.prep.scene import light_of, mix_of
+from studiotimer.prep.scene import light_of
 from studiotimer.prep.windows import Window, windows_of
 from studiotimer.thermal.light import FLASH
-from studiotimer.thermal.mix import Mix
 
 LOCAL_AIR_C = 5.0
 LOCAL_AIR_COLDER_K = 10.0
@@ -21,7 +19,8 @@ LOCAL_AIR_COLDEST_C = -30.0
 BOX_COLDER_K, BOX_COLDEST_C = 15.0, -70.0
 ROOM_COOLER_K, ROOM_COOLEST_C = 4.0, 14.0
 DRIER, DRIEST = 0.15, 0.20
-DAIRY_MSNF = 5.0
+LEAST_TIME_S = 5.0
+LONGER_IN_BOX_S = 1200.0
 
 
 @dataclass(frozen=True)
@@ -36,12 +35,13 @@ class Remedy:
         return {"what": self.what, "window": self.window.text, "frames": self.window.frames}
 
 
-def remedies(plan: Plan, shot: Shot, now: Window, style: units.Style = "metric") -> list[Remedy]:
-    """Return every single change tried on a shot whose window is `now`, the one that gives most frames first.
+def remedies(plan: Plan, shot: Shot, style: units.Style = "metric") -> list[Remedy]:
+    """Return every single change tried on a shot, the one that gives most frames first.
 
-    How far each is changed is an own rule: what a studio can do by the day of the shoot.
+    Light, cold and timing are the crew's to change; the product is the client's and stays. How far each is
+    changed is an own rule: what a studio can do by the day of the shoot.
     """
-    changes = list(_changes(plan, shot, now, style))
+    changes = list(_changes(plan, shot, style))
     windows = windows_of([(*changed, True) for _, changed in changes])
     tried = [Remedy(what, window) for (what, _), window in zip(changes, windows, strict=True)]
     return sorted(tried, key=lambda remedy: (-remedy.window.frames, -remedy.window.working_s))
@@ -53,7 +53,7 @@ def best(tried: list[Remedy], now: Window) -> Remedy | None:
     return first if first and first.window.working_s > now.working_s else None
 
 
-def _changes(plan: Plan, shot: Shot, now: Window, style: units.Style) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
+def _changes(plan: Plan, shot: Shot, style: units.Style) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
     yield from _ice(plan, shot, style)
     light = light_of(shot)
     if light is not None and light.lux > 0.0 and light.lamp.kind not in ("LED", FLASH):
@@ -66,18 +66,19 @@ def _changes(plan: Plan, shot: Shot, now: Window, style: units.Style) -> Iterato
     if humidity > DRIEST:
         drier = max(humidity - DRIER, DRIEST)
         yield f"air at {percent(drier)} humidity", (_with(plan, "room", humidity=drier), shot)
-    ending = plan.flavour(now.ended_by.flavour)
-    for name, mix in mixes().items():
-        if name != ending.mix_name and _dairy(mix) == _dairy(mix_of(ending)):
-            flavours = [
-                each.model_copy(update={"mix": name}) if each.name == ending.name else each for each in plan.flavours
-            ]
-            yield f"{ending.name} as {name}", (plan.model_copy(update={"flavours": flavours}), shot)
+    yield from _timing(plan, shot)
 
 
-def _dairy(mix: Mix) -> bool:
-    """Return whether a mix is ice cream rather than sherbet or sorbet; neither can stand for the other."""
-    return mix.msnf >= DAIRY_MSNF
+def _timing(plan: Plan, shot: Shot) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
+    if shot.dressing_s >= 2 * LEAST_TIME_S:
+        half = round(shot.dressing_s / 2)
+        yield f"dressing in {units.duration(half)}", (plan, shot.model_copy(update={"dressing_s": float(half)}))
+    if plan.pull_to_set_s >= 2 * LEAST_TIME_S:
+        half = round(plan.pull_to_set_s / 2)
+        yield f"pull to set in {units.duration(half)}", (plan.model_copy(update={"pull_to_set_s": float(half)}), shot)
+    if plan.dry_ice.holding_box and plan.dry_ice.box_wait_s < LONGER_IN_BOX_S:
+        rested = units.duration(LONGER_IN_BOX_S)
+        yield f"{rested} in the box", (_with(plan, "dry_ice", box_wait_s=LONGER_IN_BOX_S), shot)
 
 
 def _ice(plan: Plan, shot: Shot, style: units.Style) -> Iterator[tuple[str, tuple[Plan, Shot]]]:

@@ -17,6 +17,7 @@ from studiotimer.prep.plan import Plan
 from studiotimer.prep.product import Product, all_pulls, products
 from studiotimer.prep.runsheet import Event, run_sheet
 from studiotimer.prep.shots import ShotResult, shots_of
+from studiotimer.prep.split import split_of
 
 LONGEST_DAY_H = 14.0
 
@@ -29,6 +30,7 @@ class Results:
     style: units.Style
     freezers: tuple[Freezer, ...]
     settings: dict[str, Found]
+    split: Found | None
     tempering: Found
     product_in: Found
     freezer_on: Found
@@ -63,6 +65,7 @@ class Results:
             "title": self.plan.title,
             "call": self.day.call.isoformat(),
             "freezers": [each.as_json() for each in self.freezers],
+            "better_split": self.split.as_json() if self.split else None,
             "tempering": self.tempering.as_json(),
             "product_in": self.product_in.as_json() | {"at": self.day.product_in.isoformat()},
             "freezer_on": self.freezer_on.as_json() | {"at": self.day.freezer_on.isoformat()},
@@ -101,6 +104,7 @@ def results_of(plan: Plan, style: units.Style = "metric") -> Results:
         style,
         cold,
         settings(plan, cold),
+        split_of(plan, style),
         temper,
         _product_in(day, temper),
         _freezer_on(plan, day),

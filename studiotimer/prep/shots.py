@@ -58,13 +58,24 @@ def shots_of(plan: Plan, style: units.Style = "metric") -> tuple[ShotResult, ...
     return tuple(_shot(plan, shot, *pair, style) for shot, pair in zip(plan.shots, pairs, strict=True))
 
 
+def groups_of(plan: Plan) -> dict[str, int]:
+    """Return how many groups of heroes each shot needs, by its name. Raises PlanError for an unknown mix or light."""
+    windows = windows_of([(plan, shot, True) for shot in plan.shots])
+    return {shot.name: shot.takes * _a_take(shot, window) for shot, window in zip(plan.shots, windows, strict=True)}
+
+
+def _a_take(shot: Shot, iced: Window) -> int:
+    """Return how many groups a take needs; one is reckoned where no frame fits."""
+    return math.ceil(shot.frames / iced.frames) if iced.frames else 1
+
+
 def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Style) -> ShotResult:
     fit = iced.frames
     works = fit >= shot.frames
-    a_take = math.ceil(shot.frames / fit) if fit else 1
+    a_take = _a_take(shot, iced)
     groups = shot.takes * a_take
     usual = usual_light(shot)
-    tried = () if works else tuple(remedies(plan, shot, iced, style))
+    tried = () if works else tuple(remedies(plan, shot, style))
     return ShotResult(
         shot.name,
         shot.look,

@@ -13,7 +13,7 @@ from typing import Any
 from studiotimer.prep.found import counted, percent
 from studiotimer.prep.plan import Learned, Plan, parse_plan
 from studiotimer.prep.product import products
-from studiotimer.prep.shots import shots_of
+from studiotimer.prep.shots import groups_of
 from studiotimer.units import duration
 from studiotimer.wrap.review import Review
 
@@ -71,8 +71,7 @@ def _short(review: Review, plan: Plan) -> Iterator[str]:
     if review.planned is None:
         return
     really = Counter(scoop.flavour for scoop in review.scoops)
-    groups = {shot.name: int(shot.groups.value or 0) for shot in shots_of(plan)}
-    for each in products(plan, groups):
+    for each in products(plan, groups_of(plan)):
         planned, pulled = int(each.pulls.value or 0), really[each.flavour]
         if planned < pulled:
             yield (

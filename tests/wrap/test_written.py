@@ -162,7 +162,8 @@ def test_good_pulls_are_of_all_that_were_pulled_but_those_that_still_wait_unjudg
             calls.append((at + 95, "judge", {"scoop": number, "as": "reject"}))
         if number == 13:
             calls.append((at + 10, "judge", {"scoop": number, "as": "spare"}))
-    review = review_of(session(*calls))
+    coupe = {"name": "coupe", "look": "crisp", "light": "LED 2000 lx", "heroes": [{"flavour": "vanilla"}]}
+    review = review_of(session(*calls, shots=[coupe]))
     assert review.judged == (5, 10)
     carried = next_plan(review, dt.date(2026, 7, 1))
     assert carried.plan.good_share == pytest.approx(0.5)

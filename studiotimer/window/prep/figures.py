@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QVBoxLayout, QWidget
 
+from studiotimer.prep.cold import Freezer
 from studiotimer.prep.found import Found, counted
 from studiotimer.prep.results import Results
 from studiotimer.window.style import button, label, restyle
@@ -39,6 +40,7 @@ def figures_of(results: Results) -> list[Shown]:
             (
                 ("", freezer.setting),
                 *(("", Found(None, "", each.text, freezer.setting.source)) for each in freezer.costs),
+                *_split(results, freezer),
             ),
         )
         for freezer in results.freezers
@@ -59,6 +61,13 @@ def figures_of(results: Results) -> list[Shown]:
         caption = f"CO₂ in the studio at most, estimated, {rest}"
         shown.append(Shown("CO₂", peak, caption, (("", ice.co2),), bad=high))
     return shown
+
+
+def _split(results: Results, freezer: Freezer) -> Iterator[tuple[str, Found]]:
+    """Yield the split that costs less than this freezer's compromise."""
+    found = results.split
+    if found is not None and freezer.costs:
+        yield "costs least", Found(found.value, found.text, f"{found.text} ({found.how})", found.source)
 
 
 def _tubs(results: Results) -> Shown:

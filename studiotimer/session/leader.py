@@ -133,7 +133,7 @@ class Leader:
         if abs(self.behind_s) >= APART_S:
             way = "behind" if self.behind_s > 0 else "ahead of"
             said.append(
-                f"This machine's clock is {duration(abs(self.behind_s))} {way} that of {self.machine}; "
+                f"This machine's clock is {duration(round(abs(self.behind_s)))} {way} that of {self.machine}; "
                 "working times do not hang on it."
             )
         return said

@@ -254,3 +254,12 @@ def test_a_share_that_hangs_is_said_and_holds_nobody_up(pair, monkeypatch):
     assert follower.trouble == "shoot.setlog has not answered for 0:40"
     gate.set()
     follower.close()
+
+
+def test_an_offset_is_told_to_the_nearest_second():
+    leader = Leader(0.0, run=1)
+    for at in (0.0, 1.0):
+        wall = BEGAN + timedelta(seconds=at - 3599.98)
+        beat = Beat(session="s", machine="m", run=1, tick=at, at=BEGAN + timedelta(seconds=at))
+        leader.hear(News(at, wall, (), beat))
+    assert leader.words(1.0)[-1].startswith("This machine's clock is 1:00:00 behind that of")

@@ -162,7 +162,20 @@ def test_cautions_stand_wherever_dry_ice_is_shown(capsys, argv):
     assert "all-clear" in text or "kg" in text
 
 
-@pytest.mark.parametrize("command", ["life", "freezer", "temper", "dryice", "co2"])
+def test_sauce(capsys):
+    argv = ["sauce", "--mix", "superpremium", "--edge-at", "-12C"]
+    found = given(capsys, *argv, "--poured", "24C")
+    assert found["ruffle_mm"] == pytest.approx(0.36, rel=0.05)
+    assert not found["harmless"]
+    assert 20 < found["advised_c"] < 24
+    assert given(capsys, *argv, "--poured", "30C")["body_mm"] == pytest.approx(0.47, rel=0.05)
+    assert main([*argv, "--poured", "10C"]) == 0
+    assert capsys.readouterr().out.rstrip().endswith("harmless")
+    assert main(["sauce", "--mix", "regular", "--edge-at", "-2C"]) == 0
+    assert "no sauce is harmless" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("command", ["life", "freezer", "temper", "dryice", "co2", "sauce"])
 def test_help_explains_every_option_with_an_example(capsys, command):
     assert main([command, "--help"]) == 0
     text = " ".join(capsys.readouterr().out.split())
@@ -188,6 +201,8 @@ def test_help_explains_every_option_with_an_example(capsys, command):
         ([*LIFE, "--on", "slate", "--plate", "0mm"], "plate: 0 mm is not possible; give 0.2 to 100 mm"),
         ([*LIFE, "--on", "slate", "--base", "30cm"], "base: "),
         ([*LIFE, "--on", "slate", "--plate-at", "90C"], "plate-at: "),
+        (["sauce", "--mix", "regular", "--edge-at", "-12C", "--poured", "200C"],
+         "poured: 200 °C is not possible; give −20 to 110 °C"),
         ([*LIFE, "--plate", "8mm"], "plate: it is not told what the scoop stands on; add --on slate"),
         (["dryice", "--mass", "-1kg", "--room", "22C", "--hours", "1"], "mass: "),
         (["dryice", "--mass", "1kg", "--room", "22C", "--hours", "-1"], "hours: "),

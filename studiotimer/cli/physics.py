@@ -33,7 +33,7 @@ EDGE = Quantity("length", "m", "1.2 mm or 0.05 in", 0.0002, 0.01)
 TUB_SIDE = Quantity("length", "m", "240 mm or 9.5 in", 0.02, 1.0)
 DRAUGHT = Quantity("speed", "m/s", "0.2 m/s", 0.0, 5.0)
 
-_MIX_HELP = (
+MIX_HELP = (
     "a class (superpremium, premium, regular, …) or a JSON file with a recipe or a carton label; example: premium"
 )
 
@@ -41,14 +41,15 @@ _MIX_HELP = (
 def register(commands: Any) -> None:
     """Add this group's commands."""
     _register_life(commands)
-    freezer = _command(commands, "freezer", _freezer, "the freezer setting that suits a mix", "--mix superpremium")
-    freezer.add_argument("--mix", required=True, help=_MIX_HELP)
+    freezer = command(commands, "freezer", _freezer, "the freezer setting that suits a mix", "--mix superpremium")
+    freezer.add_argument("--mix", required=True, help=MIX_HELP)
     _register_temper(commands)
     _register_dryice(commands)
     _register_co2(commands)
 
 
-def _command(commands: Any, name: str, run: Any, purpose: str, example: str) -> argparse.ArgumentParser:
+def command(commands: Any, name: str, run: Any, purpose: str, example: str) -> argparse.ArgumentParser:
+    """Add a command and return it; `purpose` is what it shows, `example` what follows its name."""
     parser: argparse.ArgumentParser = commands.add_parser(
         name, help=purpose, description=f"Shows {purpose}.", epilog=f"example: studiotimer {name} {example}"
     )
@@ -58,12 +59,12 @@ def _command(commands: Any, name: str, run: Any, purpose: str, example: str) -> 
 
 
 def _register_life(commands: Any) -> None:
-    life = _command(
+    life = command(
         commands, "life", _life, "when a scoop changes on set: sheen, edges, first drip, slump",
         '--mix premium --from -16C --room 22C --humidity 45 --light "LED 2000 lx"',
     )  # fmt: skip
     add = life.add_argument
-    add("--mix", required=True, help=_MIX_HELP)
+    add("--mix", required=True, help=MIX_HELP)
     add("--from", dest="start", required=True, metavar="TEMP", help="the freezer the scoop comes from; example: -16C")
     add("--room", required=True, metavar="TEMP", help="air and walls of the room; example: 22C")
     add("--humidity", default="45", metavar="PERCENT", help="relative humidity of the room, 0 to 100; example: 45")
@@ -93,12 +94,12 @@ def _register_life(commands: Any) -> None:
 
 
 def _register_temper(commands: Any) -> None:
-    temper = _command(
+    temper = command(
         commands, "temper", _temper, "how long a tub needs in its freezer before the shoot",
         "--mix premium --across 240mm --depth 250mm --delivered -8C --freezer -16C",
     )  # fmt: skip
     add = temper.add_argument
-    add("--mix", required=True, help=_MIX_HELP)
+    add("--mix", required=True, help=MIX_HELP)
     add(
         "--across",
         required=True,
@@ -112,7 +113,7 @@ def _register_temper(commands: Any) -> None:
 
 
 def _register_dryice(commands: Any) -> None:
-    dryice = _command(
+    dryice = command(
         commands, "dryice", _dryice, "how much of a charge of dry ice is left, and the air it keeps over the set",
         "--mass 2kg --form slab --room 22C --hours 3",
     )  # fmt: skip
@@ -129,7 +130,7 @@ def _register_dryice(commands: Any) -> None:
 
 
 def _register_co2(commands: Any) -> None:
-    co2 = _command(
+    co2 = command(
         commands, "co2", _co2, "an estimate of the CO2 in a room where dry ice turns to gas",
         "--source 0.5kg/h --volume 120m3 --changes 2/h --hours 4",
     )  # fmt: skip
@@ -147,7 +148,7 @@ def _life(args: argparse.Namespace) -> int:
     from studiotimer.thermal.scoop import Build, Piece, changes
     from studiotimer.thermal.surroundings import carrying, cold_store
 
-    mix = _mix(args.mix)
+    mix = mix_of(args.mix)
     start = parse(args.start, TEMPERATURE, "from")
     dark_room = _room(args, 0.0)
     light = parse_light(args.light)
@@ -232,7 +233,7 @@ def _freezer(args: argparse.Namespace) -> int:
     from studiotimer.thermal.criteria import yield_layer_m
     from studiotimer.thermal.firmness import advised_freezer_c
 
-    mix = _mix(args.mix)
+    mix = mix_of(args.mix)
     advised, layer_mm = advised_freezer_c(mix), 1000.0 * yield_layer_m(mix)
     text = f"{mix.name}: freezer at {temperature(advised, digits=1)} ({temperature(advised, 'US')})"
     stands = f"structure (network) {mix.network:.2f} of 0.85: melted, a layer of {layer_mm:.1f} mm stays on a slope"
@@ -244,7 +245,7 @@ def _freezer(args: argparse.Namespace) -> int:
 def _temper(args: argparse.Namespace) -> int:
     from studiotimer.thermal.tub import Tub, advised_hours, tempering_hours
 
-    mix = _mix(args.mix)
+    mix = mix_of(args.mix)
     along = parse(args.along, TUB_SIDE, "along") if args.along else None
     tub = Tub(parse(args.across, TUB_SIDE, "across"), parse(args.depth, TUB_SIDE, "depth"), along)
     delivered = parse(args.delivered, TEMPERATURE, "delivered")
@@ -304,7 +305,8 @@ def _co2(args: argparse.Namespace) -> int:
     return 0
 
 
-def _mix(text: str) -> Mix:
+def mix_of(text: str) -> Mix:
+    """Return the mix of a class or a file; raises BadInputError where there is none."""
     from studiotimer.mixes import find_mix
     from studiotimer.thermal.mix import MixError
 

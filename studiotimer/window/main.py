@@ -377,6 +377,10 @@ class MainWindow(QMainWindow):
         self.nav.fit()
 
     def closeEvent(self, event: QCloseEvent) -> None:
+        if self.running is not None and self.running.closing:
+            QTimer.singleShot(FOLLOW_MS, self.close)
+            event.ignore()
+            return
         keep_place(self, "window")
         if not self.nav.may_close():
             event.ignore()

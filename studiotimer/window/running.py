@@ -152,7 +152,7 @@ class Running(QObject):
         self._refresh.setInterval(REFRESH_MS)
         self._refresh.timeout.connect(self.ask_forecast)
         self._refresh.start()
-        self._closing = self._slow = False
+        self.closing = self._slow = False
         self._disk = QTimer(self)
         self._disk.setInterval(DISK_MS)
         self._disk.timeout.connect(self._look_at_disk)
@@ -190,7 +190,7 @@ class Running(QObject):
 
         One that names scoops nobody logged is kept and asked about, unless `assume`; see `assume_asked`.
         """
-        if self._closing:
+        if self.closing:
             return Outcome(refused=CLOSING)
         outcome = self.session.call(kind, given, self.choice(), tick, assume, program)
         if outcome.assumes is not None:
@@ -295,15 +295,15 @@ class Running(QObject):
 
     def close(self) -> bool:
         """End the session and return True; while the disk refuses, it goes on."""
-        if self._closing:
+        if self.closing:
             return False
-        self._closing = True
+        self.closing = True
         try:
             closed = answered("closing the session", lambda: self.session.close(SLOW_S), CLOSING_S)
         except SlowError:
             closed = False
         finally:
-            self._closing = False
+            self.closing = False
         if closed:
             self.leave()
         return closed

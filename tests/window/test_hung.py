@@ -221,11 +221,14 @@ def test_closing_on_a_hung_disk_holds_nobody_up(qtbot, shoot, slow_disk, holds, 
     slow_disk(session)
     call(shoot, "kept")
     holds.start()
+    closed = []
     began = time.monotonic()
     QTimer.singleShot(300, lambda: shoot.running.call("note", {"text": "while it closes"}))
+    QTimer.singleShot(400, lambda: closed.append(shoot.close()))
     assert not shoot.close_session()
     assert time.monotonic() - began < 4.0
     assert shoot.running is not None
+    assert closed == [False]
     assert not any(getattr(entry, "text", "") == "while it closes" for entry in session.ledger.entries)
     shoot.running.leave()
 

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 
 from studiotimer.prep.plan import Plan, parse_plan, save_plan
 from studiotimer.session import live
+from studiotimer.session.clock import Anchor
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, Session
 
@@ -185,8 +186,20 @@ HOT_SHOOT: list[Step] = [
 class ScriptClock:
     """A clock that stands still until it is moved."""
 
-    def __init__(self, start: datetime) -> None:
-        self._wall, self._tick = start, 0.0
+    def __init__(self, start: datetime, up_s: float = 3600.0) -> None:
+        self._wall, self._tick, self._up_s = start, 0.0, up_s
+
+    def anchor(self) -> Anchor:
+        """Return where the run began since the machine was started, once that morning."""
+        return Anchor("the set laptop's morning", self._up_s)
+
+    def stands(self) -> bool:
+        """Return that it runs."""
+        return False
+
+    def later(self, seconds: float) -> ScriptClock:
+        """Return the clock of a run that begins `seconds` from now."""
+        return ScriptClock(self._wall + timedelta(seconds=seconds), self._up_s + self._tick + seconds)
 
     def tick(self) -> float:
         """Return seconds since the run began."""
@@ -247,7 +260,7 @@ def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], s
         play(session, clock, steps, slower)
         clock.move(20)
         session.close()
-        clock = ScriptClock(clock.now() + timedelta(seconds=100))
+        clock = clock.later(100)
 
 
 def main(folder: Path) -> None:

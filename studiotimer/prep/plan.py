@@ -93,6 +93,8 @@ class Plan(Sheet):
     width_m: ScoopWidth = Written(0.065, "65 mm")
     edge_m: Edge = Written(0.0012, "1.2 mm")
     pull_to_set_s: Span = Written(75.0, "75 s")
+    pull_s: Span = Written(30.0, "30 s")
+    carry_s: Span = Written(15.0, "15 s")
     good_share: Share = Written(1 / 3, "1 in 3")
     confidence: Annotated[Percent, Field(gt=0, lt=1)] = Written(0.95, "95 %")
     delivered_c: Frozen = Written(-18.0, "-18 °C")
@@ -104,6 +106,11 @@ class Plan(Sheet):
     freezer_pull_down_s: Hours = Written(43200.0, "12 h")
     reset_s: Minutes = Written(180.0, "3 min")
     checklist: dict[str, list[str]] | None = None
+
+    @property
+    def carried_s(self) -> float:
+        """Return the planned seconds of the way to the set, no more than the plan has from pull to set."""
+        return min(float(self.carry_s), float(self.pull_to_set_s))
 
     @model_validator(mode="after")
     def _names_agree(self) -> Plan:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from studiotimer.prep.looks import AIMS
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.windows import Window, joined, scoop_of, seen_foot_s, span_of
 from studiotimer.thermal.body import Case, advance_bodies, mean_enthalpy, start_body
@@ -82,7 +83,7 @@ def what_if(plan: Plan, shot: Shot, instead: Instead | None = None) -> Curve:
     """
     plan, shot, iced = changed(plan, shot, instead or Instead())
     scoops = [scoop_of(plan, shot, hero, iced) for hero in shot.heroes]
-    melts = shot.look == "melt"
+    melts = shot.look in AIMS
     changes = changes_of(scoops)
     window = joined(
         [span_of(each, shot.look, seen_foot_s(shot, one)) for each, one in zip(changes, scoops, strict=True)], shot

@@ -10,7 +10,7 @@ from statistics import NormalDist
 import numpy as np
 
 from studiotimer import units
-from studiotimer.prep.looks import Look, look_ends, look_window
+from studiotimer.prep.looks import AIMS, CHANGES, Look, look_ends, look_window
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.scene import freezer_c, light_of, mix_of
 from studiotimer.prep.standing import foot_of
@@ -28,7 +28,7 @@ from studiotimer.thermal.scoop import (
     ordered,
     ruffle_after,
 )
-from studiotimer.thermal.surroundings import carrying, chilled, cold_store, room
+from studiotimer.thermal.surroundings import carrying, chilled, cold_store, pulling, room
 
 
 @dataclass(frozen=True)
@@ -77,16 +77,16 @@ class Window:
 def scoop_of(plan: Plan, shot: Shot, hero: Hero, iced: bool) -> Scoop:
     """Return a hero as it reaches the set, with the plan's dry ice (`iced`) or with none.
 
-    With dry ice a scoop waits in the holding box before it is carried, and the air on set is at the plan's
-    target. Raises PlanError for a mix or a light that is not known.
+    It is pulled through the room's air, with dry ice it waits in the holding box, then it is carried; with dry ice
+    the air on set is at the plan's target. Raises PlanError for a mix or a light that is not known.
     """
     flavour = plan.flavour(hero.flavour)
     light, ice = light_of(shot), plan.dry_ice
     absorbed = light.absorbed(flavour.tone) if light else 0.0
     on_set = room(float(plan.room.air_c), float(plan.room.humidity), absorbed)
-    history = [Piece(carrying(on_set), float(plan.pull_to_set_s))]
+    history = [Piece(pulling(on_set), float(plan.pull_s)), Piece(carrying(on_set), plan.carried_s)]
     if iced and ice.holding_box:
-        history.insert(0, Piece(cold_store(float(ice.box_c)), float(ice.box_wait_s)))
+        history.insert(1, Piece(cold_store(float(ice.box_c)), float(ice.box_wait_s)))
     if iced and ice.target_air_c is not None and ice.target_air_c < plan.room.air_c:
         on_set = chilled(on_set, float(ice.target_air_c))
     learned = plan.learned.get(flavour.mix_name)
@@ -125,7 +125,7 @@ def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
     """
     scoops = [[scoop_of(plan, shot, hero, iced) for hero in shot.heroes] for plan, shot, iced in cases]
     pairs = list(zip([shot for _, shot, _ in cases], scoops, strict=True))
-    melting = list(dict.fromkeys(scoop for shot, each in pairs if shot.look == "melt" for scoop in each))
+    melting = list(dict.fromkeys(scoop for shot, each in pairs if shot.look in AIMS for scoop in each))
     slow = dict(zip(melting, changes_of(melting) if melting else [], strict=True))
     return [
         joined(
@@ -165,11 +165,14 @@ def life_of(plan: Plan) -> Life:
     held = NormalDist(scoop.tau, math.hypot(SET_SD, learned.sd if learned else MIX_SD))
     early, likely, late = changes_of([replace(scoop, tau=held.inv_cdf(share)) for share in BAND])
     by_tau = [[each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s] for each in (early, likely, late)]
-    ends = spread_looks(np.sort(np.array([by_tau]).swapaxes(1, 2), axis=-1))[0, BANDED.index(look_ends(shot.look))]
-    found = foot_of(shot, scoop) if shot.foot_in_frame and shot.look != "melt" else None
+    bands = spread_looks(np.sort(np.array([by_tau]).swapaxes(1, 2), axis=-1))[0]
+    early_s, likely_s, late_s = bands[BANDED.index(CHANGES[look_ends(shot.look)])].tolist()
+    plain = span_of(likely, shot.look)
+    after = plain.end_s - likely_s if math.isfinite(likely_s) else 0.0  # some looks end seconds after a change
+    found = foot_of(shot, scoop) if shot.foot_in_frame and shot.look not in AIMS else None
     sooner, foot_s, later = (found.sooner, found.seconds, found.later) if found else (math.inf,) * 3
     window = joined([span_of(likely, shot.look, foot_s)], shot)
-    return Life(likely, window, min(float(ends[0]), sooner), min(float(ends[2]), HORIZON_S, later))
+    return Life(likely, window, min(early_s + after, sooner), min(late_s + after, HORIZON_S, later))
 
 
 def joined(spans: Sequence[Span], shot: Shot) -> Window:

@@ -11,6 +11,7 @@ from typing import Literal, Protocol
 
 from studiotimer.lamps import lamps
 from studiotimer.prep.plan import Plan
+from studiotimer.session import pulling
 from studiotimer.session.measures import Measured
 from studiotimer.session.product import Product
 from studiotimer.session.scoops import Place, Scoop
@@ -27,7 +28,7 @@ TARGET_SLACK_K = 0.1
 CALIBRATION_W = 1.0
 """Least heat taken up by dry ice at which a reading beside the scoop calibrates its gain."""
 
-Spot = Place | Literal["carry"]
+Spot = Place | Literal["pull", "carry"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,11 @@ def _carrying(air_c: float, humidity: float) -> Surroundings:
     return surroundings.carrying(_room(air_c, humidity))
 
 
+@lru_cache(maxsize=256)
+def _pulling(air_c: float, humidity: float) -> Surroundings:
+    return surroundings.pulling(_room(air_c, humidity))
+
+
 @lru_cache(maxsize=1024)
 def _on_set(air_c: float, humidity: float, absorbed_w_m2: float, local_c: float) -> Surroundings:
     lit = surroundings.room(air_c, humidity, absorbed_w_m2)
@@ -73,6 +79,7 @@ class Climate:
         self._state = state
         self._plan = plan
         self._gains, self._offsets = self._calibrated()
+        self._pull, self._carry = pulling.pull(state, plan), pulling.carry(state, plan)
 
     def room_c(self, at: float) -> float:
         """Return the room's temperature [°C]."""
@@ -94,6 +101,10 @@ class Climate:
         """Return the last reading of the plate [°C] made from session second `since` on; it puts the plan right."""
         read = self._state.readings.get("plate_c", ())
         return read[-1].value if read and read[-1].at >= since else None
+
+    def carry_s(self, at: float) -> float:
+        """Return how long the way to the set takes a scoop that comes there at `at` [s]."""
+        return self._carry.at(at)
 
     def gain_k_per_w(self, at: float) -> float:
         """Return how much each watt taken up by dry ice cools the air over the set [K/W]."""
@@ -172,14 +183,17 @@ class Climate:
         if spot == "box":
             return _cold_store(round(self.box_c(at), 3))
         room_c, humidity = self.room_c(at), self.humidity(at)
-        if spot == "carry":
-            return _carrying(room_c, humidity)
+        if spot in ("pull", "carry"):
+            return _carrying(room_c, humidity) if spot == "carry" else _pulling(room_c, humidity)
         if spot != "set":
             return _room(room_c, humidity)
         return _on_set(room_c, humidity, self.absorbed_w_m2(at, product.tone, lit), round(self.local_air_c(at), 2))
 
     def history(self, scoop: Scoop, until: float, product: Product) -> list[Stretch]:
-        """Return a scoop's life from its pull to session second `until`, in order."""
+        """Return a scoop's life to session second `until`, in order.
+
+        It begins with the pull, in the seconds before its call: that comes when the scoop is put down.
+        """
         stretches: list[Stretch] = []
         for spot, begin, end in self._spans(scoop, until):
             turns = [begin, *self._turns(spot, begin, end), end]
@@ -190,16 +204,21 @@ class Climate:
         return stretches
 
     def _spans(self, scoop: Scoop, until: float) -> list[tuple[Spot, float, float]]:
-        """Return the scoop's places as spans; the walk to the set is the end of the stay before it."""
+        """Return the scoop's places as spans; the walk to the set is the end of the stay before it.
+
+        Pull and walk last as long as they do, however soon the calls followed one another.
+        """
         ends = [stay.since for stay in scoop.stays[1:]] + [until]
-        spans: list[tuple[Spot, float, float]] = []
+        if scoop.pulled > until:
+            return []
+        spans: list[tuple[Spot, float, float]] = [("pull", scoop.pulled - self._pull.at(scoop.pulled), scoop.pulled)]
         for index, (stay, end) in enumerate(zip(scoop.stays, ends, strict=True)):
-            end = min(end, until)
+            placed, end = end, min(end, until)
             if stay.place == "out" or end < stay.since:
                 break
             to_set = index + 1 < len(scoop.stays) and scoop.stays[index + 1].place == "set"
-            walk = end - min(self._plan.pull_to_set_s, end - stay.since) if to_set and stay.place != "set" else end
-            spans += [(stay.place, stay.since, walk), ("carry", walk, end)]
+            walk = end - self.carry_s(end) if to_set and stay.place != "set" and placed <= until else end
+            spans += [(stay.place, stay.since, max(walk, stay.since)), ("carry", walk, end)]
         return spans
 
     def _turns(self, spot: Spot, begin: float, end: float) -> list[float]:

@@ -24,6 +24,10 @@ class Band:
         """Return the band of three times in any order."""
         return Band(*sorted(float(time) for time in times))
 
+    def __add__(self, seconds: float) -> Band:
+        """Return the band that many seconds later."""
+        return Band(self.early + seconds, self.likely + seconds, self.late + seconds)
+
     def earlier_of(self, other: Band) -> Band:
         """Return the band of the earlier of both, point by point."""
         return Band(min(self.early, other.early), min(self.likely, other.likely), min(self.late, other.late))

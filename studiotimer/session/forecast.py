@@ -10,7 +10,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.prep.looks import Look, look_window
+from studiotimer.prep.looks import AIMS, Look, look_window
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.countdowns import (
@@ -71,9 +71,7 @@ class Forecaster:
         waiting = {scoop.number: lives[scoop.number] for scoop in active if scoop.waiting}
         flavours = {number: state.scoops[number].flavour for number in waiting}
         line = self._waiting(waiting, flavours, climate, at, looked)
-        line.sort(
-            key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), one.start_s[0] - one.end_s[0], one.scoop)
-        )
+        line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -_lasts_s(one), one.scoop))
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
         )
@@ -102,7 +100,7 @@ class Forecaster:
         alike: dict[tuple[Origin, Surroundings], list[int]] = {}
         for number, life in lives.items():
             alike.setdefault((life.origin, life.now.around), []).append(number)
-        slumps = self._slumps_if_placed(lives, climate, at) if looked.look == "melt" else {}
+        slumps = self._slumps_if_placed(lives, climate, at) if looked.look in AIMS else {}
         never = np.full(_AHEAD.size, np.inf)
         line = []
         for (origin, here), numbers in alike.items():
@@ -132,8 +130,8 @@ class Forecaster:
         began = np.array([life.edge[1] for life in lives])[:, None]
         drained = np.array([life.drained[1] for life in lives])[:, None]
         been = np.array([life.now.seconds for life in lives])[:, None]
-        walk = np.minimum(self._plan.pull_to_set_s, been + _AHEAD)
-        waits = (been + _AHEAD - walk) / slowing
+        walk = np.asarray(climate.carry_s(at))
+        waits = np.maximum(been + _AHEAD - walk, 0.0) / slowing
         left = product.edge_after(here, began, waits)
         drained = product.drained_after(here, began, drained, waits)
         brought = product.edge_after(carried, left, walk / slowing)
@@ -152,7 +150,7 @@ class Forecaster:
             product, slowing = life.product, life.origin.slowing[1]
             carried, there = _route(life.origin, climate, at)
             for ahead in SLUMP_AHEAD_S:
-                walk = min(self._plan.pull_to_set_s, life.now.seconds + ahead)
+                walk = climate.carry_s(at)
                 waited = max(ahead - walk, 0.0)
                 pieces = (Piece(life.now.around, waited / slowing), Piece(carried, walk / slowing))
                 before = tuple(piece for piece in pieces if piece.seconds > 0)
@@ -162,6 +160,13 @@ class Forecaster:
             number: within_horizon(np.interp(_AHEAD, SLUMP_AHEAD_S, row * life.origin.slowing[1]))
             for (number, life), row in zip(lives.items(), times, strict=True)
         }
+
+
+def _lasts_s(one: LineForecast) -> float:
+    """Return for how long its look would be right if placed now, to the second: of two alike the older is first."""
+    start, end = one.start_s[0], one.end_s[0]
+    lasts = end - start if math.isfinite(start) else 0.0
+    return float(round(lasts)) if math.isfinite(lasts) else lasts
 
 
 @dataclass(frozen=True, slots=True)

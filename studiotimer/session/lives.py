@@ -112,7 +112,10 @@ class Lives:
         for scoop in scoops:
             product, slow = origins[scoop.flavour]
             origin = Origin(product, climate.freezer_c(product, scoop.pulled), slow)
-            *done, now = climate.history(scoop, at, product) or [_instant(scoop, climate, at, origin)]
+            history = climate.history(scoop, at, product)
+            if not history or (scoop.place != "out" and history[-1].spot != scoop.place):
+                history.append(_instant(scoop, climate, at, origin))
+            *done, now = history
             lives[scoop.number] = self._followed(scoop.number, origin, tuple(done), now)
         self._known = lives
         self._bodies = {number: bodies for number, bodies in self._bodies.items() if number in lives}

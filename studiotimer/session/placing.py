@@ -102,7 +102,7 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]
     ending = sorted((hero for hero in standing if math.isfinite(hero.end.likely)), key=lambda hero: hero.end.likely)
     coming: list[int] = []
-    lead = carry_s(desk.plan)
+    lead = carry_s(desk.state, desk.plan, desk.at)
     for hero in ending:
         best = _spare(desk, forecast, hero, coming)
         if best is None:

@@ -1,16 +1,17 @@
-"""How long it takes from pull to set, as measured in this session, and how long the carry takes."""
+"""How long it takes from pull to set, a pull and the carry, as measured in this session."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
 from statistics import NormalDist
 
 from studiotimer.prep.plan import Plan
 from studiotimer.session.state import State
 
 PRIOR_WEIGHT = 3.0
-CARRY_S = 15.0
 SPREAD = 0.35
 STRAIGHT = 3.0
 """A scoop was brought straight when it came within this many times the planned time; it did not rest."""
@@ -26,12 +27,17 @@ def pull_to_set_times(state: State, planned_s: float) -> list[float]:
 
 
 def _brought_straight(state: State, planned_s: float) -> Iterator[float]:
+    yield from (took for _, took in _straight(state, planned_s))
+
+
+def _straight(state: State, planned_s: float) -> Iterator[tuple[float, float]]:
+    """Yield when each scoop that was brought straight came on set, and its seconds from pull to set."""
     for scoop in state.scoops.values():
         placed = next((stay for stay in scoop.stays if stay.place == "set"), None)
         if placed is not None and not scoop.assumed and not placed.assumed:
             took = placed.since - scoop.pulled
             if 0.0 < took <= STRAIGHT * planned_s:
-                yield took
+                yield placed.since, took
 
 
 def pull_to_set(state: State, plan: Plan) -> NormalDist:
@@ -52,6 +58,52 @@ def pull_to_set_by(state: State, plan: Plan, share: float) -> float:
     return math.exp(pull_to_set(state, plan).inv_cdf(share))
 
 
-def carry_s(plan: Plan) -> float:
-    """Return how long the way from where a scoop waits to the set takes [s]."""
-    return min(CARRY_S, float(plan.pull_to_set_s))
+@dataclass(frozen=True, slots=True)
+class Lasting:
+    """How long something takes: `planned` seconds, and when and how long it was measured, in order of time."""
+
+    planned: float
+    measured: tuple[tuple[float, float], ...] = ()
+
+    def at(self, at: float) -> float:
+        """Return the seconds as known before session second `at`, the planned counting as three measured ones.
+
+        What is measured later does not change it, so that the past of a scoop stays what it was.
+        """
+        logs = [math.log(max(took, 1.0)) for when, took in self.measured if when < at]
+        if not logs or self.planned <= 0.0:
+            return self.planned
+        return math.exp((PRIOR_WEIGHT * math.log(self.planned) + sum(logs)) / (PRIOR_WEIGHT + len(logs)))
+
+
+def carry(state: State, plan: Plan) -> Lasting:
+    """Return how long the way to the set takes, learned from scoops that came there at once from their pull."""
+    return _lasting(state, "carry", plan.carried_s, _straight)
+
+
+def pull(state: State, plan: Plan) -> Lasting:
+    """Return how long a pull takes, learned from pulls that followed one another at once."""
+    return _lasting(state, "pull", float(plan.pull_s), _one_after_another)
+
+
+def carry_s(state: State, plan: Plan, at: float) -> float:
+    """Return how long the way from where a scoop waits to the set takes [s], as known at `at`."""
+    return carry(state, plan).at(at)
+
+
+def _lasting(
+    state: State, what: str, planned: float, measured: Callable[[State, float], Iterable[tuple[float, float]]]
+) -> Lasting:
+    key = what, planned
+    if key not in state.known_of_scoops:
+        state.known_of_scoops[key] = Lasting(planned, tuple(sorted(measured(state, planned))))
+    found: Lasting = state.known_of_scoops[key]
+    return found
+
+
+def _one_after_another(state: State, planned_s: float) -> Iterator[tuple[float, float]]:
+    """Yield when each pull that came soon after another was made, and the seconds between the two."""
+    pulled = sorted(scoop.pulled for scoop in state.scoops.values() if not scoop.assumed)
+    for sooner, later in pairwise(pulled):
+        if 0.0 < later - sooner <= STRAIGHT * planned_s:
+            yield later, later - sooner

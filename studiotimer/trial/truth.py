@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from studiotimer.prep.looks import look_window
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate, Spot
 from studiotimer.session.learning import mix_names
@@ -70,5 +71,6 @@ class Truth:
         gone = edges * math.exp(learn.RESIDUAL_SD["edges"] * self._dice.normal("edges", scoop.number))
         drip *= math.exp(learn.RESIDUAL_SD["first drip"] * self._dice.normal("first drip", scoop.number))
         look = state.shot.look if state.shot else "crisp"
-        start = {"crisp": crisp, "sheen": sheen, "melt": max(drip, gone)}[look]
-        return TrueWindow(since + start, since + max(gone, sheen) if look != "melt" else NEVER)
+        gone = max(gone, sheen)
+        start, end = look_window(look, (0.0, crisp, sheen, gone, max(drip, gone), NEVER))
+        return TrueWindow(since + start, since + end)

@@ -25,7 +25,7 @@ from PySide6.QtWidgets import (
 
 from studiotimer.lamps import parse_light
 from studiotimer.places import sessions_folder
-from studiotimer.prep.looks import LOOKS, Look
+from studiotimer.prep.looks import USUAL_LOOKS, Look
 from studiotimer.prep.plan import Plan, quick_plan
 from studiotimer.session.reading import SUFFIX, title_of
 from studiotimer.units import WARMTH, Question, parse, shown_in
@@ -228,7 +228,7 @@ class StartPage(QWidget):
         flavour.addWidget(self.mix, 1)
         self.look = QButtonGroup(self)
         looks = QHBoxLayout()
-        for number, look in enumerate(LOOKS):
+        for number, look in enumerate(USUAL_LOOKS):
             button = QPushButton(look)
             button.setCheckable(True)
             button.setChecked(look == "crisp")
@@ -241,7 +241,7 @@ class StartPage(QWidget):
         for row, (words, name, field, hint) in enumerate(
             (
                 ("Which ice cream?", "flavour", flavour, "its name, and how rich its mix is"),
-                ("Which look?", "look", looks, "; ".join(LOOK_WORDS.values())),
+                ("Which look?", "look", looks, "; ".join(LOOK_WORDS[look] for look in USUAL_LOOKS)),
                 ("How warm is the room?", "room", self.room, WARMTH.example),
                 ("Which light is on it?", "light", self.light, LIGHT_HINT),
             )
@@ -322,7 +322,7 @@ class StartPage(QWidget):
             self.begun.emit(plan, path)
 
     def _answers(self) -> Answers:
-        look = LOOKS[self.look.checkedId()]
+        look = USUAL_LOOKS[self.look.checkedId()]
         name, light = self.flavour.text().strip(), self.light.text().strip()
         return Answers(name, self.mix.currentText(), look, self.room.kept, light)
 

@@ -10,7 +10,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from studiotimer.prep.looks import STAGES, look_window
+from studiotimer.prep.looks import AIMS, look_ends, look_window
 from studiotimer.session.climate import Climate
 from studiotimer.session.entries import STAGES_SEEN, Shot
 from studiotimer.session.forecast import within_horizon
@@ -57,8 +57,7 @@ class Passage:
     def ended_as_seen(self, shot: Shot | None = None) -> bool:
         """Whether a person called the change that ends the window."""
         asked = shot or self.stay.asked
-        _, ends = look_window(asked.look if asked else "crisp", range(len(STAGES)))
-        return ends in self.seen
+        return look_ends(asked.look if asked else "crisp") in self.seen
 
 
 def passages(
@@ -93,7 +92,7 @@ def _passages(
         for stay in stays
         if followed[stay.scoop].now.on_set
     }
-    melt = any(shot.look == "melt" for _, shot in session.shots)
+    melt = any(shot.look in AIMS for _, shot in session.shots)
     slumping = [stay for stay in stays if stay.scoop in reached and (melt or reached[stay.scoop][EDGES] < stay.until)]
     slumps = _slumps(lives, session, slumping, followed)
     return {

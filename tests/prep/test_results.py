@@ -206,7 +206,7 @@ def test_an_unknown_mix_is_named() -> None:
 
 def test_a_shot_that_cannot_work_says_so() -> None:
     plan = quick_plan("Vanilla", "economy", "crisp", 30.0, "tungsten 60000 lx")
-    shot = plan.shots[0].model_copy(update={"dressing_s": Written(90.0)})
+    shot = plan.shots[0].model_copy(update={"dressing_s": Written(180.0)})
     hot: Plan = plan.model_copy(update={"shots": [shot]})
     (result,) = results_of(hot).shots
     assert result.frames_fit.value == 0

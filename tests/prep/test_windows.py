@@ -20,7 +20,7 @@ def straight(mix: str, look: str, freezer: float, room: float, humidity: float, 
     """A hero set down straight from the freezer, so that published check values apply."""
     plan = quick_plan("V", mix, look, room, light)  # type: ignore[arg-type]
     room_now = plan.room.model_copy(update={"humidity": humidity})
-    return plan.model_copy(update={"freezer_c": freezer, "pull_to_set_s": 0.0, "room": room_now})
+    return plan.model_copy(update={"freezer_c": freezer, "pull_to_set_s": 0.0, "pull_s": 0.0, "room": room_now})
 
 
 @pytest.mark.parametrize(

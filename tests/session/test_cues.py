@@ -142,7 +142,7 @@ def test_a_swap_is_cued_for_the_end_of_each_spot_once_there_is_a_scoop_for_it(sh
     swap = next(cue for cue in shoot.cues() if cue.kind == "swap")
     hero = next(one for one in shoot.forecast().heroes if one.flavour == "pistachio")
     assert swap.given == {"out": hero.scoop, "in": 3}
-    lead = carry_s(shoot.session.plan)
+    lead = carry_s(shoot.session.state, shoot.session.plan, shoot.session.time())
     assert swap.due == pytest.approx(swap_point(hero.end) - lead, abs=0.5), "the next one is there in time"
     assert hero.end.early < swap_point(hero.end) < hero.end.likely
     assert swap.words == "Swap left: 3 for 1"

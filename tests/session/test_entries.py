@@ -29,7 +29,11 @@ def test_field_names_are_those_of_the_file():
     ("kind", "fields", "sentence"),
     [
         ("sing", {}, "there is no call named “sing”; the calls are shot, lock, pull"),
-        ("shot", SHOT | {"look": "crunchy"}, "shot: look: “crunchy” is not known; write crisp, sheen or melt"),
+        (
+            "shot",
+            SHOT | {"look": "crunchy"},
+            "shot: look: “crunchy” is not known; write crisp, sheen, melt, first drip, run or pool",
+        ),
         ("shot", SHOT | {"name": " \n"}, "shot: name: it is empty; it must not be"),
         ("shot", SHOT | {"flavours": []}, "shot: each spot needs its flavour: give as many flavours as spots"),
         ("shot", SHOT | {"lux": float("inf")}, "shot: lux: “inf” cannot be; it must be a finite number"),

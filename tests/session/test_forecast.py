@@ -27,6 +27,7 @@ def plan(look="crisp", light="LED 2000 lx", freezer="-12 °C", flavours=("rich",
                  "heroes": [{"flavour": name, "spot": name} for name in flavours]},
             ],
             "pull_to_set": "0 s",
+            "pull": "0 s",
             "freezer": freezer,
             **changes,
         }
@@ -205,6 +206,21 @@ def test_each_look_has_its_window(begin, look, start, end):
     hero = Forecaster(session.plan).forecast(session.state, session.time()).heroes[0]
     assert hero.start == getattr(hero.changes, start)
     assert hero.end == getattr(hero.changes, end)
+
+
+@pytest.mark.parametrize(("look", "after", "until"), [("first drip", 0.0, 45.0), ("run", 45.0, 135.0)])
+def test_a_melt_aim_is_some_seconds_of_its_drip(begin, look, after, until):
+    session, clock = begin(plan(look=look))
+    call(session, clock, "pull", 10, to="tray")
+    forecaster = Forecaster(session.plan)
+    start, end = forecaster.forecast(session.state, session.time()).line[0].placed(session.time())
+    assert end - start == pytest.approx(until - after)
+    call(session, clock, "hero_in", 0, scoops=[1])
+    hero = forecaster.forecast(session.state, session.time()).heroes[0]
+    drip = hero.changes.first_drip
+    assert (hero.start, hero.end) == (drip + after, drip + until)
+    assert hero.start.likely - hero.since == pytest.approx(start, abs=0.5)
+    assert hero.start.late - hero.start.early > 60.0
 
 
 def test_a_cold_scoop_is_frosted_until_its_edge_comes_to_the_advised_setting(begin):

@@ -101,9 +101,10 @@ def test_an_answer_is_asked_about_once_however_often_the_window_was_resized(qtbo
 
 def test_a_look_that_does_not_come_is_told_from_one_that_is_over():
     def told(room_c, light, look):
-        return _foretold(lambda: quick_plan("V", "premium", look, room_c, light)).words
+        plan = quick_plan("V", "premium", look, room_c, light).model_copy(update={"carry_s": 75.0})
+        return _foretold(lambda: plan).words
 
-    assert told(60.0, "LED 100000 lx", "crisp") == OVER.format(look="crisp")
+    assert told(60.0, "tungsten 100000 lx", "crisp") == OVER.format(look="crisp")
     assert told(-30.0, "none", "melt") == NEVER.format(look="melt")
 
 

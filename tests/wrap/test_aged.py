@@ -102,10 +102,10 @@ def test_stacks():
 
 def test_a_stack_knows_its_change_of_stage():
     review = review_of(heroes((60, 400)))
-    sheen = review.heroes[0].starts[2]
-    (stack,) = stacks_of(shown(review, sheen - 0.9, sheen + 0.1, sheen + 0.9))
-    assert stack.change == "crisp to sheen"
-    (calm,) = stacks_of(shown(review, sheen + 3, sheen + 4))
+    gone = review.heroes[0].starts[3]
+    (stack,) = stacks_of(shown(review, gone - 0.8, gone + 0.1, gone + 0.9))
+    assert stack.change == "sheen to edges gone"
+    (calm,) = stacks_of(shown(review, gone + 3, gone + 4))
     assert calm.change == ""
 
 

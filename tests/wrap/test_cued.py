@@ -32,7 +32,7 @@ def leaving(at, *others):
 
 
 def test_a_hero_that_left_when_it_was_cued(end):
-    before, _ = tally(leaving(end - 120))
+    before, _ = tally(leaving(end - 85))
     taken, missed = tally(leaving(end - 40))
     assert (taken, missed) == (before + 1, 0)
 

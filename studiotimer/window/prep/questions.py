@@ -30,6 +30,8 @@ PULLS = (
     Ask(("width",), "Scoop width", "65 mm or 2.5 in"),
     Ask(("good_share",), "Good ones", "share of pulls good enough to be a hero: 1 in 3, or 33 %", beside=True),
     Ask(("pull_to_set",), "Pull to set", "75 s"),
+    Ask(("pull",), "A pull takes", "30 s: in the room's air, from the freezer to where the scoop waits"),
+    Ask(("carry",), "The carry takes", "15 s: from where the scoop waits to the set", beside=True),
     Ask(("confidence",), "How sure", "95 %", beside=True),
     Ask(("delivered",), "Delivered at", "-18 °C or 0 °F"),
     Ask(("freezer",), "Freezer at", "-16 °C; empty: as advised", empty="advised", beside=True),

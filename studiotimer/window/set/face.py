@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from studiotimer.session.countdowns import Forecast, HeroForecast, LineForecast, Pace
+from studiotimer.prep.looks import AIMS
+from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast, Pace, ShotWindow
 from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State
 from studiotimer.thermal.horizon import HORIZON_S
@@ -50,6 +51,9 @@ def clock(forecast: Forecast | None, state: State, now: float) -> Face:
         return _waiting_clock(forecast, state, now)
     if not math.isfinite(window.end.likely):
         return Face("3:00:00", "working time, at least", "running")
+    look = state.shot.look if state.shot else "crisp"
+    if look in AIMS:
+        return _aim(AIMS[look], window, now)
     if now < window.start.likely and math.isfinite(window.start.likely):
         what = _before(forecast, state, now)
         return Face(duration(math.ceil(window.start.likely - now)), what, "coming")
@@ -57,6 +61,26 @@ def clock(forecast: Forecast | None, state: State, now: float) -> Face:
     if left >= 0:
         return Face(duration(left), "working time", "running")
     return Face(f"+{duration(-left)}", "past the window", "past")
+
+
+def _aim(does: str, window: ShotWindow, now: float) -> Face:
+    """Return what a melt is told by: a span, and no seconds that nobody can know."""
+    if now < window.start.likely:
+        return Face(_about(window.start.likely - now), f"{does} in {_between(window.start, now)}", "coming")
+    if now <= window.end.likely:
+        return Face(_about(window.end.likely - now), f"{does}, ends in {_between(window.end, now)}", "running")
+    return Face(f"+{_about(now - window.end.likely)}", "past the window", "past")
+
+
+def _between(band: Band, now: float) -> str:
+    late = _about(band.late - now) if math.isfinite(band.late) else "over 3 h"
+    return f"{_about(band.early - now)} to {late}"
+
+
+def _about(seconds: float) -> str:
+    """Return a time to the nearest 10 s, from 10 min on to the minute."""
+    step = 10.0 if seconds < 600.0 else 60.0
+    return duration(step * round(max(seconds, 0.0) / step))
 
 
 def _waiting_clock(forecast: Forecast, state: State, now: float) -> Face:

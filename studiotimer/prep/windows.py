@@ -115,7 +115,7 @@ def span_of(changes: Changes, look: Look, foot_s: float = math.inf) -> Span:
     """
     stages = (changes.crisp_s, changes.sheen_s, changes.edges_s, changes.first_drip_s, changes.slump_s)
     start, end = look_window(look, (0.0, *stages))
-    return Span(start, min(end, HORIZON_S, math.inf if look == "melt" else foot_s))
+    return Span(start, min(end, HORIZON_S, math.inf if look in AIMS else foot_s))
 
 
 def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
@@ -137,7 +137,7 @@ def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
 
 def seen_foot_s(shot: Shot, scoop: Scoop) -> float:
     """Return when a hero's foot ends the look [s on set]; infinite where it is not in the frame or not foretold."""
-    found = foot_of(shot, scoop) if shot.foot_in_frame and shot.look != "melt" else None
+    found = foot_of(shot, scoop) if shot.foot_in_frame and shot.look not in AIMS else None
     return found.seconds if found else math.inf
 
 

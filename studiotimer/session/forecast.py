@@ -89,7 +89,7 @@ class Forecaster:
             band = NEVER
         else:
             band = band_of(footing.foot, life, scoop.since) if footing.foot else None
-        ends = band is not None and shot.foot_in_frame and shot.look != "melt"
+        ends = band is not None and shot.foot_in_frame and shot.look not in AIMS
         end = hero.end.earlier_of(band) if ends and band is not None else hero.end
         return replace(hero, foot=band, on_something=True, end=end)
 

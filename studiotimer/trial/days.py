@@ -1,0 +1,206 @@
+"""Many simulated days at once, on plan figures: people, pulls, scoops and accidents drawn, the rest as planned.
+
+What a day does (own rules): the assistant pulls for one group of heroes ahead, until every hero of it is good; the
+group is carried once it is there and the set is free; it stands until its frames are taken or its window ends; a take
+whose frames did not fit goes on with the next group. A dropped hero costs another good scoop and another walk. Whoever
+runs out of scoops of a flavour gives up the shot and goes on with the next; three hours after the planned wrap all go
+home. Spares are pulled when they are wanted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.thermal.learn import SET_SD
+from studiotimer.trial.figures import IceStock, Scene, Setup
+from studiotimer.trial.luck import Luck
+from studiotimer.trial.spans import drawn_span
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+OVERTIME_S = 3 * 3600.0
+GROUPS_MORE, GROUPS_TIMES = 6, 3
+"""A shot is given up after so many times its planned groups of heroes, and so many more (own rule)."""
+_DAY, _LOCKS, _GROUP = range(3)
+
+
+class StoppedError(Exception):
+    """The trial was stopped."""
+
+
+@dataclass(frozen=True)
+class Days:
+    """What n days came to. `pulls` (flavours, n); `lacking` the flavour that ran out first, -1 for none."""
+
+    got: Bools
+    """Whether every shot was got, whenever."""
+    end_s: Floats
+    """When the last shot was over [s after the call]."""
+    locks_s: Floats
+    """By how much all locks together were later than planned [s]."""
+    pulls: Floats
+    lacking: NDArray[np.int64]
+    ice_kg: Floats
+    ice_out_s: Floats
+    """When the dry ice is used up [s after the call]; infinite without dry ice."""
+
+
+class _Sim:
+    def __init__(self, setup: Setup, luck: Luck, days: int, seed: int, stopped: Callable[[], bool]) -> None:
+        self.setup, self.luck, self.days, self.seed, self.stopped = setup, luck, days, seed, stopped
+        flavours = setup.flavours
+        dice = self.dice(_DAY)
+        of_set = dice.standard_normal(days) * SET_SD
+        mixes = list(dict.fromkeys(flavour.mix for flavour in flavours))
+        by_mix = {mix: dice.standard_normal(days) for mix in mixes}
+        self.tau = np.stack([of_set + one.tau_mean + one.tau_sd * by_mix[one.mix] for one in flavours])
+        self.ice_spread = self.lognormal("ice_spread", dice.standard_normal(days))
+        door, which = dice.random((2, days))
+        places = np.array(sorted({flavour.freezer for flavour in flavours}))
+        open_at = np.where(door < luck.rates["freezer_door"], places[(which * len(places)).astype(int)], 0)
+        self.warm = np.stack([open_at == flavour.freezer for flavour in flavours])
+        self.left = np.array([[float(one.tubs * one.scoops_a_tub)] * days for one in flavours])
+        self.pulls: Floats = np.zeros((len(flavours), days))
+        self.lacking = np.full(days, -1)
+        self.set_free: Floats = np.zeros(days)
+        self.hand: Floats = np.zeros(days)
+        self.end: Floats = np.zeros(days)
+        self.locks: Floats = np.zeros(days)
+        self.got = np.ones(days, dtype=bool)
+
+    def dice(self, *purpose: int) -> np.random.Generator:
+        """Return the stream of a purpose, the same for every change that is tried on these days."""
+        return np.random.default_rng([self.seed, *purpose])
+
+    def lognormal(self, what: str, normal: Floats, planned: float = 1.0) -> Floats:
+        """Return spans about `planned` with the spread of `what`, one for each normal draw."""
+        return planned * np.exp(self.luck.people[what][1] * normal)
+
+    def shot(self, number: int, scene: Scene) -> None:
+        """Shoot one shot on every day."""
+        dice = self.dice(_LOCKS, number)
+        span = self.lognormal("lock_spread", dice.standard_normal(self.days), scene.locks_s)
+        late, more = dice.random((2, self.days))
+        span += np.where(late < self.luck.rates["late_lock"], span / 3.0, 0.0)
+        self.locks += span - scene.locks_s
+        began = self.set_free
+        self.set_free = self.set_free + span
+        takes = scene.takes + (more < self.luck.rates["one_take_more"]).astype(int)
+        looks = {one: each.at(self.tau[one], self.warm[one]) for one, each in scene.looks.items()}
+        frames = np.full(self.days, float(scene.frames))
+        going = np.ones(self.days, dtype=bool)
+        for group in range(GROUPS_TIMES * scene.planned + GROUPS_MORE):
+            if self.stopped():
+                raise StoppedError
+            began, taken = self._group(number, group, scene, looks, began, going, frames)
+            frames -= taken
+            over = going & (frames <= 0.0)
+            takes -= over
+            frames[over] = scene.frames
+            going &= (takes > 0) & (self.set_free < self.setup.wrap_s + OVERTIME_S)
+            if not going.any():
+                break
+        self.got &= takes <= 0
+
+    def _group(
+        self, number: int, group: int, scene: Scene, looks: dict[int, Floats], began: Floats, going: Bools,
+        frames: Floats,
+    ) -> tuple[Floats, Floats]:  # fmt: skip
+        """Pull, carry and shoot one group; return when it came on set and the frames taken of it.
+
+        Days that run out of scoops are taken out of `going`.
+        """
+        dice, heroes = self.dice(_GROUP, number, group), len(scene.heroes)
+        walks, dressing, reset, pulling = dice.standard_normal((4, self.days))
+        own = dice.standard_normal((heroes, 4, self.days))
+        first, again, drop = dice.random((3, heroes, self.days))
+        dropped = drop < self.luck.rates["dropped"]
+        pulls = pulls_until_good(first, self.setup.good_share)
+        pulls += np.where(dropped, pulls_until_good(again, self.setup.good_share), 0.0)
+        wanted = self._take(scene.heroes, pulls, going)
+        ready = np.maximum(self.hand, began) + self._pulled_in(wanted, pulling)
+        self.hand = np.where(going, ready, self.hand)
+        walk = self.lognormal("carry_s", walks, self.setup.carry_s) * (1.0 + dropped.sum(axis=0))
+        on_set = np.maximum(self.set_free, ready) + walk
+        spans = [drawn_span(scene.look, looks[one], own[place]) for place, one in enumerate(scene.heroes)]
+        start = np.max([one for one, _ in spans], axis=0)
+        end = np.min([one for _, one in spans], axis=0)
+        usable = np.maximum(start, self.lognormal("dress_spread", dressing, scene.dressing_s))
+        fit = np.where(end > usable, np.floor((end - usable) / scene.between_s) + 1.0, 0.0)
+        taken = np.where(going, np.minimum(fit, frames), 0.0)
+        stood = np.where(taken > 0.0, usable + (taken - 1.0) * scene.between_s, np.minimum(end, usable))
+        self.end = np.where(going, on_set + stood, self.end)
+        again_free = on_set + stood + self.lognormal("reset_spread", reset, self.setup.reset_s)
+        self.set_free = np.where(going, again_free, self.set_free)
+        return np.where(going, on_set, began), taken
+
+    def _take(self, heroes: tuple[int, ...], pulls: Floats, going: Bools) -> Floats:
+        """Take the pulls of a group from the tubs and return how many there are in all."""
+        wanted: Floats = np.zeros(self.pulls.shape)
+        for place, flavour in enumerate(heroes):
+            wanted[flavour] += pulls[place]
+        short = going & (wanted > self.left)
+        lacking = short.any(axis=0)
+        self.lacking = np.where(lacking & (self.lacking < 0), short.argmax(axis=0), self.lacking)
+        taken = np.where(going, np.minimum(wanted, self.left), 0.0)
+        self.left -= taken
+        self.pulls += taken
+        going &= ~lacking
+        total: Floats = taken.sum(axis=0)
+        return total
+
+    def _pulled_in(self, count: Floats, normal: Floats) -> Floats:
+        """Return the seconds that so many pulls take: lognormal, with mean and variance of independent pulls' sum."""
+        median, spread = self.luck.people["pull_s"]
+        return summed(median, spread, count, normal)
+
+
+def summed(median: float, spread: float, count: Floats, normal: Floats) -> Floats:
+    """Return draws for the sum of `count` independent lognormal spans, shape (n,) as `normal`; exact for one of them.
+
+    A lognormal with the sum's mean and variance (Fenton 1960, memory).
+    """
+    some = np.maximum(count, 1.0)
+    of_log = np.log1p((np.exp(spread**2) - 1.0) / some)
+    draws: Floats = count * median * np.exp((spread**2 - of_log) / 2.0 + np.sqrt(of_log) * normal)
+    return draws
+
+
+def pulls_until_good(uniform: Floats, share: float) -> Floats:
+    """Return the pulls until one is good, each good with `share`: geometric, one for each uniform draw, same shape."""
+    if share >= 1.0:
+        return np.ones(uniform.shape)
+    pulls: Floats = np.floor(np.log1p(-uniform) / np.log1p(-share)) + 1.0
+    return pulls
+
+
+def try_days(setup: Setup, luck: Luck, days: int, seed: int, stopped: Callable[[], bool] = lambda: False) -> Days:
+    """Return what `days` days came to; the same for one seed, and the same luck for every change of the setup.
+
+    Raises StoppedError when `stopped` says so.
+    """
+    sim = _Sim(setup, luck, days, seed, stopped)
+    for number, scene in enumerate(setup.shots):
+        sim.shot(number, scene)
+    used, out = _ice_used(setup.ice, sim.end, sim.ice_spread)
+    return Days(sim.got, sim.end, sim.locks, sim.pulls, sim.lacking, used, out)
+
+
+def _ice_used(ice: IceStock | None, end: Floats, spread: Floats) -> tuple[Floats, Floats]:
+    """Return the dry ice used by the end of each day [kg], and when what was bought is used up [s after the call]."""
+    if ice is None:
+        return np.zeros(end.shape), np.full(end.shape, np.inf)
+    box, on_set = ice.box_kg_s * spread, ice.set_kg_s * spread
+    rate, by_call = on_set, ice.way_kg - on_set * ice.set_since_s
+    if ice.box_for_s is None:
+        rate, by_call = rate + box, by_call - box * ice.box_since_s
+    else:
+        by_call = by_call + box * ice.box_for_s
+    with np.errstate(divide="ignore", invalid="ignore"):
+        out = np.where(rate > 0.0, (ice.bought_kg - by_call) / rate, np.inf)
+    return by_call + rate * end, out

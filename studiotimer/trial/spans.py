@@ -1,0 +1,119 @@
+"""When scoops of one shot have its look, over what tau could be: reckoned at a few, read between them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.prep.looks import Look
+from studiotimer.prep.plan import Hero, Plan, Shot
+from studiotimer.prep.windows import scoop_of
+from studiotimer.thermal.criteria import targets
+from studiotimer.thermal.drain import drained_after
+from studiotimer.thermal.edge import edge_clock
+from studiotimer.thermal.learn import RESIDUAL_SD, SCOOP_SD
+from studiotimer.thermal.material import uniform_enthalpy
+from studiotimer.thermal.scoop import HORIZON_S, Scoop, changes_of, edge_changes
+
+Floats = NDArray[np.float64]
+
+WARM_K = 3.0
+"""By how much a freezer is too warm whose door stood open (own rule)."""
+CRISP, SHEEN, EDGES, DRIP, SLUMP = range(5)
+_OFF = np.linspace(-1.2, 1.2, 49)
+_BODY_OFF = np.array([-0.6, 0.0, 0.6])
+
+
+@dataclass(frozen=True)
+class Looks:
+    """When a scoop changes [s on set]: `times` (2, 5, T) from its freezer as set and WARM_K warmer, at T `taus`."""
+
+    taus: Floats
+    times: Floats
+
+    def at(self, tau: Floats, warm: NDArray[np.bool_]) -> Floats:
+        """Return crisp, sheen, edges, drip and slump, shape (5, n), at n taus, `warm` where the freezer was."""
+        read = partial(np.interp, tau, self.taus)
+        return np.where(warm, *([read(row) for row in self.times[case]] for case in (1, 0)))
+
+
+def drawn_span(look: Look, times: Floats, normals: Floats) -> tuple[Floats, Floats]:
+    """Return when one scoop a day comes into a look and leaves it [s on set], shape (n,) each.
+
+    `times` (5, n) are the model's, `normals` (4, n) standard normal: what the scoop differs from its mates, then the
+    residuals of edges, first drip and slump, each on the logarithm of its time.
+    """
+    crisp, sheen, edges, drip, slump = times * np.exp(SCOOP_SD * normals[0])
+    edges = np.maximum(edges * np.exp(RESIDUAL_SD["edges"] * normals[1]), sheen)
+    if look != "melt":
+        return (crisp if look == "crisp" else sheen), edges
+    slump = np.maximum(slump * np.exp(RESIDUAL_SD["slump"] * normals[3]), edges)
+    drip = np.minimum(np.maximum(drip * np.exp(RESIDUAL_SD["first drip"] * normals[2]), edges), slump)
+    return drip, slump
+
+
+def looks_of(plan: Plan) -> list[dict[str, Looks]]:
+    """Return, for each shot of a plan, the looks of each flavour in it, with the plan's dry ice.
+
+    Raises PlanError for a mix or a light that is not known.
+    """
+    found: list[dict[str, Looks]] = []
+    bodies = iter(_slumps([scoop for shot in plan.shots if shot.look == "melt" for _, scoop in _scoops(plan, shot)]))
+    for shot in plan.shots:
+        looks = {}
+        for flavour, scoop in _scoops(plan, shot):
+            taus = scoop.tau + _OFF
+            times = np.stack([_edge_times(one, taus) for one in _from_two_freezers(scoop)])
+            if shot.look == "melt":
+                times[:, SLUMP] = next(bodies)
+                times[:, DRIP] = np.minimum(times[:, DRIP], times[:, SLUMP])
+            looks[flavour] = Looks(taus, np.minimum(times, HORIZON_S))
+        found.append(looks)
+    return found
+
+
+def _scoops(plan: Plan, shot: Shot) -> Iterator[tuple[str, Scoop]]:
+    for flavour in dict.fromkeys(hero.flavour for hero in shot.heroes):
+        yield flavour, scoop_of(plan, shot, Hero(flavour=flavour), iced=True)
+
+
+def _from_two_freezers(scoop: Scoop) -> tuple[Scoop, Scoop]:
+    return scoop, replace(scoop, start_c=min(scoop.start_c + WARM_K, -1.0))
+
+
+def _edge_times(scoop: Scoop, taus: Floats) -> Floats:
+    """Return crisp, sheen, edges and drained [s on set] and no slump at each of `taus`, shape (5, T)."""
+    goals, slow = targets(scoop.mix), np.exp(taus)
+    edge = np.full(taus.shape, float(uniform_enthalpy(scoop.mix, scoop.start_c)))
+    drained: Floats = np.zeros(taus.shape)
+    for piece in scoop.history:
+        clock = edge_clock(scoop.mix, piece.surroundings, scoop.build.width_m, scoop.build.edge_m)
+        drained = drained_after(clock, goals, edge, drained, piece.seconds / slow)
+        edge = clock.advance(edge, piece.seconds / slow)
+    looks = edge_changes(scoop.mix, edge, drained, scoop.on_set, scoop.build).T * slow
+    return np.vstack([looks, np.full(taus.shape, math.inf)])
+
+
+def _slumps(scoops: Sequence[Scoop]) -> Iterator[Floats]:
+    """Yield when each scoop slumps, shape (2, T), all at once: a parabola in its logarithm over tau."""
+    cases = [
+        replace(one, tau=scoop.tau + off) for scoop in scoops for one in _from_two_freezers(scoop) for off in _BODY_OFF
+    ]
+    slumps = np.array([each.slump_s for each in changes_of(cases)] if cases else [])
+    for of_scoop in slumps.reshape(len(scoops), 2, len(_BODY_OFF)):
+        yield np.stack([np.exp(np.polyval(np.polyfit(_BODY_OFF, _logs(row), 2), _OFF)) for row in of_scoop])
+
+
+def _logs(slumps: Floats) -> Floats:
+    """Return the logarithms of slumps at _BODY_OFF; what is past what the model looks ahead goes on as tau does."""
+    logs = np.log(np.maximum(slumps, 1.0))
+    for place in range(len(logs)):
+        if not np.isfinite(logs[place]):
+            before = logs[place - 1] if place else np.log(HORIZON_S) + _BODY_OFF[0]
+            logs[place] = before + _BODY_OFF[place] - _BODY_OFF[place - 1 if place else 0]
+    return logs

@@ -67,7 +67,7 @@ def test_melting_of_a_half_space(monkeypatch):
 
     x = brentq(balance, 1e-6, 5.0)
     radius, seconds = 20.0, 40_000.0
-    grid = Grid.stretched(300, 1.03)
+    grid = Grid.stretched(300, 300, 1.03, 1.03)
     state = run(monkeypatch, substance, lambda t: 1e5 * (hot - t), radius, seconds, grid, cold * heat, 500.0)
     depth = radius * (1 - grid.nodes[:, 0])
     t = substance.temperature(state)

@@ -83,7 +83,7 @@ def test_less_stabiliser_loses_its_edges_sooner():
 @pytest.mark.parametrize("name", CLASSES)
 def test_working_times_run_from_seconds_to_a_few_minutes(name):
     """Common practice: seconds under a hot lamp with a thin edge, a few minutes under a cool one."""
-    hot = room(26.0, 0.5, parse_light("tungsten 50000 lx").absorbed("pale"))
+    hot = room(26.0, 0.5, parse_light("tungsten 63000 lx").absorbed("pale"))
     assert 5.0 < on_set(name, hot, Build(edge_m=0.0006)).edges_s < 60.0
     assert 120.0 < on_set(name).edges_s < 420.0
 

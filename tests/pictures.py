@@ -160,7 +160,7 @@ def _rehearse(studio: Studio, window, path: Path, test, after: float) -> None:
 
 def _details(studio: Studio, window) -> None:
     page = window.page
-    page.stand("Keys are not heard: click this window.", urgent=True)
+    page.stand("Keys are not heard: click this screen.", urgent=True)
     studio.shoot(window, "set-no-focus", ("1280x800", "1920x1080"))
     window._stand()
     page.act("next")
@@ -196,11 +196,14 @@ def main(argv: list[str]) -> int:
     with tempfile.TemporaryDirectory() as folder, home(folder):
         from tests.cue_pictures import cue_pages
         from tests.prep_pictures import prep_page
+        from tests.set_pictures import FIVE, set_states
         from tests.settings_pictures import settings
 
+        SIZES.update(FIVE)
         studio = Studio(out)
         set_page(studio)
         cue_pages(studio)
+        set_states(studio)
         wrap_page(studio)
         settings(Studio(out))
         prep_page(studio)

@@ -9,7 +9,7 @@ Look = Literal["crisp", "sheen", "melt", "first drip", "run", "pool"]
 LOOKS: tuple[Look, ...] = get_args(Look)
 USUAL_LOOKS: tuple[Look, ...] = LOOKS[:3]
 
-STAGES = ("frosted", "crisp", "sheen", "edges gone", "dripping", "slumped")
+STAGES = ("frosted", "matte", "sheen", "edges gone", "dripping", "slumped")
 CHANGES = ("hero in", "crisp", "sheen", "edges", "first drip", "slump")
 """What begins each of STAGES, as it is called."""
 
@@ -26,7 +26,7 @@ class Later(Protocol):
 T = TypeVar("T", bound="Later")
 
 _WINDOWS: dict[Look, tuple[tuple[str, float], tuple[str, float]]] = {
-    "crisp": (("crisp", 0.0), ("edges gone", 0.0)),
+    "crisp": (("matte", 0.0), ("edges gone", 0.0)),
     "sheen": (("sheen", 0.0), ("edges gone", 0.0)),
     "melt": (("dripping", 0.0), ("slumped", 0.0)),
     "first drip": (("dripping", 0.0), ("dripping", 45.0)),

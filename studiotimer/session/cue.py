@@ -17,11 +17,33 @@ Sound = Literal["pull", "thirty", "swap"]
 NOW_S = 1.0
 
 
+@dataclass(frozen=True, slots=True)
+class Chip:
+    """One scoop of a cue, or a flavour that has no number yet: where it comes from and where it goes, if it moves."""
+
+    scoop: int | None
+    flavour: str
+    came: str = ""
+    to: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """A cue in parts, to be drawn: a verb, the place it is about, its scoops, the word between them, other words."""
+
+    verb: str
+    place: str = ""
+    chips: tuple[Chip, ...] = ()
+    joined: str = ""
+    rest: str = ""
+
+
 @dataclass(frozen=True)
 class Cue:
     """Something asked of a person: what to do, from which session second on, and the call it makes.
 
-    `kind` is None when there is nothing to call ("let the fog clear"). `note` says more, where there is room.
+    `kind` is None when there is nothing to call ("let the fog clear"). `note` says more, where there is room. `parts`
+    are what is drawn of it; `words` are what the log and readers have.
     """
 
     kind: str | None
@@ -30,6 +52,7 @@ class Cue:
     given: Mapping[str, Any] = field(default_factory=dict)
     sound: Sound | None = None
     note: str = ""
+    parts: Parts = Parts("")
 
     def said_at(self, now: float) -> str:
         """Return the cue as a verb and a time: "Pull pistachio in 0:40"."""

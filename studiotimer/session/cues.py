@@ -9,6 +9,7 @@ from studiotimer.session import lining, placing
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Cue, Sound, action
 from studiotimer.session.desk import Desk, next_shot
+from studiotimer.session.parts import with_parts
 from studiotimer.session.state import State
 
 __all__ = ["Cue", "Sound", "cues"]
@@ -48,7 +49,7 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     found = [cue for cue in found if _can_be(cue, desk.state)]
     standing = [cue for cue in found if cue.due <= desk.at + SOON_S]
     standing.sort(key=lambda cue: max(cue.due, desk.at))
-    return standing or [_fallback(desk, found)]
+    return [with_parts(cue, desk) for cue in standing or [_fallback(desk, found)]]
 
 
 def _can_be(cue: Cue, state: State) -> bool:

@@ -57,7 +57,9 @@ def _plate_usual(plan: Plan, shot: Shot | None) -> float:
 
 
 MEASURES: dict[Measured, Measure] = {
-    "air_c": _celsius("set air", units.TEMPERATURE._replace(usual=(-40.0, 40.0)), 0.5, lambda plan, _: plan.room.air_c),
+    "air_c": _celsius(
+        "air at the set", units.TEMPERATURE._replace(usual=(-40.0, 40.0)), 0.5, lambda plan, _: plan.room.air_c
+    ),
     "humidity": Measure(
         "humidity", units.PERCENT, 0.01, lambda v: f"{v * 100:.0f} %", lambda plan, _: plan.room.humidity
     ),

@@ -23,7 +23,7 @@ DEEDS: dict[Action, tuple[tuple[str, ...], str]] = {
     "more": (("X",), "More calls"),
     "seen": (("Y",), "Seen: end the cue's sound"),
     "keep": (("T",), "Keep the hero one minute more"),
-    "dim": (("Z",), "Dim the windows"),
+    "dim": (("Z",), "Dim the screens"),
     "crew": (("C",), "Crew screen"),
     "watch": (("V",), "Watch a picture folder"),
     "elsewhere": (("F8",), "Do what a warning offers"),

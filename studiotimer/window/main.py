@@ -237,7 +237,7 @@ class MainWindow(QMainWindow):
         self.page.calls.watch_wanted.connect(self.watch)
         self.running.trouble.connect(lambda _: self._stand())
         self.running.accepted.connect(lambda _: self._stand())
-        self.nav.show_session(self.page, self.running)
+        self.nav.show_session(self.page, self.page.header.top, self.running)
         if before is not None:
             before.deleteLater()
         self.running.moved.connect(self._moved)

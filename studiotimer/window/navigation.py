@@ -36,7 +36,9 @@ KEYS: dict[View, str] = {"prep": "F2", "set": "F3", "wrap": "F4"}
 WORDS: dict[View, str] = {"start": "Start", "prep": "Prep", "set": "Set", "wrap": "Wrap"}
 ASKS: tuple[Action, ...] = ("settings", "key_list")
 HEIGHT = 26
-ROOMY = 700
+SET_HEIGHT = 38
+"""Over the Set page, whose shot and locks stand in the strip too."""
+ROOMY, ROOMY_SET = 700, 1150
 """From this width on, the words at the top have room for their keys."""
 LEAST = 560
 """Below this width each has one word."""
@@ -84,7 +86,9 @@ class Navigation(QWidget):
         self.pages = Stack()
         self.setFixedHeight(HEIGHT)
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        row = QHBoxLayout(self)
+        self._top: QWidget | None = None
+        """What the Set page has in the strip: its shot and locks."""
+        row = self._row = QHBoxLayout(self)
         row.setContentsMargins(30, 4, 26, 0)
         row.setSpacing(4)
         self.clock = SpokenLabel("clock of the open session")
@@ -133,8 +137,8 @@ class Navigation(QWidget):
             return "start"
         return "prep" if current is self.prep else "wrap" if current is self.wrap else "set"
 
-    def show_session(self, page: QWidget, running: Running) -> None:
-        """Show the Set page of a session that was opened; the one before is done with."""
+    def show_session(self, page: QWidget, top: QWidget, running: Running) -> None:
+        """Show the Set page of a session that was opened, `top` in the strip; the one before is done with."""
         old, self._set, self._running = self._set, page, running
         self._plan, self._warned = running.session.plan, None
         self.pages.back()
@@ -142,6 +146,8 @@ class Navigation(QWidget):
         self.pages.setCurrentWidget(page)
         page.setFocus()
         self._take_away(old)
+        self._top = top
+        self._row.insertWidget(0, top, 1)
         self._stand()
 
     def leave_session(self) -> None:
@@ -154,6 +160,11 @@ class Navigation(QWidget):
 
     def _take_away(self, page: QWidget | None) -> None:
         """Be done with a session's page."""
+        if self._top is not None:
+            self._row.removeWidget(self._top)
+            self._top.hide()
+            self._top.deleteLater()
+            self._top = None
         if page is not None:
             self.pages.removeWidget(page)
             page.deleteLater()
@@ -295,6 +306,8 @@ class Navigation(QWidget):
         self.buttons["set"].setVisible(self._set is not None)
         for name, shortcut in self._shortcuts.items():
             shortcut.setEnabled(view != "set" or KEYS[name] not in self._bound)
+        if self._top is not None:
+            self._top.setVisible(view == "set")
         self.clock.setVisible(view != "set" and self._running is not None)
         if view != "set" and self._running is not None:
             self._tick()
@@ -315,7 +328,7 @@ class Navigation(QWidget):
         if not self.isVisible():
             return
         one = self._one()
-        self.setFixedHeight(round(HEIGHT * one))
+        self.setFixedHeight(round((SET_HEIGHT if self.view == "set" else HEIGHT) * one))
         _restyle(self, _style(theme.DARK if dark else theme.LIGHT, one))
 
     def _one(self) -> float:
@@ -327,7 +340,7 @@ class Navigation(QWidget):
         """Name the pages, with their keys where there is room for them."""
         one, width = self._one(), self.window().width()
         for button, words in self._short.items():
-            shown = words if width >= ROOMY * one else words[:1]
+            shown = words if width >= (ROOMY_SET if self.view == "set" else ROOMY) * one else words[:1]
             one_word = words[0].split()[-1].capitalize()
             button.setText("  ".join(shown).strip() if width >= LEAST * one else one_word)
 
@@ -355,7 +368,7 @@ class Navigation(QWidget):
         """Show the running session's clock while its own page is out of view."""
         if self._running is not None:
             shown = face.clock(self._running.forecast, self._running.state, self._running.session.time())
-            self.clock.setText(f"{shown.label} {shown.words}")
+            self.clock.setText(f"{shown.label} {shown.words}".rstrip())
 
     def _button(self, view: View) -> QPushButton:
         key = KEYS.get(view, "")

@@ -17,7 +17,7 @@ from studiotimer.window import theme
 
 STAGE_COLOURS = {
     "frosted": theme.FROST,
-    "crisp": theme.CRISP,
+    "matte": theme.CRISP,
     "sheen": theme.CUSTARD,
     "edges gone": theme.CARAMEL,
     "dripping": theme.CHERRY,
@@ -125,8 +125,8 @@ def paint_ribbon(
         box = QRectF(body.x(), body.y() + index * (height + gap), body.width(), height)
         name = QRectF(area.x(), box.y(), column - 10 * scale, box.height())
         _paint_name(painter, name, band, text, scale)
-        _paint_band(painter, box, band, per_second, scale, ribbon.now)
-        _paint_foot(painter, box, band, per_second, scale)
+        paint_band(painter, box, band, per_second, scale, ribbon.now)
+        paint_foot(painter, box, band, per_second, scale)
     _paint_window(painter, body, ribbon, per_second, text, scale)
     if math.isfinite(ribbon.now):
         _paint_now(painter, body, ribbon, per_second, text, scale)
@@ -134,7 +134,7 @@ def paint_ribbon(
     _paint_axis(painter, body, ribbon, per_second, quiet, scale)
 
 
-def _paint_foot(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
+def paint_foot(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
     """Mark a foot by half a puddle at the foot of its band."""
     x = box.x() + band.foot * per_second
     if not math.isfinite(x) or not box.left() <= x <= box.right():
@@ -177,7 +177,10 @@ def _paint_name(painter: QPainter, box: QRectF, band: RibbonBand, text: QColor, 
     painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
 
 
-def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float, now: float) -> None:
+def paint_band(
+    painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float, now: float, words: bool = True
+) -> None:
+    """Draw one hero's stages into `box`, which begins at the ribbon's zero; `now` in seconds from there."""
     shape = QPainterPath()
     radius = min(box.height() / 2, 14.0 * scale)
     shape.addRoundedRect(box, radius, radius)
@@ -196,18 +199,19 @@ def _paint_band(painter: QPainter, box: QRectF, band: RibbonBand, per_second: fl
             shade = QColor(theme.INK if stage != "slumped" else theme.CREAM)
             shade.setAlpha(36)
             painter.fillRect(part, QBrush(shade, _TEXTURES[stage]))
-        _paint_stage_words(painter, part, stage, scale, box.x() + now * per_second)
+        if words:
+            _paint_stage_words(painter, part, stage, scale, box.x() + now * per_second)
     painter.restore()
 
 
 def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float, now_x: float) -> None:
-    """Write a stage's name at its left end, past the line for now where that would cross it, if it has room there."""
+    """Write a stage's name at its left end, past the line for now, if it has room there."""
     size = min(max(part.height() * 0.46, theme.unzoomed(theme.TINY)), (theme.SMALL + 1) * scale)
     painter.setFont(theme.font(size, "strong"))
     painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped") else theme.INK))
     width = QFontMetricsF(painter.font()).horizontalAdvance(stage)
     left = part.left() + 9 * scale
-    if left - 6 * scale <= now_x <= left + width + 6 * scale:
+    if left - 6 * scale <= now_x:
         left = now_x + 10 * scale
     if left + width <= part.right() - 4 * scale:
         place = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft

@@ -100,6 +100,35 @@ DARK = Theme("dark", INK, PANEL, RAISED, CREAM, "#A9A89F", FROST, "#E5A45C", "#E
 LIGHT = Theme("light", PAPER, "#FFFFFF", "#F1EADD", INK, "#5F625F", "#2B6F87", "#8A4A10", "#A52A39", "#DED5C4")
 
 
+def luminance(colour: str) -> float:
+    """Return the relative luminance of a colour, 0 to 1 (WCAG 2.2)."""
+
+    def linear(part: float) -> float:
+        return part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
+
+    parts = QColor(colour)
+    return 0.2126 * linear(parts.redF()) + 0.7152 * linear(parts.greenF()) + 0.0722 * linear(parts.blueF())
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast of two colours, 1 to 21 (WCAG 2.2)."""
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+@cache
+def lightened(colour: str, ground: str = INK, wanted: float = 7.0) -> str:
+    """Return a colour with as little white in it as it takes to stand out on a ground, and no less than `wanted`."""
+    given = QColor(colour)
+    for percent in range(101):
+        mixed = QColor(
+            *(round(part + (255 - part) * percent / 100) for part in (given.red(), given.green(), given.blue()))
+        ).name()
+        if contrast(mixed, ground) >= wanted:
+            return mixed
+    return "#ffffff"
+
+
 @cache
 def _load_fonts() -> str:
     """Load the shipped typeface and return its family's name."""

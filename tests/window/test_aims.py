@@ -17,17 +17,17 @@ def asked(look) -> Shot:
 
 
 @pytest.mark.parametrize(
-    ("look", "now", "words", "label", "standing"),
+    ("look", "now", "words", "detail"),
     [
-        ("first drip", 0.0, "4:40", "drips in 2:50 to 8:20", "coming"),
-        ("first drip", 280.0, "0:40", "drips, ends in 0:00 to 4:20", "running"),
-        ("run", 0.0, "4:40", "runs in 2:50 to 8:20", "coming"),
-        ("pool", 400.0, "+1:20", "past the window", "past"),
+        ("first drip", 0.0, "5:20", "drips in 2:50 to 8:20"),
+        ("first drip", 280.0, "0:40", "drips, ends in 0:00 to 4:20"),
+        ("run", 0.0, "5:20", "runs in 2:50 to 8:20"),
+        ("pool", 400.0, "0:00", "window ended 1:20 ago"),
     ],
 )
-def test_what_the_clock_says(look, now, words, label, standing):
+def test_what_the_clock_says(look, now, words, detail):
     face = clock(Forecast(0.0, CLIMATE, window=WINDOW), State(shot=asked(look)), now)
-    assert (face.words, face.label, face.standing) == (words, label, standing)
+    assert (face.words, face.label, face.detail) == (words, "life left", detail)
 
 
 def test_a_crisp_scoop_s_clock_counts_seconds():

@@ -4,13 +4,11 @@ from itertools import pairwise
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QFontMetricsF
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer.session.cues import Cue
-from studiotimer.window import theme
+from studiotimer.session.parts import with_parts
 from studiotimer.window.set import crew_place
-from studiotimer.window.set.fitting import fitted_to
 from studiotimer.window.set.routes import routes
 from tests.window.test_set_page import forecast_after, make
 
@@ -38,7 +36,7 @@ def test_it_shows_clock_cue_shot_and_time_of_day(shoot, crew):
     assert len(time.split(":")) == 3
 
 
-def test_the_clock_is_a_third_of_the_height_and_little_is_coloured(crew):
+def test_the_figures_are_a_quarter_of_the_height_and_little_is_coloured(crew):
     image = crew.grab().toImage()
     width, height = image.width(), image.height()
     bright = [[image.pixelColor(x, y) for x in range(0, width, 4)] for y in range(0, height, 4)]
@@ -46,7 +44,7 @@ def test_the_clock_is_a_third_of_the_height_and_little_is_coloured(crew):
         index for index, row in enumerate(bright) if sum(one.lightness() > 150 for one in row[: len(row) // 2]) > 20
     ]
     longest = max(run_lengths(rows))
-    assert longest * 4 >= height / 3
+    assert longest * 4 >= height / 4
     colours = [one for row in bright for one in row]
     coloured = sum(one.hsvSaturationF() > 0.25 and one.valueF() > 0.3 for one in colours)
     assert coloured / len(colours) <= 0.05
@@ -168,7 +166,7 @@ def test_routes_of_every_cue_that_moves_a_scoop(qtbot, shoot):
     desk = shoot.running.desk()
 
     def said(kind, **given):
-        return routes(Cue(kind, "", 0.0, given), desk)
+        return routes(with_parts(Cue(kind, "", 0.0, given), desk))
 
     assert said("swap", **{"out": 1, "in": 4}) == ["4 pistachio, box to left", "1 pistachio, left to out"]
     assert said("out", scoops=[2]) == ["2 hazelnut, top to out"]
@@ -176,15 +174,3 @@ def test_routes_of_every_cue_that_moves_a_scoop(qtbot, shoot):
     assert said("pull", flavour="lemon") == ["lemon, tub to box"]
     assert said("judge", scoop=4, **{"as": "reject"}) == ["4 pistachio, box to out"]
     assert said("lamp", on=True) == []
-
-
-def test_a_long_name_is_shortened_and_the_time_never(qtbot):
-    metrics = QFontMetricsF(theme.font(40))
-    words = "Out 1 pistachio with a very, very long name indeed"
-    for room in (300.0, 600.0, 2000.0):
-        shown = fitted_to(words, "in 2:32", metrics, room)
-        assert shown.endswith(" in 2:32")
-        assert metrics.horizontalAdvance(shown) <= room + 1
-    assert fitted_to(words, "in 2:32", metrics, 2000.0) == f"{words} in 2:32"
-    assert fitted_to(words, "", metrics, 2000.0) == words
-    assert fitted_to(words, "in 2:32", metrics, 20.0) == "in 2:32"

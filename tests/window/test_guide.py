@@ -82,6 +82,6 @@ def test_the_help_page_is_one_key_away_and_covers_no_clock(qtbot, shoot, press):
     text = part.browser.toPlainText()
     assert "own rule" in text
     assert "How" in text
-    assert shoot.page.clock.isVisible()
+    assert shoot.page.cue_label.isVisible()
     press(shoot, K.Key_F5)
     assert not isinstance(shoot.page.below.currentWidget(), HelpPart)

@@ -138,10 +138,10 @@ def test_the_set_page_fills_its_window_at_any_size(qtbot, drawn, plan, session_p
     page.refresh()
     QApplication.processEvents()
     zoom = theme.zoom()
-    assert page.clock.height() * zoom >= 800 / 4
+    assert page.clock.figure_height * zoom >= 800 / 5
     assert page.cue_button.height() * zoom == pytest.approx(theme.TARGET, abs=2)
     assert page.cue_button.geometry().bottom() < page.height()
-    for over, under in ((page.header, page.clock), (page.clock, page.ribbon), (page.ribbon, page.below)):
+    for over, under in ((page.header, page.hero), (page.hero, page.cue_label), (page.cue_label, page.below)):
         assert over.geometry().bottom() <= under.geometry().top() + 2
     assert unreachable(page) == []
 

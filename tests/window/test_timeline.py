@@ -80,7 +80,7 @@ def test_every_stage_is_drawn_where_it_was(qtbot, demo):
                 continue
             assert image.pixelColor(round(x), round(box.top() + 5)).name() == QColor(STAGE_COLOURS[span.words]).name()
             seen.add(span.words)
-    assert {"frosted", "crisp", "sheen"} <= seen
+    assert {"frosted", "matte", "sheen"} <= seen
 
 
 def test_hover_tells_what_is_there(view, demo):

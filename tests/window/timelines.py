@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 from studiotimer.wrap.timeline import Mark, Picture, Row, Span, Timeline
 
-STAGES = ("frosted", "crisp", "sheen", "edges gone", "dripping")
+STAGES = ("frosted", "matte", "sheen", "edges gone", "dripping")
 
 
 def large(scoops, frames, length=40_000.0):

@@ -149,7 +149,7 @@ def test_what_was_seen_takes_the_place_of_what_was_reckoned(review):
     assert passage.starts[2] == pytest.approx(130)
     assert passage.seen == {2}
     assert list(passage.starts) == sorted(passage.starts)
-    assert STAGES[passage.stage_at(129.9)] in ("frosted", "crisp")
+    assert STAGES[passage.stage_at(129.9)] in ("frosted", "matte")
     assert STAGES[passage.stage_at(130.1)] == "sheen"
     assert passage.ended_as_seen() is False
 

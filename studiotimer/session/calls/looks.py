@@ -5,13 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from studiotimer.session.calls.offers import assumed_pull, given_numbers, of_scoops, of_words, on_set
+from studiotimer.session.calls.offers import assumed_pull, given_numbers, of_scoops, on_set
 from studiotimer.session.calls.record import Call, Field, Options
 from studiotimer.session.calls.scooping import assumed, with_scoop
 from studiotimer.session.desk import Desk, Fields, NoDefaultError
 from studiotimer.session.entries import SEEN, STAGES_SEEN, Entry, Seen
 from studiotimer.session.fields import Number, Span
 from studiotimer.session.state import State
+
+SEEN_WORDS: dict[Seen, str] = {
+    "sheen": "sheen",
+    "edges": "edges gone",
+    "first drip": "first drip",
+    "slump": "slump",
+    "foot": "foot",
+}
 
 
 class LookSeen(Entry):
@@ -47,7 +55,7 @@ def _look_default(desk: Desk) -> Fields:
 
 def _look_choices(desk: Desk, asked: LookSeen) -> list[Field]:
     return [
-        of_words("seen", "seen", SEEN, asked.seen),
+        Options("seen", "change", tuple((seen, SEEN_WORDS[seen]) for seen in SEEN), asked.seen),
         Options("not_yet", "is", ((False, "there"), (True, "not yet")), asked.not_yet),
         of_scoops("scoop", "scoop", desk, on_set(desk), asked.scoop),
     ]
@@ -55,11 +63,11 @@ def _look_choices(desk: Desk, asked: LookSeen) -> list[Field]:
 
 LOOK = Call(
     model=LookSeen,
-    name="Look seen",
+    name="Change",
     rule=_look_rule,
     default=_look_default,
     choices=_look_choices,
-    words=lambda call: f"{call.scoop}: {call.seen} not yet" if call.not_yet else f"{call.scoop} shows {call.seen}",
+    words=lambda call: f"{call.scoop}: {SEEN_WORDS[call.seen]}{' not yet' * call.not_yet}",
     short=lambda call: f"{call.scoop} {call.seen}{' not yet' * call.not_yet}",
     by="anyone",
 )

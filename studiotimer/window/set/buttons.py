@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QContextMenuEvent, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import (
+    QColor,
+    QContextMenuEvent,
+    QFont,
+    QFontMetricsF,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+)
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from studiotimer.window import theme
@@ -19,6 +29,17 @@ def press_by_key(button: QAbstractButton, event: QKeyEvent) -> None:
         event.ignore()
     elif not event.isAutoRepeat():
         button.click()
+
+
+def whole_words(words: str, font: QFont, room: float) -> str:
+    """Return as many words from the beginning as have room whole; a first one that has none is shortened."""
+    metrics = QFontMetricsF(font)
+    parts = words.split(" ")
+    for count in range(len(parts), 0, -1):
+        shown = " ".join(parts[:count]).rstrip(",:; ")
+        if metrics.horizontalAdvance(shown) <= room:
+            return shown
+    return metrics.elidedText(parts[0], Qt.TextElideMode.ElideRight, room)
 
 
 class CallButton(QAbstractButton):
@@ -103,10 +124,10 @@ class CallButton(QAbstractButton):
     def _paint_call(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
         """Draw icon and key above, the call and what it would do below."""
         scale = self.height() / theme.TARGET
-        inner = box.adjusted(10 * scale, 8 * scale, -8 * scale, -8 * scale)
+        inner = box.adjusted(9 * scale, 8 * scale, -6 * scale, -8 * scale)
         side = 20 * scale
         paint_icon(painter, self._icon, QRectF(inner.x(), inner.y(), side, side), text.name())
-        painter.setFont(theme.font(theme.TINY * scale))
+        painter.setFont(theme.font(max(13 * scale, theme.unzoomed(13))))
         painter.setPen(quiet)
         right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         painter.drawText(QRectF(inner.x(), inner.y(), inner.width(), side), right, self._key)
@@ -115,7 +136,7 @@ class CallButton(QAbstractButton):
         self._fit(painter, title, self._title, (theme.BODY - 1) * scale, "strong", text, Qt.AlignmentFlag.AlignLeft)
         below = QRectF(inner.x(), inner.bottom() - 17 * scale, inner.width(), 17 * scale)
         if self._detail:
-            self._fit(painter, below, self._detail, theme.TINY * scale, "regular", quiet, Qt.AlignmentFlag.AlignLeft)
+            self._fit(painter, below, self._detail, 13 * scale, "regular", quiet, Qt.AlignmentFlag.AlignLeft)
 
     def _paint_cue(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
         """Draw the cue and its key in the middle."""
@@ -126,21 +147,21 @@ class CallButton(QAbstractButton):
         self._fit(painter, words, self._title, (theme.LARGE + 2) * scale, "strong", text, Qt.AlignmentFlag.AlignHCenter)
         key = QRectF(box.x(), middle + below - 8 * scale, box.width(), 18 * scale)
         below_it = ",  ".join(part for part in (self._detail, self._key) if part)
-        self._fit(painter, key, below_it, theme.TINY * scale, "regular", quiet, Qt.AlignmentFlag.AlignHCenter)
+        self._fit(painter, key, below_it, 13 * scale, "regular", quiet, Qt.AlignmentFlag.AlignHCenter)
 
     def _fit(
         self, painter: QPainter, box: QRectF, words: str, size: float, weight: theme.Weight, colour: QColor,
         side: Qt.AlignmentFlag,
     ) -> None:  # fmt: skip
-        """Write words into a box, smaller where they are too long, cut off only at the smallest size."""
-        tiny = theme.unzoomed(theme.TINY)
+        """Write words into a box, smaller where they are too long, without the last ones where they still are."""
+        tiny = theme.unzoomed(13)
         wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
         while wide > box.width() and size > tiny:
             size = max(tiny, size - 0.5)
             wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
         painter.setFont(theme.font(size, weight))
         painter.setPen(colour)
-        shown = QFontMetricsF(painter.font()).elidedText(words, Qt.TextElideMode.ElideRight, box.width())
+        shown = whole_words(words, painter.font(), box.width())
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, shown)
 
     def _colours(self) -> tuple[QColor, QColor, QColor]:
@@ -227,3 +248,41 @@ class WordButton(QAbstractButton):
     def _lead(self) -> str:
         lead = f"{self._mark} {self._words}" if self._mark else self._words
         return f"{lead} " if self._strong and lead else lead
+
+
+class FactButton(WordButton):
+    """A fact that can be pressed: a quiet caption over its value. What has a mark stands out."""
+
+    CAPTION, VALUE = 13, 15
+
+    def sizeHint(self) -> QSize:
+        small, strong = self._fonts()
+        width = max(
+            QFontMetricsF(small).horizontalAdvance(self._words), QFontMetricsF(strong).horizontalAdvance(self._value())
+        )
+        return QSize(round(width) + 4, round(2.42 * QFontMetricsF(small).ascent() + QFontMetricsF(strong).descent()))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = QRectF(self.rect())
+        if self.hasFocus() or self.underMouse():
+            painter.setPen(QPen(QColor(DARK.accent), 2) if self.hasFocus() else Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(DARK.panel))
+            painter.drawRoundedRect(box.adjusted(1, 1, -1, -1), 6, 6)
+        for words, face, colour, part in (
+            (self._words, self._fonts()[0], DARK.quiet, Qt.AlignmentFlag.AlignTop),
+            (self._value(), self._fonts()[1], self._colour if self._mark else DARK.text, Qt.AlignmentFlag.AlignBottom),
+        ):
+            painter.setFont(face)
+            painter.setPen(QColor(colour))
+            shown = QFontMetricsF(face).elidedText(words, Qt.TextElideMode.ElideRight, box.width() - 2)
+            painter.drawText(box.adjusted(2, 0, 0, 0), part | Qt.AlignmentFlag.AlignLeft, shown)
+
+    def _fonts(self) -> tuple[QFont, QFont]:
+        least = theme.unzoomed(self.CAPTION)
+        scale = self._size / self._base
+        return theme.font(max(self.CAPTION * scale, least)), theme.font(max(self.VALUE * scale, least), "strong")
+
+    def _value(self) -> str:
+        return f"{self._mark} {self._strong}" if self._mark else self._strong

@@ -1,10 +1,10 @@
-"""The working time in large figures that never jitter."""
+"""The life left to the hero in large figures that never jitter."""
 
 from __future__ import annotations
 
 from functools import lru_cache
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPaintEvent, QTransform
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -13,7 +13,7 @@ from studiotimer.window.set.fresh import STOPPED, Fresh
 
 _FIGURES = "0123456789"
 USUAL = "0:00"
-LABEL_HEIGHT = 30.0
+LABEL_HEIGHT = 24.0
 OVERSHOOT = 0.03
 """How far round figures reach below their line, in their height."""
 
@@ -53,11 +53,11 @@ def paint_figures(painter: QPainter, words: str, left: float, base: float, heigh
 
 
 class ClockFace(QWidget):
-    """The working time, with a word above that says what is being counted."""
+    """The life left, with a line above that says in which stage the hero is and how its window stands."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._words, self._label, self._colour = "", "", theme.CREAM
+        self._words, self._label, self._detail, self._colour = "", "", "", theme.CREAM
         self._figure_height = 160.0
         self._label_height = LABEL_HEIGHT
         self.fresh = Fresh(self)
@@ -85,34 +85,52 @@ class ClockFace(QWidget):
         self._label_height = LABEL_HEIGHT * scale
         self._fit()
 
-    def say(self, words: str, label: str, colour: str = theme.CREAM) -> None:
-        """Show a time and what it counts, both in `colour`."""
+    @property
+    def detail(self) -> str:
+        """In which stage the hero is, and how its window stands."""
+        return self._detail
+
+    @property
+    def colour(self) -> str:
+        """The colour of the figures."""
+        return self._colour
+
+    def say(self, words: str, label: str, colour: str = theme.CREAM, detail: str = "") -> None:
+        """Show a time and `detail` in `colour`, and before that what is counted."""
         self.fresh.mark()
-        if (words, label, colour) == (self._words, self._label, self._colour):
+        if (words, label, colour, detail) == (self._words, self._label, self._colour, self._detail):
             return
-        self._words, self._label, self._colour = words, label, colour
+        self._words, self._label, self._colour, self._detail = words, label, colour, detail
         self._name(self.fresh.stale)
         self._fit()
         self.update()
 
     def sizeHint(self) -> QSize:
         width = max(figures_width(self._words, self._figure_height), figures_width(USUAL, self._figure_height))
-        return QSize(round(width) + 2, round(self._figure_height * (1 + OVERSHOOT) + self._label_height + 6))
+        return QSize(round(width) + 2, round(self._figure_height * (1 + 2 * OVERSHOOT) + self._label_height))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         self.fresh.draw(self, self._paint)
 
     def _name(self, stopped: bool) -> None:
-        self.setAccessibleName(STOPPED if stopped else f"{self._label}: {self._words}")
+        said = f"{self._label}: {self._words}" if self._words else self._label
+        self.setAccessibleName(STOPPED if stopped else ", ".join(part for part in (said, self._detail) if part))
 
     def _paint(self, painter: QPainter) -> None:
-        colour = QColor(self._colour)
-        painter.setFont(theme.font(self._label_height * 0.8, "strong"))
-        painter.setPen(colour)
-        top = QRectF(4, 0, self.width(), self._label_height)
-        painter.drawText(top, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, self._label)
-        base = self._label_height + self._figure_height + 2
-        paint_figures(painter, self._words, 0, base, self._figure_height, colour)
+        size = max(self._label_height * 0.7, theme.unzoomed(13.0))
+        base = self._label_height * 0.72
+        plain, strong = theme.font(size), theme.font(size, "strong")
+        left = QPointF(2, base)
+        painter.setFont(plain)
+        painter.setPen(QColor(theme.DARK.quiet))
+        painter.drawText(left, self._label)
+        left.setX(left.x() + QFontMetricsF(plain).horizontalAdvance(f"{self._label}  "))
+        painter.setFont(strong)
+        painter.setPen(QColor(self._colour))
+        room = self.width() - left.x()
+        painter.drawText(left, QFontMetricsF(strong).elidedText(self._detail, Qt.TextElideMode.ElideRight, room))
+        low = self._label_height + self._figure_height * (1 + OVERSHOOT)
+        paint_figures(painter, self._words, 0, low, self._figure_height, QColor(self._colour))
 
     def _fit(self) -> None:
         if self.size() != self.sizeHint():

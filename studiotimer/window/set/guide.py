@@ -30,17 +30,17 @@ class Step:
 
 
 STEPS = (
-    Step("beside the clock stands what to call next, and {cue} makes it, from a foot switch too. Press it three times, "
-         "a second apart.", lambda state, _: all(state.locks.values())),
+    Step("the cue, in large letters, is what to call next; {cue} makes it, from a foot switch too. Press it three "
+         "times, a second apart.", lambda state, _: all(state.locks.values())),
     Step("light, set and camera are locked, so a hero never waits. {pull} logs a pull: a scoop drawn from the tub into "
          "the box.", lambda state, _: bool(state.scoops)),
     Step("{hero_in} is hero in. From then on the large figures count what is left of it.",
          lambda state, _: any(scoop.hero for scoop in state.scoops.values())),
-    Step("the ribbon shows its stages. Make believe that you see it shine: {look} says so, and every countdown learns.",
+    Step("the ribbon shows its stages. Pretend that you see it shine: {look} says so, and every countdown learns.",
          lambda _, made: "look" in made),
     Step("too soon? {take_back} takes the last call back; it stays in the log, struck out.",
          lambda _, made: "take_back" in made),
-    Step("told too late? {amend} opens the last call; each ↓ is 5 s earlier, enter keeps it, Esc leaves it.",
+    Step("called too late? {amend} opens the last call; each ↓ is 5 s earlier, enter keeps it, Esc leaves it.",
          lambda _, made: bool({"amend", LEFT} & made)),
 )  # fmt: skip
 LEFT = "left"

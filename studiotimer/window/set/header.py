@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer.lamps import told
@@ -13,13 +16,29 @@ from studiotimer.session.state import State
 from studiotimer.thermal.charge import CAUTIONS_SHORT
 from studiotimer.units import mass, temperature
 from studiotimer.window import theme
-from studiotimer.window.flow import ROW_GAP, FlowLayout
-from studiotimer.window.set.buttons import WordButton
+from studiotimer.window.set.buttons import FactButton, WordButton
 from studiotimer.window.theme import DARK
 
 LOW_ICE_KG = 0.05
-ROWS = 2
-"""The climate has this many rows of room from the start: the clock below must not move when there is more to say."""
+LEAST_NEEDED = ("pace", "frames", "lamp", "freezer_c", "box_c", "room_c")
+"""What is left out first where there is no room for every fact."""
+HIGH = "Ventilate now. At the monitor's alarm, everyone leaves."
+USUAL = "Gloves and eye protection. Ventilate. The monitor decides."
+FACTS = ("air_c", "room_c", "ice", "box_c", "co2_ppm", "lamp", "freezer_c", "pace", "frames")
+READ = ("air_c", "room_c", "box_c", "co2_ppm", "freezer_c")
+GAP, MOST_GAP = 14, 44
+
+
+class _Top(QWidget):
+    """What is fitted anew when its room changes."""
+
+    def __init__(self, fit: Callable[[], None]) -> None:
+        super().__init__()
+        self._fit = fit
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
 
 
 class Header(QWidget):
@@ -35,43 +54,77 @@ class Header(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
-        top = QHBoxLayout()
-        top.setSpacing(14)
-        self.shot = WordButton(size=theme.TITLE)
+        self.top = _Top(self.fit_top)
+        """The shot and its locks, for the strip at the top of the window, beside the ways to the other pages."""
+        top = QHBoxLayout(self.top)
+        top.setContentsMargins(0, 0, 0, 0)
+        top.setSpacing(12)
+        self.shot = WordButton(size=theme.TITLE - 2)
         self.shot.clicked.connect(lambda: self.choices_wanted.emit("shot", {}))
-        self.about = WordButton(size=theme.BODY + 1)
+        self.about = WordButton(size=theme.BODY)
         self.about.clicked.connect(lambda: self.choices_wanted.emit("shot", {}))
         top.addWidget(self.shot, 0)
         top.addWidget(self.about, 0)
-        top.addStretch(1)
+        self._state: State | None = None
+        self._keys: dict[str, str] = {}
         self.locks: dict[Lock, WordButton] = {}
         for lock in LOCKS:
-            button = WordButton(size=theme.BODY + 1)
+            button = WordButton(size=theme.BODY)
             button.clicked.connect(lambda _=False, one=lock: self.called.emit(f"lock:{one}"))
             self.locks[lock] = button
             top.addWidget(button)
-        column.addLayout(top)
-        strip = self._strip = QWidget()
-        strip.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        flow = FlowLayout(18)
-        strip.setLayout(flow)
+        top.addStretch(1)
+        self._strip = QWidget()
         self.chips: dict[str, WordButton] = {}
-        for name in ("air_c", "room_c", "ice", "box_c", "co2_ppm", "lamp", "frames", "pace", "caution"):
-            chip = WordButton(size=theme.BODY)
-            self.chips[name] = chip
-            flow.addWidget(chip)
-        for what in ("air_c", "room_c", "box_c", "co2_ppm"):
+        self._scale = 1.0
+        self._told: set[str] = set()
+        """The facts that are known."""
+        for name in FACTS:
+            self.chips[name] = FactButton(self._strip, size=theme.BODY)
+        self.chips["caution"] = WordButton(size=theme.SMALL)
+        """It stands at the end of the log."""
+        for what in READ:
             self.chips[what].clicked.connect(lambda _=False, one=what: self._reading(one))
         self.chips["ice"].clicked.connect(lambda: self.choices_wanted.emit("top_up", {}))
         self.chips["lamp"].clicked.connect(lambda: self.called.emit("lamp"))
+        self.chips["frames"].clicked.connect(lambda: self.called.emit("frame"))
         self.chips["caution"].clicked.connect(self.cautions_wanted.emit)
-        column.addWidget(strip)
+        column.addWidget(self._strip)
 
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
+        self._scale = scale
         for button in (self.shot, self.about, *self.locks.values(), *self.chips.values()):
             button.set_scale(scale)
-        self._strip.setMinimumHeight(ROWS * (self.chips["air_c"].sizeHint().height() + ROW_GAP))
+        self._strip.setFixedHeight(self.chips["air_c"].sizeHint().height())
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Show every fact that is known, as far as there is room; what is needed least gives way."""
+        shown = [name for name in FACTS if name in self._told]
+        for name in LEAST_NEEDED:
+            if sum(self.chips[one].sizeHint().width() + GAP for one in shown) <= self.width() + GAP:
+                break
+            if name in shown:
+                shown.remove(name)
+        sizes = {name: self.chips[name].sizeHint() for name in shown}
+        free = self.width() - sum(size.width() for size in sizes.values())
+        gap = min(free / max(len(shown) - 1, 1), MOST_GAP * self._scale) if shown else 0.0
+        left = 0.0
+        for name in FACTS:
+            self.chips[name].setVisible(name in shown)
+            if name in shown:
+                self.chips[name].setGeometry(round(left), 0, sizes[name].width(), sizes[name].height())
+                left += sizes[name].width() + gap
+
+    def _tell(self, name: str, told: bool = True) -> None:
+        """Take in whether a fact is known."""
+        if told != (name in self._told):
+            self._told ^= {name}
 
     def show_shot(self, state: State, keys: dict[str, str]) -> None:
         """Show the shot, how far it is, and the locks."""
@@ -83,46 +136,64 @@ class Header(QWidget):
         else:
             self.shot.say("", shot.name, name=f"shot {shot.name}")
             self.about.say(_about(state))
+        self._state, self._keys = state, keys
+        self.fit_top()
+
+    def fit_top(self) -> None:
+        """Say the locks in as many words as the strip has room for."""
+        if self._state is not None:
+            self._say_locks(self._state, short=False)
+            wanted = sum(one.sizeHint().width() + 12 for one in (self.shot, self.about, *self.locks.values()))
+            self._say_locks(self._state, short=wanted > self.top.width())
+
+    def _say_locks(self, state: State, short: bool) -> None:
         for lock, button in self.locks.items():
             on = state.locks[lock]
             button.say(
-                "" if on else f"{lock} free",
+                "" if on else lock if short else f"{lock} not locked",
                 lock if on else "",
                 mark="✓" if on else "○",
                 colour=DARK.quiet if on else DARK.warning,
-                name=f"{lock} {'locked' if on else 'free'}, key {keys[f'lock:{lock}']}",
+                name=f"{lock} {'locked' if on else 'not locked'}, key {self._keys[f'lock:{lock}']}",
             )
 
     def show_frames(self, state: State, at: float, watched: bool) -> None:
         """Show the frames of this take; while a folder is `watched`, also that none comes."""
         missed = no_frame_words(state, at) if watched else ""
         words = frames_words(state)
-        self.chips["frames"].setVisible(bool(words or missed))
-        self.chips["frames"].say(words, missed, colour=DARK.warning if missed else DARK.quiet)
+        self._tell("frames", bool(words or missed))
+        counted, _, newest = words.partition(", ")
+        said = {"mark": "▲", "colour": DARK.warning} if missed else {}
+        name = ", ".join(part for part in (words, missed) if part)
+        self.chips["frames"].say(counted if missed else newest or "frames", missed or counted, name=name, **said)
+        self._fit()
 
     def show_climate(self, climate: ClimateNow, state: State, at: float, pace: str) -> None:
         """Show what is around the set."""
-        self.chips["air_c"].say("set air", temperature(climate.local_air_c, digits=1))
+        for name in ("air_c", "room_c", "ice", "box_c"):
+            self._tell(name)
+        self.chips["air_c"].say("air at the set", temperature(climate.local_air_c, digits=1))
         self.chips["room_c"].say("room", f"{temperature(climate.room_c)}, {climate.humidity * 100:.0f} %")
         self._show_ice(climate, at)
         self.chips["box_c"].say("box", temperature(climate.box_c))
         self._show_co2(climate, state)
-        self.chips["pace"].setVisible(bool(pace))
-        self.chips["pace"].say(pace)
+        self._tell("pace", bool(pace))
+        self.chips["pace"].say("", pace, name=pace)
         lamp = state.shot.lamp if state.shot else None
-        self.chips["lamp"].setVisible(lamp is not None)
+        self._tell("lamp", lamp is not None)
         if lamp is not None:
-            on = state.lamp_on
             lux = state.lights[-1].lux if state.lights else 0.0
-            self.chips["lamp"].say(told(lamp, lux), "on" if on else "off")
+            self.chips["lamp"].say(told(lamp, lux), "on" if state.lamp_on else "off")
+        read = state.reading("freezer_c")
+        self._tell("freezer_c", read is not None)
+        if read is not None:
+            self.chips["freezer_c"].say("freezer", temperature(read, digits=1))
+        self._fit()
 
     def _show_ice(self, climate: ClimateNow, at: float) -> None:
         left = f", {_long(climate.ice_gone_at - at)} left" if climate.ice_gone_at else ""
-        chip = self.chips["ice"]
-        if climate.ice_set_kg < LOW_ICE_KG:
-            chip.say("dry ice on set", "none")
-        else:
-            chip.say("dry ice on set", f"{mass(climate.ice_set_kg)}{left}")
+        none = climate.ice_set_kg < LOW_ICE_KG
+        self.chips["ice"].say("dry ice at the set", "none" if none else f"{mass(climate.ice_set_kg)}{left}")
 
     def _show_co2(self, climate: ClimateNow, state: State) -> None:
         read = state.reading("co2_ppm")
@@ -131,14 +202,18 @@ class Header(QWidget):
         estimate = climate.co2_ppm if ice else None
         value = read if read is not None else estimate
         words = "CO₂ monitor" if read is not None else "CO₂ estimate"
-        chip.setVisible(value is not None)
-        if value is not None:
-            high = value >= 5000.0
-            chip.say(words, f"{value:.0f} ppm", colour=DARK.danger if high else DARK.quiet)
-        caution.setVisible(ice or read is not None)
         high = value is not None and value >= 5000.0
-        said = f"air the room now; {CAUTIONS_SHORT}" if high else CAUTIONS_SHORT
-        caution.say(said, mark="▲", colour=DARK.danger if high else DARK.warning, name=f"dry ice cautions: {said}")
+        self._tell("co2_ppm", value is not None)
+        if value is not None:
+            chip.say(words, f"{value:,.0f} ppm", mark="▲" if high else "", colour=DARK.danger if high else DARK.quiet)
+        caution.setVisible(ice or read is not None)
+        said = HIGH if high else USUAL
+        caution.say(
+            said,
+            mark="▲",
+            colour=DARK.danger if high else DARK.warning,
+            name=f"dry ice cautions: {said} {CAUTIONS_SHORT}",
+        )
 
     def _reading(self, what: str) -> None:
         self.choices_wanted.emit("reading", {"what": what})
@@ -153,15 +228,12 @@ def _about(state: State) -> str:
     shot = state.shot
     assert shot is not None
     take = state.takes.get(shot.name, 0)
-    wanted = max(shot.takes * len(shot.flavours) - state.heroes_used.get(shot.name, 0), 0)
     parts = [
         f"{shot.look} look",
         f"take {take} of {shot.takes}" if take else f"{shot.takes} {'take' if shot.takes == 1 else 'takes'} wanted",
     ]
     if state.shot_got:
         parts.append("got it")
-    elif wanted:
-        parts.append(f"{wanted} more {'hero' if wanted == 1 else 'heroes'} wanted")
     if state.hold is not None:
         parts.append("on hold")
-    return "   ".join(parts)
+    return ", ".join(parts)

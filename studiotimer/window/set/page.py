@@ -1,10 +1,12 @@
-"""The Set page: shot, clock, ribbon, line, log and calls of the running session."""
+"""The Set page: shot, life left, ribbons, cue, line, log and calls of the running session."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiotimer.session.calls.notes import Frame
 from studiotimer.session.calls.registry import RECORDS
@@ -15,20 +17,26 @@ from studiotimer.session.wording import entry_words, short_words
 from studiotimer.window import theme
 from studiotimer.window.faults import logged
 from studiotimer.window.keys import KeyMap
-from studiotimer.window.ribbon import Ribbon, RibbonView
 from studiotimer.window.running import Running
 from studiotimer.window.set import face
 from studiotimer.window.set.actions import CALL_ACTIONS, ON_BAR, Action, call_of
 from studiotimer.window.set.alarms import Alarms
+from studiotimer.window.set.arrangement import Arrangement
 from studiotimer.window.set.buttons import CallButton, WordButton
 from studiotimer.window.set.callbar import BarCall
 from studiotimer.window.set.calldesk import CallDesk
 from studiotimer.window.set.cautions import Cautions
 from studiotimer.window.set.clock_face import ClockFace
+from studiotimer.window.set.cold_cards import cold_cards
+from studiotimer.window.set.cold_view import ColdView
+from studiotimer.window.set.cue_face import CueFace, cue_face, in_order
 from studiotimer.window.set.cue_key import CueKey
-from studiotimer.window.set.fitting import fitted
+from studiotimer.window.set.cue_view import CueView
+from studiotimer.window.set.flavours import Palette
 from studiotimer.window.set.fresh import SAID, STOPPED, Fresh
 from studiotimer.window.set.header import Header
+from studiotimer.window.set.hero_bands import hero_bands
+from studiotimer.window.set.hero_ribbons import HeroRibbons
 from studiotimer.window.set.log_rows import log_rows
 from studiotimer.window.set.log_view import LogView
 from studiotimer.window.set.playbar import PlayBar
@@ -61,6 +69,9 @@ class SetPage(QWidget):
         """Whether the quiet line is about a call."""
         self._alarms = Alarms()
         self._teller = Teller()
+        self.colours = Palette(tuple(one.name for one in running.session.plan.flavours))
+        self._planned: dict[int, float] = {}
+        """The planned setting of each freezer [°C], once the physics is there."""
         self._build()
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
@@ -86,7 +97,7 @@ class SetPage(QWidget):
         self.setAccessibleName("Set page")
         self.header = Header()
         self.clock = ClockFace()
-        self.cue_label = SpokenLabel("cue")
+        self.cue_label = CueView()
         self.under_cue = SpokenLabel("about the heroes")
         self.under_cue.setProperty("role", "quiet")
         self.quiet_line = SpokenLabel("message", news=True)
@@ -96,11 +107,13 @@ class SetPage(QWidget):
         self.elsewhere = WordButton()
         self.elsewhere.hide()
         for label in (self.cue_label, self.under_cue, self.quiet_line, self.standing):
-            label.setMinimumWidth(1)
-            label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
             label.setTextFormat(Qt.TextFormat.PlainText)
-        self.ribbon = RibbonView()
+            if label is not self.cue_label:
+                label.setMinimumWidth(1)
+                label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.ribbon = HeroRibbons()
         self.line = LineView()
+        self.cold = ColdView()
         self.log = LogView()
         self.moving = Fresh(self)
         for fresh in (self.clock.fresh, self.moving):
@@ -108,12 +121,16 @@ class SetPage(QWidget):
         self.calls = CallDesk(self.running)
         self.bar = self.calls.bar
         self.cue_button = CallButton("", main=True)
-        self._arrange()
+        self.below = Stack()
+        self._arrangement = Arrangement(self)
+        self.hero = self._arrangement.hero
+        self.below.currentChanged.connect(lambda _: self._show_cues(self.now()))
         self.header.called.connect(self.act)
         self.header.choices_wanted.connect(self.calls.choose)
         self.header.cautions_wanted.connect(self.show_cautions)
         self.line.chosen.connect(self._chose)
         self.log.picked.connect(self.calls.amend)
+        self.cue_label.lock_wanted.connect(lambda lock: self.act(f"lock:{lock}"))
         self.bar.called.connect(self.act)
         self.bar.choices_wanted.connect(lambda action: self.act(action, choosing=True))
         self.calls.left.connect(self.setFocus)
@@ -122,66 +139,8 @@ class SetPage(QWidget):
         self.cue_button.clicked.connect(lambda: self.act("cue"))
         self.cue_button.choices_wanted.connect(lambda: self.act("cue", choosing=True))
 
-    def _arrange(self) -> None:
-        words = QVBoxLayout()
-        words.setSpacing(4)
-        words.addStretch(2)
-        for label in (self.standing, self.elsewhere, self.cue_label, self.under_cue, self.quiet_line):
-            words.addWidget(label)
-        words.addStretch(1)
-        middle = QHBoxLayout()
-        middle.setSpacing(36)
-        middle.addWidget(self.clock)
-        middle.addLayout(words, 1)
-        day = QWidget()
-        below = QHBoxLayout(day)
-        below.setContentsMargins(0, 0, 0, 0)
-        below.setSpacing(28)
-        below.addWidget(self.line, 5)
-        below.addWidget(self.log, 3)
-        self.below = Stack()
-        self.below.addWidget(day)
-        foot = QHBoxLayout()
-        foot.setSpacing(10)
-        foot.addWidget(self.cue_button)
-        foot.addWidget(self.calls, 1)
-        self._column = QVBoxLayout(self)
-        self._column.addWidget(self.header)
-        self._column.addLayout(middle)
-        self._column.addWidget(self.ribbon)
-        self._column.addWidget(self.below, 1)
-        self._column.addLayout(foot)
-
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._fit()
-
-    def _fit(self) -> None:
-        """Give the clock at least a quarter of the window's height, and everything the size the window allows."""
-        height, width = self.window().height(), self.width()
-        one = theme.unzoomed(1.0)
-        scale = theme.filling(width, height)
-        roomy = height > 700 * one
-        margin = round(30 * scale) if roomy else round(14 * one)
-        self._column.setContentsMargins(margin, round(4 * one), margin, margin)
-        self._column.setSpacing(max(round(10 * scale), round(4 * one)) if roomy else round(3 * one))
-        self.clock.set_figure_height(max(height * 0.255, 120.0 * one), scale)
-        self.cue_label.setStyleSheet(f"font-size: {round(theme.CUE * scale)}px; font-weight: 600;")
-        for label in (self.under_cue, self.quiet_line):
-            label.setStyleSheet(f"font-size: {round((theme.BODY + 2) * scale)}px;")
-        target = round(theme.TARGET * max(scale, one))
-        self.cue_button.setFixedSize(max(round(230 * scale), round(170 * one)), target)
-        self.calls.set_target(target)
-        for part in (
-            self.header,
-            self.ribbon,
-            self.line,
-            self.log,
-            self.calls,
-            self.below,
-            self.elsewhere,
-            self.standing,
-        ):
-            part.set_scale(scale)
+        self._arrangement.fit()
 
     def show_cautions(self) -> None:
         """Show the cautions of dry ice where the line and the log stand, or put those back."""
@@ -191,6 +150,10 @@ class SetPage(QWidget):
         """Hear and show these keys from now on."""
         self.keys = keys
         self.refresh()
+
+    def shown_keys(self) -> dict[str, str]:
+        """Return the key of each action, as it is shown."""
+        return {action: self.keys.shown(action) for action in self.keys.keys}
 
     def now(self) -> float:
         """Return the session second."""
@@ -271,6 +234,8 @@ class SetPage(QWidget):
         """Show a quiet line for a while, or until the next one."""
         self._answering = False
         self.quiet_line.setText(words)
+        self.quiet_line.setVisible(bool(words))
+        self.log.setVisible(not words)
         if words and not stay:
             self._hush.start(QUIET_LINE_MS)
 
@@ -304,9 +269,9 @@ class SetPage(QWidget):
         """Say nothing that is old, and that it is."""
         if self.moving.stale:
             self._second = -1
-            self.cue_label.setText("")
+            self.cue_label.clear_cue()
             self.under_cue.setText("")
-            self.ribbon.show_ribbon(None, STOPPED)
+            self.ribbon.show_bands(None, STOPPED)
             self.line.show_line([], STOPPED)
         self.stand(*self._told)
 
@@ -321,7 +286,7 @@ class SetPage(QWidget):
                 return
             now = self.now()
             shown = face.clock(self.running.forecast, self.running.state, now)
-            self.clock.say(shown.words, shown.label, shown.colour)
+            self.clock.say(shown.words, shown.label, shown.colour, shown.detail)
             if int(now * 2) != self._second:
                 self._show_moving(now)
             self.moving.mark()
@@ -329,8 +294,7 @@ class SetPage(QWidget):
     def refresh(self) -> None:
         """Show the session as it is."""
         now = self.now()
-        keys = {action: self.keys.shown(action) for action in self.keys.keys}
-        self.header.show_shot(self.running.state, keys)
+        self.header.show_shot(self.running.state, self.shown_keys())
         self._show_moving(now)
         self._show_log()
         self._show_calls()
@@ -341,25 +305,34 @@ class SetPage(QWidget):
         if forecast is not None:
             self.header.show_climate(forecast.climate, running.state, now, face.pace_words(forecast.pace))
         self.header.show_frames(running.state, now, watched=bool(self.calls.capture_now[0]))
-        on_set = forecast.heroes if forecast else ()
-        shown = [hero for hero in on_set if hero.hero] or on_set
-        if forecast is not None and shown:
-            self.ribbon.show_ribbon(Ribbon.of(shown, forecast.window, now))
-        else:
-            self.ribbon.show_ribbon(None, "the hero's stages appear here once it is in")
-        self.line.show_line(face.tiles(forecast, running.state, now), self._empty_line())
         self._show_cues(now)
+        state = running.state
+        self.ribbon.show_bands(hero_bands(forecast, state, self.cues, now, self.colours))
+        self.under_cue.setText(face.beside(forecast, state, now))
+        cued = {chip.scoop for chip in self.cues[0].parts.chips if chip.scoop is not None}
+        shown = face.tiles(forecast, state, now, self.colours, cued)
+        self.line.show_line(shown, self._empty_line())
+        self._show_cold(not shown, now)
         self._second = int(now * 2)
 
+    def _show_cold(self, empty: bool, now: float) -> None:
+        """Show freezers and flavours in the place of a line that is empty."""
+        plan, state = self.running.session.plan, self.running.state
+        if self.running.forecast is not None and not self._planned:
+            from studiotimer.prep import scene  # brings the physics, which the window opens without
+
+            self._planned = {one.freezer: scene.freezer_c(plan, one) for one in plan.flavours}
+        self.cold.show_cards(cold_cards(plan, state, self._planned, now, self.colours) if empty else [])
+        self.cold.setVisible(empty)
+        self.line.setVisible(not empty)
+
     def _show_cues(self, now: float) -> None:
-        """Show the most urgent cue, the next one below, and sound what has come due."""
-        self.cues = self._alarms.standing(cues(self.running.desk(), self.running.forecast))
+        """Show the most urgent cue, what follows, and sound what has come due."""
+        self.cues = in_order(self._alarms.standing(cues(self.running.desk(), self.running.forecast)))
         first = self.cues[0]
-        self.cue_label.setText(fitted(first.words, first.ahead_at(now), self.cue_label))
+        self._arrangement.stand_cue()
+        self.cue_label.show_cue(self._cue_face(now), first.said_at(now), self._arrangement.large)
         self._teller.tell(self.cue_label, self.clock, first, self.running.forecast, now)
-        then = [(f"then {cue.words[:1].lower()}{cue.words[1:]}", cue.ahead_at(now)) for cue in self.cues[1:2]]
-        after = [fitted(*words, self.under_cue) for words in then]
-        self.under_cue.setText("\n".join([*after, *face.hero_lines(self.running.forecast, now)]))
         makes = first.kind is not None and not self.running.session.read_only
         how, ahead = f"{self.keys.shown('cue')}, foot switch" if makes else "", first.ahead_at(now)
         self.cue_button.show_call(first.words, ahead, how, enabled=makes and not self.calls.choosing)
@@ -371,10 +344,17 @@ class SetPage(QWidget):
                 seen, keep = self.keys.shown("seen"), self.keys.shown("keep")
                 self.say(f"{seen}: seen, no more sound. {keep}: keep it one minute more.")
 
+    def _cue_face(self, now: float) -> CueFace:
+        """Return what is drawn of the cues, and what the line would have if it were placed now."""
+        running = self.running
+        shown = cue_face(self.cues, now, self.colours, running.state, self.shown_keys())
+        about = face.placed_now(running.forecast, running.state, now)
+        return replace(shown, about=about or ("" if running.state.line() else self._empty_line()))
+
     def _empty_line(self) -> str:
         if self.running.session.read_only:
             return "The line is empty."
-        return f"The line is empty. {self.keys.shown('pull')} logs a pull from the freezer."
+        return f"The line is empty. {self.keys.shown('pull')} logs a pull."
 
     def _show_log(self, _stored: int = 0) -> None:
         self.log.show_rows(log_rows(self.running.session, self.log.capacity()))

@@ -9,7 +9,7 @@ from studiotimer.session.live import Session
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.session.together import Other
 
-NOT_HEARD = "Keys are not heard: click this window."
+NOT_HEARD = "Keys are not heard: click this screen."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
 PLAYED = "Rehearsal: a recorded day is played, nothing is logged."
 FOLLOWED = "Following {leader}{heard}; calls are made there."

@@ -2,31 +2,61 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QKeyEvent,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from studiotimer.window import theme
 from studiotimer.window.set.buttons import press_by_key
+from studiotimer.window.set.lettering import least, paint_number
 from studiotimer.window.theme import DARK
 
-TILE_WIDTH, TILE_HEIGHT, TILE_GAP = 150, 170, 12
-TITLE_HEIGHT = 24
+TILE_WIDTH, TILE_HEIGHT, TILE_GAP = 196, 122, 8
+AT_ONCE = 6
+"""So many tiles have room at least."""
+MORE_WIDTH = 44
 
 
 @dataclass(frozen=True)
 class Tile:
-    """What one tile shows: number, flavour, where and since when, its time if placed now, and how it was judged."""
+    """What one tile shows of a scoop: where it is and since when, how long frames could be taken if it were placed now.
+
+    `forms` are its flavour's names, the longest first; `window` is where its window would begin and end, as shares of
+    the small ribbon; `cued` tells that the cue names it.
+    """
 
     scoop: int
     flavour: str
     where: str
-    placed: str
+    shoot: str
+    ends: str = ""
+    pulled: str = ""
     note: str = ""
+    forms: tuple[str, ...] = ()
+    colour: str = "#B9B1A8"
+    window: tuple[float, float] | None = None
+    cued: bool = False
     faint: bool = False
+
+    @property
+    def words(self) -> str:
+        """What a reader says of it."""
+        shoot = f"{self.shoot} to shoot if placed now" if self.shoot[:1].isdigit() else f"{self.shoot} if placed now"
+        said = (self.flavour, self.where, self.note, shoot, self.ends, self.pulled, "cued" if self.cued else "")
+        return f"scoop {self.scoop}, " + ", ".join(part for part in said if part)
 
 
 class TileButton(QAbstractButton):
@@ -35,6 +65,8 @@ class TileButton(QAbstractButton):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.tile = Tile(0, "", "", "")
+        self.cut: list[str] = []
+        """The words that were shortened when it was drawn last."""
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
@@ -44,8 +76,7 @@ class TileButton(QAbstractButton):
         if tile != self.tile or chosen != self.isChecked():
             self.tile = tile
             self.setChecked(chosen)
-            name = f"scoop {tile.scoop}, {tile.flavour}, {tile.where}, {tile.note} placed now {tile.placed}"
-            self.setAccessibleName(name + (", chosen" if chosen else ""))
+            self.setAccessibleName(tile.words + (", chosen" if chosen else ""))
             self.update()
 
     def nextCheckState(self) -> None:
@@ -57,44 +88,85 @@ class TileButton(QAbstractButton):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self.cut = []
+        tile, one = self.tile, self.width() / TILE_WIDTH
         box = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
-        painter.setBrush(QColor(DARK.raised if self.underMouse() else DARK.panel))
-        one = self.width() / TILE_WIDTH
-        width = 3 * one if self.isChecked() else 1.5 * one if self.hasFocus() else 0.0
-        painter.setPen(QPen(QColor(DARK.accent), width) if width else Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(DARK.raised if self.underMouse() or self.isChecked() else DARK.panel))
+        line = DARK.accent if self.isChecked() or self.hasFocus() else theme.CREAM if tile.cued else ""
+        width = 1.5 * one if self.hasFocus() and not self.isChecked() else 3 * one
+        painter.setPen(QPen(QColor(line), width) if line else Qt.PenStyle.NoPen)
         painter.drawRoundedRect(box, theme.RADIUS * one, theme.RADIUS * one)
-        inner = box.adjusted(12 * one, 6 * one, -10 * one, -6 * one)
-        strong = QColor(DARK.quiet if self.tile.faint else DARK.text)
-        quiet = QColor(DARK.quiet)
-        unit, tiny = inner.height() / 10.0, theme.unzoomed(theme.TINY)
-        self._row(painter, inner, 0.0, 2.7 * unit, str(self.tile.scoop), theme.font(2.1 * unit, "strong"), strong)
-        if self.tile.note:
-            painter.setFont(theme.font(max(0.9 * unit, tiny), "medium"))
-            painter.setPen(quiet)
-            top = QRectF(inner.x(), inner.y(), inner.width(), 2.7 * unit)
-            painter.drawText(top, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, self.tile.note)
-        small = theme.font(max(1.2 * unit, tiny))
-        self._row(painter, inner, 2.7 * unit, 1.8 * unit, self.tile.flavour, small, strong)
-        self._row(painter, inner, 4.4 * unit, 1.8 * unit, self.tile.where, small, quiet)
-        self._row(painter, inner, 6.3 * unit, 2.4 * unit, self.tile.placed, theme.font(2.1 * unit, "strong"), strong)
-        self._row(
-            painter,
-            inner,
-            8.6 * unit,
-            1.5 * unit,
-            "if placed now",
-            theme.font(max(1.05 * unit, tiny)),
-            quiet,
-        )
+        inner = box.adjusted(11 * one, 0, -9 * one, 0)
+        strong, quiet = DARK.quiet if tile.faint else DARK.text, DARK.quiet
+        small = max(13 * one, least())
+        height, top = box.height(), box.y() + box.height() * 0.045
+        chip = QRectF(inner.x(), top + height * 0.03, min(44 * one, height * 0.37), height * 0.33)
+        paint_number(painter, chip, str(tile.scoop), tile.colour)
+        left = chip.right() + 8 * one
+        name = QRectF(left, top, inner.right() - left, height * 0.205)
+        self._name(painter, name, min(max(15 * one, least()), max(name.height() * 0.86, least())), strong)
+        where = QRectF(left, name.bottom(), name.width(), height * 0.18)
+        self._row(painter, where, tile.where + (f", {tile.note}" if tile.note else ""), theme.font(small), quiet)
+        shoot = QRectF(inner.x(), where.bottom(), inner.width(), height * 0.275)
+        self._shoot(painter, shoot, strong, one, small)
+        last = QRectF(inner.x(), shoot.bottom(), inner.width(), height * 0.18)
+        self._row(painter, last, self._last(theme.font(small), last.width()), theme.font(small), quiet)
+        self._ribbon(painter, QRectF(inner.x(), box.bottom() - height * 0.085, inner.width(), height * 0.045))
 
-    def _row(
-        self, painter: QPainter, inner: QRectF, top: float, height: float, words: str, face: object, colour: QColor
-    ) -> None:
-        painter.setFont(face)  # type: ignore[arg-type]
-        painter.setPen(colour)
-        shown = QFontMetricsF(painter.font()).elidedText(words, Qt.TextElideMode.ElideRight, inner.width())
-        row = QRectF(inner.x(), inner.y() + top, inner.width(), height)
-        painter.drawText(row, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
+    def _last(self, font: QFont, room: float) -> str:
+        """Return when the window would end, and since when the scoop was pulled as far as there is room for that."""
+        ends, pulled = self.tile.ends, self.tile.pulled
+        ways = (f"{ends}, {pulled}", f"{ends}, {pulled.removesuffix(' ago')}", ends) if ends else (pulled,)
+        metrics = QFontMetricsF(font)
+        return next((words for words in ways if metrics.horizontalAdvance(words) <= room), ways[-1])
+
+    def _name(self, painter: QPainter, box: QRectF, size: float, colour: str) -> None:
+        """Write the flavour, shortened to a name that still differs where it is too long."""
+        font = theme.font(size, "strong")
+        metrics = QFontMetricsF(font)
+        forms = self.tile.forms or (self.tile.flavour,)
+        form = next((one for one in forms if metrics.horizontalAdvance(one) <= box.width()), forms[-1])
+        self._row(painter, box, form, font, colour)
+
+    def _shoot(self, painter: QPainter, box: QRectF, colour: str, one: float, small: float) -> None:
+        """Write the time to shoot large, and what it is after it."""
+        timed = self.tile.shoot[:1].isdigit()
+        font = theme.font(min(31 * one, box.height()) if timed else 0.6 * box.height(), "strong")
+        painter.setFont(font)
+        painter.setPen(QColor(colour))
+        base = box.bottom() - box.height() * 0.14
+        painter.drawText(QPointF(box.x(), base), self.tile.shoot)
+        if timed:
+            left = QFontMetricsF(font).horizontalAdvance(self.tile.shoot) + 7 * one
+            painter.setFont(theme.font(small))
+            painter.setPen(QColor(DARK.quiet))
+            painter.drawText(QPointF(box.x() + left, base), "to shoot")
+
+    def _ribbon(self, painter: QPainter, box: QRectF) -> None:
+        """Draw when the window would open and end, in the colours of the stages before, in and after it."""
+        if self.tile.window is None:
+            return
+        opens, ends = (box.x() + share * box.width() for share in self.tile.window)
+        shape = QPainterPath()
+        shape.addRoundedRect(box, box.height() / 2, box.height() / 2)
+        painter.save()
+        painter.setClipPath(shape)
+        painter.fillRect(box, QColor(theme.CARAMEL))
+        shade = QColor(theme.INK)
+        shade.setAlpha(90)
+        painter.fillRect(box, QBrush(shade, Qt.BrushStyle.BDiagPattern))
+        painter.fillRect(QRectF(box.x(), box.y(), opens - box.x(), box.height()), QColor(theme.FROST))
+        painter.fillRect(QRectF(opens, box.y(), ends - opens, box.height()), QColor(theme.CUSTARD))
+        painter.restore()
+        painter.fillRect(QRectF(ends - 1, box.y() - 2, 2, box.height() + 4), QColor(theme.CREAM))
+
+    def _row(self, painter: QPainter, box: QRectF, words: str, font: QFont, colour: str) -> None:
+        painter.setFont(font)
+        painter.setPen(QColor(colour))
+        shown = QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, box.width())
+        if shown != words:
+            self.cut.append(words)
+        painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
 
 
 class LineView(QWidget):
@@ -153,21 +225,24 @@ class LineView(QWidget):
         self._lay_out()
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(round(theme.unzoomed(TILE_WIDTH * 2)), round(theme.unzoomed(120)))
+        return QSize(round(theme.unzoomed(TILE_WIDTH)), round(theme.unzoomed(40)))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setPen(QColor(DARK.quiet))
-        painter.setFont(theme.font(theme.SMALL * self._scale))
-        title = f"The line, {len(self._tiles)} waiting" if self._tiles else "The line"
-        hidden = len(self._tiles) - len([one for one in self._buttons if one.isVisibleTo(self)])
+        painter.setFont(theme.font(max(15 * self._scale, least())))
+        hidden = self._hidden()
         if hidden > 0:
-            title += f", {hidden} more beside these"
-        painter.drawText(QRectF(0, 0, self.width(), self._top() - 4), Qt.AlignmentFlag.AlignVCenter, title)
+            box = QRectF(self.width() - MORE_WIDTH * self._scale, 0, MORE_WIDTH * self._scale, self.height())
+            painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, f"+{hidden}")
         if not self._tiles:
-            box = QRectF(0, self._top(), self.width(), self.height() - self._top())
+            box = QRectF(0, 0, self.width(), self.height())
             flags = Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft
             painter.drawText(box, int(flags) | int(Qt.TextFlag.TextWordWrap), self._empty)
+
+    def _hidden(self) -> int:
+        """Return how many scoops of the line have no room."""
+        return len(self._tiles) - sum(1 for one in self._buttons if one.isVisibleTo(self))
 
     def _choose(self, scoop: int | None) -> None:
         if scoop != self._chosen:
@@ -175,8 +250,9 @@ class LineView(QWidget):
             self.chosen.emit(scoop)
 
     def _lay_out(self) -> None:
-        width = round(TILE_WIDTH * self._scale)
-        fits = max((self.width() + TILE_GAP) // (width + TILE_GAP), 1)
+        fits = max(int((self.width() + TILE_GAP) // (TILE_WIDTH * self._scale + TILE_GAP)), AT_ONCE)
+        room = self.width() - (MORE_WIDTH * self._scale if len(self._tiles) > fits else 0)
+        width = (room + TILE_GAP) / fits - TILE_GAP
         numbers = [tile.scoop for tile in self._tiles]
         if self._chosen in numbers:
             place = numbers.index(self._chosen)
@@ -187,26 +263,18 @@ class LineView(QWidget):
             button = TileButton(self)
             button.clicked.connect(lambda _=False, one=button: self._clicked(one))
             self._buttons.append(button)
-        height = min(self.height() - self._top(), round(TILE_HEIGHT * self._scale))
+        height = min(self.height(), round(TILE_HEIGHT * self._scale))
         for index, button in enumerate(self._buttons):
             button.setVisible(index < len(shown))
             if index < len(shown):
-                button.setGeometry(index * (width + TILE_GAP), self._top(), width, height)
+                button.setGeometry(round(index * (width + TILE_GAP)), 0, round(width), height)
                 button.show_tile(shown[index], shown[index].scoop == self._chosen)
+        more = f", {hidden} more beside these" if (hidden := self._hidden()) else ""
+        self.setAccessibleName(
+            f"the line, {len(self._tiles)} waiting{more}" if self._tiles else f"the line: {self._empty}"
+        )
         self.update()
-
-    def _top(self) -> int:
-        return round(TITLE_HEIGHT * self._scale)
 
     def _clicked(self, button: TileButton) -> None:
         self._choose(None if button.tile.scoop == self._chosen else button.tile.scoop)
         self._lay_out()
-
-
-def placed_words(start_s: float, end_s: float) -> str:
-    """Return a window in words: its end, with its start when that is not at once."""
-    from studiotimer.units import duration
-
-    if not math.isfinite(end_s):
-        return "over 3 h" if math.isfinite(start_s) else "never"
-    return duration(end_s)

@@ -1,0 +1,100 @@
+"""Where everything stands on the Set page: time and cue by shares of the window's height, the rest as there is room."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from studiotimer.window import theme
+from studiotimer.window.set.cue_paint import HEIGHT
+from studiotimer.window.set.cue_parts import CUE_SHARE
+
+if TYPE_CHECKING:
+    from studiotimer.window.set.page import SetPage
+
+DIGITS_SHARE = 0.206
+"""How high the figures of the time are, of the window's height."""
+
+
+class Arrangement:
+    """Lays the parts of a Set page out; `hero` holds what stands there only while something is on set."""
+
+    def __init__(self, page: SetPage) -> None:
+        self._page = page
+        self._gap = theme.GAP
+        self.large = False
+        """Whether the cue has the place of the time too."""
+        self.hero = QWidget()
+        self._middle = QHBoxLayout(self.hero)
+        self._middle.setContentsMargins(0, 0, 0, 0)
+        self._middle.addWidget(page.clock, 0, Qt.AlignmentFlag.AlignTop)
+        beside = QVBoxLayout()
+        beside.setSpacing(0)
+        beside.addWidget(page.ribbon, 1)
+        beside.addWidget(page.under_cue)
+        self._middle.addLayout(beside, 1)
+        said = QHBoxLayout()
+        said.addWidget(page.standing, 1)
+        said.addWidget(page.elsewhere)
+        day = QWidget()
+        below = QHBoxLayout(day)
+        below.setContentsMargins(0, 0, 0, 0)
+        below.addWidget(page.line, 1)
+        below.addWidget(page.cold, 1)
+        page.below.addWidget(day)
+        told = QHBoxLayout()
+        told.addWidget(page.log, 1)
+        told.addWidget(page.quiet_line, 1)
+        told.addWidget(page.header.chips["caution"])
+        page.quiet_line.hide()
+        foot = QHBoxLayout()
+        foot.setSpacing(theme.GAP)
+        foot.addWidget(page.cue_button)
+        foot.addWidget(page.calls, 1)
+        self._column = QVBoxLayout(page)
+        for part in (page.header, self.hero, page.cue_label):
+            self._column.addWidget(part)
+        self._column.addLayout(said)
+        self._column.addWidget(page.below, 1)
+        self._column.addLayout(told)
+        self._column.addLayout(foot)
+
+    def fit(self) -> None:
+        """Give time and cue their share of the window's height, and everything the size the window allows."""
+        page = self._page
+        height, width = page.window().height(), page.width()
+        one = theme.unzoomed(1.0)
+        scale = theme.filling(width, height)
+        roomy = height > 700 * one
+        margin = round(30 * scale) if roomy else round(14 * one)
+        self._gap = max(round(8 * scale), round(4 * one)) if roomy else round(4 * one)
+        self._column.setContentsMargins(margin, round(2 * one), margin, round(margin * 0.4))
+        self._column.setSpacing(self._gap)
+        self._middle.setSpacing(round(40 * scale))
+        page.clock.set_figure_height(max(height * DIGITS_SHARE, 100.0 * one), scale)
+        for label in (page.under_cue, page.quiet_line):
+            label.setStyleSheet(f"font-size: {round(max(14 * scale, 13 * one))}px;")
+        target = round(theme.TARGET * max(scale, one))
+        page.cue_button.setFixedSize(max(round(200 * scale), round(170 * one)), target)
+        page.calls.set_target(target)
+        for part in (
+            page.header, page.ribbon, page.line, page.cold, page.log, page.calls, page.below, page.elsewhere,
+            page.standing,
+        ):  # fmt: skip
+            part.set_scale(scale)
+        self.stand_cue()
+
+    def stand_cue(self) -> None:
+        """Give the cue its place under the time, or all of that while nothing is on set and no part wants room."""
+        page = self._page
+        state = page.running.state
+        on_set = bool(state.heroes()) or bool(state.stand_ins())
+        time = round(page.clock.sizeHint().height())
+        cue = round(HEIGHT * CUE_SHARE * page.window().height())
+        self.hero.setFixedHeight(time)
+        if self.hero.isVisibleTo(page) != on_set:
+            self.hero.setVisible(on_set)
+        self.large = not on_set and page.below.part is None
+        page.cue_label.setFixedHeight(cue + time + self._gap if self.large else cue)

@@ -1,0 +1,113 @@
+"""What stands in the tiles' place while nothing waits: freezers as planned and read, and what is still to be pulled.
+
+Pure.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from studiotimer.prep.plan import Plan
+from studiotimer.session.state import State
+from studiotimer.session.wanted import spares_of
+from studiotimer.units import K_PER_F, duration, shown_in, temperature
+from studiotimer.window.set.flavours import Palette
+
+NEAR_K = 1.0
+"""A freezer this near its planned setting is as planned (own rule)."""
+WARM_K = 2.0
+"""A freezer warmer than planned by more than this makes soft pulls (own rule)."""
+
+
+@dataclass(frozen=True)
+class FreezerCard:
+    """One freezer: its planned setting, what was read, how that is; °C."""
+
+    name: str
+    planned_c: float
+    read_c: float | None
+    said: str
+    warm: bool
+
+    @property
+    def words(self) -> str:
+        """What a reader says of it."""
+        read = "not read" if self.read_c is None else temperature(self.read_c, digits=1)
+        return f"{self.name}, plan {temperature(self.planned_c)}, {read}, {self.said}"
+
+
+@dataclass(frozen=True)
+class FlavourCard:
+    """One flavour of the shot: how many scoops it needs, how many were pulled, whether its tub is out."""
+
+    forms: tuple[str, ...]
+    colour: str
+    where: str
+    pulled: int
+    needs: int
+    tub_out: bool
+
+    @property
+    def said(self) -> str:
+        """How many are still to be pulled."""
+        left = max(self.needs - self.pulled, 0)
+        return f"{self.pulled} pulled of {self.needs}" + (", tub out" if self.tub_out else "" if left else ", enough")
+
+    @property
+    def words(self) -> str:
+        """What a reader says of it."""
+        return f"{self.forms[0]}, {self.where}, {self.said}"
+
+
+Card = FreezerCard | FlavourCard
+
+
+def cold_cards(plan: Plan, state: State, planned: Mapping[int, float], now: float, palette: Palette) -> list[Card]:
+    """Return the freezers of the shot's flavours and those flavours; `planned` is each freezer's setting [°C]."""
+    asked = state.shot.flavours if state.shot else [flavour.name for flavour in plan.flavours]
+    named = [flavour for flavour in plan.flavours if flavour.name in asked]
+    freezers = dict.fromkeys(flavour.freezer for flavour in named)
+    several = len({flavour.freezer for flavour in plan.flavours}) > 1
+    cards: list[Card] = [
+        _freezer(f"freezer {number}" if several else "freezer", planned[number], state, now)
+        for number in freezers
+        if number in planned
+    ]
+    spots, spares = Counter(asked), spares_of(state)
+    takes = state.shot.takes if state.shot else 1
+    begun = state.shot_since if state.shot else 0.0
+    for flavour in named:
+        pulled = sum(one.flavour == flavour.name and one.pulled >= begun for one in state.scoops.values())
+        cards.append(
+            FlavourCard(
+                palette.forms(flavour.name),
+                palette.colour(flavour.name),
+                f"freezer {flavour.freezer}" if several else "this shot",
+                pulled,
+                spots[flavour.name] * takes + spares[flavour.name],
+                flavour.name in state.tubs_out,
+            )
+        )
+    return cards
+
+
+def _freezer(name: str, planned_c: float, state: State, now: float) -> FreezerCard:
+    history = state.readings.get("freezer_c")
+    if not history:
+        return FreezerCard(name, planned_c, None, "not read yet", False)
+    last = history[-1]
+    off = last.value - planned_c
+    ago = f"read {duration(max(now - last.at, 0.0))} ago"
+    if off > WARM_K:
+        return FreezerCard(name, planned_c, last.value, f"{_apart(off)} too warm: soft pulls", True)
+    if off < -WARM_K:
+        return FreezerCard(name, planned_c, last.value, f"{_apart(-off)} colder than planned", False)
+    said = "as planned" if abs(off) <= NEAR_K else f"{_apart(abs(off))} off"
+    return FreezerCard(name, planned_c, last.value, f"{ago}, {said}", False)
+
+
+def _apart(kelvin: float) -> str:
+    """Return a difference of temperatures in words."""
+    return f"{kelvin:.1f} °C" if shown_in() == "metric" else f"{kelvin / K_PER_F:.0f} °F"

@@ -1,0 +1,190 @@
+"""How a cue is drawn: two lines beside a hero's time, or as large as its time while there is no hero."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter
+
+from studiotimer.window import theme
+from studiotimer.window.set.cue_face import ChipFace, CueFace, Line, LockCard
+from studiotimer.window.set.cue_large import paint_large
+from studiotimer.window.set.cue_parts import (
+    NARROWER,
+    Setting,
+    first_row,
+    inner_of,
+    line_width,
+    paint_line,
+    paint_rest,
+    way_words,
+)
+from studiotimer.window.set.lettering import Drawn, font_of, least, paint_scoop, two_lines, widest, width_of, write
+from studiotimer.window.theme import DARK
+
+HEIGHT = 2.86
+"""How high the cue beside a hero's time is, in the height of its capitals."""
+
+
+def paint_cue(painter: QPainter, cue: CueFace, setting: Setting) -> list[Drawn]:
+    """Draw a cue and return the words that were drawn."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(DARK.panel))
+    painter.drawRoundedRect(setting.area, 20 * setting.one, 20 * setting.one)
+    return paint_large(painter, cue, setting) if setting.large else _small(painter, cue, setting)
+
+
+def _small(painter: QPainter, cue: CueFace, setting: Setting) -> list[Drawn]:
+    inner, cap = inner_of(setting), setting.cap
+    base = inner.y() + 1.16 * cap
+    drawn = first_row(painter, cue, inner, base, cap, cap)
+    row = QRectF(inner.x(), base + 0.31 * cap, inner.width(), 1.24 * cap)
+    if cue.locks:
+        made, left = _locks(painter, cue.locks, row, cap)
+        drawn += made
+    elif cue.rest and not cue.chips:
+        room = row.width() - _lines_room(cue.lines, cap, row.width()) - 0.4 * cap
+        drawn.append(paint_rest(painter, cue.rest, row, cap, max(room, row.width() * 0.5)))
+        left = drawn[-1].box.right() + 0.5 * cap
+    else:
+        made, left = _chips_in_a_row(painter, cue, row, cap, setting)
+        drawn += made
+    return drawn + _lines(painter, cue.lines, QRectF(left, row.y(), row.right() - left, row.height()), cap)
+
+
+def _locks(painter: QPainter, locks: Sequence[LockCard], row: QRectF, cap: float) -> tuple[list[Drawn], float]:
+    """Write the locks and how each stands; return what was drawn and where the row goes on."""
+    font, left, drawn = font_of(0.42 * cap), row.x(), []
+    for lock in locks:
+        words = f"✓ {lock.name}" if lock.on else f"○ {lock.name}"
+        colour = DARK.quiet if lock.on else DARK.warning
+        drawn.append(write(painter, "lock", words, font, QPointF(left, row.center().y() + 0.2 * cap), colour))
+        left = drawn[-1].box.right() + 0.6 * cap
+    return drawn, left
+
+
+@dataclass(frozen=True)
+class _Chip:
+    """One scoop as it is drawn in a row: its name's lines and type, and how wide everything is."""
+
+    face: ChipFace
+    number: float
+    lines: tuple[str, ...]
+    name: float
+    width: float
+
+
+def _chips_in_a_row(
+    painter: QPainter, cue: CueFace, row: QRectF, cap: float, setting: Setting
+) -> tuple[list[Drawn], float]:
+    """Draw the scoops of a cue from the left; return what was drawn and where the row goes on."""
+    if not cue.chips:
+        return [], row.x()
+    wanted = _lines_room(cue.lines, cap, row.width())
+    joined = font_of(0.46 * cap, "regular")
+    between = width_of(cue.joined, joined) + 0.5 * cap if cue.joined else 0.22 * cap
+    rooms = (wanted, min(wanted, 0.24 * row.width()), 0.0)
+    levels = max(len(chip.forms) for chip in cue.chips) + 1
+    chosen, size = [_sized(chip, levels, cap) for chip in cue.chips], cap
+
+    def total(chips: Sequence[_Chip]) -> float:
+        ways = sum(_way_width(chip.face, cap) for chip in chips) if setting.ways else 0.0
+        return sum(chip.width for chip in chips) + between * (len(chips) - 1) + ways
+
+    for room in rooms:
+        ways = ([_sized(chip, level, cap) for chip in cue.chips] for level in range(levels))
+        fitting = next((way for way in ways if total(way) <= row.width() - (room + 0.5 * cap if room else 0.0)), None)
+        if fitting is not None:
+            chosen = fitting
+            break
+    while total(chosen) > row.width() and size > least():
+        size *= NARROWER
+        between = min(between, 0.22 * size)
+        chosen = [_sized(chip, levels, size) for chip in cue.chips]
+    drawn, left = [], row.x()
+    for index, chip in enumerate(chosen):
+        if index and cue.joined:
+            at = left - between + (between - width_of(cue.joined, joined)) / 2
+            drawn.append(
+                write(painter, "joined", cue.joined, joined, QPointF(at, row.center().y() + 0.2 * cap), DARK.quiet)
+            )
+        box = QRectF(left, row.y(), chip.width, row.height())
+        drawn += _paint_chip(painter, chip, box, size, setting.outlined)
+        left += chip.width
+        if setting.ways:
+            drawn += _paint_way(
+                painter, chip.face, QRectF(left, row.y(), _way_width(chip.face, cap), row.height()), cap
+            )
+            left += _way_width(chip.face, cap)
+        left += between
+    return drawn, left - between + 0.5 * cap
+
+
+def _sized(face: ChipFace, level: int, cap: float) -> _Chip:
+    """Return a chip with the name of a level: the whole one first, then shorter ones, none at last.
+
+    A flavour without a number is written in the number's size, smaller where it is long.
+    """
+    side, forms = 0.3 * cap, face.forms
+    name = forms[min(level, len(forms) - 1)] if forms else ""
+    if not face.number:
+        size = 1.0 if level or len(name) <= 9 else 0.62
+        lines = (name,) if size == 1.0 else tuple(two_lines(name))
+        size = size if len(lines) == 1 else 0.42
+        return _Chip(face, 0.0, lines, size, 2 * side + widest(lines, font_of(size * cap)))
+    number = width_of(face.number, font_of(cap))
+    lines = tuple(two_lines(name)) if name and level < len(forms) else ()
+    size = 0.31 if len(lines) > 1 else 0.36
+    wide = 0.2 * cap + widest(lines, font_of(size * cap)) if lines else 0.0
+    return _Chip(face, number, lines, size, 2 * side + number + wide)
+
+
+def _paint_chip(painter: QPainter, chip: _Chip, box: QRectF, cap: float, outlined: bool) -> list[Drawn]:
+    ink = paint_scoop(painter, box, chip.face.colour, outlined)
+    left, drawn = box.x() + 0.3 * cap, []
+    if chip.number:
+        place = QPointF(left, box.center().y() + cap / 2)
+        drawn.append(write(painter, "number", chip.face.number, font_of(cap), place, ink))
+        left += chip.number + 0.2 * cap
+    font = font_of(chip.name * cap)
+    step = 1.42 * chip.name * cap
+    top = box.center().y() + chip.name * cap / 2 - step * (len(chip.lines) - 1) / 2
+    for index, line in enumerate(chip.lines):
+        room = box.right() - left - 0.1 * cap
+        drawn.append(write(painter, "flavour", line, font, QPointF(left, top + index * step), ink, room))
+    return drawn
+
+
+def _way_width(face: ChipFace, cap: float) -> float:
+    words = way_words(face)
+    return width_of(words, font_of(0.34 * cap, "medium")) + 0.24 * cap if words else 0.0
+
+
+def _paint_way(painter: QPainter, face: ChipFace, box: QRectF, cap: float) -> list[Drawn]:
+    words = way_words(face)
+    place = QPointF(box.x() + 0.24 * cap, box.center().y() + 0.17 * cap)
+    return [write(painter, "way", words, font_of(0.34 * cap, "medium"), place, theme.CREAM)] if words else []
+
+
+def _line_font(cap: float) -> float:
+    return max(0.2 * cap, least() * 0.73)
+
+
+def _lines_room(lines: Sequence[Line], cap: float, most: float) -> float:
+    return min(max((line_width(line, _line_font(cap)) for line in lines), default=0.0), 0.46 * most)
+
+
+def _lines(painter: QPainter, lines: Sequence[Line], box: QRectF, cap: float) -> list[Drawn]:
+    """Draw the small lines at the right, as many as there is room for."""
+    if box.width() < 1.5 * cap or not lines:
+        return []
+    step = 0.42 * cap
+    top = box.center().y() + _line_font(cap) / 2 - step * (len(lines) - 1) / 2
+    drawn = []
+    for index, line in enumerate(lines):
+        left = max(box.right() - line_width(line, _line_font(cap)), box.x())
+        drawn += paint_line(painter, line, QPointF(left, top + index * step), box.right() - left, _line_font(cap))
+    return drawn

@@ -1,0 +1,188 @@
+"""What is drawn on the Set page and the crew screen, measured: heights of capitals and figures, and that nothing is cut."""
+
+import math
+from itertools import pairwise
+
+import pytest
+from PySide6.QtCore import QPoint, QRect
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QApplication
+
+from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
+from studiotimer.window.set.cue_paint import HEIGHT
+from studiotimer.window.set.cue_parts import CUE_SHARE
+from studiotimer.window.set.tiles import TileButton
+from tests.set_pictures import FIVE, LONG, show, states
+
+DIGITS, CUE = 0.20, 0.105
+WHOLE = {"verb", "time", "number", "then time", "joined", "lock", "locked", "about"}
+"""What is never cut."""
+ON_SET = ("dressing", "hero", "due", "past", "one", "long-hero", "six-hero")
+COMING = ("Hero in", "Swap", "Out", "Pull", "Move", "Top up", "Tub back", "Lamp off", "Edges")
+DUE = (*COMING, "Begin", "Resume", "Lock light", "Lock camera", "Lock set", "Lamp on")
+NO_CALL = ("Wait", "No frame fits", "Nothing to call")
+
+
+@pytest.fixture
+def at(qtbot, window, tmp_path):
+    """Bring the window to a state at a size."""
+
+    def bring(name, size=None):
+        show(window, tmp_path, name)
+        qtbot.waitUntil(lambda: window.running.forecast is not None, timeout=20_000)
+        window.page.stand("")
+        window.page.say("")
+        if size is not None:
+            resized(window, size)
+        return window.page
+
+    return bring
+
+
+def resized(window, size):
+    window.resize(*FIVE[size])
+    for _ in range(3):
+        QApplication.processEvents()
+    window.page.refresh()
+    window.page.cue_label.repaint()
+    assert (window.width(), window.height()) == FIVE[size]
+
+
+def rows_of(widget, colour):
+    """Return the height in pixels of the longest run of rows in which a widget shows a colour."""
+    image = widget.grab().toImage()
+    wanted = QColor(colour).rgb()
+    rows = [y for y in range(image.height()) if any(image.pixel(x, y) == wanted for x in range(0, image.width(), 2))]
+    run, longest = 1, 1
+    for before, after in pairwise(rows):
+        run = run + 1 if after == before + 1 else 1
+        longest = max(longest, run)
+    return longest / widget.devicePixelRatioF()
+
+
+def cap_seen(widget, box):
+    """Return how high a letter is that stands in a box of a widget, by its pixels."""
+    image = widget.grab(QRect(math.floor(box.x()), math.floor(box.y()) - 6, 60, math.ceil(box.height()) + 12)).toImage()
+    lit = lambda x, y: image.pixelColor(x, y).lightness() > 110  # noqa: E731
+    rows = [y for y in range(image.height()) if any(lit(x, y) for x in range(image.width()))]
+    return rows[-1] - rows[0] + 1
+
+
+def parts(page, *names):
+    return [one for one in page.cue_label.drawn if one.part in names]
+
+
+@pytest.mark.parametrize("name", states())
+def test_capitals_are_high_enough_and_nothing_is_cut_at_five_sizes(at, window, name):
+    page = at(name)
+    for size, (_, height) in FIVE.items():
+        resized(window, size)
+        where = f"{name}, {size}"
+        drawn = page.cue_label.drawn
+        assert drawn, where
+        for one in drawn:
+            assert one.part not in WHOLE or one.shown == one.wanted, (where, one)
+            inside = page.cue_label.rect().adjusted(0, -1, 1, 1).contains(one.box.toAlignedRect())
+            assert inside, (where, one)
+        caps = [one.cap for one in parts(page, "verb", "time", "number")]
+        assert min(caps) >= CUE * height, (where, min(caps) / height)
+        for one, other in pairwise(sorted(parts(page, "verb", "place", "time"), key=lambda one: one.box.x())):
+            assert one.box.right() < other.box.x(), where
+        assert all(button.cut == [] for button in page.line.findChildren(TileButton) if button.isVisible()), where
+        if name in ON_SET:
+            assert page.clock.figure_height >= DIGITS * height, where
+        assert page.cue_label.large == (name not in (*ON_SET, "stand-in")), where
+
+
+@pytest.mark.parametrize("size", FIVE)
+def test_figures_and_the_cue_are_as_high_in_pixels(at, size):
+    page = at("hero", size)
+    height = FIVE[size][1]
+    assert rows_of(page.clock, page.clock.colour) >= DIGITS * height
+    verb = parts(page, "verb")[0]
+    assert verb.shown == "Swap"
+    assert cap_seen(page.cue_label, verb.box) >= CUE * height
+
+
+@pytest.mark.parametrize("size", FIVE)
+def test_parts_stand_apart_and_within_the_page(at, size):
+    for name in ("hero", "waiting", "empty"):
+        page = at(name, size)
+        shown = [page.header, page.cue_label, page.below, page.log, page.cue_button, page.calls]
+        shown += [page.clock, page.ribbon] if name == "hero" else []
+        boxes = [QRect(part.mapTo(page, QPoint(0, 0)), part.size()) for part in shown]
+        for index, box in enumerate(boxes):
+            assert page.rect().contains(box), (name, shown[index])
+            assert not any(box.intersects(other) for other in boxes[index + 1 :]), (name, shown[index])
+        assert len([one for one in page.line.findChildren(TileButton) if one.isVisible()]) == (
+            0 if name == "empty" else 6
+        )
+
+
+@pytest.mark.parametrize("size", FIVE)
+@pytest.mark.parametrize(("time", "verbs"), [("now", DUE), ("in 12:30", COMING), ("", NO_CALL)])
+@pytest.mark.parametrize("large", [False, True])
+def test_every_verb_with_the_longest_time_and_flavours(at, size, time, verbs, large):
+    page = at("hero" if not large else "pull", size)
+    height = FIVE[size][1]
+    view = page.cue_label
+    view.setFixedHeight(round((HEIGHT * CUE_SHARE + (0.24 if large else 0.0)) * height))
+    chips = tuple(ChipFace(str(number), (name, name.split()[0]), "box", "left", "#9CCB86") for number, name in
+                  zip((118, 99, 100), LONG, strict=True))  # fmt: skip
+    for verb in verbs:
+        for count in (0, 1, 2, 3):
+            place = "behind, at the far right of the coupe" if verb == "Swap" else ""
+            joined = "for" if count == 2 else ""
+            lines = (Line("then", "top up the dry ice", "in 12:30"),)
+            cue = CueFace(verb, place, time, time == "now", chips[:count], joined, "" if count else "dry ice", lines)
+            view.show_cue(cue, verb, large)
+            view.repaint()
+            for one in view.drawn:
+                assert one.part not in WHOLE or one.shown == one.wanted, one
+                assert view.rect().adjusted(0, -2, 1, 2).contains(one.box.toAlignedRect()), (verb, count, one)
+            caps = {one.part: one.cap for one in view.drawn if one.part in ("verb", "time", "number")}
+            assert min(caps.values()) >= CUE * height, (verb, count, caps, height)
+
+
+def test_the_crew_screen_is_as_high_outlined_and_dark(qtbot, at, window, second):
+    page = at("hero", "1280x800")
+    window.show_crew()
+    crew = window.crew
+    crew.show()
+    for width, height in ((1920, 1080), (1366, 768), (1280, 1024)):
+        crew.showNormal()
+        crew.resize(width, height)
+        crew.tick()
+        crew.grab()
+        caps = [one.cap for one in crew.drawn if one.part in ("verb", "time", "number")]
+        assert min(caps) >= CUE * height
+        assert all(one.shown == one.wanted for one in crew.drawn if one.part in WHOLE)
+    crew.resize(1920, 1080)
+    crew.grab()
+    assert [one.shown for one in crew.drawn if one.part == "way"] == ["box → left", "left → out"]
+    image = crew.grab().toImage()
+    chip = QColor(page.colours.colour("brown butter")).rgb()
+    seen = [image.pixel(x, y) for x in range(0, image.width(), 3) for y in range(0, image.height(), 3)]
+    assert 0 < seen.count(chip) < 0.01 * len(seen), "a flavour is outlined"
+
+
+def test_a_lock_is_made_by_a_press_on_its_card(qtbot, at, window):
+    from PySide6.QtCore import Qt
+
+    from studiotimer.window.set.cue_large import lock_boxes
+
+    page = at("empty", "1280x800")
+    box = lock_boxes(page.cue_label.setting())[1]
+    qtbot.mouseClick(page.cue_label, Qt.MouseButton.LeftButton, pos=box.center().toPoint())
+    assert window.running.state.locks["set"]
+    assert "freezer" in page.cold.accessibleName()
+    assert page.cold.isVisible()
+    assert not page.line.isVisible()
+
+
+def test_without_a_hero_there_are_no_figures(at):
+    page = at("waiting", "1280x800")
+    assert page.clock.words == ""
+    assert not page.clock.isVisible()
+    assert page.cue_label.text().startswith("Hero in ")
+    assert any(one.part == "about" and "were placed now: window to" in one.shown for one in page.cue_label.drawn)

@@ -26,6 +26,7 @@ from studiotimer.session.countdowns import (
     ShotWindow,
 )
 from studiotimer.session.feet import NEVER, Feet, band_of
+from studiotimer.session.first import first_of
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
 from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives, Origin
 from studiotimer.session.scoops import Scoop
@@ -290,8 +291,7 @@ def _shot_window(on_set: Sequence[HeroForecast]) -> ShotWindow | None:
     start = heroes[0].start
     for hero in heroes[1:]:
         start = start.later_of(hero.start)
-    end = Band(min(one.end.early for one in heroes), last.end.likely, min(one.end.late for one in heroes))
-    return ShotWindow(start, end, last.scoop)
+    return ShotWindow(start, first_of([one.end for one in heroes], [one.since for one in heroes]), last.scoop)
 
 
 def _now(climate: Climate, at: float) -> ClimateNow:

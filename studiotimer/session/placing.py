@@ -9,6 +9,7 @@ from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineFor
 from studiotimer.session.cue import Cue, action
 from studiotimer.session.desk import Desk, best_of, free_spots
 from studiotimer.session.pulling import carry_s
+from studiotimer.session.scoops import numbers
 from studiotimer.session.wanted import Take, shooting, take_of, usable_s
 
 WAIT_S = 600.0
@@ -16,11 +17,14 @@ WAIT_STEP_S = 15.0
 ASK_AGAIN_S = 30.0
 NEARLY = 0.9
 """A scoop that has this share of the best window that waiting brings is placed (own rule)."""
-SPARE_READY_Z = 0.674 / 1.2816
-"""Where a swap is due between the median and the 10 % point of the end: at the quartile (own rule).
+SPARE_READY_Z = 0.2533 / 1.2816
+"""Where a swap is due between the median and the 10 % point of the end: at the 40 % point (own rule).
 
-Sooner costs frames of a good hero, later costs frames of one that is gone; with a spare at hand the balance is there.
+Sooner costs the frames of a good hero and its swap, later the few frames until somebody sees that it is gone; on
+simulated days the balance lies there.
 """
+TOGETHER = 0.6
+"""All heroes are replaced together where one alone would leave less than this share of the window (own rule)."""
 
 
 def heroes(desk: Desk, forecast: Forecast | None, clear_at: float) -> Iterable[Cue]:
@@ -103,6 +107,13 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     ending = sorted((hero for hero in standing if math.isfinite(hero.end.likely)), key=lambda hero: hero.end.likely)
     coming: list[int] = []
     lead = carry_s(desk.state, desk.plan, desk.at)
+    if _together(desk, forecast, standing, take, lead):
+        leaving = [hero.scoop for hero in standing]
+        due = swap_point(forecast.window.end) if forecast.window else desk.at
+        if not _enough(take, forecast, desk.at):
+            note = "the next ones come in together"
+            yield Cue("out", f"Out {numbers(leaving)}", due, {"scoops": leaving, "why": "gone"}, "swap", note)
+        return
     for hero in ending:
         best = _spare(desk, forecast, hero, coming)
         if best is None:
@@ -118,6 +129,19 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         yield Cue("swap", f"Swap {hero.spot}: {best} for {hero.scoop}", due, given, "swap")
 
 
+def _together(desk: Desk, forecast: Forecast, standing: Sequence[HeroForecast], take: Take, lead: float) -> bool:
+    """Whether all heroes are better replaced at once: one alone would leave too little before the next one ends."""
+    spares = _chosen(desk, [hero.flavour for hero in standing])
+    lines = [one for number in spares if (one := forecast.waiting(number)) is not None]
+    if forecast.window is None or len(standing) < 2 or len(lines) < len(standing):
+        return False
+    at = max(desk.at, forecast.window.end.likely)
+    first = min(standing, key=lambda hero: hero.end.likely)
+    others = [hero for hero in standing if hero is not first]
+    alone = _common_s([lines[standing.index(first)]], others, at + lead)
+    return alone < min(take.seconds, TOGETHER * _common_s(lines, [], at + lead))
+
+
 def swap_point(end: Band) -> float:
     """Return when a hero is best gone, with a spare at hand: where frames lost late and early balance (own rule)."""
     return end.likely - SPARE_READY_Z * (end.likely - end.early)
@@ -127,7 +151,7 @@ def _enough(take: Take, forecast: Forecast, at: float) -> bool:
     """Whether the frames still wanted fit into what the heroes on set have left; known only where frames are told."""
     if not take.told or forecast.window is None:
         return False
-    left = swap_point(forecast.window.end) - max(at, forecast.window.start.likely)
+    left = forecast.window.end.likely - max(at, forecast.window.start.likely)
     return take.fit(left) >= take.left
 
 

@@ -178,6 +178,11 @@ class Crew:
         if there:
             self.call("out", {"scoops": there, "why": why})
 
+    def tell(self, number: int) -> None:
+        """Have somebody say whether a hero's edges are gone, as far as is seen."""
+        gone = number in self.seen_gone
+        self.call("look", {"scoop": number, "seen": "edges", "not_yet": not gone})
+
     def do(self, kind: str, given: Mapping[str, Any], seconds: float = 5.0) -> None:
         """Have the assistant do something small and call it."""
         self.begin(("assistant",), seconds, lambda: self._done(kind, given))

@@ -23,7 +23,7 @@ OF_THE_FIRST = 0.85
 _WHO: dict[str, Person] = {
     "pull": "assistant", "move": "assistant", "judge": "assistant", "top_up": "assistant", "lamp": "assistant",
     "tub_out": "assistant", "tub_back": "assistant", "hero_in": "stylist", "swap": "stylist", "out": "stylist",
-    "stand_in": "stylist",
+    "stand_in": "stylist", "look": "stylist",
 }  # fmt: skip
 
 
@@ -81,6 +81,8 @@ class Cued:
             crew.pull({"flavour": given["flavour"], "to": given["to"]})
         elif kind == "hero_in" or kind == "swap":
             crew.place("hero_in" if kind == "hero_in" else "swap", given)
+        elif kind == "look":
+            crew.tell(next(hero.number for hero in crew.standing() if hero.number == given["scoop"]))
         elif kind == "out":
             crew.out([hero.number for hero in crew.standing() if hero.number in _named(given)], str(given["why"]))
         else:

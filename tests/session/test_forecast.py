@@ -248,7 +248,8 @@ def test_with_several_heroes_the_window_is_where_all_are_in_theirs(begin):
     call(session, clock, "hero_in", 10)
     forecast = Forecaster(session.plan).forecast(session.state, session.time())
     ends = {hero.scoop: hero.end.likely for hero in forecast.heroes}
-    assert forecast.window.end.likely == min(ends.values())
+    soonest = min(ends.values())
+    assert 0.9 * soonest < forecast.window.end.likely <= soonest, "the first of three ends sooner than each's median"
     assert ends[forecast.window.ended_by] == min(ends.values())
     assert forecast.window.start.likely == max(hero.start.likely for hero in forecast.heroes)
     assert forecast.window.end.early < forecast.window.end.likely < forecast.window.end.late

@@ -97,9 +97,11 @@ def _check(session, forecast, standing):
         if cue.kind == "out":
             assert set(given.get("scoops", ())) <= on_set
             got = state.shot is not None and state.shot.name in state.got
-            for hero in forecast.heroes:
-                if hero.scoop in given.get("scoops", ()) and not got:
-                    assert hero.end.likely <= now, "a hero is taken out while its window runs"
+            leaving = [hero for hero in forecast.heroes if hero.scoop in given.get("scoops", ())]
+            if leaving and not got:
+                first = min(hero.end.likely for hero in leaving)
+                assert cue.due >= forecast.window.end.early, "the shot's window is taken away while it runs"
+                assert len(leaving) > 1 or first <= now, "a hero is taken out while its window runs"
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))

@@ -21,8 +21,10 @@ from studiotimer.trial.helps import changes
 from studiotimer.trial.luck import Luck, usual_luck
 
 FEWEST_DAYS, MOST_DAYS = 1, 100_000
-MOST_WORK = 60_000_000
+MOST_WORK = 20_000_000
 """Scoops carried, of all days: what a few minutes can try."""
+USUAL_DAYS, LEAST_DAYS, USUAL_WORK = 1000, 100, 200_000
+"""What is tried of a plan while it is written: a few seconds' worth."""
 HELPS = 5
 SHORT_FLAVOURS = 3
 WORTH = 0.005
@@ -189,6 +191,13 @@ def checked(results: Results, days: int) -> Setup:
             else f"shots: a day of {setup.work:,} heroes is too much to try; want fewer takes or frames"
         )
     return setup
+
+
+def days_worth(results: Results) -> int:
+    """Return how many days of a plan to try while it is written: fewer of a large one."""
+    shots = zip(results.shots, results.plan.shots, strict=True)
+    carried = sum(int(found.groups.value or 0) * len(shot.heroes) for found, shot in shots)
+    return min(USUAL_DAYS, max(LEAST_DAYS, USUAL_WORK // max(carried, 1)))
 
 
 def wilson(good: int, tried: int) -> tuple[float, float]:

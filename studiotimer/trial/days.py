@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from studiotimer.thermal.learn import SET_SD
 from studiotimer.trial.figures import IceStock, Scene, Setup
 from studiotimer.trial.luck import Luck
-from studiotimer.trial.spans import drawn_span
+from studiotimer.trial.spans import NORMALS, drawn_span
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -117,7 +117,7 @@ class _Sim:
         """
         dice, heroes = self.dice(_GROUP, number, group), len(scene.heroes)
         walks, dressing, reset, pulling = dice.standard_normal((4, self.days))
-        own = dice.standard_normal((heroes, 4, self.days))
+        own = dice.standard_normal((heroes, NORMALS, self.days))
         first, again, drop = dice.random((3, heroes, self.days))
         dropped = drop < self.luck.rates["dropped"]
         pulls = pulls_until_good(first, self.setup.good_share)
@@ -156,8 +156,7 @@ class _Sim:
 
     def _pulled_in(self, count: Floats, normal: Floats) -> Floats:
         """Return the seconds that so many pulls take: lognormal, with mean and variance of independent pulls' sum."""
-        median, spread = self.luck.people["pull_s"]
-        return summed(median, spread, count, normal)
+        return summed(self.setup.pull_s, self.luck.people["pull_s"][1], count, normal)
 
 
 def summed(median: float, spread: float, count: Floats, normal: Floats) -> Floats:

@@ -66,11 +66,12 @@ class IceStock:
 
 @dataclass(frozen=True)
 class Setup:
-    """A planned day; times in seconds after the call."""
+    """A planned day; times in seconds after the call. `carry_s` is all that the plan has from pull to set."""
 
     shots: tuple[Scene, ...]
     flavours: tuple[Stock, ...]
     good_share: float
+    pull_s: float
     carry_s: float
     reset_s: float
     wrap_s: float
@@ -98,6 +99,7 @@ def setup_of(results: Results) -> Setup:
         scenes_of(plan, [int(shot.groups.value or 1) for shot in results.shots]),
         tuple(flavours),
         float(plan.good_share),
+        float(plan.pull_s),
         float(plan.pull_to_set_s),
         float(plan.reset_s),
         (day.wrap - day.call).total_seconds(),

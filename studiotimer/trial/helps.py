@@ -7,17 +7,18 @@ from dataclasses import replace
 
 from studiotimer import units
 from studiotimer.prep.found import percent
-from studiotimer.prep.plan import Plan
+from studiotimer.prep.looks import AIMS
+from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.remedies import BOX_COLDER_K, BOX_COLDEST_C, LOCAL_AIR_C, LOCAL_AIR_COLDER_K, LOCAL_AIR_COLDEST_C
 from studiotimer.prep.results import Results
-from studiotimer.prep.scene import freezer_c, freezers, mix_of
-from studiotimer.thermal.firmness import advised_freezer_c
+from studiotimer.prep.scene import freezers
+from studiotimer.prep.split import WORTH, best_split, cost_of
+from studiotimer.prep.standing import CHILLED_C
 from studiotimer.trial.figures import Setup, scenes_of
 
 EARLIER_S = 1800.0
 SHORTER = 0.5
 MORE_ICE = 1.25
-LEAST_APART_K = 0.5
 
 
 def changes(results: Results, setup: Setup, short: Sequence[int], iceless: bool) -> Iterator[tuple[str, Setup]]:
@@ -56,6 +57,18 @@ def _colder(plan: Plan, style: units.Style) -> Iterator[tuple[str, Plan]]:
         yield f"dry ice on set, air at {units.temperature(LOCAL_AIR_C, style)}", _iced(plan, target_air_c=LOCAL_AIR_C)
     if (apart := _one_freezer_more(plan)) is not None:
         yield "one freezer more", apart
+    shots = [_chilled(shot) for shot in plan.shots]
+    if shots != plan.shots:
+        yield f"plates at {units.temperature(CHILLED_C, style)}", plan.model_copy(update={"shots": shots})
+
+
+def _chilled(shot: Shot) -> Shot:
+    """Return the shot with its plate chilled, where its foot ends the look and the plate is warmer."""
+    ends = shot.foot_in_frame and shot.stands_on is not None and shot.look not in AIMS
+    cold = shot.plate_at_c is not None and shot.plate_at_c <= CHILLED_C
+    if not ends or shot.plate_is == "with its hero" or (shot.plate_is == "chilled" and cold):
+        return shot
+    return shot.model_copy(update={"plate_is": "chilled", "plate_at_c": CHILLED_C})
 
 
 def _iced(plan: Plan, **values: float) -> Plan:
@@ -63,18 +76,13 @@ def _iced(plan: Plan, **values: float) -> Plan:
 
 
 def _one_freezer_more(plan: Plan) -> Plan | None:
-    """Return the plan with the warmer mixes of its most mixed freezer in one of their own; None where none gains."""
-    if plan.freezer_c is not None:
+    """Return the plan with its flavours over one freezer more, split as costs least; None where none gains."""
+    now = freezers(plan)
+    if plan.freezer_c is not None or len(plan.flavours) == len(now):
         return None
-    advised = {flavour.name: advised_freezer_c(mix_of(flavour)) for flavour in plan.flavours}
-    shared = [
-        (max(advised[one.name] for one in each) - min(advised[one.name] for one in each), each)
-        for each in freezers(plan).values()
-    ]
-    apart, mixed = max(shared, key=lambda one: one[0])
-    if apart < LEAST_APART_K:
+    split = best_split(plan.flavours, len(now) + 1)
+    if sum(cost_of(each) for each in now.values()) - split.cost < WORTH:
         return None
-    new = max(flavour.freezer for flavour in plan.flavours) + 1
-    warm = {one.name for one in mixed if advised[one.name] > freezer_c(plan, one)}
-    flavours = [one.model_copy(update={"freezer": new}) if one.name in warm else one for one in plan.flavours]
+    number = {flavour.name: place for place, group in enumerate(split.groups, 1) for flavour in group}
+    flavours = [flavour.model_copy(update={"freezer": number[flavour.name]}) for flavour in plan.flavours]
     return plan.model_copy(update={"flavours": flavours})

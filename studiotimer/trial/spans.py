@@ -6,17 +6,19 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.prep.looks import Look
+from studiotimer.prep.looks import AIMS, Look, look_window
 from studiotimer.prep.plan import Hero, Plan, Shot
+from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import scoop_of
 from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.drain import drained_after
 from studiotimer.thermal.edge import edge_clock
-from studiotimer.thermal.learn import RESIDUAL_SD, SCOOP_SD
+from studiotimer.thermal.learn import BAND, RESIDUAL_SD, SCOOP_SD
 from studiotimer.thermal.material import uniform_enthalpy
 from studiotimer.thermal.scoop import HORIZON_S, Scoop, changes_of, edge_changes
 
@@ -24,20 +26,26 @@ Floats = NDArray[np.float64]
 
 WARM_K = 3.0
 """By how much a freezer is too warm whose door stood open (own rule)."""
-CRISP, SHEEN, EDGES, DRIP, SLUMP = range(5)
+CRISP, SHEEN, EDGES, DRIP, SLUMP, FOOT_SOONER, FOOT, FOOT_LATER = range(8)
+ROWS = 8
+NORMALS = 5
+_FAR = NormalDist().inv_cdf(BAND[-1])
 _OFF = np.linspace(-1.2, 1.2, 49)
 _BODY_OFF = np.array([-0.6, 0.0, 0.6])
 
 
 @dataclass(frozen=True)
 class Looks:
-    """When a scoop changes [s on set]: `times` (2, 5, T) from its freezer as set and WARM_K warmer, at T `taus`."""
+    """When a scoop changes [s on set]: `times` (2, ROWS, T) from its freezer as set and WARM_K warmer, at T `taus`.
+
+    Its foot, where that ends the look, at 10, 50 and 90 %.
+    """
 
     taus: Floats
     times: Floats
 
     def at(self, tau: Floats, warm: NDArray[np.bool_]) -> Floats:
-        """Return crisp, sheen, edges, drip and slump, shape (5, n), at n taus, `warm` where the freezer was."""
+        """Return the times, shape (ROWS, n), at n taus, `warm` where the freezer was."""
         read = partial(np.interp, tau, self.taus)
         return np.where(warm, *([read(row) for row in self.times[case]] for case in (1, 0)))
 
@@ -45,16 +53,18 @@ class Looks:
 def drawn_span(look: Look, times: Floats, normals: Floats) -> tuple[Floats, Floats]:
     """Return when one scoop a day comes into a look and leaves it [s on set], shape (n,) each.
 
-    `times` (5, n) are the model's, `normals` (4, n) standard normal: what the scoop differs from its mates, then the
-    residuals of edges, first drip and slump, each on the logarithm of its time.
+    `times` (ROWS, n) are the model's, `normals` (NORMALS, n) standard normal: what the scoop differs from its mates,
+    then the residuals of edges, first drip, slump and foot, each on the logarithm of its time.
     """
-    crisp, sheen, edges, drip, slump = times * np.exp(SCOOP_SD * normals[0])
+    crisp, sheen, edges, drip, slump, sooner, foot, later = times * np.exp(SCOOP_SD * normals[0])
     edges = np.maximum(edges * np.exp(RESIDUAL_SD["edges"] * normals[1]), sheen)
-    if look != "melt":
-        return (crisp if look == "crisp" else sheen), edges
     slump = np.maximum(slump * np.exp(RESIDUAL_SD["slump"] * normals[3]), edges)
     drip = np.minimum(np.maximum(drip * np.exp(RESIDUAL_SD["first drip"] * normals[2]), edges), slump)
-    return drip, slump
+    start, end = look_window(look, (np.zeros(edges.shape), crisp, sheen, edges, drip, slump))
+    if look not in AIMS:
+        far = normals[4] / _FAR
+        end = np.minimum(end, foot * np.where(far < 0.0, (foot / sooner) ** far, (later / foot) ** far))
+    return start, end
 
 
 def looks_of(plan: Plan) -> list[dict[str, Looks]]:
@@ -63,15 +73,18 @@ def looks_of(plan: Plan) -> list[dict[str, Looks]]:
     Raises PlanError for a mix or a light that is not known.
     """
     found: list[dict[str, Looks]] = []
-    bodies = iter(_slumps([scoop for shot in plan.shots if shot.look == "melt" for _, scoop in _scoops(plan, shot)]))
+    bodies = iter(_slumps([scoop for shot in plan.shots if shot.look in AIMS for _, scoop in _scoops(plan, shot)]))
     for shot in plan.shots:
         looks = {}
         for flavour, scoop in _scoops(plan, shot):
             taus = scoop.tau + _OFF
             times = np.stack([_edge_times(one, taus) for one in _from_two_freezers(scoop)])
-            if shot.look == "melt":
+            if shot.look in AIMS:
                 times[:, SLUMP] = next(bodies)
                 times[:, DRIP] = np.minimum(times[:, DRIP], times[:, SLUMP])
+            elif shot.foot_in_frame and (foot := foot_of(shot, scoop)) is not None:
+                by_share = np.array([foot.sooner, foot.seconds, foot.later])
+                times[:, FOOT_SOONER:] = by_share[:, None] * np.exp(taus - scoop.tau)
             looks[flavour] = Looks(taus, np.minimum(times, HORIZON_S))
         found.append(looks)
     return found
@@ -87,7 +100,7 @@ def _from_two_freezers(scoop: Scoop) -> tuple[Scoop, Scoop]:
 
 
 def _edge_times(scoop: Scoop, taus: Floats) -> Floats:
-    """Return crisp, sheen, edges and drained [s on set] and no slump at each of `taus`, shape (5, T)."""
+    """Return crisp, sheen, edges and drained [s on set], no slump and no foot at each of `taus`, shape (ROWS, T)."""
     goals, slow = targets(scoop.mix), np.exp(taus)
     edge = np.full(taus.shape, float(uniform_enthalpy(scoop.mix, scoop.start_c)))
     drained: Floats = np.zeros(taus.shape)
@@ -96,7 +109,7 @@ def _edge_times(scoop: Scoop, taus: Floats) -> Floats:
         drained = drained_after(clock, goals, edge, drained, piece.seconds / slow)
         edge = clock.advance(edge, piece.seconds / slow)
     looks = edge_changes(scoop.mix, edge, drained, scoop.on_set, scoop.build).T * slow
-    return np.vstack([looks, np.full(taus.shape, math.inf)])
+    return np.vstack([looks, np.full((ROWS - len(looks), *taus.shape), math.inf)])
 
 
 def _slumps(scoops: Sequence[Scoop]) -> Iterator[Floats]:

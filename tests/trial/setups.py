@@ -14,7 +14,8 @@ CERTAIN = Luck(
 
 def looks(crisp=0.0, sheen=60.0, edges=1e9, drip=1e9, slump=1e9):
     """Return looks that no tau changes."""
-    return Looks(np.array([0.0]), np.repeat([[[crisp], [sheen], [edges], [drip], [slump]]], 2, axis=0))
+    rows = [crisp, sheen, edges, drip, slump, 1e9, 1e9, 1e9]
+    return Looks(np.array([0.0]), np.repeat(np.array(rows)[None, :, None], 2, axis=0))
 
 
 def scene(name="plate", heroes=(0,), takes=1, frames=1, locks_s=600.0, look="crisp", **times):
@@ -28,4 +29,4 @@ def stock(name="vanilla", tubs=50, holds=20):
 
 
 def setup(shots, flavours=None, good_share=0.5, wrap_s=1e6, ice=None):
-    return Setup(tuple(shots), tuple(flavours or [stock()]), good_share, 75.0, 180.0, wrap_s, ice)
+    return Setup(tuple(shots), tuple(flavours or [stock()]), good_share, 30.0, 75.0, 180.0, wrap_s, ice)

@@ -141,6 +141,21 @@ def test_a_day_that_gives_all_needs_no_help():
     assert answer.dry_ice_kg is None
 
 
+def test_a_chilled_plate_and_a_freezer_more_are_tried_where_they_can_help(results):
+    said = [what for what, _ in changes(results, setup_of(results), [], iceless=False)]
+    assert "plates at 4 °C" not in said
+    assert "one freezer more" not in said
+    foot = copy.deepcopy(THREE_FLAVOURS)
+    foot["shots"][0] |= {"stands_on": "steel", "foot_in_frame": True, "plate": "1 mm"}
+    foot["flavours"][2]["freezer"] = 1
+    setup = setup_of(results := results_of(parse_plan(foot)))
+    tried = dict(changes(results, setup, [], iceless=False))
+    assert {"plates at 4 °C", "one freezer more"} <= set(tried)
+    days = {what: given(one, try_days(one, usual_luck(), 1000, 1)).mean() for what, one in tried.items()}
+    assert days["plates at 4 °C"] > given(setup, try_days(setup, usual_luck(), 1000, 1)).mean()
+    assert [flavour.freezer for flavour in setup.flavours] == [1, 1, 1]
+
+
 HOT = {"room": {"air": "35 °C"}, "dry_ice": {"holding_box": False}}
 
 
@@ -188,7 +203,7 @@ def test_a_day_too_long_or_too_much_to_try_is_refused():
     quick = copy.deepcopy(CALM) | {"pull_to_set": "0 s", "reset": "0 s"}
     quick["shots"][0] |= {"takes": 200, "frames": 1, "dressing": "0 s"}
     quick["shots"][0]["heroes"] = [{"flavour": "Vanilla", "spot": f"spot {n}"} for n in range(40)]
-    with pytest.raises(TrialError, match="are too many to try; give at most 7,500"):
+    with pytest.raises(TrialError, match="are too many to try; give at most 2,500"):
         answer_of(results_of(parse_plan(quick)), 10_000, 1)
 
 

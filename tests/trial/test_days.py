@@ -3,20 +3,23 @@
 import itertools
 import math
 from dataclasses import replace
+from typing import get_args
 
 import numpy as np
 import pytest
 from scipy import stats
 
+from studiotimer.prep.looks import Look
 from studiotimer.prep.plan import parse_plan
+from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import edge_changes_of, scoop_of, windows_of
 from studiotimer.thermal.scoop import changes_of
 from studiotimer.trial.answer import TIME, _short_of, given
 from studiotimer.trial.days import StoppedError, summed, try_days
 from studiotimer.trial.figures import IceStock
 from studiotimer.trial.luck import usual_luck
-from studiotimer.trial.spans import CRISP, DRIP, EDGES, SHEEN, SLUMP, drawn_span, looks_of
-from tests.prep.plans import THREE_FLAVOURS
+from studiotimer.trial.spans import CRISP, DRIP, EDGES, NORMALS, SLUMP, drawn_span, looks_of
+from tests.prep.plans import CALM, THREE_FLAVOURS
 from tests.trial.setups import CERTAIN, scene, setup, stock
 
 DAYS = 20_000
@@ -164,7 +167,8 @@ def test_looks_are_those_of_the_model_at_any_tau(tau):
     for shot, looks in zip(plan.shots, looks_of(plan), strict=True):
         for hero in shot.heroes:
             scoop = replace(scoop_of(plan, shot, hero, True), tau=tau)
-            crisp, sheen, edges, drip, slump = looks[hero.flavour].at(np.array([tau]), np.array([False]))[:, 0]
+            times = looks[hero.flavour].at(np.array([tau]), np.array([False]))[:, 0]
+            crisp, sheen, edges, drip, slump = times[: SLUMP + 1]
             model = changes_of([scoop])[0] if shot.look == "melt" else edge_changes_of(scoop)
             assert crisp == pytest.approx(model.crisp_s, rel=0.01, abs=1.5)
             assert sheen == pytest.approx(model.sheen_s, rel=0.01, abs=1.5)
@@ -179,7 +183,7 @@ def test_without_luck_the_window_is_the_one_that_prep_shows():
     for shot, looks in zip(plan.shots, looks_of(plan), strict=True):
         (window,) = windows_of([(plan, shot, True)])
         spans = [
-            drawn_span(shot.look, looks[hero.flavour].at(np.zeros(1), np.array([False])), np.zeros((4, 1)))
+            drawn_span(shot.look, looks[hero.flavour].at(np.zeros(1), np.array([False])), np.zeros((NORMALS, 1)))
             for hero in shot.heroes
         ]
         assert max(start[0] for start, _ in spans) == pytest.approx(window.start_s, rel=0.01, abs=0.5)
@@ -191,4 +195,29 @@ def test_a_freezer_that_stood_open_brings_every_look_sooner():
     times = looks_of(plan)[0]["Pistachio"].at(np.zeros(2), np.array([False, True]))
     assert (times[[CRISP, EDGES, DRIP], 1] <= times[[CRISP, EDGES, DRIP], 0]).all()
     assert times[EDGES, 1] < times[EDGES, 0]
-    assert (SHEEN, SLUMP) == (1, 4)
+
+
+@pytest.mark.parametrize("look", get_args(Look))
+def test_every_look_that_a_shot_can_want_has_preps_window(look):
+    shot = {**THREE_FLAVOURS["shots"][2], "look": look}
+    plan = parse_plan(THREE_FLAVOURS | {"shots": [shot]})
+    times = looks_of(plan)[0]["Lemon"].at(np.zeros(1), np.array([False]))
+    (start,), (end,) = drawn_span(look, times, np.zeros((NORMALS, 1)))
+    (window,) = windows_of([(plan, plan.shots[0], True)])
+    assert start == pytest.approx(window.start_s, rel=0.01, abs=0.5)
+    assert end == pytest.approx(window.end_s, rel=0.01)
+
+
+def test_a_foot_in_the_frame_ends_the_look_with_its_own_band():
+    """On steel, which makes a foot long before the edges are gone: drawn at 10, 50 and 90 % as foretold."""
+    shot = {**CALM["shots"][0], "stands_on": "steel", "foot_in_frame": True}
+    plan = parse_plan(CALM | {"shots": [shot]})
+    times = looks_of(plan)[0]["Vanilla"].at(np.zeros(3), np.zeros(3, dtype=bool))
+    normals = np.zeros((NORMALS, 3))
+    normals[-1] = stats.norm.ppf([0.1, 0.5, 0.9])
+    found = foot_of(plan.shots[0], scoop_of(plan, plan.shots[0], plan.shots[0].heroes[0], True))
+    _, end = drawn_span("crisp", times, normals)
+    (window,) = windows_of([(plan, plan.shots[0], True)])
+    assert end == pytest.approx(np.minimum([found.sooner, found.seconds, found.later], times[EDGES]), rel=0.001)
+    assert end[1] == pytest.approx(window.end_s, rel=0.001)
+    assert end[1] < times[EDGES, 1]

@@ -296,6 +296,7 @@ class PrepPage(QWidget):
             unsaved.keep(unsaved.Unsaved(self.draft, self._good, self.path))
         self._pause.stop()
         self._aside.end()
+        self.view.end()
 
     def _order_tabs(self) -> None:
         """Let Tab go through the page as it is read."""

@@ -15,6 +15,7 @@ from studiotimer.window.prep.figures import Figures
 from studiotimer.window.prep.parts import Fold
 from studiotimer.window.prep.sheet import escaped
 from studiotimer.window.prep.strip import WhatIf
+from studiotimer.window.prep.trial import TrialLine
 from studiotimer.window.prep.work import WorkTable
 from studiotimer.window.style import button, label
 from studiotimer.window.theme import SMALL, Theme
@@ -89,6 +90,7 @@ class ResultsView(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 10, 24)
         column.setSpacing(12)
+        self.trial = TrialLine()
         self.notice = label("", "warning", "what to mind about the plan")
         self.figures = Figures()
         self.short = label(f"▲  Dry ice: {DRY_ICE_SHORT}.", "warning")
@@ -104,7 +106,7 @@ class ResultsView(QWidget):
         self.checklist = Checklist()
         self.checklist.edited.connect(self.checklist_edited)
         for part in (
-            self.notice, self.figures, self.short, Fold("Will it work", self.work), self.what_if,
+            self.trial, self.notice, self.figures, self.short, Fold("Will it work", self.work), self.what_if,
             Fold("Run sheet", self.run_sheet), Fold("Product to order", self.product), self.cautions,
             Fold("Who brings what", self.checklist),
         ):  # fmt: skip
@@ -118,6 +120,7 @@ class ResultsView(QWidget):
     def show_results(self, results: Results, shot: int, notices: Sequence[str]) -> None:
         """Show what follows from a plan, and the sentences to mind about it."""
         self._results = results
+        self.trial.show_results(results)
         lines = [f"{words[0].upper()}{words[1:].rstrip('.')}." for words in notices[:MOST_NOTICES]]
         if len(notices) > MOST_NOTICES:
             lines.append(f"And {len(notices) - MOST_NOTICES} more, beside their fields.")
@@ -129,6 +132,10 @@ class ResultsView(QWidget):
         self.work.show_results(results, shot)
         self.checklist.show_lists(results.checklist, results.plan.checklist is not None)
         self._show_tables()
+
+    def end(self) -> None:
+        """Work nothing more out."""
+        self.trial.end()
 
     def set_theme(self, colours: Theme) -> None:
         """Show the tables in another theme's colours."""

@@ -16,7 +16,7 @@ def register(commands: Any) -> None:
     parser = commands.add_parser("prep", help="what a plan needs: product, freezer, dry ice, run sheet")
     parser.add_argument("plan", metavar="PLAN.json")
     parser.add_argument(
-        "--out", metavar="DIR", required=True, help="folder for the sheet, shopping list, calendar, plan"
+        "--out", metavar="DIR", required=True, help="folder for the sheet, flags, shopping list, calendar, plan"
     )
     parser.add_argument("--units", choices=("metric", "US"), default="metric", help="units shown (default: metric)")
     parser.add_argument("--json", action="store_true", help="print the results as JSON")
@@ -25,9 +25,8 @@ def register(commands: Any) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from studiotimer.files import write_all
-    from studiotimer.prep.outputs import SHEET, files_of, made_now
+    from studiotimer.prep.outputs import made_now
     from studiotimer.prep.plan import PlanError, load_plan
-    from studiotimer.prep.printed import printed_sheet
     from studiotimer.prep.results import dates_past, results_of
 
     try:
@@ -35,12 +34,10 @@ def _run(arguments: argparse.Namespace) -> int:
         results = results_of(plan, arguments.units)
     except PlanError as error:
         raise cli.BadInputError(str(error)) from None
-    made, out = made_now(), Path(arguments.out)
-    sheet = printed_sheet(results, made)
-    files = files_of(results, made)
-    from studiotimer.window.prep.sheet import pdf_bytes
+    from studiotimer.window.prep.papers import all_files
 
-    files[SHEET] = pdf_bytes(sheet, made, letter=arguments.units == "US")
+    out = Path(arguments.out)
+    files = all_files(results, made_now())
     try:
         write_all(out, files)
     except OSError as error:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from studiotimer.plain import plain
 from studiotimer.prep.looks import Look
@@ -136,7 +136,7 @@ def _grid(text: str) -> str:
     return text.strip()
 
 
-Grid = Annotated[str, AfterValidator(_grid)]
+Grid = Annotated[str, BeforeValidator(lambda text: "" if text is None else text), AfterValidator(_grid)]
 """Columns x rows of slots, such as "4 x 3"; empty where nobody asks which slot a scoop is in."""
 
 

@@ -12,7 +12,7 @@ from tests.prep.plans import CALM, THREE_FLAVOURS
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
-FILES = ["plan.json", "run_sheet.ics", "sheet.pdf", "shopping.csv"]
+FILES = ["flags.pdf", "plan.json", "run_sheet.ics", "sheet.pdf", "shopping.csv"]
 
 
 @pytest.fixture
@@ -22,7 +22,7 @@ def plan(tmp_path: Path) -> Path:
     return path
 
 
-def test_four_files_and_the_results(plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_five_files_and_the_results(plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prep", str(plan), "--out", str(tmp_path / "out"), "--json"]) == 0
     values = json.loads(capsys.readouterr().out)
     assert sorted(each.name for each in (tmp_path / "out").iterdir()) == FILES

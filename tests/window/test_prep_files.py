@@ -15,7 +15,8 @@ from studiotimer.prep.printed import printed_sheet
 from studiotimer.window.main import MainWindow
 from studiotimer.window.prep import preview as preview_module
 from studiotimer.window.prep import unsaved
-from studiotimer.window.prep.sheet import print_sheet
+from studiotimer.window.prep.pages import print_pages
+from studiotimer.window.prep.sheet import sheet_pages
 from studiotimer.window.recent import recent_sessions
 from tests.window.prep_fixtures import HOT
 from tests.window.prep_helpers import CTRL, Keys, field, needs_pdftotext, pdf_words, worked, write
@@ -146,9 +147,9 @@ def test_all_files_are_those_of_the_command(qtbot, page, tmp_path, monkeypatch, 
     keys.press(K.Key_Return)
     keys.write(str(tmp_path / "page"))
     keys.press(K.Key_Return)
-    assert "All four files" in page.message.text()
+    assert "All five files" in page.message.text()
     assert main(["prep", str(path), "--out", str(tmp_path / "command")]) == 0
-    names = {"sheet.pdf", "shopping.csv", "run_sheet.ics", "plan.json"}
+    names = {"sheet.pdf", "flags.pdf", "shopping.csv", "run_sheet.ics", "plan.json"}
     assert {file.name for file in (tmp_path / "page").iterdir()} == names
     for file in names - {"plan.json"}:
         assert (tmp_path / "page" / file).read_bytes() == (tmp_path / "command" / file).read_bytes(), file
@@ -165,7 +166,7 @@ def test_the_preview_shows_the_pages_and_comes_back(qtbot, hot):
         for y in range(0, picture.height(), 3)
     )
     assert dark > 1000
-    assert hot.preview.pages[0].accessibleName() == "page 1 of 1 of the sheet of Three in a coupe"
+    assert hot.preview.pages[0].accessibleName() == "page 1 of 1 of the sheet: Three in a coupe"
     assert "A4" in hot.preview.about.text()
     keys.press(K.Key_Escape)
     assert hot.stack.currentWidget() is not hot.preview
@@ -184,7 +185,7 @@ def test_without_a_printer_only_the_pdf_is_offered(qtbot, hot, monkeypatch):
 
 def test_a_printer_that_does_not_take_the_sheet_is_said(qtbot, hot, monkeypatch):
     monkeypatch.setattr(preview_module, "printers", lambda: ["Studio laser"])
-    monkeypatch.setattr(preview_module, "print_sheet", lambda *_: False)
+    monkeypatch.setattr(preview_module, "print_pages", lambda *_: False)
     keys = preview(qtbot, hot)
     assert keys.here is hot.preview.print_it
     keys.press(K.Key_Return)
@@ -194,7 +195,7 @@ def test_a_printer_that_does_not_take_the_sheet_is_said(qtbot, hot, monkeypatch)
 def test_a_printer_that_takes_the_sheet_is_said(qtbot, hot, monkeypatch):
     monkeypatch.setattr(preview_module, "printers", lambda: ["Studio laser"])
     taken = []
-    monkeypatch.setattr(preview_module, "print_sheet", lambda sheet, printer, letter: taken.append(sheet) or True)
+    monkeypatch.setattr(preview_module, "print_pages", lambda sheet, printer, letter: taken.append(sheet) or True)
     preview(qtbot, hot).press(K.Key_Return)
     assert taken[0].title == "Three in a coupe"
     assert hot.message.text() == "Sent to Studio laser."
@@ -206,7 +207,7 @@ def test_what_goes_to_a_printer_is_the_sheet(qtbot, hot, tmp_path):
     printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
     printer.setOutputFileName(str(tmp_path / "printed.pdf"))
     sheet = printed_sheet(hot.results, made_now())
-    assert print_sheet(sheet, printer)
+    assert print_pages(sheet_pages(sheet), printer)
     read = pdf_words(tmp_path / "printed.pdf")
     assert sheet.title in read
     assert all(line.what in read for line in sheet.run_sheet if len(line.what) < 30)

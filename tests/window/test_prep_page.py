@@ -47,7 +47,7 @@ def test_from_empty_to_a_printed_sheet_by_keyboard_alone(qtbot, window, tmp_path
     keys.press(K.Key_Return)
     keys.write(str(tmp_path / "sheet.pdf"))
     keys.press(K.Key_Return)
-    assert "The sheet is in" in page.message.text()
+    assert "Saved as" in page.message.text()
     read = pdf_words(tmp_path / "sheet.pdf")
     for word in ("Invented pear cup", "pear", "almond", "Cup from above", "sorbet", "Run sheet", "Who brings what"):
         assert word in read

@@ -14,7 +14,8 @@ from pytestqt.qtbot import QtBot
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.printed import Line, Printed, printed_sheet
 from studiotimer.prep.results import results_of
-from studiotimer.window.prep.sheet import SIZES_PT, _document, _layout, pdf_bytes, pictures, write_pdf
+from studiotimer.window.prep.pages import portrait
+from studiotimer.window.prep.sheet import SIZES_PT, _document, pdf_bytes, pictures, write_pdf
 from tests.prep.plans import CALM, THREE_FLAVOURS
 
 MADE = dt.datetime(2031, 6, 1, 12, 0, tzinfo=dt.UTC)
@@ -77,7 +78,7 @@ def test_what_a_person_wrote_is_text_and_not_markup(qtbot: QtBot) -> None:
 
 
 def size_of(sheet: Printed) -> float:
-    inner = _layout(letter=False).paintRect(QPageLayout.Unit.Point).size()
+    inner = portrait(letter=False).paintRect(QPageLayout.Unit.Point).size()
     found = re.search(r"p \{ color: \S+; font-size: ([\d.]+)px", _document(sheet, inner).defaultStyleSheet())
     assert found is not None
     return float(found[1])

@@ -27,7 +27,7 @@ from studiotimer.window.flow import scrolling
 from studiotimer.window.order import in_order
 from studiotimer.window.prep import unsaved
 from studiotimer.window.prep.fields import first_editor
-from studiotimer.window.prep.files import write_all, write_sheet
+from studiotimer.window.prep.files import write_all, write_paper
 from studiotimer.window.prep.flavours import read_mix
 from studiotimer.window.prep.head import Head
 from studiotimer.window.prep.inputs import Inputs
@@ -253,10 +253,11 @@ class PrepPage(QWidget):
         self.when_worked_out(self._preview)
 
     def save_pdf(self) -> None:
-        """Ask where the sheet goes as a PDF."""
+        """Ask where the paper that is shown goes as a PDF."""
+        words = f"Save the {self.preview.called} as"
         self.when_worked_out(
             lambda results: self.bar.ask(
-                "save", "Save the sheet as", "Save", proposed(results.plan.title, ".pdf"), partial(self._pdf, results)
+                "save", words, "Save", self.preview.file_for(results.plan.title), partial(self._pdf, results)
             )
         )
 
@@ -390,10 +391,10 @@ class PrepPage(QWidget):
         self.preview.show_results(results)
 
     def _pdf(self, results: Results, path: Path) -> str | None:
-        return self._tell(write_sheet(results, path), f"The sheet is in {path}.")
+        return self._tell(write_paper(results, path, self.preview.paper), f"Saved as {path}.")
 
     def _all(self, results: Results, folder: Path) -> str | None:
-        return self._tell(write_all(results, folder), f"All four files are in {folder}.")
+        return self._tell(write_all(results, folder), f"All five files are in {folder}.")
 
     def _tell(self, wrong: str | None, well: str) -> str | None:
         self.say(f"{wrong}." if wrong else well, well=wrong is None)

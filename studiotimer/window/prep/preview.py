@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from studiotimer.prep.outputs import made_now
-from studiotimer.prep.printed import Printed, printed_sheet
+from studiotimer.prep.outputs import SHEET, made_now
 from studiotimer.prep.results import Results
 from studiotimer.window.choice import Choice
+from studiotimer.window.file_bar import proposed
 from studiotimer.window.flow import Scrolled, turned
-from studiotimer.window.prep.sheet import pictures, print_sheet
+from studiotimer.window.prep.pages import Pages, pages_pictures, print_pages
+from studiotimer.window.prep.papers import CALLED, papers
 from studiotimer.window.style import button, label
 
 WIDEST, SIDE = 900, 250
@@ -40,23 +43,29 @@ class Preview(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.setAccessibleName("the sheet before printing")
-        self._sheet: Printed | None = None
+        self._pages_of: dict[str, Pages] = {}
         self._letter = False
         row = self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(28)
         side = QVBoxLayout()
         side.setSpacing(10)
+        self.which = Choice()
+        self.which.fill([(name, words[:1].upper() + words[1:]) for name, words in CALLED.items()], SHEET)
+        self.which.setAccessibleName("what is printed")
+        self.which.currentIndexChanged.connect(lambda _: self._draw())
         self.about = label("", "quiet", "about the sheet")
         self.printers = Choice()
         self.printers.setAccessibleName("printer")
         self.print_it = button("Print", self._print, "main")
         self.pdf = button("Save as PDF", self.pdf_wanted.emit, "main")
         self.files = button("Write all files", self.files_wanted.emit)
-        self.files_about = label("The sheet, shopping.csv, run_sheet.ics for a calendar, and plan.json.", "quiet")
+        self.files_about = label(
+            "The sheet, the flags, shopping.csv, run_sheet.ics for a calendar, and plan.json.", "quiet"
+        )
         self.back = button("Back to the plan", self.left.emit, hint="Escape")
         for widget in (
-            label("The sheet", "large"), self.about, self.printers, self.print_it, self.pdf, self.files,
+            label("On paper", "large"), self.which, self.about, self.printers, self.print_it, self.pdf, self.files,
             self.files_about, self.back,
         ):  # fmt: skip
             side.addWidget(widget)
@@ -85,7 +94,7 @@ class Preview(QWidget):
     def show_results(self, results: Results) -> None:
         """Show the sheet of a plan."""
         self._letter = results.style == "US"
-        self._sheet = printed_sheet(results, made_now())
+        self._pages_of = papers(results, made_now())
         names = printers()
         self.printers.fill([(name, name) for name in names], names[0] if names else None)
         for widget in (self.printers, self.print_it):
@@ -94,12 +103,27 @@ class Preview(QWidget):
         self._draw()
         (self.print_it if names else self.pdf).setFocus()
 
+    @property
+    def paper(self) -> str:
+        """Return which of the papers is shown, by its file's name."""
+        return str(self.which.currentData())
+
+    @property
+    def called(self) -> str:
+        """Return what the paper that is shown is called."""
+        return CALLED[self.paper]
+
+    def file_for(self, title: str) -> Path:
+        """Return where the paper that is shown would be saved, of a plan of that title."""
+        return proposed(title if self.paper == SHEET else f"{title} flags", ".pdf")
+
     def _draw(self) -> None:
-        if self._sheet is None:
+        if not self._pages_of:
             return
+        pages = self._pages_of[self.paper]
         ratio = self.devicePixelRatioF()
         width = min(max(self.area.viewport().width() - 24, 200), WIDEST)
-        shown = pictures(self._sheet, round(width * ratio), self._letter)
+        shown = pages_pictures(pages, round(width * ratio), self._letter)
         while len(self.pages) < len(shown):
             page = QLabel()
             self.pages.append(page)
@@ -110,20 +134,20 @@ class Preview(QWidget):
                 picture = QPixmap.fromImage(shown[number])
                 picture.setDevicePixelRatio(ratio)
                 page.setPixmap(picture)
-                page.setAccessibleName(f"page {number + 1} of {len(shown)} of the sheet of {self._sheet.title}")
+                page.setAccessibleName(f"page {number + 1} of {len(shown)} of the {self.called}: {pages.title}")
         paper = "US Letter" if self._letter else "A4"
-        pages = "one page" if len(shown) == 1 else f"{len(shown)} pages"
-        self.about.setText(f"{self._sheet.title}: {pages} of {paper}.")
+        count = "one page" if len(shown) == 1 else f"{len(shown)} pages"
+        self.about.setText(f"{pages.title}: {count} of {paper}.")
 
     def _print(self) -> None:
         from PySide6.QtPrintSupport import QPrinter, QPrinterInfo
 
         name = self.printers.currentData()
         printer = QPrinter(QPrinterInfo.printerInfo(name), QPrinter.PrinterMode.HighResolution)
-        if self._sheet is not None and print_sheet(self._sheet, printer, self._letter):
+        if self._pages_of and print_pages(self._pages_of[self.paper], printer, self._letter):
             self.said.emit(f"Sent to {name}.")
         else:
-            self.said.emit(f"{name} did not take the sheet; save it as PDF instead.")
+            self.said.emit(f"{name} did not take the {self.called}; save it as PDF instead.")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         narrow = turned(self._row, self.width())

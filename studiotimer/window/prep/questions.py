@@ -64,6 +64,8 @@ ICE = (
     Ask(("box_wait",), "Waits in it", "10 min", beside=True),
     Ask(("box_loss",), "Box loses", "8 lb/day or 20 W"),
     Ask(("hours",), "In use", "6 h; empty: the whole day", empty="all day", beside=True),
+    Ask(("box_grid",), "Box slots", "columns x rows of scoops it holds: 4 x 3; empty: no slots", empty="none"),
+    Ask(("tray_grid",), "Tray slots", "columns x rows: 4 x 2; empty: no slots", empty="none", beside=True),
     Ask(("target_air",), "Air on set", "6 °C; empty: no dry ice on set", empty="no ice"),
     Ask(("top_up_every",), "Top-up every", "30 min", beside=True),
     Ask(("form",), "Form", kind="choice", choices=FORMS),

@@ -5,30 +5,20 @@ from __future__ import annotations
 import datetime as dt
 import re
 from bisect import bisect_left
-from collections.abc import Iterable
-from functools import cache
+from collections.abc import Iterable, Sequence
+from functools import cache, partial
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRectF, QSizeF
-from PySide6.QtGui import (
-    QColor,
-    QImage,
-    QPagedPaintDevice,
-    QPageLayout,
-    QPainter,
-    QTextDocument,
-)
+from PySide6.QtGui import QImage, QPainter, QTextDocument
 
 from studiotimer.files import write_whole
 from studiotimer.prep.printed import Line, Printed, Table
-from studiotimer.window.paper import DOTS_AN_INCH, POINTS_AN_INCH, ensure_application, page_layout, paper_font, pdf
+from studiotimer.window.paper import paper_font
+from studiotimer.window.prep.pages import Pages, Strokes, pages_pdf, pages_pictures
 
-if TYPE_CHECKING:
-    from PySide6.QtPrintSupport import QPrinter
-
-INK, QUIET, BAD, CAUTION, PAPER = "#12171A", "#5A6468", "#A82434", "#8A4B0F", "#FFFFFF"
+INK, QUIET, BAD, CAUTION = "#12171A", "#5A6468", "#A82434", "#8A4B0F"
 SIZES_PT = tuple(quarters / 4 for quarters in range(38, 26, -1))
 """The sizes the text may have, a pixel of the document being a point of the page."""
 
@@ -45,49 +35,22 @@ def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = Fals
 
 def pdf_bytes(sheet: Printed, made: dt.datetime, letter: bool = False) -> bytes:
     """Return the sheet as a PDF, of one page unless it is too long for that; its stated dates are `made` (aware)."""
-    return pdf(_layout(letter), sheet.title, repr(sheet), made, lambda writer: _paint(sheet, writer, DOTS_AN_INCH))
-
-
-def print_sheet(sheet: Printed, printer: QPrinter, letter: bool = False) -> bool:
-    """Print the sheet, drawn as the PDF is; return whether the printer took it."""
-    printer.setPageLayout(_layout(letter))
-    printer.setDocName(sheet.title)
-    return _paint(sheet, printer, printer.resolution())
-
-
-def _paint(sheet: Printed, paper: QPagedPaintDevice, dots_an_inch: int) -> bool:
-    """Draw every page inside the margins of `paper`; return whether it could be drawn on."""
-    inner = paper.pageLayout().paintRect(QPageLayout.Unit.Point).size()
-    document = _document(sheet, inner)
-    painter = QPainter()
-    if not painter.begin(paper):
-        return False
-    painter.scale(dots_an_inch / POINTS_AN_INCH, dots_an_inch / POINTS_AN_INCH)
-    for page in range(document.pageCount()):
-        if page:
-            paper.newPage()
-        _draw(document, page, inner, painter)
-    return painter.end()
+    return pages_pdf(sheet_pages(sheet), made, letter)
 
 
 def pictures(sheet: Printed, width_px: int, letter: bool = False) -> list[QImage]:
     """Return each page as a picture `width_px` wide, drawn as the PDF is."""
-    ensure_application()
-    layout = _layout(letter)
-    paper, inner = layout.fullRect(QPageLayout.Unit.Point), layout.paintRect(QPageLayout.Unit.Point)
-    scale = width_px / paper.width()
-    document, images = _document(sheet, inner.size()), []
-    for page in range(document.pageCount()):
-        image = QImage(width_px, round(paper.height() * scale), QImage.Format.Format_RGB32)
-        image.fill(QColor(PAPER))
-        painter = QPainter(image)
-        painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
-        painter.scale(scale, scale)
-        painter.translate(inner.topLeft())
-        _draw(document, page, inner.size(), painter)
-        painter.end()
-        images.append(image)
-    return images
+    return pages_pictures(sheet_pages(sheet), width_px, letter)
+
+
+def sheet_pages(sheet: Printed) -> Pages:
+    """Return the sheet's pages."""
+    return Pages(sheet.title, repr(sheet), partial(_drawn, sheet))
+
+
+def _drawn(sheet: Printed, inner: QSizeF) -> Sequence[Strokes]:
+    document = _document(sheet, inner)
+    return [partial(_draw, document, page, inner) for page in range(document.pageCount())]
 
 
 def _draw(document: QTextDocument, page: int, inner: QSizeF, painter: QPainter) -> None:
@@ -114,10 +77,6 @@ def _document(sheet: Printed, inner: QSizeF) -> QTextDocument:
 
     place = bisect_left(SIZES_PT, True, key=lambda points: laid_out(points).pageCount() == 1)
     return laid_out(SIZES_PT[min(place, len(SIZES_PT) - 1)])
-
-
-def _layout(letter: bool) -> QPageLayout:
-    return page_layout(letter, QPageLayout.Orientation.Portrait)
 
 
 def _style(points: float) -> str:

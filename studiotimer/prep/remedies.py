@@ -73,9 +73,9 @@ def _timing(plan: Plan, shot: Shot) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
     if shot.dressing_s >= 2 * LEAST_TIME_S:
         half = round(shot.dressing_s / 2)
         yield f"dressing in {units.duration(half)}", (plan, shot.model_copy(update={"dressing_s": float(half)}))
-    if plan.pull_to_set_s >= 2 * LEAST_TIME_S:
-        half = round(plan.pull_to_set_s / 2)
-        yield f"pull to set in {units.duration(half)}", (plan.model_copy(update={"pull_to_set_s": float(half)}), shot)
+    if plan.carried_s >= 2 * LEAST_TIME_S:
+        half = round(plan.carried_s / 2)
+        yield f"a carry of {units.duration(half)}", (plan.model_copy(update={"carry_s": float(half)}), shot)
     if plan.dry_ice.holding_box and plan.dry_ice.box_wait_s < LONGER_IN_BOX_S:
         rested = units.duration(LONGER_IN_BOX_S)
         yield f"{rested} in the box", (_with(plan, "dry_ice", box_wait_s=LONGER_IN_BOX_S), shot)

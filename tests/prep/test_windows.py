@@ -96,7 +96,7 @@ def test_the_change_that_helps_most_is_found_by_trying() -> None:
         "a room at",
         "humidity",
         "dressing in 0:10",
-        "pull to set in 0:38",
+        "a carry of 0:08",
         "20:00 in the box",
     ):
         assert part in kinds

@@ -98,8 +98,8 @@ def test_wrong_values_are_named_by_field_and_the_rest_goes_on(qtbot, hot):
     assert "moonlight" in field(hot, "shots", 0, "light").message.text()
     assert "Room, air: “23 X”" in hot.view.notice.text()
     assert results.shots[0].plain.text == before
-    results = write(qtbot, hot, ("pull_to_set",), "3 min")
-    assert results.plan.pull_to_set_s == 180.0
+    results = write(qtbot, hot, ("carry",), "24 s")
+    assert results.plan.carry_s == 24.0
     assert results.shots[0].plain.text != before
     write(qtbot, hot, ("room", "air"), "25 °C")
     assert not message.isVisibleTo(hot)

@@ -20,7 +20,7 @@ from studiotimer.window.style import button, label
 SPACING = 6
 SHORT_WIDTH, SCOOP_WIDTH, SPOT_SHARE, CUT_SHARE = 46, 64, 60, 36
 OWN = "own size"
-AS_THE_SHOOT = "as the shoot's"
+AS_THE_SHOOT = "same as the shoot"
 NEW_SIZE = {"across": "240 mm", "depth": "250 mm"}
 
 

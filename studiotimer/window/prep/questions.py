@@ -28,17 +28,17 @@ STUDIO = (
 )
 PULLS = (
     Ask(("width",), "Scoop width", "65 mm or 2.5 in"),
-    Ask(("good_share",), "Good ones", "share of pulls good enough to be a hero: 1 in 3, or 33 %", beside=True),
+    Ask(("good_share",), "Good pulls", "share of pulls good enough to be a hero: 1 in 3, or 33 %", beside=True),
     Ask(("pull_to_set",), "Pull to set", "75 s"),
-    Ask(("pull",), "A pull takes", "30 s: in the room's air, from the freezer to where the scoop waits"),
-    Ask(("carry",), "The carry takes", "15 s: from where the scoop waits to the set", beside=True),
-    Ask(("confidence",), "How sure", "95 %", beside=True),
+    Ask(("confidence",), "Certainty", "95 %", beside=True),
+    Ask(("pull",), "One pull", "30 s: in the room's air, from the freezer to where the scoop waits"),
+    Ask(("carry",), "The carry", "15 s: from where the scoop waits to the set", beside=True),
     Ask(("delivered",), "Delivered at", "-18 °C or 0 °F"),
     Ask(("freezer",), "Freezer at", "-16 °C; empty: as advised", empty="advised", beside=True),
 )
 FLAVOUR = (
     Ask(("tone",), "Tone", kind="choice", choices=TONES),
-    Ask(("freezer",), "Freezer", "1: flavours of one number share a freezer", "count", beside=True),
+    Ask(("freezer",), "Freezer no.", "1: flavours of one number share a freezer", "count", beside=True),
 )
 SHOT = (
     Ask(("name",), "Shot", "what the shot is called"),
@@ -53,37 +53,37 @@ SHOT = (
     Ask(("dressing",), "Dressing", "20 s"),
     Ask(("takes",), "Takes", "1", "count", beside=True),
     Ask(("frames",), "Frames a take", "8", "count"),
-    Ask(("between",), "One every", "6 s", beside=True),
+    Ask(("between",), "Frame every", "6 s", beside=True),
     Ask(("spares",), "Spares", "1", "count"),
     Ask(("stand_ins",), "Stand-ins", "1: real product the light is built on", "count", beside=True),
-    Ask(("locks",), "Light to lock", "time to build and lock light, set and camera: 20 min"),
+    Ask(("locks",), "Time to lock", "time to build and lock light, set and camera: 20 min"),
 )
 ICE = (
     Ask(("holding_box",), "Holding box with dry ice", kind="tick"),
     Ask(("box",), "Box at", "-40 °C"),
-    Ask(("box_wait",), "Waits in it", "10 min", beside=True),
-    Ask(("box_loss",), "Box loses", "8 lb/day or 20 W"),
-    Ask(("hours",), "In use", "6 h; empty: the whole day", empty="all day", beside=True),
+    Ask(("box_wait",), "In the box", "10 min", beside=True),
+    Ask(("box_loss",), "Box loss", "of dry ice a day: 8 lb/day or 20 W"),
+    Ask(("hours",), "Box used for", "6 h; empty: the whole day", empty="all day", beside=True),
     Ask(("box_grid",), "Box slots", "columns x rows of scoops it holds: 4 x 3; empty: no slots", empty="none"),
     Ask(("tray_grid",), "Tray slots", "columns x rows: 4 x 2; empty: no slots", empty="none", beside=True),
-    Ask(("target_air",), "Air on set", "6 °C; empty: no dry ice on set", empty="no ice"),
+    Ask(("target_air",), "Air at the set", "6 °C; empty: no dry ice on set", empty="no ice"),
     Ask(("top_up_every",), "Top-up every", "30 min", beside=True),
     Ask(("form",), "Form", kind="choice", choices=FORMS),
-    Ask(("gain_k_per_w",), "K per watt", "how much a watt cools the air; a reading tells: 0.15", "number", beside=True),
-    Ask(("pickup_before",), "Picked up", "time between pick-up and use: 2 h"),
+    Ask(("gain_k_per_w",), "K per W", "cooling: how much a watt of dry ice cools the air; a reading tells: 0.15", "number", beside=True),
+    Ask(("pickup_before",), "Pick-up to use", "time between pick-up and use: 2 h"),
     Ask(("margin",), "Margin", "15 %", beside=True),
     Ask(("co2_monitor",), "The studio has a CO₂ monitor", kind="tick"),
 )  # fmt: skip
 MORE = (
-    Ask(("test_pulls_before",), "Test pulls", "before the call: 1 h"),
-    Ask(("stand_ins_before",), "Stand-ins", "before the call: 30 min", beside=True),
+    Ask(("test_pulls_before",), "Test pulls", "before call time: 1 h"),
+    Ask(("stand_ins_before",), "Stand-ins", "before call time: 30 min", beside=True),
     Ask(("freezer_pull_down",), "Freezer cools", "time it takes to get cold: 12 h"),
     Ask(("reset",), "Set reset", "set made ready between heroes: 3 min", beside=True),
-    Ask(("edge",), "Edge", "thickness of the ruffles' edge: 1.2 mm"),
+    Ask(("edge",), "Edge", "half the thickness of the ruffle: 1.2 mm"),
 )
 OWN_SIZE = (
     Ask(("across",), "Across", "240 mm"),
     Ask(("depth",), "Depth", "250 mm", beside=True),
     Ask(("length",), "Length", "360 mm; empty: a round tub", empty="round"),
 )
-CUT = Ask(("cut",), "Cut in", "pieces; 1: whole", "count", beside=True)
+CUT = Ask(("cut",), "Pieces a tub", "pieces; 1: whole", "count", beside=True)

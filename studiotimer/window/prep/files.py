@@ -16,7 +16,7 @@ def write_all(results: Results, folder: Path) -> str | None:
     return written_soon(folder, all_files(results, made_now()))
 
 
-def write_paper(results: Results, path: Path, paper: str) -> str | None:
+def write_paper(results: Results, paper: str, path: Path) -> str | None:
     """Write one of `papers` as a PDF; return what was wrong, if anything was."""
     made = made_now()
     pdf = pages_pdf(papers(results, made)[paper], made, letter=results.style == "US")

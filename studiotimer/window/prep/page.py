@@ -254,12 +254,15 @@ class PrepPage(QWidget):
 
     def save_pdf(self) -> None:
         """Ask where the paper that is shown goes as a PDF."""
-        words = f"Save the {self.preview.called} as"
-        self.when_worked_out(
-            lambda results: self.bar.ask(
-                "save", words, "Save", self.preview.file_for(results.plan.title), partial(self._pdf, results)
+        called, paper = self.preview.called, self.preview.paper
+
+        def asked(results: Results) -> None:
+            at, write = self.preview.file_for(results.plan.title), partial(write_paper, results, paper)
+            self.bar.ask(
+                "save", f"Save the {called} as", "Save", at, lambda path: self._tell(write(path), f"Saved as {path}.")
             )
-        )
+
+        self.when_worked_out(asked)
 
     def write_files(self) -> None:
         """Ask in which folder all files go."""
@@ -389,9 +392,6 @@ class PrepPage(QWidget):
     def _preview(self, results: Results) -> None:
         self.stack.setCurrentWidget(self.preview)
         self.preview.show_results(results)
-
-    def _pdf(self, results: Results, path: Path) -> str | None:
-        return self._tell(write_paper(results, path, self.preview.paper), f"Saved as {path}.")
 
     def _all(self, results: Results, folder: Path) -> str | None:
         return self._tell(write_all(results, folder), f"All five files are in {folder}.")

@@ -254,13 +254,11 @@ class PrepPage(QWidget):
 
     def save_pdf(self) -> None:
         """Ask where the paper that is shown goes as a PDF."""
-        called, paper = self.preview.called, self.preview.paper
 
         def asked(results: Results) -> None:
-            at, write = self.preview.file_for(results.plan.title), partial(write_paper, results, paper)
-            self.bar.ask(
-                "save", f"Save the {called} as", "Save", at, lambda path: self._tell(write(path), f"Saved as {path}.")
-            )
+            write = partial(write_paper, results, self.preview.paper)
+            at, words = self.preview.file_for(results.plan.title), f"Save the {self.preview.called} as"
+            self.bar.ask("save", words, "Save", at, lambda path: self._tell(write(path), f"Saved as {path}."))
 
         self.when_worked_out(asked)
 

@@ -69,7 +69,7 @@ ICE = (
     Ask(("target_air",), "Air at the set", "6 °C; empty: no dry ice on set", empty="no ice"),
     Ask(("top_up_every",), "Top-up every", "30 min", beside=True),
     Ask(("form",), "Form", kind="choice", choices=FORMS),
-    Ask(("gain_k_per_w",), "K per W", "cooling: how much a watt of dry ice cools the air; a reading tells: 0.15", "number", beside=True),
+    Ask(("gain_k_per_w",), "K per W", "how much a watt cools the air; a reading tells: 0.15", "number", beside=True),
     Ask(("pickup_before",), "Pick-up to use", "time between pick-up and use: 2 h"),
     Ask(("margin",), "Margin", "15 %", beside=True),
     Ask(("co2_monitor",), "The studio has a CO₂ monitor", kind="tick"),

@@ -97,7 +97,7 @@ def test_without_a_second_monitor_it_waits_and_is_never_over_the_window(qtbot, s
     monkeypatch.setattr(crew_place, "monitor_for", lambda window, wanted="": None)
     shoot.crew_place.moved()
     qtbot.waitUntil(lambda: not shoot.crew.isVisible(), timeout=5000)
-    assert shoot.isActiveWindow()
+    qtbot.waitUntil(shoot.isActiveWindow, timeout=5000)
 
 
 def test_it_opens_with_the_next_session_if_it_was_open(qtbot, shoot, crew, session_path, press):

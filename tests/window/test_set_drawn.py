@@ -91,7 +91,7 @@ def test_capitals_are_high_enough_and_nothing_is_cut_at_five_sizes(at, window, n
         assert all(button.cut == [] for button in page.line.findChildren(TileButton) if button.isVisible()), where
         if name in ON_SET:
             assert page.clock.figure_height >= DIGITS * height, where
-        assert page.cue_label.large == (name not in (*ON_SET, "stand-in")), where
+        assert page.cue_label.large == (name not in ON_SET), where
 
 
 @pytest.mark.parametrize("size", FIVE)
@@ -142,6 +142,22 @@ def test_every_verb_with_the_longest_time_and_flavours(at, size, time, verbs, la
                 assert view.rect().adjusted(0, -2, 1, 2).contains(one.box.toAlignedRect()), (verb, count, one)
             caps = {one.part: one.cap for one in view.drawn if one.part in ("verb", "time", "number")}
             assert min(caps.values()) >= CUE * height, (verb, count, caps, height)
+
+
+@pytest.mark.parametrize("name", ["long-hero", "long-waiting", "six-hero", "empty"])
+def test_the_crew_screen_cuts_no_number_and_no_time(at, window, second, name):
+    at(name, "1280x800")
+    window.show_crew()
+    crew = window.crew
+    crew.show()
+    crew.showNormal()
+    for width, height in ((1920, 1080), (1366, 768)):
+        crew.resize(width, height)
+        crew.tick()
+        crew.grab()
+        assert min(one.cap for one in crew.drawn if one.part in ("verb", "time", "number")) >= CUE * height
+        assert all(one.shown == one.wanted for one in crew.drawn if one.part in WHOLE)
+        assert all(one.box.right() <= width for one in crew.drawn)
 
 
 def test_the_crew_screen_is_as_high_outlined_and_dark(qtbot, at, window, second):

@@ -19,7 +19,7 @@ DIGITS_SHARE = 0.206
 
 
 class Arrangement:
-    """Lays the parts of a Set page out; `hero` holds what stands there only while something is on set."""
+    """Lays the parts of a Set page out; `hero` holds what stands there only while a hero is on set."""
 
     def __init__(self, page: SetPage) -> None:
         self._page = page
@@ -87,10 +87,9 @@ class Arrangement:
         self.stand_cue()
 
     def stand_cue(self) -> None:
-        """Give the cue its place under the time, or all of that while nothing is on set and no part wants room."""
+        """Give the cue its place under the time, or all of that while no hero is on set and no part wants room."""
         page = self._page
-        state = page.running.state
-        on_set = bool(state.heroes()) or bool(state.stand_ins())
+        on_set = bool(page.running.state.heroes())
         time = round(page.clock.sizeHint().height())
         cue = round(HEIGHT * CUE_SHARE * page.window().height())
         self.hero.setFixedHeight(time)

@@ -52,7 +52,7 @@ class CallButton(QAbstractButton):
 
     def __init__(self, title: str, parent: QWidget | None = None, main: bool = False) -> None:
         super().__init__(parent)
-        self._title, self._detail, self._key, self._icon = title, "", "", ""
+        self._title, self._detail, self._key, self._icon, self._brief = title, "", "", "", ""
         self._main = main
         self._due = True
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -64,11 +64,13 @@ class CallButton(QAbstractButton):
         self._held.timeout.connect(self._long_pressed)
         self._name()
 
-    def show_call(self, title: str, detail: str, key: str, icon: str = "", enabled: bool = True) -> None:
-        """Show a call's name, what it would do, its key and its icon."""
-        shown = (title, detail, key, icon)
-        if (*shown, enabled) != (self._title, self._detail, self._key, self._icon, self.isEnabled()):
-            self._title, self._detail, self._key, self._icon = shown
+    def show_call(
+        self, title: str, detail: str, key: str, icon: str = "", enabled: bool = True, brief: str = ""
+    ) -> None:
+        """Show a call's name, what it would do, its key and its icon; `brief` stands for a name that is too long."""
+        shown = (title, detail, key, icon, brief)
+        if (*shown, enabled) != (self._title, self._detail, self._key, self._icon, self._brief, self.isEnabled()):
+            self._title, self._detail, self._key, self._icon, self._brief = shown
             self.setEnabled(enabled)
             self._name()
             self.update()
@@ -144,9 +146,16 @@ class CallButton(QAbstractButton):
         above, below = (0.0, 0.0) if not (self._key or self._detail) else (-10 * scale, 16 * scale)
         middle = box.center().y()
         words = QRectF(box.x(), middle + above - 16 * scale, box.width(), 32 * scale)
-        self._fit(painter, words, self._title, (theme.LARGE + 2) * scale, "strong", text, Qt.AlignmentFlag.AlignHCenter)
+        middling = theme.font(max(theme.BODY * scale, theme.unzoomed(13)), "strong")
+        wide = QFontMetricsF(middling).horizontalAdvance(self._title)
+        title = self._brief if self._brief and wide > words.width() else self._title
+        self._fit(painter, words, title, (theme.LARGE + 2) * scale, "strong", text, Qt.AlignmentFlag.AlignHCenter)
         key = QRectF(box.x(), middle + below - 8 * scale, box.width(), 18 * scale)
-        below_it = ",  ".join(part for part in (self._detail, self._key) if part)
+        parts = [part for part in (self._detail, *self._key.split(", ")) if part]
+        small = QFontMetricsF(theme.font(max(13 * scale, theme.unzoomed(13))))
+        while len(parts) > 1 and small.horizontalAdvance(", ".join(parts)) > key.width():
+            parts.pop()
+        below_it = ", ".join(parts)
         self._fit(painter, key, below_it, 13 * scale, "regular", quiet, Qt.AlignmentFlag.AlignHCenter)
 
     def _fit(

@@ -87,6 +87,15 @@ def cue_face(found: Sequence[Cue], now: float, palette: Palette, state: State, k
     )
 
 
+def brief(cue: Cue) -> str:
+    """Return a cue in as few words as tell it: its verb and its numbers, "Swap 8 for 4"."""
+    parts = cue.parts
+    joined = f" {parts.joined} " if parts.joined else ", "
+    scoops = joined.join(str(chip.scoop) for chip in parts.chips if chip.scoop is not None)
+    flavours = " ".join(chip.flavour for chip in parts.chips if chip.scoop is None)
+    return " ".join(part for part in (parts.verb, scoops, flavours, parts.rest) if part)
+
+
 def _lines(found: Sequence[Cue], now: float, keys: Mapping[str, str]) -> list[Line]:
     lines = [Line("", found[0].note)] if found[0].note else []
     asked = next((cue for cue in found[1:] if cue.kind == QUESTION and cue.due <= now), None)

@@ -32,7 +32,7 @@ def paint_large(painter: QPainter, cue: CueFace, setting: Setting) -> list[Drawn
     inner, cap = inner_of(setting), LARGE_SHARE * setting.window
     while cap > setting.cap and _wanted(cue, cap, setting) > inner.width():
         cap = max(cap * NARROWER, setting.cap)
-    base = inner.y() + 0.72 * LARGE_SHARE * setting.window + cap / 2
+    base = inner.y() + 0.65 * LARGE_SHARE * setting.window + cap / 2
     drawn = first_row(painter, cue, inner, base, cap, max(TIME_SHARE * cap, setting.cap))
     row = _second_row(setting)
     if cue.locks:
@@ -67,7 +67,7 @@ def _wanted(cue: CueFace, cap: float, setting: Setting) -> float:
 def _second_row(setting: Setting) -> QRectF:
     """Return where the scoops (or the locks) stand."""
     inner = inner_of(setting)
-    top = inner.y() + 1.42 * LARGE_SHARE * setting.window
+    top = inner.y() + 1.46 * LARGE_SHARE * setting.window
     return QRectF(inner.x(), top, inner.width(), inner.bottom() - top - 0.062 * setting.window)
 
 
@@ -121,10 +121,13 @@ def _scoops(painter: QPainter, chips: Sequence[ChipFace], row: QRectF, setting: 
         per_row = -(-len(chips) // rows)
         wide = min((row.width() - gap * (per_row - 1)) / per_row, 0.5 * row.width())
         tall = (row.height() - gap * (rows - 1)) / rows
-        return wide, tall, min(0.78 * tall, (wide - 0.3 * tall) / digits)
+        return wide, tall, min(0.78 * tall, 0.9 * LARGE_SHARE * setting.window, (wide - 0.3 * tall) / digits)
 
     rows = max(range(1, min(len(chips), 6) + 1), key=lambda count: shape(count)[2])
     wide, tall, cap = shape(rows)
+    named = max(min(cap, 0.44 * wide / digits), setting.cap)
+    if named < cap and all(_name_lines(chip.forms, *_name_room(chip, wide, tall, named, setting)) for chip in chips):
+        cap = named
     per_row = -(-len(chips) // rows)
     drawn = []
     for index, chip in enumerate(chips):
@@ -138,9 +141,8 @@ def _scoop(painter: QPainter, chip: ChipFace, box: QRectF, cap: float, setting: 
     ink = paint_scoop(painter, box, chip.colour, setting.outlined)
     side = 0.16 * box.height()
     number = width_of(chip.number, font_of(cap))
-    size = max(min(0.14 * box.height(), 0.034 * setting.window), least() * 0.73)
+    size, room = _name_room(chip, box.width(), box.height(), cap, setting)
     left = box.x() + side + number + 0.14 * cap
-    room = box.right() - left - 0.6 * side
     way = f"→ {chip.to}" if chip.to else ""
     words = _name_lines(chip.forms, size, room)
     if way and width_of(way, font_of(size, "regular")) <= room:
@@ -156,6 +158,12 @@ def _scoop(painter: QPainter, chip: ChipFace, box: QRectF, cap: float, setting: 
         at = QPointF(left + shift, top + index * step)
         drawn.append(write(painter, part[0], line, font_of(size, part[1]), at, ink, room))
     return drawn
+
+
+def _name_room(chip: ChipFace, wide: float, tall: float, cap: float, setting: Setting) -> tuple[float, float]:
+    """Return how high a scoop's name is and how much room it has beside a number `cap` high."""
+    size = max(min(0.14 * tall, 0.034 * setting.window), least() * 0.73)
+    return size, wide - 0.16 * tall - width_of(chip.number, font_of(cap)) - 0.14 * cap - 0.1 * tall
 
 
 def _name_lines(forms: Sequence[str], size: float, room: float) -> list[str]:

@@ -90,8 +90,11 @@ def _chips_in_a_row(
     levels = max(len(chip.forms) for chip in cue.chips) + 1
     chosen, size = [_sized(chip, levels, cap) for chip in cue.chips], cap
 
+    shortest = sum(_sized(chip, levels, cap).width for chip in cue.chips) + between * (len(cue.chips) - 1)
+    way_room = (row.width() - shortest) / len(cue.chips) if setting.ways else 0.0
+
     def total(chips: Sequence[_Chip]) -> float:
-        ways = sum(_way_width(chip.face, cap) for chip in chips) if setting.ways else 0.0
+        ways = sum(_way_width(chip.face, cap, way_room) for chip in chips)
         return sum(chip.width for chip in chips) + between * (len(chips) - 1) + ways
 
     for room in rooms:
@@ -114,12 +117,9 @@ def _chips_in_a_row(
         box = QRectF(left, row.y(), chip.width, row.height())
         drawn += _paint_chip(painter, chip, box, size, setting.outlined)
         left += chip.width
-        if setting.ways:
-            drawn += _paint_way(
-                painter, chip.face, QRectF(left, row.y(), _way_width(chip.face, cap), row.height()), cap
-            )
-            left += _way_width(chip.face, cap)
-        left += between
+        way = QRectF(left, row.y(), _way_width(chip.face, cap, way_room), row.height())
+        drawn += _paint_way(painter, chip.face, way, cap)
+        left += way.width() + between
     return drawn, left - between + 0.5 * cap
 
 
@@ -158,15 +158,20 @@ def _paint_chip(painter: QPainter, chip: _Chip, box: QRectF, cap: float, outline
     return drawn
 
 
-def _way_width(face: ChipFace, cap: float) -> float:
+def _way_width(face: ChipFace, cap: float, room: float) -> float:
+    """Return how wide a scoop's way is in some room; nothing where there is too little."""
     words = way_words(face)
-    return width_of(words, font_of(0.34 * cap, "medium")) + 0.24 * cap if words else 0.0
+    if not words or room < 1.5 * cap:
+        return 0.0
+    return min(width_of(words, font_of(0.34 * cap, "medium")) + 0.3 * cap, room)
 
 
 def _paint_way(painter: QPainter, face: ChipFace, box: QRectF, cap: float) -> list[Drawn]:
-    words = way_words(face)
+    if box.width() <= 0.0:
+        return []
     place = QPointF(box.x() + 0.24 * cap, box.center().y() + 0.17 * cap)
-    return [write(painter, "way", words, font_of(0.34 * cap, "medium"), place, theme.CREAM)] if words else []
+    font = font_of(0.34 * cap, "medium")
+    return [write(painter, "way", way_words(face), font, place, theme.CREAM, box.width() - 0.24 * cap)]
 
 
 def _line_font(cap: float) -> float:

@@ -145,6 +145,8 @@ class Header(QWidget):
             self._say_locks(self._state, short=False)
             wanted = sum(one.sizeHint().width() + 12 for one in (self.shot, self.about, *self.locks.values()))
             self._say_locks(self._state, short=wanted > self.top.width())
+            locks = sum(one.sizeHint().width() + 12 for one in self.locks.values())
+            self.shot.setMinimumWidth(max(min(self.shot.sizeHint().width(), self.top.width() - locks - 40), 20))
 
     def _say_locks(self, state: State, short: bool) -> None:
         for lock, button in self.locks.items():

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.ribbon import paint_band, paint_foot
+from studiotimer.window.set.buttons import whole_words
 from studiotimer.window.set.hero_bands import HeroBand, HeroBands
 from studiotimer.window.set.lettering import least, paint_number
 from studiotimer.window.theme import DARK
@@ -91,10 +92,10 @@ def _paint_hero(
     painter.setFont(theme.font(max(15 * scale, least()), "medium"))
     painter.setPen(QColor(theme.CREAM))
     room = box.x() - chip.right() - 16 * scale
-    spot = QFontMetricsF(painter.font()).elidedText(one.spot, Qt.TextElideMode.ElideRight, room)
+    spot = whole_words(one.spot, painter.font(), room)
     middle = Qt.AlignmentFlag.AlignVCenter
     painter.drawText(QRectF(chip.right() + 8 * scale, box.y(), room + 4, side), middle, spot)
-    paint_one(painter, box, one, shown.now, per_second, scale)
+    paint_one(painter, box, one, shown.now, per_second, scale, words=box.height() > 1.25 * least())
     painter.setFont(theme.font(max(min(20 * scale, side * 0.7), least()), "strong"))
     painter.setPen(QColor(one.left_colour))
     times = QRectF(box.right(), box.y(), area.right() - box.right(), side)

@@ -29,7 +29,7 @@ from studiotimer.window.set.cautions import Cautions
 from studiotimer.window.set.clock_face import ClockFace
 from studiotimer.window.set.cold_cards import cold_cards
 from studiotimer.window.set.cold_view import ColdView
-from studiotimer.window.set.cue_face import CueFace, cue_face, in_order
+from studiotimer.window.set.cue_face import CueFace, Line, brief, cue_face, in_order
 from studiotimer.window.set.cue_key import CueKey
 from studiotimer.window.set.cue_view import CueView
 from studiotimer.window.set.flavours import Palette
@@ -335,7 +335,8 @@ class SetPage(QWidget):
         self._teller.tell(self.cue_label, self.clock, first, self.running.forecast, now)
         makes = first.kind is not None and not self.running.session.read_only
         how, ahead = f"{self.keys.shown('cue')}, foot switch" if makes else "", first.ahead_at(now)
-        self.cue_button.show_call(first.words, ahead, how, enabled=makes and not self.calls.choosing)
+        enabled = makes and not self.calls.choosing
+        self.cue_button.show_call(first.words, ahead, how, enabled=enabled, brief=brief(first))
         self.cue_button.set_due(not ahead and first.kind is not None)
         pulled = len(self.running.state.scoops)
         for name in self._alarms.sounding(self.cues, self.running.forecast, pulled, self.now()):
@@ -349,7 +350,14 @@ class SetPage(QWidget):
         running = self.running
         shown = cue_face(self.cues, now, self.colours, running.state, self.shown_keys())
         about = face.placed_now(running.forecast, running.state, now)
-        return replace(shown, about=about or ("" if running.state.line() else self._empty_line()))
+        stand_ins = tuple(
+            Line("stand-in", f"{one.scoop} {face.stage_at(one, now)}")
+            for one in (running.forecast.heroes if running.forecast else ())
+            if not one.hero
+        )
+        return replace(
+            shown, lines=(*shown.lines, *stand_ins), about=about or ("" if running.state.line() else self._empty_line())
+        )
 
     def _empty_line(self) -> str:
         if self.running.session.read_only:

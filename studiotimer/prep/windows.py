@@ -17,6 +17,7 @@ from studiotimer.prep.standing import foot_of
 from studiotimer.thermal.bands import LOOKS as BANDED
 from studiotimer.thermal.bands import spread_looks
 from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD
+from studiotimer.thermal.ruffle import ruffle_changes
 from studiotimer.thermal.scoop import (
     HORIZON_S,
     Build,
@@ -24,9 +25,8 @@ from studiotimer.thermal.scoop import (
     Piece,
     Scoop,
     changes_of,
-    edge_changes,
     ordered,
-    ruffle_after,
+    ruffle_of,
 )
 from studiotimer.thermal.surroundings import carrying, chilled, cold_store, pulling, room
 
@@ -102,8 +102,7 @@ def scoop_of(plan: Plan, shot: Shot, hero: Hero, iced: bool) -> Scoop:
 
 def edge_changes_of(scoop: Scoop) -> Changes:
     """Return a hero's changes as if it never slumped: the edge alone takes no time to reckon."""
-    edge, drained = ruffle_after(scoop.mix, scoop.start_c, scoop.history, scoop.build, scoop.tau)
-    looks = edge_changes(scoop.mix, edge, drained, scoop.on_set, scoop.build) * math.exp(scoop.tau)
+    looks = ruffle_changes(scoop.mix, ruffle_of(scoop), scoop.on_set, scoop.build) * math.exp(scoop.tau)
     crisp, sheen, edges, drained = looks.tolist()
     return ordered(crisp, sheen, edges, drained, math.inf)
 

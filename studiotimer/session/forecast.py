@@ -34,6 +34,7 @@ from studiotimer.session.state import State
 from studiotimer.thermal.bands import spread_looks
 from studiotimer.thermal.body import Case, Piece, slump_times
 from studiotimer.thermal.horizon import HORIZON_S
+from studiotimer.thermal.ruffle import Ruffle
 from studiotimer.thermal.surroundings import Surroundings
 
 _AHEAD = np.array(AHEAD_S)
@@ -128,17 +129,14 @@ class Forecaster:
         """
         product, slowing = origin.product, origin.slowing[1]
         carried, there = _route(origin, climate, at)
-        began = np.array([life.edge[1] for life in lives])[:, None]
-        drained = np.array([life.drained[1] for life in lives])[:, None]
+        edges = np.array([life.edge for life in lives])[:, :, 1, None]
+        began = Ruffle(edges[:, 0], edges[:, 1])
         been = np.array([life.now.seconds for life in lives])[:, None]
         walk = np.asarray(climate.carry_s(at))
         waits = np.maximum(been + _AHEAD - walk, 0.0) / slowing
-        left = product.edge_after(here, began, waits)
-        drained = product.drained_after(here, began, drained, waits)
-        brought = product.edge_after(carried, left, walk / slowing)
-        drained = product.drained_after(carried, left, drained, walk / slowing)
-        stages = product.stage_times(there, brought, drained, np.full_like(brought, slowing))
-        return product.edge_after(here, began, been / slowing)[:, 0], within_horizon(stages)
+        brought = product.through(began, ((here, waits), (carried, walk / slowing)))
+        stages = product.stage_times(brought, there, np.full_like(brought.h, slowing))
+        return product.after(began, here, been / slowing).h[:, 0], within_horizon(stages)
 
     def _slumps_if_placed(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
         """Return the seconds on set to slump if placed after _AHEAD, shape (n,), by scoop.
@@ -219,7 +217,7 @@ def _on_set(scoop: Scoop, life: Life, looked: Looked, changes: Changes) -> HeroF
     ready = scoop.since + looked.dressing_s
     return HeroForecast(
         scoop.number, scoop.flavour, scoop.spot or scoop.flavour, scoop.hero, scoop.since, changes,
-        start.later_of(Band(ready, ready, ready)), end, life.product.edge_c(life.edge_now()[1]),
+        start.later_of(Band(ready, ready, ready)), end, life.product.edge_c(life.edge_now().h[1]),
     )  # fmt: skip
 
 

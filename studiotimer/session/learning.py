@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.entries import SEEN, STAGES_SEEN, Seen
-from studiotimer.session.product import DRAINED, EDGES, STAGES, Product
+from studiotimer.session.product import DRAINED, EDGES, Product
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
 from studiotimer.thermal.horizon import HORIZON_S
-from studiotimer.thermal.material import material
+from studiotimer.thermal.ruffle import STAGES
 
 Floats = NDArray[np.float64]
 _Key = tuple[int, Seen, float, tuple[Stretch, ...]]
@@ -155,19 +155,16 @@ def _stages_after(
 ) -> Floats:
     """Return the seconds in the last place until crisp, sheen, edges and drained, shape (4, n) for n taus."""
     slowing = np.exp(taus)
-    edge = np.full(taus.shape, float(material(product.mix).enthalpy(start_c)))
-    drained = np.zeros(taus.shape)
-    for one in before:
-        drained = product.drained_after(one.around, edge, drained, one.seconds / slowing)
-        edge = product.edge_after(one.around, edge, one.seconds / slowing)
+    edge = product.through(
+        product.pulled_at(start_c, taus.shape), ((one.around, one.seconds / slowing) for one in before)
+    )
     reached = np.full((STAGES, *taus.shape), np.inf)
     passed = 0.0
     for number, one in enumerate(here):
-        due = passed + product.stage_times(one.around, edge, drained, slowing)
+        due = passed + product.stage_times(edge, one.around, slowing)
         in_time = due <= passed + one.seconds if number + 1 < len(here) else np.full(due.shape, True)
         reached = np.minimum(reached, np.where(in_time, due, np.inf))
-        drained = product.drained_after(one.around, edge, drained, one.seconds / slowing)
-        edge = product.edge_after(one.around, edge, one.seconds / slowing)
+        edge = product.after(edge, one.around, one.seconds / slowing)
         passed += one.seconds
     return reached
 

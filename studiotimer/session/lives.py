@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -13,12 +12,11 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate, Stretch
-from studiotimer.session.product import STAGES, Product
+from studiotimer.session.product import Product
 from studiotimer.session.scoops import Scoop
 from studiotimer.thermal.body import Case, Piece, advance_bodies, start_body
 from studiotimer.thermal.learn import BAND
-from studiotimer.thermal.material import material
-from studiotimer.thermal.mix import Mix
+from studiotimer.thermal.ruffle import STAGES, Ruffle
 from studiotimer.thermal.surroundings import Surroundings
 
 QUANTILES = len(BAND)
@@ -29,11 +27,6 @@ Floats = NDArray[np.float64]
 def slowing(tau: NormalDist) -> tuple[float, ...]:
     """Return how many times longer everything takes at the 10 %, 50 % and 90 % points of tau."""
     return tuple(math.exp(tau.inv_cdf(share)) for share in BAND)
-
-
-@lru_cache(maxsize=256)
-def _start_enthalpy(mix: Mix, start_c: float) -> float:
-    return float(material(mix).enthalpy(start_c))
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,16 +42,14 @@ class Origin:
 class Life:
     """A scoop's edge at the quick, the median and the slow quantile of tau, shape (3,), when `now` began.
 
-    `done` are the stretches behind it, `now` the one it is in; `drained`, shape (3,), is for how long the edge has been
-    draining [s of the model's own]; `shown`, shape (4, 3), is when on set the edge came to crisp, sheen, edges and
-    drained (infinite: not in the stretches done).
+    `done` are the stretches behind it, `now` the one it is in; `shown`, shape (4, 3), is when on set the edge came to
+    crisp, sheen, edges and drained (infinite: not in the stretches done).
     """
 
     origin: Origin
     done: tuple[Stretch, ...]
     now: Stretch
-    edge: Floats
-    drained: Floats
+    edge: Ruffle
     shown: Floats
 
     @property
@@ -71,18 +62,17 @@ class Life:
         """How many times longer everything takes at each quantile, shape (3,)."""
         return np.array(self.origin.slowing)
 
-    def edge_now(self) -> Floats:
+    def edge_now(self) -> Ruffle:
         """Return the edge at the end of `now`, shape (3,)."""
-        return self.product.edge_after(self.now.around, self.edge, self.now.seconds / self.slowing)
+        return self.product.after(self.edge, self.now.around, self.now.seconds / self.slowing)
 
     def shown_by_now(self) -> Floats:
         """Return when on set the edge came to each stage, those of `now` included, shape (4, 3)."""
-        return _shown_after(self.shown, self.origin, self.edge, self.drained, self.now)
+        return _shown_after(self.shown, self.origin, self.edge, self.now)
 
     def stages_ahead(self, there: Surroundings) -> Floats:
         """Return the seconds from the end of `now` to each stage if it stays `there`, shape (4, 3)."""
-        drained = self.product.drained_after(self.now.around, self.edge, self.drained, self.now.seconds / self.slowing)
-        return self.product.stage_times(there, self.edge_now(), drained, self.slowing)
+        return self.product.stage_times(self.edge_now(), there, self.slowing)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,15 +132,13 @@ class Lives:
     def _followed(self, number: int, origin: Origin, done: tuple[Stretch, ...], now: Stretch) -> Life:
         known = self._known.get(number)
         if known is None or known.origin != origin or done[: len(known.done)] != known.done:
-            edge = np.full(QUANTILES, _start_enthalpy(origin.product.mix, origin.start_c))
-            known = Life(origin, (), now, edge, np.zeros(QUANTILES), np.full((STAGES, QUANTILES), np.inf))
-        edge, drained, shown = known.edge, known.drained, known.shown
+            edge = origin.product.pulled_at(origin.start_c, (QUANTILES,))
+            known = Life(origin, (), now, edge, np.full((STAGES, QUANTILES), np.inf))
+        edge, shown = known.edge, known.shown
         for one in done[len(known.done) :]:
-            seconds = one.seconds / np.array(origin.slowing)
-            shown = _shown_after(shown, origin, edge, drained, one)
-            drained = origin.product.drained_after(one.around, edge, drained, seconds)
-            edge = origin.product.edge_after(one.around, edge, seconds)
-        return Life(origin, done, now, edge, drained, shown)
+            shown = _shown_after(shown, origin, edge, one)
+            edge = origin.product.after(edge, one.around, one.seconds / np.array(origin.slowing))
+        return Life(origin, done, now, edge, shown)
 
     def _begun_bodies(self, number: int, life: Life) -> Bodies:
         known = self._bodies.get(number)
@@ -166,11 +154,11 @@ def _instant(scoop: Scoop, climate: Climate, at: float, origin: Origin) -> Stret
     return Stretch(spot, at, climate.around(spot, at, origin.product), 0.0)
 
 
-def _shown_after(shown: Floats, origin: Origin, edge: Floats, drained: Floats, one: Stretch) -> Floats:
+def _shown_after(shown: Floats, origin: Origin, edge: Ruffle, one: Stretch) -> Floats:
     """Return when each stage was shown on set, after stretch `one`; off set the edge recovers and begins anew."""
     if not one.on_set:
         return np.full_like(shown, np.inf)
-    due = one.began + origin.product.stage_times(one.around, edge, drained, np.array(origin.slowing))
+    due = one.began + origin.product.stage_times(edge, one.around, np.array(origin.slowing))
     return np.minimum(shown, np.where(due <= one.began + one.seconds, due, np.inf))
 
 

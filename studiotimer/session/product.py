@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.mixes import find_mix
 from studiotimer.prep import scene
 from studiotimer.prep.plan import Plan, PlanError
-from studiotimer.thermal.criteria import targets
-from studiotimer.thermal.drain import drained_after, drips_in
-from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.light import Tone
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
+from studiotimer.thermal.ruffle import Build, Ruffle, ruffle_after, ruffle_at, ruffle_changes, ruffle_through
 from studiotimer.thermal.surroundings import Surroundings
 
-STAGES = 4  # crisp, sheen, edges, drained
 EDGES, DRAINED = 2, 3
 USUAL_MIX = "premium"
 
@@ -48,25 +46,30 @@ class Product:
             mix, freezer_c = find_mix(USUAL_MIX), -18.0 if plan.freezer_c is None else float(plan.freezer_c)
         return Product(mix, known.tone, freezer_c, float(plan.width_m), float(plan.edge_m))
 
-    def stage_times(self, around: Surroundings, edge: Floats, drained: Floats, slowing: Floats) -> Floats:
-        """Return the seconds until crisp, sheen, edges and drained, shape (4, ...) for an edge of any shape.
+    @property
+    def build(self) -> Build:
+        """The scoop's size."""
+        return Build(self.width_m, self.edge_m)
 
-        `drained` is for how long it has been draining, in the model's own seconds. The first drip comes with drained,
-        or with the slump if that is sooner.
+    def pulled_at(self, start_c: float, shape: tuple[int, ...] = ()) -> Ruffle:
+        """Return edges as they are pulled from a tub at `start_c` [°C]."""
+        return ruffle_at(self.mix, start_c, shape)
+
+    def after(self, ruffle: Ruffle, around: Surroundings, seconds: ArrayLike) -> Ruffle:
+        """Return the edges after `seconds` of the model's own time in one place; arrays broadcast."""
+        return ruffle_after(self.mix, ruffle, around, seconds, self.build)
+
+    def through(self, ruffle: Ruffle, history: Iterable[tuple[Surroundings, ArrayLike]]) -> Ruffle:
+        """Return the edges after a history of places, each with its seconds of the model's own time."""
+        return ruffle_through(self.mix, ruffle, history, self.build)
+
+    def stage_times(self, ruffle: Ruffle, around: Surroundings, slowing: Floats) -> Floats:
+        """Return the seconds until crisp, sheen, edges and drained, shape (4, ...), where all takes `slowing` as long.
+
+        The first drip comes with drained, or with the slump if that is sooner.
         """
-        goals, clock = targets(self.mix), edge_clock(self.mix, around, self.width_m, self.edge_m)
-        wanted = np.array([goals.crisp, goals.sheen, goals.edges]).reshape((STAGES - 1,) + (1,) * edge.ndim)
-        looks = [*clock.seconds_to(edge[None], wanted), drips_in(clock, goals, edge, drained)]
-        return np.maximum.accumulate(np.stack(looks) * slowing, axis=0)
-
-    def drained_after(self, around: Surroundings, edge: Floats, drained: Floats, seconds: Floats) -> Floats:
-        """Return for how long an edge will have drained `seconds` on, all in the model's own time."""
-        clock = edge_clock(self.mix, around, self.width_m, self.edge_m)
-        return drained_after(clock, targets(self.mix), edge, drained, seconds)
-
-    def edge_after(self, around: Surroundings, edge: Floats, seconds: Floats) -> Floats:
-        """Return the edge after `seconds` of the model's own time; arrays broadcast."""
-        return edge_clock(self.mix, around, self.width_m, self.edge_m).advance(edge, seconds)
+        looks = np.moveaxis(ruffle_changes(self.mix, ruffle, around, self.build), -1, 0)
+        return np.maximum.accumulate(looks * slowing, axis=0)
 
     def edge_c(self, edge: float) -> float:
         """Return the edge's temperature [°C]."""

@@ -5,18 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
-from studiotimer.thermal.criteria import targets
-from studiotimer.thermal.drain import drained_after, drips_in
-from studiotimer.thermal.edge import EDGE_M, WIDTH_M, edge_clock
 from studiotimer.thermal.horizon import HORIZON_S
-from studiotimer.thermal.material import material, uniform_enthalpy
+from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
+from studiotimer.thermal.ruffle import USUAL_BUILD, Build, Ruffle, ruffle_at, ruffle_changes, ruffle_through
 from studiotimer.thermal.surroundings import Surroundings
 
 __all__ = [
@@ -25,35 +23,18 @@ __all__ = [
     "Changes",
     "Look",
     "Piece",
-    "Ruffle",
     "Scoop",
     "changes",
     "changes_of",
     "edge_after",
-    "edge_changes",
     "edge_temperature_after",
     "ordered",
-    "ruffle_after",
+    "ruffle_of",
     "seconds_by_tau",
 ]
 
 
 Look = Literal["sheen", "edges", "first drip", "slump"]
-
-
-@dataclass(frozen=True, slots=True)
-class Build:
-    """A scoop's size: its width, and the half-thickness of its ruffle [m]."""
-
-    width_m: float = WIDTH_M
-    edge_m: float = EDGE_M
-
-
-class Ruffle(NamedTuple):
-    """An edge: its enthalpy [J/kg], and the seconds for which it has been draining."""
-
-    h: float
-    drained_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +62,7 @@ class Scoop:
     start_c: float
     on_set: Surroundings
     history: tuple[Piece, ...] = ()
-    build: Build = Build()
+    build: Build = USUAL_BUILD
     tau: float = 0.0
 
 
@@ -90,7 +71,7 @@ def changes(
     start_c: float,
     on_set: Surroundings,
     history: Sequence[Piece] = (),
-    build: Build = Build(),
+    build: Build = USUAL_BUILD,
     tau: float = 0.0,
 ) -> Changes:
     """Return the changes of one scoop; see `Scoop` and `Changes`."""
@@ -117,9 +98,8 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
     for i, scoop in enumerate(scoops):
         alike.setdefault((scoop.mix, scoop.on_set, scoop.build), []).append(i)
     for (mix, on_set, build), members in alike.items():
-        ruffles = [ruffle_after(mix, scoops[i].start_c, scoops[i].history, build, scoops[i].tau) for i in members]
-        h, drained = np.array(ruffles).T
-        looks[members] = edge_changes(mix, h, drained, on_set, build)
+        h, drained = np.array([ruffle_of(scoops[i]) for i in members]).T
+        looks[members] = ruffle_changes(mix, Ruffle(h, drained), on_set, build)
     every = (np.column_stack([looks, slumps]) / np.array(pace)[:, None]).tolist() if scoops else []
     return [ordered(*row) for row in every]
 
@@ -130,47 +110,25 @@ def seconds_by_tau(scoop: Scoop, look: Look, taus: ArrayLike) -> NDArray[np.floa
     return np.array([getattr(each, f"{look.replace(' ', '_')}_s") for each in every])
 
 
+def ruffle_of(scoop: Scoop) -> Ruffle:
+    """Return a scoop's edge as it comes on set, in the model's own seconds."""
+    pieces = ((piece.surroundings, piece.seconds) for piece in _slowed(scoop.history, math.exp(-scoop.tau)))
+    return ruffle_through(scoop.mix, ruffle_at(scoop.mix, scoop.start_c), pieces, scoop.build)
+
+
 def edge_after(
-    mix: Mix, start_c: float, history: Sequence[Piece], build: Build = Build(), tau: float = 0.0
+    mix: Mix, start_c: float, history: Sequence[Piece], build: Build = USUAL_BUILD, tau: float = 0.0
 ) -> float:  # fmt: skip
     """Return the edge's enthalpy [J/kg] after a history from uniform at `start_c` [°C]."""
-    return ruffle_after(mix, start_c, history, build, tau).h
-
-
-def ruffle_after(
-    mix: Mix, start_c: float, history: Sequence[Piece], build: Build = Build(), tau: float = 0.0
-) -> Ruffle:  # fmt: skip
-    """Return the edge after a history from uniform at `start_c` [°C], in the model's own seconds."""
-    goals = targets(mix)
-    h: ArrayLike = uniform_enthalpy(mix, start_c)
-    drained: ArrayLike = 0.0
-    for piece in history:
-        clock = edge_clock(mix, piece.surroundings, build.width_m, build.edge_m)
-        seconds = piece.seconds * math.exp(-tau)
-        drained = drained_after(clock, goals, h, drained, seconds)
-        h = clock.advance(h, seconds)
-    return Ruffle(float(np.asarray(h)), float(np.asarray(drained)))
+    pieces = ((piece.surroundings, piece.seconds) for piece in _slowed(history, math.exp(-tau)))
+    return float(ruffle_through(mix, ruffle_at(mix, start_c), pieces, build).h)
 
 
 def edge_temperature_after(
-    mix: Mix, start_c: float, history: Sequence[Piece], build: Build = Build(), tau: float = 0.0
+    mix: Mix, start_c: float, history: Sequence[Piece], build: Build = USUAL_BUILD, tau: float = 0.0
 ) -> float:  # fmt: skip
     """Return the edge's temperature [°C] after a history from uniform at `start_c` [°C]."""
     return float(material(mix).temperature(edge_after(mix, start_c, history, build, tau)))
-
-
-def edge_changes(
-    mix: Mix, edge_h: ArrayLike, drained_s: ArrayLike, on_set: Surroundings, build: Build = Build()
-) -> NDArray[np.float64]:
-    """Return seconds until crisp, sheen, edges and drained, shape (..., 4), from edges' enthalpies [J/kg].
-
-    `drained_s`, of the same shape, is for how long they have been draining. The first drip is that or the slump.
-    """
-    goals = targets(mix)
-    clock = edge_clock(mix, on_set, build.width_m, build.edge_m)
-    edge = np.asarray(edge_h, dtype=float)
-    looks = clock.seconds_to(edge[..., None], [goals.crisp, goals.sheen, goals.edges])
-    return np.concatenate([looks, drips_in(clock, goals, edge, drained_s)[..., None]], axis=-1)
 
 
 def _slowed(history: Sequence[Piece], pace: float) -> tuple[Piece, ...]:

@@ -15,12 +15,9 @@ from studiotimer.prep.looks import AIMS, Look, look_window
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import scoop_of
-from studiotimer.thermal.criteria import targets
-from studiotimer.thermal.drain import drained_after
-from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.learn import BAND, RESIDUAL_SD, SCOOP_SD
-from studiotimer.thermal.material import uniform_enthalpy
-from studiotimer.thermal.scoop import HORIZON_S, Scoop, changes_of, edge_changes
+from studiotimer.thermal.ruffle import ruffle_at, ruffle_changes, ruffle_through
+from studiotimer.thermal.scoop import HORIZON_S, Scoop, changes_of
 
 Floats = NDArray[np.float64]
 
@@ -101,14 +98,10 @@ def _from_two_freezers(scoop: Scoop) -> tuple[Scoop, Scoop]:
 
 def _edge_times(scoop: Scoop, taus: Floats) -> Floats:
     """Return crisp, sheen, edges and drained [s on set], no slump and no foot at each of `taus`, shape (ROWS, T)."""
-    goals, slow = targets(scoop.mix), np.exp(taus)
-    edge = np.full(taus.shape, float(uniform_enthalpy(scoop.mix, scoop.start_c)))
-    drained: Floats = np.zeros(taus.shape)
-    for piece in scoop.history:
-        clock = edge_clock(scoop.mix, piece.surroundings, scoop.build.width_m, scoop.build.edge_m)
-        drained = drained_after(clock, goals, edge, drained, piece.seconds / slow)
-        edge = clock.advance(edge, piece.seconds / slow)
-    looks = edge_changes(scoop.mix, edge, drained, scoop.on_set, scoop.build).T * slow
+    slow = np.exp(taus)
+    history = [(piece.surroundings, piece.seconds / slow) for piece in scoop.history]
+    edge = ruffle_through(scoop.mix, ruffle_at(scoop.mix, scoop.start_c, taus.shape), history, scoop.build)
+    looks = ruffle_changes(scoop.mix, edge, scoop.on_set, scoop.build).T * slow
     return np.vstack([looks, np.full((ROWS - len(looks), *taus.shape), math.inf)])
 
 

@@ -15,7 +15,6 @@ from studiotimer.session.product import Product
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
-from studiotimer.thermal.material import material
 from studiotimer.trial.luck import Dice
 
 NEVER = math.inf
@@ -57,17 +56,14 @@ class Truth:
         product = Product.of(self._plan, scoop.flavour)
         slow = math.exp(self.tau(scoop.number, scoop.flavour))
         since = scoop.since if placed is None else placed
-        edge = np.array(float(material(product.mix).enthalpy(climate.freezer_c(product, scoop.pulled))))
+        pulled = product.pulled_at(climate.freezer_c(product, scoop.pulled))
         walk: Spot = "carry"
-        drained = np.zeros(())
-        history = [(one.around, one.seconds) for one in climate.history(scoop, since, product)]
+        history = [(one.around, one.seconds / slow) for one in climate.history(scoop, since, product)]
         if placed is not None and placed > state.last_time:
-            history.append((climate.around(walk, since, product), self._dice.luck.people["carry_s"][0]))
-        for place, seconds in history:
-            drained = product.drained_after(place, edge, drained, np.array(seconds / slow))
-            edge = product.edge_after(place, edge, np.array(seconds / slow))
+            history.append((climate.around(walk, since, product), self._dice.luck.people["carry_s"][0] / slow))
+        edge = product.through(pulled, history)
         around = climate.around("set", since, product, lit=True)
-        crisp, sheen, edges, drip = product.stage_times(around, edge, drained, np.array(slow)).tolist()
+        crisp, sheen, edges, drip = product.stage_times(edge, around, np.array(slow)).tolist()
         gone = edges * math.exp(learn.RESIDUAL_SD["edges"] * self._dice.normal("edges", scoop.number))
         drip *= math.exp(learn.RESIDUAL_SD["first drip"] * self._dice.normal("first drip", scoop.number))
         look = state.shot.look if state.shot else "crisp"

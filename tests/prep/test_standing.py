@@ -18,7 +18,7 @@ def on(**fields):
     shot = {"name": "Cup", "heroes": [{"flavour": "V"}], **fields}
     return parse_plan({
         "date": "2031-06-14", "flavours": [{"name": "V", "mix": "superpremium"}], "shots": [shot],
-        "dry_ice": {"holding_box": False}, "pull_to_set": "0 s", "freezer": "-12 °C",
+        "dry_ice": {"holding_box": False}, "pull": "0 s", "pull_to_set": "0 s", "freezer": "-12 °C",
     })  # fmt: skip
 
 

@@ -20,7 +20,8 @@ from studiotimer.thermal.light import Lamp, Light
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix, MixError
 from studiotimer.thermal.properties import density, enthalpy
-from studiotimer.thermal.scoop import Build, Scoop, changes, changes_of, edge_changes, ruffle_after
+from studiotimer.thermal.ruffle import ruffle_at, ruffle_changes
+from studiotimer.thermal.scoop import Build, Scoop, changes, changes_of
 from studiotimer.thermal.structure import EMULSIFIERS
 from studiotimer.thermal.surroundings import Surroundings, chilled, room
 
@@ -76,7 +77,7 @@ def rooms(draw):
 
 def looks(mix, start, around):
     """Seconds to sheen, edges and drained: the edge's, which no solver's error is in."""
-    return np.maximum.accumulate(edge_changes(mix, *ruffle_after(mix, start, ()), around)[1:]).tolist()
+    return np.maximum.accumulate(ruffle_changes(mix, ruffle_at(mix, start), around)[1:]).tolist()
 
 
 @given(mixes(), temperatures, rooms(), st.floats(0.02, 0.15), st.floats(0.0003, 0.005))

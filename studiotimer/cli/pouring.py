@@ -7,9 +7,7 @@ from typing import Any
 
 from studiotimer.cli import show
 from studiotimer.cli.physics import MIX_HELP, command, mix_of
-from studiotimer.units import TEMPERATURE, parse, temperature
-
-POURED = TEMPERATURE._replace(example="30 °C or 86 °F", low=-20.0, high=110.0)
+from studiotimer.units import POURED, TEMPERATURE, parse, temperature
 
 
 def register(commands: Any) -> None:

@@ -67,7 +67,7 @@ def _text(results: Any, files: list[str]) -> str:
             f"{shot.name}: window {shot.plain.text}{iced}; {shot.frames_fit.text}, "
             f"heroes {shot.groups.text}; {shot.verdict}"
         )
-        lines += [f"  {shot.foot.text}"] if shot.foot else []
+        lines += [f"  {found.text}" for found in shot.said]
     if results.ice is not None:
         lines += [f"dry ice: {results.ice.buy.text} ({results.ice.parts})", f"CO₂: {results.ice.co2.text}", DRY_ICE]
     lines.append("")

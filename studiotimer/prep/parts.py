@@ -16,6 +16,7 @@ from studiotimer.prep.measures import (
     Length,
     Minutes,
     Percent,
+    Poured,
     Sheet,
     Span,
     Temperature,
@@ -90,6 +91,15 @@ class Hero(Sheet):
     spot: Annotated[str, Field(max_length=60), AfterValidator(_on_one_line)] = ""
 
 
+class Step(Sheet):
+    """One thing done to the heroes once they stand there; one with a temperature is a sauce that is poured."""
+
+    what: Name
+    who: Annotated[str, Field(max_length=80), AfterValidator(_on_one_line)] = ""
+    seconds_s: Span = Written(10.0, "10 s")
+    temperature_c: Poured | None = None
+
+
 class Shot(Sheet):
     """One picture wanted. `frames` are wanted of each take, one every `between_s`.
 
@@ -102,6 +112,8 @@ class Shot(Sheet):
     heroes: Annotated[list[Hero], Field(min_length=1, max_length=40)]
     takes: AtLeastOne = 1
     dressing_s: Span = Written(20.0, "20 s")
+    """The sum of the steps' seconds where steps are given."""
+    steps: Annotated[list[Step], Field(max_length=20)] = Field(default_factory=list)
     frames: AtLeastOne = 8
     between_s: Annotated[Span, Field(gt=0)] = Written(6.0, "6 s")
     spares: Count = 1
@@ -127,6 +139,13 @@ class Shot(Sheet):
         spots = [hero.spot for hero in self.heroes]
         if "" in spots or len(set(spots)) < len(spots):
             raise ValueError("every hero needs a spot of its own; write left, middle, right")
+        return self
+
+    @model_validator(mode="after")
+    def _dressed_by_its_steps(self) -> Shot:
+        if self.steps:
+            seconds = sum(float(step.seconds_s) for step in self.steps)
+            self.__dict__["dressing_s"] = Written(seconds, f"{seconds:g} s")  # assigning would check it all again
         return self
 
 

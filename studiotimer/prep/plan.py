@@ -26,12 +26,12 @@ from studiotimer.prep.measures import (
     Span,
     Written,
 )
-from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Name, Shot, Studio, Tone, Tub
+from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Name, Shot, Step, Studio, Tone, Tub
 from studiotimer.prep.problems import Problem, problems_of
 from studiotimer.prep.slots import USUAL_BOX, USUAL_TRAY
 
 __all__ = [
-    "VERSION", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Plan", "PlanError", "Shot", "Studio",
+    "VERSION", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Plan", "PlanError", "Shot", "Step", "Studio",
     "Tone", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text", "quick_plan", "save_plan", "today",
 ]  # fmt: skip
 

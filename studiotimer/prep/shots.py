@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from studiotimer import units
-from studiotimer.prep import standing
+from studiotimer.prep import pouring, standing
 from studiotimer.prep.day import group_s
 from studiotimer.prep.found import OWN_RULE, Found, counted
 from studiotimer.prep.plan import Plan, Shot
@@ -34,6 +34,13 @@ class ShotResult:
     group_s: float
     foot: Found | None = None
     """What the foot will do and what helps, in one line; None where it is not said what the shot stands on."""
+    sauces: tuple[Found, ...] = ()
+    """How warm each sauce of its steps may be poured, and what the planned one would do."""
+
+    @property
+    def said(self) -> tuple[Found, ...]:
+        """What is said of it under its window, a line each."""
+        return (*((self.foot,) if self.foot else ()), *self.sauces)
 
     def as_json(self) -> dict[str, Any]:
         """Return the shot as JSON values."""
@@ -47,6 +54,7 @@ class ShotResult:
             "works": self.works,
             "verdict": self.verdict,
             "foot": self.foot.as_json() if self.foot else None,
+            "sauces": [sauce.as_json() for sauce in self.sauces],
             "tried": [remedy.as_json() for remedy in self.tried],
         }
 
@@ -76,6 +84,7 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
     groups = shot.takes * a_take
     usual = usual_light(shot)
     tried = () if works else tuple(remedies(plan, shot, style))
+    heroes = [scoop_of(plan, shot, hero, plan.dry_ice.used) for hero in shot.heroes]
     return ShotResult(
         shot.name,
         shot.look,
@@ -100,7 +109,8 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
         "fine" if works else _verdict(fit, shot.frames, a_take, best(list(tried), iced)),
         tried,
         group_s(plan, shot, _usable(iced), min(max(fit, 1), shot.frames)),
-        standing.told(shot, [scoop_of(plan, shot, hero, plan.dry_ice.used) for hero in shot.heroes], style),
+        standing.told(shot, heroes, style),
+        pouring.told(shot, heroes, style),
     )
 
 

@@ -42,6 +42,7 @@ TEMPERATURE = Quantity("temperature", "degC", "-18 °C or 0 °F", -80.0, 60.0, b
 WARMTH = Quantity("temperature", "degC", "22 °C or 72 °F", -80.0, 60.0, bare=_DEGREES, usual=(5.0, 45.0))
 FREEZER = Quantity("temperature", "degC", "-16 °C or 3 °F", -80.0, 60.0, bare=_DEGREES, usual=(-40.0, -3.0))
 BOX = Quantity("temperature", "degC", "-40 °C or -40 °F", -80.0, 60.0, bare=_DEGREES, usual=(-80.0, -10.0))
+POURED = Quantity("temperature", "degC", "30 °C or 86 °F", -20.0, 110.0, bare=_DEGREES, usual=(0.0, 60.0))
 LENGTH = Quantity("length", "m", "65 mm or 2.5 in", 0.0, 100.0, open_low=True, bare=("mm", "in"))
 MASS = Quantity("mass", "kg", "2 kg or 5 lb", 0.0, 10_000.0, open_low=True, bare=("kg", "lb"))
 VOLUME = Quantity("volume", "m^3", "120 m3 or 3 gal", 0.0, 1e6, open_low=True, bare=("m³", "ft³"))

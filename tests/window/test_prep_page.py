@@ -386,3 +386,20 @@ def test_nothing_is_printed_begun_or_saved_of_a_plan_that_is_partly_wrong(qtbot,
         assert hot.stack.currentIndex() == 0
         hot.say("")
     assert begun == []
+
+
+def test_steps_of_dressing_are_written_and_a_sauce_is_advised(qtbot, page):
+    step = ("shots", 0, "steps", 0)
+    page.inputs.shots.steps.more.click()
+    worked(qtbot, page)
+    assert QApplication.focusWidget() is field(page, *step, "what").editor
+    assert not field(page, "shots", 0, "dressing").isEnabled()
+    write(qtbot, page, (*step, "what"), "caramel")
+    results = write(qtbot, page, (*step, "temperature"), "30 °C")
+    assert results.shots[0].sauces[0].text.startswith("caramel: pour it at ")
+    write(qtbot, page, (*step, "temperature"), "200 °C")
+    assert field(page, *step, "temperature").message.text().startswith("200 °C is not possible; give −20 to 110 °C.")
+    page.inputs.shots.steps.removes[0].click()
+    worked(qtbot, page)
+    assert page.draft["shots"][0]["steps"] == []
+    assert field(page, "shots", 0, "dressing").isEnabled()

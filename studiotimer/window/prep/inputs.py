@@ -15,6 +15,7 @@ from studiotimer.window.prep import questions
 from studiotimer.window.prep.fields import Ask, Field
 from studiotimer.window.prep.flavours import Flavours
 from studiotimer.window.prep.parts import SPACING, Fold, Form, Heroes, TubForm
+from studiotimer.window.prep.steps import Steps
 from studiotimer.window.style import button
 
 LEAST_WIDTH = 300
@@ -56,6 +57,13 @@ class Shots(QWidget):
         self.heroes.changed_shape.connect(lambda: self.changed_shape.emit(_as_it_is, "scoop"))
         self.form.column.insertWidget(3, self.heroes)
         self.column.addWidget(self.form)
+        self.steps = Steps(draft, number)
+        self.steps.edited.connect(self.edited)
+        self.steps.changed_shape.connect(lambda: self.changed_shape.emit(_as_it_is, "step"))
+        self.column.addWidget(self.steps)
+        dressing = self.form.fields["shots", number, "dressing"]
+        dressing.setEnabled(not self.steps.removes)
+        dressing.editor.setToolTip("the sum of its steps" if self.steps.removes else dressing.ask.example)
         below = QWidget()
         below_flow = FlowLayout(6)
         below.setLayout(below_flow)
@@ -184,7 +192,7 @@ class Inputs(QWidget):
         return widget is not None and self.shots.isAncestorOf(widget)
 
     def _all_forms(self) -> list[Form]:
-        return [*self.forms, self.shots.form, self.shots.heroes, *self.flavours.forms]
+        return [*self.forms, self.shots.form, self.shots.heroes, self.shots.steps, *self.flavours.forms]
 
     def _form(self, title: str, asks: Iterable[Ask], unfolded: bool = True) -> None:
         self._section(title, Form(self.draft, asks), unfolded)
@@ -203,7 +211,8 @@ class Inputs(QWidget):
             self.shot = len(self.draft["shots"]) - 1
         self.shot = min(self.shot, len(self.draft["shots"]) - 1)
         self._parts()
-        focus = {"flavour": self.flavours.focus_last, "scoop": self.shots.heroes.focus_last}
+        focus = {"flavour": self.flavours.focus_last, "scoop": self.shots.heroes.focus_last,
+                 "step": self.shots.steps.focus_last}  # fmt: skip
         focus.get(then, self.shots.focus_name)()
         self.changed_shape.emit()
 

@@ -64,7 +64,7 @@ class WorkTable(QWidget):
             there = row < len(self._shots)
             for widget in (name, *self._cells[row][1:], self._rules[row]):
                 widget.setVisible(there)
-            self._verdicts[row].setVisible(there and not (self._shots[row].works and self._shots[row].foot is None))
+            self._verdicts[row].setVisible(there and not (self._shots[row].works and not self._shots[row].said))
             if there:
                 self._show_row(row, self._shots[row])
         self.choose(number)
@@ -94,7 +94,7 @@ class WorkTable(QWidget):
             bad = not shot.works and head in ("", "frames", "with dry ice" if shot.iced else "window")
             restyle(cell, "bad", "true" if bad else "false")
         said = [] if shot.works else [shot.verdict]
-        said += [shot.foot.text] if shot.foot else []
+        said += [found.text for found in shot.said]
         self._verdicts[row].setText("\n".join(f"{each[0].upper()}{each[1:]}." for each in said))
         restyle(self._verdicts[row], "role", "quiet" if shot.works else "danger")
 
@@ -133,6 +133,7 @@ class WorkTable(QWidget):
             found.append(("with dry ice", shot.iced))
         found += [("frames", shot.frames_fit), ("heroes", shot.groups)]
         found += [("foot", shot.foot)] if shot.foot else []
+        found += [("sauce", sauce) for sauce in shot.sauces]
         if shot.tried:
             said = "; ".join(f"{each.what} gives {counted(each.window.frames, 'frame')}" for each in shot.tried)
             found.insert(len(found) - 1, ("tried", Found(None, "", said, shot.frames_fit.source)))

@@ -98,7 +98,7 @@ def test_nothing_above_moves_or_is_covered(qtbot, shoot, size, what):
     qtbot.waitUntil(lambda: shoot.running.forecast is not None, timeout=20_000)
     qtbot.wait(30)
     page = shoot.page
-    above = [page.header, page.clock, page.ribbon, page.cue_button, page.calls]
+    above = [page.header, page.cue_button, page.calls]
     before = [QRect(one.geometry()) for one in above]
     page.act(what)
     part = page.below.part
@@ -108,7 +108,8 @@ def test_nothing_above_moves_or_is_covered(qtbot, shoot, size, what):
     qtbot.wait(30)
     assert [one.geometry() for one in above] == before
     box = QRect(part.mapTo(page, part.rect().topLeft()), part.size())
-    assert not any(box.intersects(one.geometry()) for one in above)
+    assert not any(box.intersects(one.geometry()) for one in (*above, page.cue_label))
+    assert page.cue_label.isVisible()
 
 
 def test_calls_go_on_while_the_settings_are_open(shoot, panel, press):
@@ -452,7 +453,7 @@ def test_units_are_shown_by_choice_at_once(qtbot, shoot, panel, press):
     click(qtbot, section(qtbot, panel, "Pages").units["US"])
     assert "73 °F" in shoot.page.header.chips["room_c"].accessibleName()
     words = [row.words for row in shoot.page.log.rows]
-    assert "set air 23 °F" in words
+    assert "air at the set 23 °F" in words
     assert "top-up 2.2 lb slab, set" in words
     assert shoot.nav.units == "US"
     shoot.page.calls.choose("reading", {"what": "air_c"})

@@ -35,6 +35,7 @@ ICONS = {
     "tub": ["M5 8h14l-1.5 12h-11L5 8Z", "M4 8V5h16v3", "M9.5 13h5"],
     "ice_cleared": ["M12 3l7 4v8l-7 4-7-4V7l7-4Z", "M4 20 20 3"],
     "frame": ["M4 7h16v12H4V7Z", "M9 7l1.5-3h3L15 7", "M9 13a3 3 0 1 0 6 0a3 3 0 1 0-6 0"],
+    "clip": ["M3 7h12v10H3V7Z", "M15 11l6-3.5v9L15 13"],
     "more": ["M5 12h.01", "M12 12h.01", "M19 12h.01"],
 }
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 24 24" fill="none" stroke="currentColor" '

@@ -70,6 +70,9 @@ class State:
     takes: Mapping[str, int] = field(default_factory=dict)
     heroes_used: Mapping[str, int] = field(default_factory=dict)
     frames: int = 0
+    clips: int = 0
+    """How many motion clips were begun."""
+    clips_running: Mapping[str, float] = field(default_factory=dict)
     frames_of: Mapping[str, int] = field(default_factory=dict)
     frames_before_take: int = 0
     """How many frames there were when the take began that is being made."""

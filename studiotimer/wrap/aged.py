@@ -36,6 +36,18 @@ class OnFrame:
     stage: int
     opens_s: float
     left_s: float
+    until_s: float | None = None
+    """How long it was on set when a clip ended, or when it left during it; None in a picture."""
+
+    @property
+    def stage_until(self) -> int:
+        """Its stage then."""
+        return self.stage if self.until_s is None else self.passage.stage_at(self.passage.stay.since + self.until_s)
+
+    @property
+    def age_words(self) -> str:
+        """Its age on set, of a clip from and to."""
+        return duration(self.on_set_s) + ("" if self.until_s is None else f" to {duration(self.until_s)}")
 
     @property
     def stage_words(self) -> str:
@@ -61,6 +73,8 @@ class Aged:
     path: Path | None
     stack: int = 0
     of_stack: int = 1
+    length_s: float | None = None
+    """How long a motion clip is; None for a picture."""
 
     @property
     def heroes(self) -> list[OnFrame]:
@@ -122,8 +136,24 @@ def aged(review: Review, frames: Sequence[tuple[Found, float]], selects: Iterabl
         shot = review.session.shot_at(at)
         there = stays[bisect_left(until, at) : bisect_right(begins, at)]
         scoops = tuple(_on_frame(one, at, shot) for one in there if one.stay.since <= at < one.stay.until)
+        if frame.length_s is not None:
+            ends = at + frame.length_s
+            scoops = tuple(
+                _on_clip(one, at, ends, shot) for one in stays if one.stay.since < ends and at < one.stay.until
+            )
         select = frame.select or frame.name in chosen
-        found.append(Aged(frame.name, at, shot, scoops, review.session.climate.local_air_c(at), select, frame.path))
+        found.append(
+            Aged(
+                frame.name,
+                at,
+                shot,
+                scoops,
+                review.session.climate.local_air_c(at),
+                select,
+                frame.path,
+                length_s=frame.length_s,
+            )
+        )
     return _stacked(found)
 
 
@@ -139,11 +169,19 @@ def _on_frame(passage: Passage, at: float, shot: Shot | None) -> OnFrame:
     return OnFrame(passage, at - stay.pulled, at - stay.since, passage.stage_at(at), start - at, end - at)
 
 
+def _on_clip(passage: Passage, at: float, until: float, shot: Shot | None) -> OnFrame:
+    """Return a scoop in a clip: its ages from when it was in it, to when it no longer was."""
+    stay = passage.stay
+    first = _on_frame(passage, max(at, stay.since), shot)
+    return replace(first, until_s=min(until, stay.until) - stay.since)
+
+
 def _stacked(frames: Sequence[Aged]) -> list[Aged]:
     stacks: list[list[Aged]] = []
     for frame in frames:
         before = stacks[-1][-1] if stacks else None
-        if before is not None and frame.at - before.at < STACK_S and _same(before, frame):
+        single = before is None or before.length_s is not None or frame.length_s is not None
+        if before is not None and not single and frame.at - before.at < STACK_S and _same(before, frame):
             stacks[-1].append(frame)
         else:
             stacks.append([frame])

@@ -17,7 +17,7 @@ from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, sh
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
 from studiotimer.wrap.decoding import NoThumbnailError
-from studiotimer.wrap.frames import Found, Gathered, Progress, gather_all, go_on, heed, logged, names_in
+from studiotimer.wrap.frames import Found, Gathered, Progress, clips_logged, gather_all, go_on, heed, logged, names_in
 from studiotimer.wrap.marks import Marks
 from studiotimer.wrap.recorded import Recorded, load
 from studiotimer.wrap.report import Gaps, Report, Shown, report_of
@@ -92,7 +92,7 @@ def frames_of(
     """
     gathered = gather_all(asked.frames, progress) if asked.frames else logged(review.session)
     clock = clock_of(review.session, gathered, asked)
-    moments = dated(review.session, gathered, clock)
+    moments = with_clips(dated(review.session, gathered, clock), clips_logged(review.session))
     names = names_in(asked.selects) if asked.selects is not None else []
     marked = marks.names() if marks is not None else []
     frames = aged(review, moments, [*names, *marked])
@@ -100,6 +100,20 @@ def frames_of(
     if missing := unknown(names, frames):
         gaps.sentences.append(f"selects that no frame is called by: {len(missing)} ({', '.join(missing[:3])})")
     return frames
+
+
+def with_clips(moments: list[tuple[Found, float]], called: list[tuple[Found, float]]) -> list[tuple[Found, float]]:
+    """Return frames and clips in order of time; a clip that was called is left out where a file has the same.
+
+    It is the same when one begins while the other runs (own rule).
+    """
+    files = [(at, at + one.length_s) for one, at in moments if one.length_s is not None]
+    kept = [
+        (one, at)
+        for one, at in called
+        if not any(at < until and begin < at + (one.length_s or 0.0) for begin, until in files)
+    ]
+    return sorted([*moments, *kept], key=lambda one: (one[1], one[0].name))
 
 
 def clock_of(session: Recorded, gathered: Gathered, asked: Asked) -> CameraClock:
@@ -159,7 +173,9 @@ def words_of(frame: Aged, change: str = "") -> tuple[str, str]:
         words.append(f"stack of {frame.of_stack}")
     if not frame.heroes:
         words.append("stand-in")
-    return duration(oldest.on_set_s), ", ".join([*words, "select"] if frame.select else words)
+    if frame.length_s is not None:
+        words.insert(0, f"clip of {duration(frame.length_s)}")
+    return oldest.age_words, ", ".join([*words, "select"] if frame.select else words)
 
 
 def _values(review: Review, frames: Sequence[Aged], report: Report) -> dict[str, Any]:

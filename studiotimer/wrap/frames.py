@@ -13,10 +13,12 @@ from statistics import median
 
 from studiotimer.files import small_bytes
 from studiotimer.plain import plain, shown
+from studiotimer.session.calls.clips import Clip
 from studiotimer.session.calls.notes import Frame
 from studiotimer.wrap.camera import Taken, read_time
 from studiotimer.wrap.cells import as_written
 from studiotimer.wrap.exif import PICTURES, RAWS, NoTimeError, taken_of
+from studiotimer.wrap.movie import CLIPS, clip_of
 from studiotimer.wrap.recorded import Recorded
 
 MOST_FRAMES = 100_000
@@ -42,13 +44,17 @@ class StoppedError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A frame with the camera's time (or its session second, when it was logged), and its file where there is one."""
+    """A frame with the camera's time (or its session second, when it was logged), and its file where there is one.
+
+    A motion clip is a frame that has a length: its time is its begin.
+    """
 
     name: str
     taken: Taken | None
     at: float | None = None
     path: Path | None = None
     select: bool = False
+    length_s: float | None = None
 
 
 @dataclass
@@ -90,6 +96,20 @@ def logged(session: Recorded) -> Gathered:
     ]  # fmt: skip
     off_s = median(known) if known else None
     return Gathered([Found(one.name, None, _dated(one, at, off_s)) for one, at in frames])
+
+
+def clips_logged(session: Recorded) -> list[tuple[Found, float]]:
+    """Return the clips called on set with their begins; one that was never ended runs until the log does."""
+    begun: dict[str, float] = {}
+    found = []
+    for told in session.ledger.told:
+        if isinstance(told.entry, Clip) and told.entry.on:
+            begun[told.entry.name] = told.at
+        elif isinstance(told.entry, Clip) and told.entry.name in begun:
+            at = begun.pop(told.entry.name)
+            found.append((Found(told.entry.name, None, at, length_s=told.at - at), at))
+    found += [(Found(name, None, at, length_s=session.end - at), at) for name, at in begun.items()]
+    return found
 
 
 def _camera_of(frame: Frame) -> Taken | None:
@@ -205,7 +225,7 @@ def from_folder(folder: Path, progress: Progress = go_on) -> Gathered:
         heed(progress, done, len(paths))
         name = plain(path.relative_to(folder).as_posix())
         try:
-            gathered.frames.append(Found(name, taken_of(path), path=path))
+            gathered.frames.append(_found(name, path))
         except NoTimeError as error:
             gathered.leave(name, str(error))
         except OSError as error:
@@ -214,13 +234,20 @@ def from_folder(folder: Path, progress: Progress = go_on) -> Gathered:
     return gathered
 
 
+def _found(name: str, path: Path) -> Found:
+    if path.suffix.lower() in CLIPS:
+        taken, length = clip_of(path)
+        return Found(name, taken, path=path, length_s=length)
+    return Found(name, taken_of(path), path=path)
+
+
 def _pictures(folder: Path, gathered: Gathered) -> Iterator[Path]:
-    """Yield the picture files below `folder`; no link to a folder is followed."""
+    """Yield the pictures and clips below `folder`; no link to a folder is followed."""
     for here, folders, names in os.walk(folder, onerror=lambda error: _lost(error, folder, gathered)):
         folders[:] = [name for name in folders if not name.startswith(".")]
         for name in names:
             path = Path(here) / name
-            if name.startswith(".") or path.suffix.lower() not in PICTURES:
+            if name.startswith(".") or path.suffix.lower() not in PICTURES | CLIPS:
                 continue
             if path.is_file():
                 yield path

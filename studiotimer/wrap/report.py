@@ -10,11 +10,12 @@ from statistics import median
 
 from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted
+from studiotimer.prep.looks import STAGES
 from studiotimer.session.measures import MEASURES, reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import duration
-from studiotimer.wrap.aged import Aged, stacks_of
+from studiotimer.wrap.aged import Aged, OnFrame, stacks_of
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.review import Review, ShotReview
 from studiotimer.wrap.selects import ByAge, selects_by_age
@@ -135,7 +136,15 @@ def _facts(review: Review, frames: int, selects: int) -> tuple[Fact, ...]:
 
 
 def _tables(review: Review, frames: Sequence[Aged]) -> list[Table]:
-    return [_shots(review), _scoops(review), _foretold(review), _measured(review), _ice(review), _stacks(frames)]
+    return [
+        _shots(review),
+        _scoops(review),
+        _foretold(review),
+        _measured(review),
+        _ice(review),
+        _stacks(frames),
+        _clips(review, frames),
+    ]
 
 
 def _shots(review: Review) -> Table:
@@ -258,6 +267,25 @@ def _stacks(frames: Sequence[Aged]) -> Table:
     )
     note = "Frames less than 2 s apart are one stack; these changed within it."
     return Table("Stacks that changed", ("from", "to", "frames", "change"), rows, note)
+
+
+def _clips(review: Review, frames: Sequence[Aged]) -> Table:
+    rows = [
+        (
+            clip.name, f"{review.session.local(clip.at):%H:%M:%S}", duration(clip.length_s),
+            f"{scoop.passage.stay.scoop} {scoop.passage.stay.flavour}", scoop.age_words, _stages(scoop),
+        )
+        for clip in frames
+        if clip.length_s is not None
+        for scoop in clip.scoops
+    ]  # fmt: skip
+    note = "Ages are time on set (min:s) from where the scoop is in the clip to where it no longer is."
+    return Table("Motion clips", ("clip", "began", "length", "scoop", "age", "stages"), tuple(rows), note)
+
+
+def _stages(scoop: OnFrame) -> str:
+    first, last = STAGES[scoop.stage], STAGES[scoop.stage_until]
+    return first if first == last else f"{first} to {last}"
 
 
 def _against(value: int, planned: int | None) -> str:

@@ -64,7 +64,7 @@ def selects_by_age(frames: Sequence[Aged]) -> list[ByAge]:
     for stack in stacks_of(frames):
         first = stack.frames[0]
         oldest = first.oldest
-        if first.shot is None or oldest is None or not oldest.passage.stay.hero:
+        if first.length_s is not None or first.shot is None or oldest is None or not oldest.passage.stay.hero:
             continue
         stay = oldest.passage.stay
         found.setdefault(first.shot.look, []).append((oldest.on_set_s, stack.select, (stay.scoop, stay.since)))

@@ -16,7 +16,7 @@ from studiotimer.wrap.review import Review, ScoopLife
 FRAME_COLUMNS = (
     "frame", "taken_utc", "taken_local", "session_s", "shot", "look", "scoop", "flavour", "spot", "as",
     "since_pull_s", "on_set_s", "stage", "stage_from", "left_s", "shot_left_s", "local_air_c", "stack", "of_stack",
-    "stack_change", "select",
+    "stack_change", "select", "length_s", "on_set_to_s", "stage_to",
 )  # fmt: skip
 SCOOP_COLUMNS = (
     "scoop", "flavour", "pulled_utc", "judged", "places", "shot", "spot", "as", "on_set_utc", "out_of_cold_s",
@@ -53,14 +53,16 @@ def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, stack: Stack)
         frame.shot.name if frame.shot else None, frame.shot.look if frame.shot else None,
     ]  # fmt: skip
     tail = [
-        frame.left_s, frame.local_air_c, frame.stack, frame.of_stack, stack.change or None, frame.select
+        frame.left_s, frame.local_air_c, frame.stack, frame.of_stack, stack.change or None, frame.select,
+        frame.length_s,
     ]  # fmt: skip
     if scoop is None:
-        return [*head, *[None] * 9, *tail]
+        return [*head, *[None] * 9, *tail, None, None]
     stay = scoop.passage.stay
     return [
         *head, stay.scoop, stay.flavour, stay.spot, "hero" if stay.hero else "stand-in", scoop.since_pull_s,
         scoop.on_set_s, scoop.stage_words, "seen" if scoop.seen else "reckoned", scoop.left_s, *tail,
+        scoop.until_s, STAGES[scoop.stage_until] if scoop.until_s is not None else None,
     ]  # fmt: skip
 
 

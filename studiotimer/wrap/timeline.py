@@ -14,7 +14,6 @@ from studiotimer.prep.looks import STAGES
 from studiotimer.session.calls.shots import Hold
 from studiotimer.session.measures import Measured
 from studiotimer.session.wording import entry_words
-from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, left_words
 from studiotimer.wrap.passages import Passage
 from studiotimer.wrap.review import Review, ScoopLife
@@ -65,6 +64,7 @@ class Picture:
     at: float
     words: str
     select: bool
+    length_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -83,11 +83,17 @@ class Timeline:
     readings: tuple[Mark, ...]
     air: tuple[tuple[float, float], ...]
     frames: tuple[Picture, ...]
+    notes: tuple[Mark, ...] = ()
 
     @cached_property
     def frame_times(self) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
         """The frames' session seconds in order, and which of them are selects."""
         return np.array([one.at for one in self.frames]), np.array([one.select for one in self.frames], dtype=bool)
+
+    @cached_property
+    def clips(self) -> tuple[Picture, ...]:
+        """The frames that are motion clips."""
+        return tuple(one for one in self.frames if one.length_s > 0.0)
 
     @cached_property
     def kinds(self) -> frozenset[str]:
@@ -110,7 +116,7 @@ def timeline_of(review: Review, frames: Sequence[Aged] = ()) -> Timeline:
     session = review.session
     rows = [_row(scoop, session.end) for scoop in review.scoops]
     start = min([session.begin, *(row.start for row in rows), *(frame.at for frame in frames)])
-    end = max([session.end, start + 60.0, *(frame.at for frame in frames)])
+    end = max([session.end, start + 60.0, *(frame.at + (frame.length_s or 0.0) for frame in frames)])
     local = session.local(0.0)
     return Timeline(
         session.plan.title,
@@ -124,7 +130,8 @@ def timeline_of(review: Review, frames: Sequence[Aged] = ()) -> Timeline:
         _marks(review, "top_up", "ice_cleared"),
         _marks(review, "reading"),
         _air(review, start, end),
-        tuple(Picture(frame.at, frame_words(frame), frame.select) for frame in frames),
+        tuple(Picture(frame.at, frame_words(frame), frame.select, frame.length_s or 0.0) for frame in frames),
+        _marks(review, "note"),
     )
 
 
@@ -134,7 +141,7 @@ def frame_words(frame: Aged) -> str:
     oldest = frame.oldest
     if oldest is not None:
         numbers = ", ".join(str(one.passage.stay.scoop) for one in frame.scoops)
-        words += [f"scoop {numbers}", f"{duration(oldest.on_set_s)} on set", oldest.stage_words]
+        words += [f"scoop {numbers}", f"{oldest.age_words} on set", oldest.stage_words]
     words += [left] if (left := left_words(frame)) else []
     return ", ".join([*words, "select"] if frame.select else words)
 

@@ -67,6 +67,7 @@ _FIELDS = {
     "tub_out": {"flavour": NAMES},
     "tub_back": {"flavour": NAMES},
     "frame": {"name": NAMES, "shot": st.none() | NAMES},
+    "clip": {"name": NAMES, "on": st.booleans()},
     "note": {"text": st.text(min_size=1, max_size=30).filter(lambda text: text.isprintable() and text.strip())},
 }
 

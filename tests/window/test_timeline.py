@@ -147,8 +147,9 @@ def test_the_svg_has_every_row_and_is_safe_in_a_page(qtbot, demo):
     assert text.startswith("<svg")
     for row in demo.rows:
         assert f"{row.number} {row.flavour}" in text
+    assert ">notes<" in text
     assert "<script" not in text
-    assert full_height(demo) == SHOTS + len(demo.rows) * ROW + 5 * TRACK + AXIS + LEGEND
+    assert full_height(demo) == SHOTS + len(demo.rows) * ROW + 6 * TRACK + AXIS + LEGEND
     for name in legend(demo):
         assert name in text
 

@@ -9,6 +9,7 @@ from typing import Annotated, Any, Union
 from pydantic import Field, TypeAdapter, ValidationError
 
 from studiotimer.plain import shown
+from studiotimer.session.calls.clips import CLIP
 from studiotimer.session.calls.heroes import HERO_IN, OUT, STAND_IN, SWAP
 from studiotimer.session.calls.ice import ICE_CLEARED, TOP_UP
 from studiotimer.session.calls.line import JUDGE, MOVE, PULL
@@ -31,7 +32,7 @@ def _by_kind(*records: Call[Any]) -> dict[str, Call[Any]]:
 
 _MADE = _by_kind(
     SHOT, LOCK, PULL, JUDGE, MOVE, STAND_IN, HERO_IN, SWAP, OUT, LOOK, GOT_IT, HOLD, RESUME, TOP_UP, ICE_CLEARED, LAMP,
-    TUB_OUT, TUB_BACK, READING, FRAME, NOTE,
+    TUB_OUT, TUB_BACK, READING, FRAME, CLIP, NOTE,
 )  # fmt: skip
 
 RECORDS: Mapping[str, Call[Any]] = _MADE | _by_kind(amend_call(_MADE), TAKE_BACK, OPENED, CLOSED)

@@ -85,7 +85,8 @@ class TimelineView(QWidget):
             age = f", {duration(at - row.start)} since pull" if at >= row.start else ""
             return f"{time}  {row_words(row, at)}{age}"
         for name, marks in (
-            ("frames", self._timeline.frames), ("swaps", self._timeline.swaps), ("dry ice", self._timeline.top_ups),
+            ("frames", self._timeline.frames), ("notes", self._timeline.notes),
+            ("swaps", self._timeline.swaps), ("dry ice", self._timeline.top_ups),
             ("readings", self._timeline.readings),
         ):  # fmt: skip
             if frame.track_top(name) <= point.y() < frame.track_top(name) + TRACK:

@@ -23,7 +23,7 @@ AXIS = 26.0
 LEGEND = 22.0
 SHOTS = 22.0
 TRACK = 24.0
-TRACKS = ("frames", "swaps", "dry ice", "readings", "air on set")
+TRACKS = ("frames", "notes", "swaps", "dry ice", "readings", "air on set")
 ROW = 24.0
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
 _PLACES = {
@@ -228,7 +228,12 @@ def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None
     for name in TRACKS:
         _write(painter, QRectF(frame.area.left(), frame.track_top(name), LABEL - 10, TRACK), name)
     _paint_frames(painter, frame, colours)
-    for name, marks in (("swaps", timeline.swaps), ("dry ice", timeline.top_ups), ("readings", timeline.readings)):
+    for name, marks in (
+        ("notes", timeline.notes),
+        ("swaps", timeline.swaps),
+        ("dry ice", timeline.top_ups),
+        ("readings", timeline.readings),
+    ):
         top = frame.track_top(name)
         painter.setPen(QPen(colours.colour("text"), 1.5))
         for mark in marks:
@@ -242,6 +247,11 @@ def _paint_frames(painter: QPainter, frame: Frame, colours: theme.Theme) -> None
     """Draw the frames, those that fall on one point of the area as one; selects stand taller and thicker."""
     top, (times, selects) = frame.track_top("frames"), frame.timeline.frame_times
     first, last = np.searchsorted(times, (frame.view.start, frame.view.end))
+    painter.setPen(QPen(colours.colour("text"), 3))
+    for clip in frame.timeline.clips:
+        if clip.at <= frame.view.end and clip.at + clip.length_s >= frame.view.start:
+            left, right = max(frame.x(clip.at), frame.left), min(frame.x(clip.at + clip.length_s), frame.area.right())
+            painter.drawLine(QLineF(left, top + TRACK / 2, max(right, left + 1.0), top + TRACK / 2))
     places = np.rint(frame.left + (times[first:last] - frame.view.start) * frame.per_second)
     chosen = np.unique(places[selects[first:last]])
     others = np.setdiff1d(places, chosen)

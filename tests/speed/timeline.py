@@ -13,7 +13,7 @@ REPAINTS = 40
 
 def repaint_ms(scoops: int, frames: int) -> float:
     """Return the median time of a repaint while it is zoomed and moved [ms]."""
-    from studiotimer.window.wrap.timeline_paint import View
+    from studiotimer.window.wrap.view import View
     from tests.window.test_timeline import picture
     from tests.window.timelines import large
 

@@ -22,16 +22,15 @@ from studiotimer.window.wrap.timeline_paint import (
     AXIS,
     LABEL,
     LEGEND,
-    ROW,
     SHOTS,
     TRACK,
     Frame,
-    View,
     full_height,
     legend,
     paint_timeline,
     ticks,
 )
+from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.recorded import load
 from studiotimer.wrap.review import review_of

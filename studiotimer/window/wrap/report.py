@@ -21,7 +21,8 @@ from PySide6.QtSvg import QSvgGenerator
 from studiotimer.window import theme
 from studiotimer.window.paper import DOTS_AN_INCH, POINTS_AN_INCH, ensure_application, page_layout, paper_font, pdf
 from studiotimer.window.wrap.ages_paint import paint_ages
-from studiotimer.window.wrap.timeline_paint import AXIS, LEGEND, SHOTS, TRACK, TRACKS, View, full_height, paint_timeline
+from studiotimer.window.wrap.timeline_paint import AXIS, LEGEND, SHOTS, TRACK, TRACKS, full_height, paint_timeline
+from studiotimer.window.wrap.view import View
 from studiotimer.wrap.page import PRINTED, page, template
 from studiotimer.wrap.report import Report, Shown
 from studiotimer.wrap.selects import ByAge

@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from studiotimer.units import duration, temperature
 from studiotimer.window import theme
 from studiotimer.window.tips import tip
-from studiotimer.window.wrap.timeline_paint import TRACK, Frame, View, full_height, paint_timeline, row_words
+from studiotimer.window.wrap.timeline_paint import TRACK, Frame, full_height, paint_timeline, row_words
+from studiotimer.window.wrap.view import View
 from studiotimer.wrap.timeline import Mark, Picture, Timeline
 
 _NEAR_PX = 4.0

@@ -6,7 +6,6 @@ import datetime as dt
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
@@ -16,6 +15,7 @@ from studiotimer import units
 from studiotimer.window import theme
 from studiotimer.window.paper import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS
+from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.timeline import Row, Span, Timeline
 
 LABEL = 150.0
@@ -24,7 +24,6 @@ LEGEND = 22.0
 SHOTS = 22.0
 TRACK = 24.0
 TRACKS = ("frames", "notes", "swaps", "dry ice", "readings", "air on set")
-ROW = 24.0
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
 _PLACES = {
     "freezer": Qt.BrushStyle.Dense4Pattern,
@@ -40,32 +39,6 @@ _TEXTURES = {
 HERO, SEEN, ASSUMED = "hero", "change seen", "assumed"
 WAITING = {"freezer": "in the freezer", "box": "in the box", "tray": "on the tray"}
 SWATCH, LEGEND_GAP = 20.0, 14.0
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """What of a timeline is in view: session seconds from `start` to `end`, rows from `top` (in rows), their height."""
-
-    start: float
-    end: float
-    top: float = 0.0
-    row: float = ROW
-
-    @staticmethod
-    def whole(timeline: Timeline, row: float = ROW) -> View:
-        """Return a view of the whole of it."""
-        spare = (timeline.end - timeline.start) * 0.01
-        return View(timeline.start - spare, timeline.end + spare, 0.0, row)
-
-    def zoomed(self, factor: float, about: float) -> View:
-        """Return the view with time `factor` times as large around session second `about`."""
-        span = min(max((self.end - self.start) / factor, 5.0), 10 * 86400.0)
-        share = (about - self.start) / (self.end - self.start)
-        return replace(self, start=about - share * span, end=about + (1 - share) * span)
-
-    def moved(self, seconds: float, rows: float = 0.0) -> View:
-        """Return the view moved on."""
-        return replace(self, start=self.start + seconds, end=self.end + seconds, top=max(self.top + rows, 0.0))
 
 
 def full_height(timeline: Timeline, row: float = ROW) -> float:

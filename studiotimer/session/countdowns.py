@@ -86,6 +86,8 @@ class LineForecast:
     start_s: tuple[float, ...]
     end_s: tuple[float, ...]
     edge_c: float
+    temper_s: float = 0.0
+    """How long it should stand on the tray first, so that its window opens as its dressing ends [s]."""
 
     def placed(self, at: float) -> tuple[float, float]:
         """Return the window (seconds on set: start, end) if the scoop were placed on set at `at`."""

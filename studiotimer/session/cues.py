@@ -26,17 +26,19 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     """Return every cue that stands, the most urgent first; never empty, the last resort is what comes later."""
     fog, top_ups = list(_fog(desk)), list(_top_ups(desk, forecast))
     ready = list(placing.heroes(desk, forecast, _clear_at(desk)))
+    leaving = list(placing.swaps(desk, forecast))
     placed = any(cue.kind == "hero_in" for cue in ready)
     first_ice = not desk.state.heroes() and _iced_at(desk) < _empty_since(desk)
     found = [
         *_resume(desk),
         *_shots(desk),
-        *placing.swaps(desk, forecast),
+        *leaving,
         *_locks(desk),
         *(top_ups if first_ice else ()),
         *(fog if placed else ()),
         *(_light(desk) if placed else ()),
         *lining.moves(desk, forecast),
+        *lining.tempering(desk, forecast, leaving),
         *(ready if placed else ()),
         *lining.pulls(desk, forecast),
         *(() if placed else ready),

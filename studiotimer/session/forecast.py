@@ -33,6 +33,7 @@ from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal.bands import spread_looks
 from studiotimer.thermal.body import Case, Piece, slump_times
+from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.ruffle import Ruffle
 from studiotimer.thermal.surroundings import Surroundings
@@ -107,6 +108,7 @@ class Forecaster:
         line = []
         for (origin, here), numbers in alike.items():
             edges, stages = self._placed(origin, here, [lives[number] for number in numbers], climate, at)
+            tempers = _tempers(origin, edges, climate, at, looked)
             for index, number in enumerate(numbers):
                 crisp, sheen, gone, drip = stages[:, index]
                 slump = np.maximum(slumps.get(number, never), gone)
@@ -114,9 +116,8 @@ class Forecaster:
                 start, end = look_window(looked.look, (_NOW, crisp, sheen, gone, drip, slump))
                 start = np.maximum(start, looked.dressing_s)
                 edge_c = origin.product.edge_c(edges[index])
-                line.append(
-                    LineForecast(number, flavours[number], at, tuple(start.tolist()), tuple(end.tolist()), edge_c)
-                )
+                spans = tuple(start.tolist()), tuple(end.tolist())
+                line.append(LineForecast(number, flavours[number], at, *spans, edge_c, float(tempers[index])))
         return line
 
     def _placed(
@@ -179,6 +180,17 @@ class Looked:
     def of(state: State) -> Looked:
         """Return what the current shot looks for (crisp, when none has begun)."""
         return Looked(state.shot.look, state.shot.dressing_s) if state.shot else Looked("crisp", 0.0)
+
+
+def _tempers(origin: Origin, edges: Floats, climate: Climate, at: float, looked: Looked) -> Floats:
+    """Return how long scoops should stand on the tray so that the look opens as dressing ends, shape (k,)."""
+    goals = targets(origin.product.mix)
+    goal = {"crisp": goals.crisp, "sheen": goals.sheen}.get(looked.look)
+    if goal is None:
+        return np.zeros(edges.shape)
+    tray = climate.around("tray", at, origin.product)
+    _, there = _route(origin, climate, at)
+    return within_horizon(origin.product.tempers_in(tray, there, edges, goal, looked.dressing_s, origin.slowing[1]))
 
 
 def _route(origin: Origin, climate: Climate, at: float) -> tuple[Surroundings, Surroundings]:

@@ -10,7 +10,7 @@ from studiotimer.session.countdowns import Forecast, LineForecast
 from studiotimer.session.cue import Cue, action
 from studiotimer.session.desk import Desk, free_spots
 from studiotimer.session.pulling import pull_to_set_by
-from studiotimer.session.wanted import serves_s, shooting, spares_of, take_of, usable_s
+from studiotimer.session.wanted import chosen, serves_s, shooting, spares_of, take_of, usable_s
 
 REST_S = 240.0
 """How long a scoop should have rested in the box when it is wanted (own rule)."""
@@ -22,6 +22,8 @@ MOST_AHEAD = 2
 READY_SHARE = 0.9
 MOVE_LEAD_S = 60.0
 LONG_HOLD_S = 300.0
+TEMPER_WORTH_S = 10.0
+"""Frost that goes sooner than this is left to the set (own rule)."""
 SOON_S = 600.0
 
 
@@ -60,12 +62,16 @@ def line_wanted(desk: Desk, forecast: Forecast | None) -> Counter[str]:
 
 def _begins(desk: Desk) -> float:
     """Return when the line is begun: at the second lock, or some time before the plan expects the last one."""
-    state = desk.state
-    if sum(state.locks.values()) >= 2:
+    if sum(desk.state.locks.values()) >= 2:
         return desk.at
+    return max(_locked_at(desk) - AHEAD_S, desk.state.shot_since)
+
+
+def _locked_at(desk: Desk) -> float:
+    """Return when the plan expects the last lock of the current shot."""
+    state = desk.state
     planned = next((one for one in desk.plan.shots if state.shot and one.name == state.shot.name), None)
-    locks_s = float(planned.locks_s) if planned else 0.0
-    return state.shot_since + max(locks_s - AHEAD_S, 0.0)
+    return state.shot_since + (float(planned.locks_s) if planned else 0.0)
 
 
 def _just_in_time(desk: Desk, forecast: Forecast | None, flavour: str, waiting: int) -> float:
@@ -96,6 +102,41 @@ def moves(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         )
         if math.isfinite(due):
             yield Cue("move", f"Move {one.scoop} to the {cold}", due, {"scoop": one.scoop, "to": cold})
+
+
+def tempering(desk: Desk, forecast: Forecast | None, leaving: Iterable[Cue]) -> Iterable[Cue]:
+    """Yield the tray for frosted scoops that are wanted soon, so that their window opens as dressing ends.
+
+    Those that replace heroes which are to leave, and the first ones once the last lock is all that is missing.
+    """
+    for wanted_at, number in [*_first(desk, forecast), *_replacing(desk, forecast, leaving)]:
+        one = forecast.waiting(number) if forecast else None
+        scoop = desk.state.scoops[number]
+        if one is not None and scoop.place != "tray" and TEMPER_WORTH_S < one.temper_s < math.inf:
+            due = max(wanted_at - one.temper_s, desk.at)
+            note = "so that its window opens as dressing ends"
+            yield Cue("move", f"Move {number} to the tray", due, {"scoop": number, "to": "tray"}, note=note)
+
+
+def _first(desk: Desk, forecast: Forecast | None) -> Iterable[tuple[float, int]]:
+    """Yield when the first heroes of a shot are expected, and which: one lock is missing, and nothing stands yet."""
+    state = desk.state
+    if not shooting(state) or state.heroes() or sum(state.locks.values()) != len(state.locks) - 1:
+        return
+    for number in chosen(desk, forecast, [flavour for flavour, _ in free_spots(state)]):
+        yield max(_locked_at(desk), desk.at), number
+
+
+def _replacing(desk: Desk, forecast: Forecast | None, leaving: Iterable[Cue]) -> Iterable[tuple[float, int]]:
+    """Yield when and which scoops come in after the cues that take heroes away."""
+    for cue in leaving:
+        if cue.kind == "swap":
+            coming = [int(cue.given["in"])]
+        else:
+            going = [desk.state.scoops[number].flavour for number in cue.given.get("scoops", ())]
+            coming = chosen(desk, forecast, going)
+        if cue.due - desk.at > TEMPER_WORTH_S:
+            yield from ((cue.due, number) for number in coming)
 
 
 def _closes(one: LineForecast) -> float | None:

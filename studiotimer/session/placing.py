@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 
 from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast
 from studiotimer.session.cue import Cue, action
-from studiotimer.session.desk import Desk, best_of, free_spots
+from studiotimer.session.desk import Desk, free_spots
 from studiotimer.session.pulling import carry_s
 from studiotimer.session.scoops import numbers
-from studiotimer.session.wanted import Take, shooting, take_of, usable_s
+from studiotimer.session.wanted import Take, chosen, shooting, take_of, usable_s
 
 WAIT_S = 600.0
 WAIT_STEP_S = 15.0
@@ -32,13 +32,13 @@ def heroes(desk: Desk, forecast: Forecast | None, clear_at: float) -> Iterable[C
     if not shooting(desk.state) or not all(desk.state.locks.values()):
         return
     free = free_spots(desk.state)
-    chosen = _chosen(desk, [flavour for flavour, _ in free])
-    if not free or len(chosen) < len(free):
+    scoops = chosen(desk, forecast, [flavour for flavour, _ in free])
+    if not free or len(scoops) < len(free):
         return
-    known = [forecast.waiting(number) for number in chosen] if forecast else []
+    known = [forecast.waiting(number) for number in scoops] if forecast else []
     lines = [one for one in known if one is not None]
-    if len(lines) < len(chosen) or forecast is None:
-        yield from action("hero_in", desk, "Hero in {scoops}", max(desk.at, clear_at), scoops=chosen)
+    if len(lines) < len(scoops) or forecast is None:
+        yield from action("hero_in", desk, "Hero in {scoops}", max(desk.at, clear_at), scoops=scoops)
         return
     take = take_of(desk.state, desk.plan)
     standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]
@@ -47,18 +47,9 @@ def heroes(desk: Desk, forecast: Forecast | None, clear_at: float) -> Iterable[C
     wanted = min(take.left, take.frames)
     note = "" if fit >= wanted else f"{fit} of {wanted} frames fit"
     if fit == 0:
-        yield Cue(None, "No frame fits", desk.at, note=_help(desk, chosen))
+        yield Cue(None, "No frame fits", desk.at, note=_help(desk, scoops))
         return
-    yield from action("hero_in", desk, "Hero in {scoops}", due, note=note, scoops=chosen)
-
-
-def _chosen(desk: Desk, flavours: Sequence[str]) -> list[int]:
-    chosen: list[int] = []
-    for flavour in flavours:
-        number = best_of(desk, flavour, chosen)
-        if number is not None:
-            chosen.append(number)
-    return chosen
+    yield from action("hero_in", desk, "Hero in {scoops}", due, note=note, scoops=scoops)
 
 
 def _when(
@@ -131,7 +122,7 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
 
 def _together(desk: Desk, forecast: Forecast, standing: Sequence[HeroForecast], take: Take, lead: float) -> bool:
     """Whether all heroes are better replaced at once: one alone would leave too little before the next one ends."""
-    spares = _chosen(desk, [hero.flavour for hero in standing])
+    spares = chosen(desk, forecast, [hero.flavour for hero in standing])
     lines = [one for number in spares if (one := forecast.waiting(number)) is not None]
     if forecast.window is None or len(standing) < 2 or len(lines) < len(standing):
         return False
@@ -157,7 +148,7 @@ def _enough(take: Take, forecast: Forecast, at: float) -> bool:
 
 def _spare(desk: Desk, forecast: Forecast, hero: HeroForecast, coming: Sequence[int]) -> int | None:
     """Return the best waiting scoop of the hero's flavour in whose window at least one frame would fit."""
-    best = best_of(desk, hero.flavour, coming)
+    best = next(iter(chosen(desk, forecast, [hero.flavour], coming)), None)
     one = forecast.waiting(best) if best is not None else None
     if one is not None and usable_s(one, max(desk.at, hero.end.early)) <= 0.0:
         return None

@@ -71,6 +71,13 @@ class Product:
         looks = np.moveaxis(ruffle_changes(self.mix, ruffle, around, self.build), -1, 0)
         return np.maximum.accumulate(looks * slowing, axis=0)
 
+    def tempers_in(
+        self, tray: Surroundings, there: Surroundings, edge: Floats, goal: float, dressing_s: float, slowing: float
+    ) -> Floats:
+        """Return the seconds on the tray until an edge would come to `goal` [J/kg] in the dressing seconds on set."""
+        wanted = edge_clock(self.mix, there, self.width_m, self.edge_m).before(goal, dressing_s / slowing)
+        return edge_clock(self.mix, tray, self.width_m, self.edge_m).seconds_to(edge, wanted) * slowing
+
     def edge_c(self, edge: float) -> float:
         """Return the edge's temperature [°C]."""
         return float(material(self.mix).temperature(edge))

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast, LineForecast
-from studiotimer.session.desk import Desk
+from studiotimer.session.desk import Desk, best_of
 from studiotimer.session.state import State
 
 USUAL_FRAMES, USUAL_BETWEEN_S = 8, 6.0
 """What a take is taken for where the plan does not know the shot."""
+
+
+LITTLE_LESS = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,36 @@ def usable_s(one: LineForecast, at: float) -> float:
     """Return how long the window would be, dressing left out, if a waiting scoop were placed at `at`."""
     start, end = one.placed(at)
     return max(end - start, 0.0) if math.isfinite(start) else 0.0
+
+
+def chosen(
+    desk: Desk, forecast: Forecast | None, flavours: Iterable[str], leaving_out: Sequence[int] = ()
+) -> list[int]:
+    """Return the scoop for each of some flavours that is best brought now, those that there are.
+
+    The best waiting one; but one on the tray, tempered for this, before a frosted one that lasts little longer.
+    """
+    found: list[int] = []
+    for flavour in flavours:
+        best = best_of(desk, flavour, [*leaving_out, *found])
+        ready = _ready(desk, forecast, flavour, best, [*leaving_out, *found])
+        if best is not None:
+            found.append(best if ready is None else ready)
+    return found
+
+
+def _ready(
+    desk: Desk, forecast: Forecast | None, flavour: str, best: int | None, leaving_out: Sequence[int]
+) -> int | None:
+    line = [one for one in forecast.line if one.flavour == flavour and one.scoop not in leaving_out] if forecast else []
+    lasts = max((usable_s(one, desk.at) for one in line if one.scoop == best), default=0.0)
+    tray = [one for one in line if _on_tray(desk, one.scoop) and usable_s(one, desk.at) > LITTLE_LESS * lasts]
+    return max(tray, key=lambda one: usable_s(one, desk.at)).scoop if tray else None
+
+
+def _on_tray(desk: Desk, number: int) -> bool:
+    scoop = desk.state.scoops.get(number)
+    return scoop is not None and scoop.waiting and scoop.place == "tray"
 
 
 def serves_s(desk: Desk, forecast: Forecast | None, flavours: Iterable[str]) -> float:

@@ -97,6 +97,11 @@ class EdgeClock:
             result[down] = np.clip(moved, self.rests_to, start[down])
         return result
 
+    def before(self, target: float, seconds: float) -> float:
+        """Return the enthalpy [J/kg] that warms to `target` [J/kg] in `seconds`; the coldest where none does."""
+        reads = float(self.warming.clock_at(np.array([target]))[0]) - seconds
+        return float(self.warming.at(np.array([max(reads, 0.0)]))[0])
+
     def seconds_to(self, h: ArrayLike, target: ArrayLike) -> Floats:
         """Return the seconds until the edge has taken up heat to `target` [J/kg] from `h`; arrays broadcast.
 

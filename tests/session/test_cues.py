@@ -408,3 +408,44 @@ def test_there_is_always_something_to_show(shoot):
     shoot.call("shot", name="cone")
     shoot.call("got_it")
     assert shoot.words()
+
+
+def test_a_frosted_scoop_is_tempered_so_that_its_window_opens_as_dressing_ends(tmp_path):
+    calm = PLAN | {"dry_ice": {}, "shots": [{"name": "cone", "light": "LED 2000 lx", "dressing": "20 s", "frames": 40,
+                                             "takes": 3, "heroes": [{"flavour": "pistachio", "spot": "top"}]}]}  # fmt: skip
+    shoot = Shoot(tmp_path / "calm.setlog", parse_plan(calm))
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", to="box")
+    shoot.call("pull", to="box")
+    shoot.call("hero_in", wait=240, scoops=[1])
+    shoot.clock.advance(20)
+    waiting = shoot.forecast().waiting(2)
+    start, _ = waiting.placed(shoot.session.time())
+    assert start > 20 + 10, "placed now it would stand frosted on set"
+    moved = next(cue for cue in shoot.cues() if cue.kind == "move")
+    swap = next(cue for cue in shoot.cues() if cue.kind == "swap")
+    assert moved.given == {"scoop": 2, "to": "tray"}
+    assert moved.due == pytest.approx(max(swap.due - waiting.temper_s, shoot.session.time()), abs=1)
+    shoot.clock.advance(max(moved.due - shoot.session.time(), 0))
+    tempers_s = shoot.forecast().waiting(2).temper_s
+    shoot.call("move", wait=0, scoop=2, to="tray")
+    shoot.clock.advance(tempers_s)
+    start, end = shoot.forecast().waiting(2).placed(shoot.session.time())
+    assert start == pytest.approx(20.0, abs=5), "its window opens as its dressing ends"
+    assert next(cue for cue in shoot.cues() if cue.kind == "swap").given["in"] == 2
+    shoot.session.close()
+
+
+def test_the_first_heroes_are_tempered_for_the_last_lock(shoot):
+    shoot.call("shot")
+    for which in ("light", "set"):
+        shoot.call("lock", which=which, on=True)
+    shoot.call("pull", flavour="pistachio", to="box")
+    shoot.call("pull", flavour="lemon", to="box")
+    shoot.clock.advance(300)
+    moves = [cue for cue in shoot.cues() if cue.kind == "move"]
+    expected = shoot.session.state.shot_since + 20 * 60
+    for cue in moves:
+        assert cue.given["to"] == "tray"
+        assert cue.due == pytest.approx(expected - shoot.forecast().waiting(cue.given["scoop"]).temper_s, abs=2)

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from studiotimer.mixes import find_mix
 from studiotimer.prep import scene
 from studiotimer.prep.plan import Plan, PlanError
+from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.light import Tone
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix

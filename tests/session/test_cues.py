@@ -431,7 +431,7 @@ def test_a_frosted_scoop_is_tempered_so_that_its_window_opens_as_dressing_ends(t
     tempers_s = shoot.forecast().waiting(2).temper_s
     shoot.call("move", wait=0, scoop=2, to="tray")
     shoot.clock.advance(tempers_s)
-    start, end = shoot.forecast().waiting(2).placed(shoot.session.time())
+    start, _ = shoot.forecast().waiting(2).placed(shoot.session.time())
     assert start == pytest.approx(20.0, abs=5), "its window opens as its dressing ends"
     assert next(cue for cue in shoot.cues() if cue.kind == "swap").given["in"] == 2
     shoot.session.close()

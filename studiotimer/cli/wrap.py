@@ -108,7 +108,7 @@ def _date(text: str | None) -> dt.date:
     except ValueError:
         raise BadInputError(f"next-date: “{text[:40]}” is not a date; write 2026-07-01") from None
     if in_a_plan(date) != date:
-        raise BadInputError(f"next-date: {date} cannot be; it must be from {EARLIEST} to {LATEST}")
+        raise BadInputError(f"next-date: {date} is not possible; give {EARLIEST} to {LATEST}")
     return date
 
 

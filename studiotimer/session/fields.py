@@ -32,7 +32,7 @@ def once(numbers: tuple[int, ...]) -> tuple[int, ...]:
 
 def _utc(at: datetime) -> datetime:
     if not 1970 <= at.year <= LATEST_YEAR:
-        raise ValueError(f"the year {at.year} cannot be; it must be from 1970 to {LATEST_YEAR}")
+        raise ValueError(f"the year {at.year} is not possible; give 1970 to {LATEST_YEAR}")
     return at if at.tzinfo is UTC else at.astimezone(UTC)
 
 

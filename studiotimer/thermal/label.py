@@ -34,9 +34,9 @@ def mix_from_label(
     the overrun lies outside 0 to 200 %.
     """
     if not mass_g > 0.0:
-        raise MixError(f"serving_g: {mass_g:g} g cannot be; it must be more than 0 g")
+        raise MixError(f"serving_g: {mass_g:g} g is not possible; give more than 0 g")
     if not volume_ml > 0.0:
-        raise MixError(f"serving_ml: {volume_ml:g} ml cannot be; it must be more than 0 ml")
+        raise MixError(f"serving_ml: {volume_ml:g} ml is not possible; give more than 0 ml")
     msnf = protein_g / _PROTEIN_IN_MSNF
     ash = _ASH_IN_MSNF * msnf
     total = fat_g + carbohydrate_g + protein_g + ash
@@ -44,11 +44,11 @@ def mix_from_label(
         raise MixError(f"serving_g: the parts sum to {total:.4g} g, more than the serving's {mass_g:g} g")
     if total_sugars_g > carbohydrate_g:
         raise MixError(
-            f"total_sugars_g: {total_sugars_g:g} g cannot be; it must be at most the carbohydrate, {carbohydrate_g:g} g"
+            f"total_sugars_g: {total_sugars_g:g} g is not possible; give at most the carbohydrate, {carbohydrate_g:g} g"
         )
     if added_sugars_g is not None and added_sugars_g > total_sugars_g:
         raise MixError(
-            f"added_sugars_g: {added_sugars_g:g} g cannot be; it must be at most the total sugars, {total_sugars_g:g} g"
+            f"added_sugars_g: {added_sugars_g:g} g is not possible; give at most the total sugars, {total_sugars_g:g} g"
         )
     lactose = _LACTOSE_IN_MSNF * msnf
     sucrose = max(0.0, total_sugars_g - lactose) if added_sugars_g is None else added_sugars_g

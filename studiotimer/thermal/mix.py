@@ -49,15 +49,15 @@ class Mix:
         for part in _PARTS:
             value = getattr(self, part)
             if not (math.isfinite(value) and 0.0 <= value <= 100.0):
-                raise MixError(f"{part}: {value:g} % cannot be; it must be from 0 to 100 %")
+                raise MixError(f"{part}: {value:g} % is not possible; give 0 to 100 %")
         if not 0.0 <= self.css_de <= 100.0:
             raise MixError(f"css_de: {self.css_de:g} cannot be; a dextrose equivalent is from 0 to 100")
         if not 0.0 <= self.overrun <= OVERRUN_LIMIT:
-            raise MixError(f"overrun: {100 * self.overrun:.4g} % cannot be; it must be from 0 to 200 %")
+            raise MixError(f"overrun: {100 * self.overrun:.4g} % is not possible; give 0 to 200 %")
         if self.emulsifier not in EMULSIFIERS:
             raise MixError(f"emulsifier: “{self.emulsifier}” is not known; it is one of {'; '.join(EMULSIFIERS)}")
         if self.network_stated is not None and not 0.0 <= self.network_stated <= NETWORK_LIMIT:
-            raise MixError(f"network: {self.network_stated:g} cannot be; it must be from 0 to {NETWORK_LIMIT:g}")
+            raise MixError(f"network: {self.network_stated:g} is not possible; give 0 to {NETWORK_LIMIT:g}")
         if self._solids > 100.0:
             raise MixError(f"recipe: its parts sum to {self._solids:.4g} %; they must be at most 100 %")
         if self.water <= 0.0:

@@ -47,7 +47,7 @@ def next_plan(review: Review, date: dt.date) -> Carried:
         changes["good_share"] = f"{good} in {known}"
         changed.append(f"good pulls {good} in {known} ({percent(share)}), was {percent(old.good_share)}")
     else:
-        left.append(f"good pulls: known of {known} only, {LEAST_PULLS} are wanted")
+        left.append(f"good pulls: known of {known} only, {LEAST_PULLS} are needed")
     walks = review.pull_to_set_s
     if len(walks) >= LEAST_WALKS:
         span = median(walks)
@@ -96,18 +96,22 @@ def _carry_mixes(review: Review, changed: list[str], left: list[str]) -> dict[st
     seen = {one.mix for one in session.learned.seen}
     for mix in sorted({flavour.mix_name for flavour in session.plan.flavours}):
         if mix not in seen:
-            left.append(f"{mix}: no change of its looks was called")
+            left.append(f"{mix}: no change was called")
             continue
         mean, sd = session.learned.mix_part(mix)
         learned[mix] = Learned(mean=mean, sd=sd)
         count = sum(one.mix == mix for one in session.learned.seen)
         changed.append(
-            f"{mix} {_longer(session.learned.tau(mix).mean)} than the book says on this set, of which the mix itself "
-            f"{_longer(mean)} ({count} {'look' if count == 1 else 'looks'} seen)"
+            f"{mix} {_longer(session.learned.tau(mix).mean)} than forecast ({_share(mean)} from the mix, the rest from "
+            f"the set; {counted(count, 'change')} seen)"
         )
     return learned
 
 
 def _longer(tau: float) -> str:
-    percent = round(100.0 * math.expm1(tau))
-    return f"lasts {abs(percent)} % {'longer' if percent >= 0 else 'shorter'}"
+    more = math.expm1(tau)
+    return f"lasted {percent(abs(more))} {'longer' if more >= 0 else 'shorter'}"
+
+
+def _share(tau: float) -> str:
+    return percent(math.expm1(tau), signed=True)

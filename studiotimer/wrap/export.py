@@ -170,7 +170,7 @@ def words_of(frame: Aged, change: str = "") -> tuple[str, str]:
     words = [change or oldest.stage_words]
     words += [left] if (left := left_words(frame)) else []
     if frame.of_stack > 1:
-        words.append(f"stack of {frame.of_stack}")
+        words.append(f"series of {frame.of_stack}")
     if not frame.heroes:
         words.append("stand-in")
     if frame.length_s is not None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from statistics import median
 
 from studiotimer.prep.cautions import LIMITS
-from studiotimer.prep.found import Fact, counted
+from studiotimer.prep.found import Fact, counted, percent
 from studiotimer.prep.looks import STAGES
 from studiotimer.session.measures import MEASURES, reading_words
 from studiotimer.thermal.charge import CAUTIONS
@@ -80,7 +80,7 @@ def report_of(
     lists = [
         ("Next time", (*carried.short, *carried.changed, *(f"unchanged, {words}" for words in carried.left))),
         ("Notes", review.notes),
-        ("Mended in the log", review.mended),
+        ("Amended in the log", review.mended),
         ("Left out or doubtful", (*gaps.sentences, *session.doubts, *_doubtful(review))),
     ]
     return Report(
@@ -95,7 +95,7 @@ def report_of(
         f"{others} more in frames.csv" if others else "",
         tuple((title, tuple(lines)) for title, lines in lists if lines),
         (*CAUTIONS, f"CO₂ limits: {LIMITS}.") if review.ice_kg or session.plan.dry_ice.used else (),
-        "Stages and working times are what was seen where a look was called, else estimates of a model with all that "
+        "Stages and working times are what was seen where a change was called, else estimates of a model with all that "
         f"the session taught. Made {made:%Y-%m-%d %H:%M}.",
         made,
     )
@@ -115,8 +115,8 @@ def _facts(review: Review, frames: int, selects: int) -> tuple[Fact, ...]:
     plan = review.session.plan
     heroes = len({hero.stay.scoop for hero in review.heroes})
     rejects = sum(scoop.judged == "reject" for scoop in review.scoops)
-    known_good = f"; {good} of {known} judged or used were good ({good / max(known, 1):.0%})"
-    share = f"{known_good}, planned {plan.good_share:.0%}" if known else ""
+    known_good = f"; {good} of {known} pulls were good"
+    share = f"{known_good} (planned {percent(plan.good_share)})" if known else ""
     counts = f"{counted(heroes, 'hero', 'heroes')}, {counted(rejects, 'reject')}"
     found = [Fact(f"{len(review.scoops)} pulled", f"{counts}{share}")]
     if review.working_s is not None:
@@ -126,11 +126,13 @@ def _facts(review: Review, frames: int, selects: int) -> tuple[Fact, ...]:
     walks = review.pull_to_set_s
     if walks:
         found.append(
-            Fact(duration(median(walks)), f"pull to set (of {len(walks)}), planned {duration(plan.pull_to_set_s)}")
+            Fact(duration(median(walks)), f"pull to set, {len(walks)} measured; planned {duration(plan.pull_to_set_s)}")
         )
     locks = sum(shot.spent.any_lock_s for shot in review.shots)
     holds = sum(shot.spent.hold_s for shot in review.shots)
-    found.append(Fact(duration(locks), f"waited for a lock; {duration(holds) if holds else 'none'} on hold"))
+    found.append(
+        Fact(duration(locks), f"lost waiting for locks; {f'{duration(holds)} on hold' if holds else 'no holds'}")
+    )
     found.append(Fact(counted(frames, "frame"), counted(selects, "select") if frames else "none were given"))
     return tuple(found)
 
@@ -165,8 +167,8 @@ def _shots(review: Review) -> Table:
         "working time", "",
     )  # fmt: skip
     note = (
-        "A hero that stays on for the next shot counts in both. Gaps lie between two heroes of a shot. A lock was "
-        "waited for while it was free and a hero stood on set or waited in the line."
+        "A hero that stays on for the next shot counts in both. Gaps lie between two heroes of a shot. Waiting "
+        "for a lock counts while light, set or camera is not locked and a scoop is ready."
     )
     return Table("Shots", columns, tuple(rows), note)
 
@@ -189,7 +191,7 @@ def _scoops(review: Review) -> Table:
                 places.append(f"{stay.place} {duration(end - stay.since)}{' (assumed)' if stay.assumed else ''}")
         last = scoop.passages[-1] if scoop.passages else None
         looks = [
-            f"{stage} {duration(one.starts[index] - one.stay.since)} {'seen' if index in one.seen else 'reckoned'}"
+            f"{stage} {duration(one.starts[index] - one.stay.since)} {'seen' if index in one.seen else 'estimated'}"
             for one in scoop.passages
             for index, stage in enumerate(("sheen", "edges gone", "first drip", "slump"), 2)
             if one.starts[index] <= one.stay.until
@@ -202,7 +204,7 @@ def _scoops(review: Review) -> Table:
                 "; ".join(scoop.marks),
             )
         )  # fmt: skip
-    columns = ("", "flavour", "pulled", "judged", "places", "as", "looks, since on set", "out", "mended")
+    columns = ("", "flavour", "pulled", "judged", "places", "as", "changes, since on set", "out", "amended")
     return Table("Scoops", columns, tuple(rows))
 
 
@@ -218,11 +220,11 @@ def _foretold(review: Review) -> Table:
     cues = ""
     if review.cues is not None:
         cues = (
-            f" {counted(review.cues[0], 'call')} came on a cue (from half a minute before it was due), "
-            f"{counted(review.cues[1], 'cue')} passed unheeded (a minute past due at another call)."
+            f" {counted(review.cues[0], 'call')} followed a cue; {counted(review.cues[1], 'cue')} "
+            f"{'was' if review.cues[1] == 1 else 'were'} missed."
         )
-    note = f"{within} of {len(rows)} came within the 10 to 90 % band said when the scoop came on set.{cues}"
-    columns = ("scoop", "look", "seen after", "said when placed", "said just before", "")
+    note = f"{within} of {len(rows)} changes came within the forecast range (10 to 90 %).{cues}"
+    columns = ("scoop", "change", "seen after", "forecast when placed", "forecast just before", "")
     return Table("Forecast against seen", columns, rows, note)
 
 
@@ -265,8 +267,8 @@ def _stacks(frames: Sequence[Aged]) -> Table:
         for stack in stacks_of(frames)
         if stack.change
     )
-    note = "Frames less than 2 s apart are one stack; these changed within it."
-    return Table("Stacks that changed", ("from", "to", "frames", "change"), rows, note)
+    note = "Frames less than 2 s apart are one series; these changed within it."
+    return Table("Series that changed", ("from", "to", "frames", "change"), rows, note)
 
 
 def _clips(review: Review, frames: Sequence[Aged]) -> Table:

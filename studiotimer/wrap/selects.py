@@ -51,11 +51,11 @@ class ByAge:
     def words(self) -> str:
         """The finding in one line, with what it rests on."""
         heroes = f"{self.heroes} hero{'' if self.heroes == 1 else 'es'}"
-        rests = f"{self.selects} select{'' if self.selects == 1 else 's'} of {heroes}, {self.count} frames or stacks"
+        rests = f"{self.selects} select{'' if self.selects == 1 else 's'}"
+        of = f"{heroes}, {self.count} frame{'' if self.count == 1 else 's'}"
         if self.start_s is None or self.end_s is None:
-            return f"{self.why} ({rests})"
-        span = f"best between {duration(self.start_s)} and {duration(self.end_s)} for this look"
-        return f"{span}: {self.inside} of {rests}"
+            return f"{self.why} ({rests}, {of})"
+        return f"best age {duration(self.start_s)} to {duration(self.end_s)}: {self.inside} of {rests} ({of})"
 
 
 def selects_by_age(frames: Sequence[Aged]) -> list[ByAge]:
@@ -96,11 +96,11 @@ def _by_age(look: Look, stacks: Sequence[tuple[float, bool, tuple[int, float]]])
 
 def _too_few(selects: int, others: int, heroes: int) -> str:
     if selects < LEAST_SELECTS:
-        return f"too few to say: {LEAST_SELECTS} selects are wanted"
+        return f"not enough yet: {LEAST_SELECTS} selects are needed"
     if others < LEAST_OTHERS:
-        return f"too few to say: {LEAST_OTHERS} frames that were not chosen are wanted"
+        return f"not enough yet: {LEAST_OTHERS} frames that were not chosen are needed"
     if heroes < LEAST_HEROES:
-        return f"too few to say: selects of {LEAST_HEROES} heroes are wanted"
+        return f"not enough yet: selects of {LEAST_HEROES} heroes are needed"
     return ""
 
 

@@ -78,5 +78,5 @@ def test_a_date_no_plan_can_have_is_refused_in_a_sentence(tmp_path, capsys):
     asked = ["wrap", str(tmp_path / "shoot.setlog"), "--out", str(tmp_path / "out"), "--next-date", "1970-01-01"]
     assert main(asked) == 2
     assert capsys.readouterr().err == (
-        "studiotimer: next-date: 1970-01-01 cannot be; it must be from 2000-01-01 to 2200-01-01\n"
+        "studiotimer: next-date: 1970-01-01 is not possible; give 2000-01-01 to 2200-01-01\n"
     )

@@ -133,7 +133,7 @@ def test_an_age_that_stands_out():
     assert (found.start_s, found.end_s) == (35.0, 75.0)
     assert (found.selects, found.inside, found.count, found.heroes) == (20, 20, 76, 4)
     assert found.words == (
-        "best between 0:35 and 1:15 for this look: 20 of 20 selects of 4 heroes, 76 frames or stacks"
+        "best age 0:35 to 1:15: 20 of 20 selects (4 heroes, 76 frames)"
     )  # fmt: skip
     assert sum(one.selects for one in found.bins) == 20
     assert sum(one.count for one in found.bins) == 76
@@ -150,16 +150,16 @@ def test_selects_without_regard_to_age_have_none_that_stands_out():
 @pytest.mark.parametrize(
     ("pick", "why"),
     [
-        (lambda frame: 30 <= frame.scoops[0].on_set_s <= 40, f"{LEAST_SELECTS} selects are wanted"),
+        (lambda frame: 30 <= frame.scoops[0].on_set_s <= 40, f"{LEAST_SELECTS} selects are needed"),
         (lambda frame: frame.scoops[0].passage.stay.scoop <= 2 and frame.scoops[0].on_set_s < 60, "of 3 heroes"),
-        (lambda frame: True, "8 frames that were not chosen are wanted"),
-        (lambda frame: False, f"{LEAST_SELECTS} selects are wanted"),
+        (lambda frame: True, "8 frames that were not chosen are needed"),
+        (lambda frame: False, f"{LEAST_SELECTS} selects are needed"),
     ],
 )
 def test_too_few_to_say(pick, why):
     (found,) = selects_by_age(chosen(review_of(heroes(*SPANS)), pick))
     assert found.start_s is None
-    assert found.words.startswith("too few to say: ")
+    assert found.words.startswith("not enough yet: ")
     assert why in found.words
 
 

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 from studiotimer.cli import BadInputError, show
 from studiotimer.cli.libraries import what_is_missing
+from studiotimer.cli.trial import whole
 from studiotimer.plain import plain
 
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
 
 PLAN_SUFFIX = ".json"
+USUAL_SPEED = 20.0
 
 
 def register(commands: _SubParsersAction[Any]) -> None:
@@ -25,9 +27,19 @@ def register(commands: _SubParsersAction[Any]) -> None:
     )
     window.add_argument("--follow", action="store_true", help="read-only, beside the window that writes it")
     window.set_defaults(run=_window)
-    rehearse = commands.add_parser("rehearse", help="play a recorded session in the window; nothing is logged")
-    rehearse.add_argument("file", type=Path, metavar="FILE.setlog", help="the session to play")
-    rehearse.add_argument("--speed", type=float, default=20.0, help="1 to 60 times as fast as the day, for example 20")
+    rehearse = commands.add_parser(
+        "rehearse",
+        help="play a recorded session in the window, or shoot a plan with simulated ice cream",
+        description="Plays a recorded session; nothing is logged. Or rehearses a plan: the calls are yours, the ice "
+        "cream is simulated, and nothing is kept unless you say so.",
+    )
+    rehearse.add_argument(
+        "file", type=Path, metavar="FILE", help="the FILE.setlog to play, or the PLAN.json to rehearse"
+    )
+    rehearse.add_argument(
+        "--speed", type=float, help="1 to 60 times as fast as the day (default: 20 for a session, 1 for a plan)"
+    )
+    rehearse.add_argument("--luck", help="of a plan: a whole number; the same one gives the same day (default: drawn)")
     rehearse.set_defaults(run=_rehearse)
     verify = commands.add_parser("verify", help="say whether a session file is whole, torn or damaged")
     verify.add_argument("file", type=Path, metavar="FILE.setlog", help="the session to read")
@@ -47,12 +59,20 @@ def _window(options: argparse.Namespace) -> int:
 def _rehearse(options: argparse.Namespace) -> int:
     from studiotimer.session.rehearsal import SpeedError, checked_speed
 
+    plan = options.file.suffix == PLAN_SUFFIX
+    speed = (1.0 if plan else USUAL_SPEED) if options.speed is None else options.speed
+    luck = None if options.luck is None else whole(options.luck, "luck")
     try:
-        checked_speed(options.speed)
+        checked_speed(speed)
     except SpeedError as error:
         raise BadInputError(str(error)) from None
-    _check_session(options.file)
-    return _run_window(options.file, rehearse_at=options.speed)
+    if plan:
+        _check_can_be_shot(options.file)
+    elif luck is not None:
+        raise BadInputError("luck: a recorded day has its own; leave it out, or rehearse a PLAN.json")
+    else:
+        _check_session(options.file)
+    return _run_window(options.file, rehearse_at=speed, luck=luck)
 
 
 def _check_session(path: Path | None) -> None:
@@ -75,7 +95,21 @@ def _check_plan(path: Path) -> None:
         raise BadInputError(str(error)) from None
 
 
-def _run_window(path: Path | None, follow: bool = False, rehearse_at: float | None = None) -> int:
+def _check_can_be_shot(path: Path) -> None:
+    """Refuse a plan that no rehearsal could shoot."""
+    from studiotimer.prep.plan import PlanError, load_plan
+    from studiotimer.prep.results import results_of
+    from studiotimer.trial.figures import TrialError, check
+
+    try:
+        check(results_of(load_plan(path)))
+    except (PlanError, TrialError) as error:
+        raise BadInputError(str(error)) from None
+
+
+def _run_window(
+    path: Path | None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
+) -> int:
     if (missing := what_is_missing()) is not None:
         print(f"studiotimer: {missing}", file=sys.stderr)
         return 1
@@ -84,7 +118,7 @@ def _run_window(path: Path | None, follow: bool = False, rehearse_at: float | No
     try:
         with lasting():
             from studiotimer.window.app import run
-        return run(path, follow, rehearse_at)
+        return run(path, follow, rehearse_at, luck)
     except Exception as error:  # nothing that happens before the window shows may end in a traceback
         print(f"studiotimer: the window could not be opened; {_kept(error)}", file=sys.stderr)
         return 1

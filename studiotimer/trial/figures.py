@@ -87,7 +87,7 @@ class Setup:
 def setup_of(results: Results) -> Setup:
     """Return the planned day of a plan's results; raises TrialError when it cannot be shot at all."""
     plan, day = results.plan, results.day
-    _check(results)
+    check(results)
     products = {each.flavour: each for each in results.products}
     flavours = []
     for flavour in plan.flavours:
@@ -120,7 +120,8 @@ def scenes_of(plan: Plan, planned: list[int]) -> tuple[Scene, ...]:
     )  # fmt: skip
 
 
-def _check(results: Results) -> None:
+def check(results: Results) -> None:
+    """Raise TrialError, naming what, when a plan cannot be shot in a day."""
     for shot in results.shots:
         if not shot.frames_fit.value:
             raise TrialError(f"shot {shot.name}: no day can give it, no frame fits in one hero; it {shot.verdict}")

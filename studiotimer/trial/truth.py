@@ -52,6 +52,11 @@ class Truth:
 
     def window(self, state: State, scoop: Scoop, placed: float | None = None) -> TrueWindow:
         """Return the window of a scoop on set, or of a waiting one if it were carried now and stood there `placed`."""
+        start, end = look_window(state.shot.look if state.shot else "crisp", self.stages(state, scoop, placed))
+        return TrueWindow(start, end)
+
+    def stages(self, state: State, scoop: Scoop, placed: float | None = None) -> tuple[float, ...]:
+        """Return when each of the stages of `prep.looks` begins (session seconds) of the scoop of `window`."""
         climate = Climate(state, self._plan)
         product = Product.of(self._plan, scoop.flavour)
         slow = math.exp(self.tau(scoop.number, scoop.flavour))
@@ -66,7 +71,5 @@ class Truth:
         crisp, sheen, edges, drip = product.stage_times(edge, around, np.array(slow)).tolist()
         gone = edges * math.exp(learn.RESIDUAL_SD["edges"] * self._dice.normal("edges", scoop.number))
         drip *= math.exp(learn.RESIDUAL_SD["first drip"] * self._dice.normal("first drip", scoop.number))
-        look = state.shot.look if state.shot else "crisp"
         gone = max(gone, sheen)
-        start, end = look_window(look, (0.0, crisp, sheen, gone, max(drip, gone), NEVER))
-        return TrueWindow(since + start, since + end)
+        return tuple(since + stage for stage in (0.0, crisp, sheen, gone, max(drip, gone), NEVER))

@@ -57,24 +57,28 @@ def _asked_already() -> float:
     return asked if math.isfinite(asked) and asked > 0.0 else 1.0
 
 
-def opened(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> MainWindow:
+def opened(
+    path: Path | None = None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
+) -> MainWindow:
     """Return the window, shown on a session when `path` is given, else on the start page."""
     window = MainWindow()
     if path is not None and rehearse_at is not None:
-        window.rehearse(path, rehearse_at)
+        window.rehearse(path, rehearse_at, luck)
     elif path is not None:
         window.open_file(path, follow)
     window.show()
     return window
 
 
-def run(path: Path | None = None, follow: bool = False, rehearse_at: float | None = None) -> int:
+def run(
+    path: Path | None = None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
+) -> int:
     """Open the window, on a session when `path` is given, and return its exit status."""
     faults.keep_log()
     sys.setswitchinterval(YIELD_S)
     with lasting():
         app = application()
-        window = opened(path, follow, rehearse_at)
+        window = opened(path, follow, rehearse_at, luck)
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: QTimer.singleShot(0, window.close))
     heartbeat = QTimer()

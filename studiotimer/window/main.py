@@ -31,6 +31,7 @@ from studiotimer.window.navigation import Navigation
 from studiotimer.window.outside import Outside
 from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.recent import remember_soon
+from studiotimer.window.rehearsals import Rehearsals
 from studiotimer.window.running import Running
 from studiotimer.window.set.crew_place import CrewPlace
 from studiotimer.window.set.page import SetPage
@@ -80,12 +81,13 @@ class MainWindow(QMainWindow):
         self.nav = Navigation(self._start_page, self.kept.keys, self)
         self.nav.begun.connect(self.begin)
         self.nav.closing.connect(self.finish)
+        self.rehearsals = Rehearsals(self._opened, self._run, lambda: self.running, self.nav, self)
         self.keeper = Keeper(self.kept, self.sounds, self.nav)
         self.setCentralWidget(self.nav.frame)
         self.pages = self.nav.pages
         self._veil = DimVeil(self)
         self.fault.connect(self.say)
-        faults.catch_all(self.fault.emit, self._last_entries)
+        faults.catch_all(self.fault.emit, lambda: self.running.last_entries() if self.running is not None else [])
         self._hearing = Hearing(self, self._pressed)
         self._hearing.turned.connect(lambda: QTimer.singleShot(0, self._stand))
         self.crew_place = CrewPlace(self, self._hearing.listen)
@@ -173,14 +175,18 @@ class MainWindow(QMainWindow):
         else:
             then(copy)
 
-    def rehearse(self, path: Path, speed: float = 20.0) -> None:
-        """Play a recorded session."""
+    def rehearse(self, path: Path, speed: float = 20.0, luck: int | None = None) -> None:
+        """Play a recorded session, or rehearse a plan."""
+        if path.suffix == PLAN_SUFFIX:
+            self.rehearsals.open(path, speed, luck)
+            return
         session = self._opened(lambda: Rehearsal(read(path), speed))
         if session is None or not self._run(session):
             return
         assert self.page is not None
+        assert self.running is not None
         self.play = PlayBar(session)
-        self.play.jumped.connect(self._jumped)
+        self.play.jumped.connect(self.running.look_anew)
         self.page.take_play(self.play)
         self._news.start(REHEARSAL_MS)
 
@@ -203,7 +209,7 @@ class MainWindow(QMainWindow):
     def close_session(self) -> bool:
         """End the session and return True; while the disk refuses, it goes on."""
         if self.running is not None:
-            written = not self.running.session.read_only
+            written = not self.running.session.read_only and self.running is not self.rehearsals.running
             if not self.running.close():
                 return False
             if written:
@@ -214,6 +220,7 @@ class MainWindow(QMainWindow):
     def _let_go(self) -> None:
         """End what goes with an open session."""
         self._news.stop()
+        self.rehearsals.end()
         if self.outside is not None:
             self.outside.end()
             self.outside = None
@@ -283,13 +290,6 @@ class MainWindow(QMainWindow):
         if session.following or session.trouble != trouble:
             self._stand()
 
-    def _jumped(self) -> None:
-        """A rehearsal jumped: what was shown belongs to another time."""
-        if self.running is not None:
-            self.running.forecast = None
-            self.running.changed.emit()
-            self.running.ask_forecast()
-
     def watch(self, folder: str, ahead_s: float) -> None:
         """Watch a capture folder for new pictures, or none."""
         if self.outside is not None and self.page is not None:
@@ -357,9 +357,6 @@ class MainWindow(QMainWindow):
             return
         remember_soon(session.path)
         QTimer.singleShot(0, self, lambda: self._run(session))
-
-    def _last_entries(self) -> list[str]:
-        return self.running.last_entries() if self.running is not None else []
 
     def _load_sounds(self) -> None:
         with faults.logged("the sounds"):

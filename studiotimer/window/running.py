@@ -232,6 +232,12 @@ class Running(QObject):
         if not (self.session.read_only and not self.session.damaged):
             self._look_for_others()
 
+    def look_anew(self) -> None:
+        """A rehearsal jumped: what was shown belongs to another time."""
+        self.forecast = None
+        self.changed.emit()
+        self.ask_forecast()
+
     def ask_forecast(self) -> None:
         """Ask for a fresh forecast of the state as it is."""
         self._forecasts.want(self.state, self.session.time())

@@ -6,7 +6,7 @@ import threading
 from dataclasses import dataclass
 from functools import partial
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiotimer.prep.results import Results
@@ -23,6 +23,7 @@ TRYING = "Trying the day many times…"
 STOPPED = "How often such a day gives every shot was not tried."
 FAILED = "How often such a day gives every shot could not be worked out."
 TITLE = "Such days"
+REHEARSE = "Rehearse this plan"
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,8 @@ class _Tried:
 
 class TrialLine(QWidget):
     """The sentence, how it was found, and a stop; stopped, it waits until it is asked to go on."""
+
+    rehearse_wanted = Signal(object)
 
     def __init__(self) -> None:
         super().__init__()
@@ -51,7 +54,8 @@ class TrialLine(QWidget):
         links = QHBoxLayout()
         links.setContentsMargins(0, 0, 0, 0)
         links.setSpacing(14)
-        for each in (self.link, self.turn):
+        self.rehearse = button(REHEARSE, self._rehearse, "link")
+        for each in (self.link, self.turn, self.rehearse):
             links.addWidget(each, 0, Qt.AlignmentFlag.AlignLeft)
         links.addStretch(1)
         column = QVBoxLayout(self)
@@ -99,6 +103,10 @@ class TrialLine(QWidget):
         self._resting = not self._resting
         self._try()
 
+    def _rehearse(self) -> None:
+        if self._results is not None and not self._wrong:
+            self.rehearse_wanted.emit(self._results.plan)
+
     def _unfold(self) -> None:
         self.how.setVisible(self.how.isHidden())
         self._show()
@@ -111,6 +119,7 @@ class TrialLine(QWidget):
         self.turn.setAccessibleName("try the days" if self._resting else "stop trying days")
         self.turn.setVisible(self._resting or self.busy)
         self.link.setVisible(answer is not None)
+        self.rehearse.setVisible(not self._wrong)
         unfolded = not self.how.isHidden()
         if answer is not None:
             self.how.tell(TITLE, answer.found)

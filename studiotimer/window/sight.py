@@ -90,6 +90,7 @@ class SightStrip(QWidget):
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setWordWrap(True)
             label.setMinimumWidth(1)
+            label.setStyleSheet(f"font-size: {theme.SMALL}px;")
         self.about.setProperty("role", "quiet")
         self.keep = QPushButton("Keep the session")
         self.keep.setFocusPolicy(Qt.FocusPolicy.TabFocus)

@@ -38,6 +38,14 @@ def test_the_calls_are_the_persons_and_what_is_seen_is_told(qtbot, window, rehea
     assert not rehearsal.strip.heroes.grab().isNull()
 
 
+def test_the_least_window_has_room_for_it(qtbot, window, rehearsal):
+    window.resize(1024, 640)
+    qtbot.wait(50)
+    assert (window.width(), window.height()) == (1024, 640)
+    assert rehearsal.strip.width() == 1024
+    assert window.page.geometry().bottom() < window.height()
+
+
 def test_nothing_of_it_is_kept_or_learned(window, rehearsal, monkeypatch):
     taught = []
     monkeypatch.setattr(window.kept, "learn_from", lambda *given: taught.append(given))

@@ -67,7 +67,7 @@ def test_a_speed_that_cannot_be_is_refused_with_the_range(speed, capsys):
     assert main(["rehearse", str(DEMO), f"--speed={speed}"]) == 2
     error = capsys.readouterr().err
     assert error.count("\n") == 1
-    assert "from 1 to 60" in error
+    assert "give 1 to 60" in error
 
 
 def test_a_follower_shows_what_the_writer_logs(qtbot, shoot, tmp_path, monkeypatch):

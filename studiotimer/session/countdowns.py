@@ -7,6 +7,8 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from studiotimer.session.scoops import Pour
+
 AHEAD_S = (0.0, 15.0, 30.0, 60.0, 120.0, 240.0, 480.0, 900.0, 1800.0, 3600.0)
 """How long after its forecast a waiting scoop may be placed on set: what happens then is worked out for each."""
 
@@ -74,6 +76,8 @@ class HeroForecast:
     """When liquid shows round its base; None where that is not told or not worked out yet."""
     on_something: bool = False
     """Whether it is told what it stands on."""
+    pours: tuple[Pour, ...] = ()
+    """The sauces poured on it there."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -230,6 +230,7 @@ def _on_set(scoop: Scoop, life: Life, looked: Looked, changes: Changes) -> HeroF
     return HeroForecast(
         scoop.number, scoop.flavour, scoop.spot or scoop.flavour, scoop.hero, scoop.since, changes,
         start.later_of(Band(ready, ready, ready)), end, life.product.edge_c(life.edge_now().h[1]),
+        pours=tuple(pour for pour in scoop.pours if pour.at >= scoop.since),
     )  # fmt: skip
 
 

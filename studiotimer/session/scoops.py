@@ -22,6 +22,15 @@ class Stay:
 
 
 @dataclass(frozen=True, slots=True)
+class Pour:
+    """A sauce poured, and when it has run (session seconds)."""
+
+    at: float
+    until: float
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
 class Scoop:
     """A pulled scoop; times are session seconds, stays in order of time, at least one.
 
@@ -38,6 +47,7 @@ class Scoop:
     seen: tuple[tuple[float, Seen], ...] = ()
     unseen: tuple[tuple[float, Seen], ...] = ()
     why_out: Why | None = None
+    pours: tuple[Pour, ...] = ()
 
     @property
     def pulled(self) -> float:

@@ -49,6 +49,8 @@ class RibbonBand:
     stand_in: bool = False
     foot: float = math.nan
     """When liquid shows round its base; NaN where that is not known, infinite where it does not come."""
+    runs: tuple[tuple[float, float], ...] = ()
+    """From when to when each sauce poured on it runs."""
 
     @staticmethod
     def of(hero: HeroForecast, zero: float) -> RibbonBand:
@@ -61,7 +63,8 @@ class RibbonBand:
         where = f"{hero.spot}, " if hero.hero and hero.spot != hero.flavour else ""
         name = f"{hero.scoop} {where}{hero.flavour}" if hero.hero else f"stand-in {hero.scoop} {hero.flavour}"
         foot = hero.foot.likely - zero if hero.foot is not None else math.nan
-        return RibbonBand(name, tuple(starts), not hero.hero, foot)
+        runs = tuple((pour.at - zero, pour.until - zero) for pour in hero.pours)
+        return RibbonBand(name, tuple(starts), not hero.hero, foot, runs)
 
 
 @dataclass(frozen=True)
@@ -127,11 +130,28 @@ def paint_ribbon(
         _paint_name(painter, name, band, text, scale)
         paint_band(painter, box, band, per_second, scale, ribbon.now)
         paint_foot(painter, box, band, per_second, scale)
+        paint_runs(painter, box, band, per_second, scale)
     _paint_window(painter, body, ribbon, per_second, text, scale)
     if math.isfinite(ribbon.now):
         _paint_now(painter, body, ribbon, per_second, text, scale)
     _paint_asked(painter, body, ribbon, quiet, scale)
     _paint_axis(painter, body, ribbon, per_second, quiet, scale)
+
+
+def paint_runs(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
+    """Mark the span in which a sauce runs by a drop where it was poured and a line along the top of its band."""
+    for begins, ends in band.runs:
+        x, end = (min(max(box.x() + at * per_second, box.left()), box.right()) for at in (begins, ends))
+        if end <= x:
+            continue
+        y, drop = box.y() + 3.0 * scale, 4.0 * scale
+        for colour, wide in ((theme.INK, 5.0), (theme.CREAM, 2.5)):
+            painter.setPen(QPen(QColor(colour), wide * scale))
+            painter.drawLine(QPointF(x, y), QPointF(end, y))
+        painter.setPen(QPen(QColor(theme.INK), 1.5 * scale))
+        painter.setBrush(QColor(theme.CREAM))
+        painter.drawEllipse(QPointF(x, y + drop / 2), drop, drop * 1.3)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
 def paint_foot(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:

@@ -196,6 +196,12 @@ def _scoops(review: Review) -> Table:
             for index, stage in enumerate(("sheen", "edges gone", "first drip", "slump"), 2)
             if one.starts[index] <= one.stay.until
         ]
+        looks += [
+            f"{pour.what} poured {duration(pour.at - one.stay.since)}, ran to {duration(pour.until - one.stay.since)}"
+            for one in scoop.passages
+            for pour in scoop.pours
+            if one.stay.since <= pour.at <= one.stay.until
+        ]
         role = "" if last is None else f"{'hero' if last.stay.hero else 'stand-in'} {last.stay.spot}".strip()
         rows.append(
             (

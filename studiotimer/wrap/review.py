@@ -13,7 +13,7 @@ from studiotimer.session.calls.notes import Note
 from studiotimer.session.entries import Judgement, Shot, Why
 from studiotimer.session.log import Told
 from studiotimer.session.measures import MEASURED, Measured
-from studiotimer.session.scoops import Scoop, Stay
+from studiotimer.session.scoops import Pour, Scoop, Stay
 from studiotimer.session.wording import change_words, entry_words
 from studiotimer.units import duration
 from studiotimer.wrap.foretold import Foretold, foretold
@@ -40,6 +40,7 @@ class ScoopLife:
     why_out: Why | None
     passages: tuple[Passage, ...]
     marks: tuple[str, ...]
+    pours: tuple[Pour, ...] = ()
 
     @property
     def hero(self) -> Passage | None:
@@ -211,7 +212,15 @@ def _scoops(session: Recorded, found: Mapping[tuple[int, float], Passage]) -> tu
         own = sorted((one for key, one in found.items() if key[0] == number), key=lambda one: one.stay.since)
         lives.append(
             ScoopLife(
-                number, scoop.flavour, scoop.pulled, scoop.stays, scoop.judged, scoop.why_out, tuple(own), tuple(marks)
+                number,
+                scoop.flavour,
+                scoop.pulled,
+                scoop.stays,
+                scoop.judged,
+                scoop.why_out,
+                tuple(own),
+                tuple(marks),
+                scoop.pours,
             )
         )
     return tuple(lives)

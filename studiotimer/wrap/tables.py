@@ -21,7 +21,7 @@ FRAME_COLUMNS = (
 SCOOP_COLUMNS = (
     "scoop", "flavour", "pulled_utc", "judged", "places", "shot", "spot", "as", "on_set_utc", "out_of_cold_s",
     "on_set_s", "working_s", *(f"{name.replace(' ', '_')}_s" for name in STAGES[1:]),
-    *(f"{name.replace(' ', '_')}_seen_s" for name in STAGES_SEEN), "foot_seen_s", "out", "marks",
+    *(f"{name.replace(' ', '_')}_seen_s" for name in STAGES_SEEN), "foot_seen_s", "poured_s", "out", "marks",
 )  # fmt: skip
 
 
@@ -79,10 +79,11 @@ def _scoop_row(review: Review, scoop: ScoopLife, passage: Passage | None, first:
     ]  # fmt: skip
     looks = review.session.state.scoops[scoop.number].seen
     foot = next((at - stay.since for at, what in looks if what == "foot" and stay.since <= at <= stay.until), None)
+    poured = next((pour.at - stay.since for pour in scoop.pours if stay.since <= pour.at <= stay.until), None)
     return [
         *head, stay.shot, stay.spot, "hero" if stay.hero else "stand-in", _utc(review.session.local(stay.since)),
         scoop.out_of_cold_s if first else None, stay.until - stay.since,
-        passage.working_s() if stay.hero else None, *reached, *seen, foot, *tail,
+        passage.working_s() if stay.hero else None, *reached, *seen, foot, poured, *tail,
     ]  # fmt: skip
 
 

@@ -58,6 +58,12 @@ _FIELDS = {
     "move": {"scoop": NUMBERS, "to": st.sampled_from(e.STORES), "assumed_pull_s": SPANS},
     "out": {"scoops": st.lists(NUMBERS, min_size=1, max_size=3), "why": st.sampled_from(e.WHYS)},
     "look": {"scoop": NUMBERS, "seen": st.sampled_from(e.SEEN), "assumed_pull_s": SPANS},
+    "poured": {
+        "scoops": st.lists(NUMBERS, min_size=1, max_size=3),
+        "what": NAMES,
+        "temperature_c": st.none() | st.floats(-20, 110),
+        "runs_s": st.floats(0, 300),
+    },
     "got_it": {"shot": NAMES},
     "hold": {"why": st.none() | NAMES},
     "resume": {"why": st.none() | NAMES},

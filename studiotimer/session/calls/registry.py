@@ -17,6 +17,7 @@ from studiotimer.session.calls.looks import LOOK
 from studiotimer.session.calls.mends import TAKE_BACK, amend_call
 from studiotimer.session.calls.mends import amend_fields as _amend_fields
 from studiotimer.session.calls.notes import CLOSED, FRAME, NOTE, OPENED
+from studiotimer.session.calls.pours import POURED
 from studiotimer.session.calls.readings import READING
 from studiotimer.session.calls.record import Call
 from studiotimer.session.calls.shots import GOT_IT, HOLD, LAMP, LOCK, RESUME, SHOT
@@ -31,8 +32,8 @@ def _by_kind(*records: Call[Any]) -> dict[str, Call[Any]]:
 
 
 _MADE = _by_kind(
-    SHOT, LOCK, PULL, JUDGE, MOVE, STAND_IN, HERO_IN, SWAP, OUT, LOOK, GOT_IT, HOLD, RESUME, TOP_UP, ICE_CLEARED, LAMP,
-    TUB_OUT, TUB_BACK, READING, FRAME, CLIP, NOTE,
+    SHOT, LOCK, PULL, JUDGE, MOVE, STAND_IN, HERO_IN, SWAP, OUT, LOOK, POURED, GOT_IT, HOLD, RESUME, TOP_UP,
+    ICE_CLEARED, LAMP, TUB_OUT, TUB_BACK, READING, FRAME, CLIP, NOTE,
 )  # fmt: skip
 
 RECORDS: Mapping[str, Call[Any]] = _MADE | _by_kind(amend_call(_MADE), TAKE_BACK, OPENED, CLOSED)

@@ -71,6 +71,7 @@ CALL_ACTIONS: dict[Action, CallAction] = {
     ),
     "frame": CallAction(("F",), {"frame": "frame"}, 200, told=False),
     "clip": CallAction(("Shift+F",), {"clip": "clip"}, 205, words="Clip starts, ends"),
+    "poured": CallAction(("Q",), {"poured": "poured"}, 155),
     "note": CallAction(("N",), {"note": "note"}, 160, opens=True),
     "amend": CallAction(("A",), {"amend": "amend"}, 90, opens=True),
     "take_back": CallAction(("Backspace",), {"take_back": "take_back"}, 100),

@@ -118,6 +118,8 @@ def beside(forecast: Forecast | None, state: State, now: float) -> str:
     parts = [f"on set {duration(now - min(hero.since for hero in forecast.heroes if hero.hero))}"]
     if now < (dressed := _dressed_at(forecast, state)):
         parts.append(f"dressing {duration(math.ceil(dressed - now))} more")
+    running = {pour.what: pour.until for hero in forecast.heroes for pour in hero.pours if pour.at <= now < pour.until}
+    parts += [f"{what} runs {duration(math.ceil(until - now))} more" for what, until in running.items()]
     if now < window.start.likely < window.end.likely:
         parts.append(f"window opens in {duration(math.ceil(window.start.likely - now))}")
     if math.isfinite(window.end.late) and window.end.late > now:

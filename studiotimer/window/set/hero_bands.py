@@ -57,7 +57,9 @@ class HeroBands:
         feet = ", ".join(
             f"{one.number} foot {duration(one.band.foot)}" for one in self.bands if math.isfinite(one.band.foot)
         )
-        said = (f"now {duration(self.now)}", end, feet, self.asks)
+        poured = [(one.number, one.band.runs[-1][1]) for one in self.bands if one.band.runs]
+        runs = ", ".join(f"{number} sauce runs to {duration(until)}" for number, until in poured)
+        said = (f"now {duration(self.now)}", end, feet, runs, self.asks)
         return f"melt ribbon of {each}: {', '.join(part for part in said if part)}"
 
 

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiotimer.units import duration
 from studiotimer.window import theme
-from studiotimer.window.ribbon import paint_band, paint_foot
+from studiotimer.window.ribbon import paint_band, paint_foot, paint_runs
 from studiotimer.window.set.buttons import whole_words
 from studiotimer.window.set.hero_bands import HeroBand, HeroBands
 from studiotimer.window.set.lettering import least, paint_number
@@ -135,6 +135,7 @@ def paint_one(
             painter.setPen(QPen(QColor(theme.CREAM), 2 * scale))
             painter.drawLine(QPointF(x(one.ends), box.y()), QPointF(x(one.ends), box.bottom() + 5 * scale))
     paint_foot(painter, box, one.band, per_second, scale)
+    paint_runs(painter, box, one.band, per_second, scale)
     if math.isfinite(one.swap) and 0.0 <= one.swap * per_second <= box.width():
         _paint_swap(painter, x(one.swap), box, scale)
 

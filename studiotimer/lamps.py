@@ -86,8 +86,8 @@ def parse_light(text: str) -> Light | None:
 def told(kind: str, lux: float, usual: bool = False) -> str:
     """Return a lamp and its reading as a crew says them: "LED 2000 lx", "flash", "HMI 6000 lx as usual"."""
     if kind == FLASH:
-        return f"{kind}, modelling {lux:.0f} lx" if lux > 0 else kind
-    return f"{kind} {lux:.0f} lx{' as usual' if usual else ''}"
+        return f"{kind}, modelling {lux:,.0f} lx" if lux > 0 else kind
+    return f"{kind} {lux:,.0f} lx{' as usual' if usual else ''}"
 
 
 def _known(name: str) -> Lamp | None:

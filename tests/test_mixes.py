@@ -270,7 +270,7 @@ def test_no_light():
 def test_where_no_meter_was_read_the_usual_value_says_so():
     assert parse_light("HMI").usual
     assert not parse_light("HMI 6000 lx").usual
-    assert told("HMI", 6000, usual=True) == "HMI 6000 lx as usual"
+    assert told("HMI", 6000, usual=True) == "HMI 6,000 lx as usual"
     assert parse_light("HMI 6000 lx as usual").lux == 6000
     assert told("flash", 0) == "flash"
     assert told("flash", 640) == "flash, modelling 640 lx"

@@ -59,6 +59,7 @@ class State:
     lamp_on: bool = True
     hold: float | None = None
     got: frozenset[str] = frozenset()
+    shot_before: str | None = None
     again: bool = False
     """Whether the current shot is a got one that came back for another take."""
     props: tuple[str, ...] = ()

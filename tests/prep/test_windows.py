@@ -193,5 +193,5 @@ def test_a_light_without_a_reading_is_the_usual_one_and_says_so() -> None:
     read = quick_plan("V", "premium", "crisp", 22.0, "daylight 2000 lx")
     (usual,), (measured,) = shots_of(plan), shots_of(read)
     assert usual.plain.value == measured.plain.value
-    assert "daylight 2000 lx as usual" in usual.plain.how
+    assert "daylight 2,000 lx as usual" in usual.plain.how
     assert "usual" not in measured.plain.how

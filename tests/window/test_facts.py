@@ -119,3 +119,14 @@ def test_another_program_says_which_of_several_heroes_is_out(qtbot, shoot):
     make(shoot, "shot", "pull", "pull", "pull", "hero_in")
     answer = in_thread(qtbot, lambda: send_call("out", {}))
     assert "say which is out" in answer["refused"]
+
+
+def test_the_earlier_shot_is_two_presses(shoot, press):
+    make(shoot, "shot")
+    press(shoot, K.Key_G)
+    press(shoot, K.Key_K)
+    assert shoot.running.state.shot.name == "sundae"
+    press(shoot, K.Key_K, shift=True)
+    press(shoot, K.Key_Return)
+    assert shoot.running.state.shot.name == "coupe"
+    assert "coupe" in shoot.running.state.got, "it keeps what it had"

@@ -23,7 +23,10 @@ def _shot_rule(state: State, call: Shot, at: float) -> State:
     light = LightChange(at, call.lamp, call.lux, state.lamp_on)
     locks = state.locks if call.keeps_locks else dict.fromkeys(LOCKS, False)
     again = call.name in state.got
-    return state.but(shot=call, shot_since=at, lights=state.lights.then(light), locks=locks, again=again)
+    before = state.shot_before if state.shot is None or state.shot.name == call.name else state.shot.name
+    return state.but(
+        shot=call, shot_since=at, lights=state.lights.then(light), locks=locks, again=again, shot_before=before
+    )
 
 
 def _shot_default(desk: Desk) -> Fields:
@@ -46,8 +49,11 @@ def _got(desk: Desk) -> Callable[[str], bool]:
 
 
 def _shot_choices(desk: Desk, asked: Shot) -> list[Field]:
+    planned = sorted((shot.name for shot in desk.plan.shots), key=_got(desk))
+    made = getattr(asked, "n", None) is not None
+    back = desk.state.shot_before if not made and "name" not in desk.given else None
     return [
-        of_words("name", "shot", sorted((shot.name for shot in desk.plan.shots), key=_got(desk)), asked.name),
+        of_words("name", "shot", planned, back if back in planned else asked.name),
         of_words("look", "look", LOOKS, None),
         of_words("stands_on", "stands on", names(), asked.stands_on),
         of_words("plate_is", "plate is", get_args(PlateIs), asked.plate_is),

@@ -95,7 +95,7 @@ def page_pictures(studio, window) -> None:
     page.open_session(folder / "hot_tungsten.setlog")
     studio.wait(lambda: page.wrapped is not None)
     page.wrapped = None
-    page._asked = type(page._asked)(selects=folder / "selects.csv", camera_ahead_s=-3.0)
+    page.given.asked = type(page.given.asked)(selects=folder / "selects.csv", camera_ahead_s=-3.0)
     page.frames_given(folder / "frames")
     studio.wait(lambda: page.wrapped is not None)
     page.strip.go_to(30)

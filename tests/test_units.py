@@ -229,3 +229,7 @@ if __name__ == "__main__":
     for row in TYPED:
         for shown in row[2].split() or [None]:
             print(f"{row[0]!r:16} {name_of(row[1]):14} {shown or 'no units':8} {became(row[0], row[1], shown)}")
+
+
+def test_what_a_watt_cools_is_told_in_the_units_shown():
+    assert (units.per_watt(0.15, "metric"), units.per_watt(0.15, "US")) == ("0.15 K", "0.27 °F")

@@ -26,8 +26,8 @@ def wrap_page(studio) -> None:
             page.open_session(demo / f"{name}.setlog")
             studio.wait(lambda: page.wrapped is not None)
             page.wrapped = None
-            asked = page._asked
-            page._asked = type(asked)(selects=demo / "selects.csv", camera_ahead_s=ahead_s)
+            asked = page.given.asked
+            page.given.asked = type(asked)(selects=demo / "selects.csv", camera_ahead_s=ahead_s)
             page.frames_given(demo / "frames")
             studio.wait(lambda: page.wrapped is not None)
             page.strip.go_to(30)

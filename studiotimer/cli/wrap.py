@@ -37,18 +37,25 @@ def register(commands: Any) -> None:
     add("--screen", metavar="FRAME=TIME", help="a frame that shows the crew screen's time of day: A_0001.JPG=10:32:05")
     add("--zone", metavar="ZONE", help="zone the set was in: Europe/Berlin (default: the plan's, else this machine's)")
     add("--next-date", metavar="DATE", help="date of the next shoot, for its plan (default: a week from today)")
-    add("--units", choices=("metric", "US"), default="metric", help="paper of the report: A4, or Letter for US")
+    add(
+        "--units",
+        choices=("metric", "US"),
+        default="metric",
+        help="units of the report, and its paper: A4 or Letter",
+    )
     add("--json", action="store_true", help="print the results as one JSON object")
     parser.set_defaults(run=_run)
 
 
 def _run(options: argparse.Namespace) -> int:
     from studiotimer.session.reading import SessionFileError
+    from studiotimer.units import show_in
     from studiotimer.wrap.camera import CameraError
     from studiotimer.wrap.frames import FramesError
     from studiotimer.wrap.recorded import WrongClockError
     from studiotimer.wrap.zones import ZoneError
 
+    show_in(options.units)
     try:
         return _folder(options) if options.session.is_dir() else _session(options)
     except KeyboardInterrupt:

@@ -77,9 +77,9 @@ def ice_of(plan: Plan, day: Day, style: units.Style = "metric") -> Ice | None:
     parts.append((margin, "margin"))
     said = ", ".join(f"{name} {each.text}" for each, name in parts if each.value)
     total = used + float(margin.value or 0.0)
-    buy = Found(total, _whole(total, style), said, f"{OWN_RULE}: the parts added, rounded up")
+    buy = Found(total, bought(total, style), said, f"{OWN_RULE}: the parts added, rounded up")
     air = _air(plan, day, charges)
-    return Ice(buy, box, on_set, way, margin, tuple(charges), _co2(plan, air), tuple(air), said)
+    return Ice(buy, box, on_set, way, margin, tuple(charges), _co2(plan, air, style), tuple(air), said)
 
 
 def charges_of(plan: Plan, day: Day) -> list[Charge]:
@@ -148,10 +148,10 @@ def _on_set(plan: Plan, day: Day, style: units.Style) -> Found:
     often = f", one every {units.duration(every)}" if every else ""
     how = (
         f"{needed:.0f} W hold {units.temperature(ice.target_air_c, style)} in a room at "
-        f"{units.temperature(plan.room.air_c, style)} ({ice.gain_k_per_w:g} K/W); {counted(len(charges), 'charge')} of "
-        f"{ice.form}{often}"
+        f"{units.temperature(plan.room.air_c, style)} ({units.per_watt(ice.gain_k_per_w, style)}/W); "
+        f"{counted(len(charges), 'charge')} of {ice.form}{often}"
     )
-    return Found(mass, units.mass(mass, style), how, f"{OWN_RULE}, until a reading beside the scoop gives the K/W")
+    return Found(mass, units.mass(mass, style), how, f"{OWN_RULE}, until a reading beside the scoop tells")
 
 
 def _way(plan: Plan, style: units.Style) -> Found:
@@ -184,7 +184,7 @@ def _air(plan: Plan, day: Day, charges: list[Charge]) -> list[tuple[dt.datetime,
     return [(begin, OUTDOOR_PPM), *later]
 
 
-def _co2(plan: Plan, air: list[tuple[dt.datetime, float]]) -> Found:
+def _co2(plan: Plan, air: list[tuple[dt.datetime, float]], style: units.Style) -> Found:
     at, peak = max(air, key=lambda each: each[1])
     minutes = round(sum(ppm > DAY_PPM for _, ppm in air) * (air[1][0] - air[0][0]).total_seconds() / 60)
     if peak > SHORT_PPM:
@@ -198,13 +198,14 @@ def _co2(plan: Plan, air: list[tuple[dt.datetime, float]]) -> Found:
     return Found(
         peak,
         f"{peak:,.0f} ppm at most, {at:%H:%M}; {warning}",
-        f"well-mixed studio of {plan.room.volume_m3:.0f} m³ at {plan.room.changes_per_s * 3600:g} air changes an "
-        "hour, the gas of the box and of the set in it; near the floor and near the ice it is more",
+        f"well-mixed studio of {units.told(plan.room.volume_m3, units.VOLUME, style)} at "
+        f"{plan.room.changes_per_s * 3600:g} air changes an hour, the gas of the box and of the set in it; "
+        "near the floor and near the ice it is more",
         f"mass balance; limits: {LIMITS}",
     )
 
 
-def _whole(mass_kg: float, style: units.Style) -> str:
-    """Return a mass rounded up to a whole kilogram, or pound."""
+def bought(mass_kg: float, style: units.Style) -> str:
+    """Return a mass [kg] as it is bought, rounded up to a whole kilogram, or pound."""
     size = 1.0 if style == "metric" else 0.45359237
     return units.mass(math.ceil(mass_kg / size - 1e-9) * size, style, 0)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from studiotimer.prep.cautions import DRY_ICE, LIMITS
 from studiotimer.prep.found import Fact, percent
 from studiotimer.prep.results import Results, day_text, run_sheet_times
+from studiotimer.units import VOLUME, told
 
 
 @dataclass(frozen=True)
@@ -52,8 +53,8 @@ def printed_sheet(results: Results, made: dt.datetime) -> Printed:
     return Printed(
         title=plan.title,
         subtitle=f"{plan.date:%A} {plan.date.day} {plan.date:%B %Y}, call {plan.call_time:%H:%M}. "
-        f"Studio {results.temperature(room.air_c)}, {percent(room.humidity)} humidity, {room.volume_m3:.0f} m³, "
-        f"{room.changes_per_s * 3600:g} air changes an hour",
+        f"Studio {results.temperature(room.air_c)}, {percent(room.humidity)} humidity, "
+        f"{told(room.volume_m3, VOLUME, results.style)}, {room.changes_per_s * 3600:g} air changes an hour",
         facts=_facts(results),
         tables=(_work(results), _product(results)),
         notes=_notes(results),

@@ -44,6 +44,12 @@ def mass(kilograms: float, style: Style | None = None, digits: int = 1) -> str:
     return f"{_minus(value, digits)} {unit}"
 
 
+def per_watt(kelvin: float, style: Style | None = None) -> str:
+    """Return by how much a watt cools [K] in K, or in °F for the US style: "0.15 K"."""
+    metric = (style or _shown_in) == "metric"
+    return f"{figures(kelvin if metric else kelvin / K_PER_F)} {'K' if metric else '°F'}"
+
+
 def length(metres: float, style: Style | None = None, digits: int = 0) -> str:
     """Return a length in mm, or in inches (one digit more) for the US style."""
     if (style or _shown_in) == "metric":

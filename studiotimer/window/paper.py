@@ -1,21 +1,37 @@
-"""Paper: its pages, the typeface for it, and PDFs in which the same contents are the same bytes."""
+"""Paper: its pages, the typeface for it, pictures of them, and PDFs in which the same contents are the same bytes."""
 
 from __future__ import annotations
 
 import datetime as dt
 import re
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from functools import cache
+from itertools import islice
+from typing import Protocol
 
-from PySide6.QtCore import QBuffer, QByteArray, QEventLoop, QHashSeed, QIODevice, QMarginsF, QUuid
-from PySide6.QtGui import QFont, QGuiApplication, QPageLayout, QPageSize, QPdfWriter
+from PySide6.QtCore import QBuffer, QByteArray, QEventLoop, QHashSeed, QIODevice, QMarginsF, QSizeF, QUuid
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QGuiApplication,
+    QImage,
+    QPagedPaintDevice,
+    QPageLayout,
+    QPageSize,
+    QPainter,
+    QPdfWriter,
+)
 
 from studiotimer.window import theme
 
 MARGIN_MM = 12.0
 POINTS_AN_INCH, DOTS_AN_INCH = 72, 600
+WHITE = "#FFFFFF"
+
+Page = Callable[[QPainter], None]
+"""Draws one page in points, from the corner inside its margins."""
 
 _ONE_AT_A_TIME = threading.Lock()
 _STAMP = re.compile(rb"\(D:\d{14}(Z|[+-]\d\d'\d\d')\)")
@@ -39,6 +55,64 @@ def page_layout(letter: bool, orientation: QPageLayout.Orientation) -> QPageLayo
     size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
     margins = QMarginsF(MARGIN_MM, MARGIN_MM, MARGIN_MM, MARGIN_MM)
     return QPageLayout(size, orientation, margins, QPageLayout.Unit.Millimeter)
+
+
+class Paper(Protocol):
+    """What can be shown page by page and printed: "the sheet of Three in a coupe". Can be handed to a process."""
+
+    @property
+    def noun(self) -> str:
+        """What it is, in a word."""
+
+    @property
+    def title(self) -> str:
+        """Of what it is."""
+
+    @property
+    def letter(self) -> bool:
+        """Whether it is for Letter; else for A4."""
+
+    def layout(self) -> QPageLayout:
+        """Return its page."""
+
+    def pages(self, inner: QSizeF) -> Iterable[Page]:
+        """Return what draws each page, `inner` points inside its margins."""
+
+
+def draw_on(device: QPagedPaintDevice, dots_an_inch: int, paper: Paper) -> bool:
+    """Draw every page inside the margins of `device`; return whether it could be drawn on."""
+    painter = QPainter()
+    if not painter.begin(device):
+        return False
+    painter.scale(dots_an_inch / POINTS_AN_INCH, dots_an_inch / POINTS_AN_INCH)
+    inner = device.pageLayout().paintRect(QPageLayout.Unit.Point).size()
+    for number, draw in enumerate(paper.pages(inner)):
+        if number:
+            device.newPage()
+        painter.save()
+        draw(painter)
+        painter.restore()
+    return painter.end()
+
+
+def pictures_of(paper: Paper, width_px: int, most: int | None = None) -> list[QImage]:
+    """Return pages as pictures `width_px` wide, drawn as the PDF is, no more than `most`; in any thread."""
+    ensure_application()
+    QEventLoop()
+    layout, images = paper.layout(), []
+    full, inner = layout.fullRect(QPageLayout.Unit.Point), layout.paintRect(QPageLayout.Unit.Point)
+    scale = width_px / full.width()
+    for draw in islice(paper.pages(inner.size()), most):
+        image = QImage(width_px, round(full.height() * scale), QImage.Format.Format_RGB32)
+        image.fill(QColor(WHITE))
+        painter = QPainter(image)
+        painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
+        painter.scale(scale, scale)
+        painter.translate(inner.topLeft())
+        draw(painter)
+        painter.end()
+        images.append(image)
+    return images
 
 
 def pdf(

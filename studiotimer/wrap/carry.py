@@ -14,7 +14,7 @@ from studiotimer.prep.found import counted, percent
 from studiotimer.prep.plan import Learned, Plan, parse_plan
 from studiotimer.prep.product import products
 from studiotimer.prep.shots import groups_of
-from studiotimer.units import duration
+from studiotimer.units import duration, per_watt
 from studiotimer.wrap.review import Review
 
 LEAST_PULLS = 8
@@ -85,7 +85,7 @@ def _carry_gain(review: Review, changes: dict[str, Any], changed: list[str], lef
     gain = review.session.climate.gain_k_per_w(review.session.end)
     if gain != old and 0 < gain <= 5:
         changes["dry_ice"] = {"gain_k_per_w": gain}
-        changed.append(f"dry ice cools the set by {gain:.3f} K a watt, was {old:.3f}")
+        changed.append(f"dry ice cools the set by {per_watt(gain)} a watt, was {per_watt(old)}")
     elif review.session.state.charges["set"]:
         left.append("dry ice's cooling: no reading beside the scoop while there was dry ice on set")
 

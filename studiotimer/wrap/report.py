@@ -10,11 +10,12 @@ from statistics import median
 
 from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted, percent
+from studiotimer.prep.ice import bought
 from studiotimer.prep.looks import STAGES
 from studiotimer.session.measures import MEASURES, reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S
-from studiotimer.units import duration
+from studiotimer.units import duration, mass, shown_in
 from studiotimer.wrap.aged import Aged, OnFrame, stacks_of
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.review import Review, ShotReview
@@ -256,15 +257,14 @@ def _measured(review: Review) -> Table:
 
 
 def _ice(review: Review) -> Table:
-    planned = review.planned.ice.buy.text if review.planned and review.planned.ice else "none"
+    buy = review.planned.ice.buy.value if review.planned and review.planned.ice else None
+    planned = "none" if buy is None else bought(buy, shown_in())
     total = sum(review.ice_kg.values())
     rows = [
-        (where, f"{kg:.1f} kg", f"{review.ice_left_kg.get(where, 0.0):.1f} kg (estimated)")
+        (where, mass(kg), f"{mass(review.ice_left_kg.get(where, 0.0))} (estimated)")
         for where, kg in review.ice_kg.items()
     ]
-    return Table(
-        "Dry ice", ("", "put out", "left at the end"), tuple(rows), f"{total:.1f} kg in all; planned {planned}"
-    )
+    return Table("Dry ice", ("", "put out", "left at the end"), tuple(rows), f"{mass(total)} in all; planned {planned}")
 
 
 def _stacks(frames: Sequence[Aged]) -> Table:

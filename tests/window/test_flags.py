@@ -105,6 +105,7 @@ def test_prep_asks_for_the_slots_and_shows_their_map(qtbot, hot):
     preview = hot.preview
     qtbot.waitUntil(lambda: hot.stack.currentWidget() is preview)
     preview.which.setCurrentIndex(1)
+    qtbot.waitUntil(lambda: "flags and slot maps" in preview.about.text())
     shown = sum(page.isVisibleTo(preview) for page in preview.pages)
     columns, rows = flags_a_page(inner(letter=False))
     flagged = flags_of(hot.results)

@@ -2,6 +2,7 @@
 
 import errno
 import os
+import threading
 
 import pytest
 from PySide6.QtCore import Qt
@@ -12,12 +13,16 @@ from studiotimer.places import data_folder, demo_sessions, sessions_folder
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import load_plan, plan_text
 from studiotimer.prep.printed import printed_sheet
+from studiotimer.window import preview as preview_module
+from studiotimer.window import printing
 from studiotimer.window.main import MainWindow
-from studiotimer.window.prep import preview as preview_module
+from studiotimer.window.paper import draw_on
 from studiotimer.window.prep import unsaved
-from studiotimer.window.prep.pages import print_pages
+from studiotimer.window.prep.pages import Upright
 from studiotimer.window.prep.sheet import sheet_pages
+from studiotimer.window.printing import Printer
 from studiotimer.window.recent import recent_sessions
+from studiotimer.working import WorkError
 from tests.window.prep_fixtures import HOT
 from tests.window.prep_helpers import CTRL, Keys, field, needs_pdftotext, pdf_words, worked, write
 
@@ -42,6 +47,7 @@ def preview(qtbot, page):
     keys.press(K.Key_P, CTRL)
     worked(qtbot, page)
     qtbot.waitUntil(lambda: page.stack.currentWidget() is page.preview)
+    qtbot.waitUntil(lambda: bool(page.preview.about.text()))
     return keys
 
 
@@ -173,32 +179,64 @@ def test_the_preview_shows_the_pages_and_comes_back(qtbot, hot):
     assert keys.here is hot.head.print
     hot.head.units.click()
     preview(qtbot, hot)
-    assert "US Letter" in hot.preview.about.text()
+    qtbot.waitUntil(lambda: "US Letter" in hot.preview.about.text())
+
+
+@pytest.fixture
+def studio_laser(monkeypatch):
+    """Let there be one printer; the list that is returned has what it is to say of itself."""
+    trouble = [""]
+    monkeypatch.setattr(preview_module, "printers", lambda: [Printer("Studio laser", trouble[0])])
+    return trouble
+
+
+def with_printer(qtbot, page):
+    keys = preview(qtbot, page)
+    qtbot.waitUntil(lambda: keys.here is page.preview.print_it)
+    return keys
 
 
 def test_without_a_printer_only_the_pdf_is_offered(qtbot, hot, monkeypatch):
-    monkeypatch.setattr(preview_module, "printers", list)
+    asked = threading.Event()
+    monkeypatch.setattr(preview_module, "printers", lambda: asked.set() or [])
     keys = preview(qtbot, hot)
+    qtbot.waitUntil(asked.is_set)
+    qtbot.wait(50)
     assert not hot.preview.print_it.isVisible()
     assert keys.here is hot.preview.pdf
 
 
-def test_a_printer_that_does_not_take_the_sheet_is_said(qtbot, hot, monkeypatch):
-    monkeypatch.setattr(preview_module, "printers", lambda: ["Studio laser"])
-    monkeypatch.setattr(preview_module, "print_pages", lambda *_: False)
-    keys = preview(qtbot, hot)
-    assert keys.here is hot.preview.print_it
-    keys.press(K.Key_Return)
-    assert hot.message.text() == "Studio laser did not take the sheet; save it as PDF instead."
+def test_a_printer_that_does_not_take_the_sheet_is_said(qtbot, hot, monkeypatch, studio_laser):
+    def refuse(name, paper):
+        raise WorkError(f"{name} did not take the {paper.noun}; save it as PDF instead.")
+
+    monkeypatch.setattr(preview_module, "print_on", refuse)
+    with_printer(qtbot, hot).press(K.Key_Return)
+    qtbot.waitUntil(lambda: hot.message.text() == "Studio laser did not take the sheet; save it as PDF instead.")
+    qtbot.waitUntil(lambda: hot.preview.print_it.isEnabled() and hot.preview.print_it.hasFocus())
 
 
-def test_a_printer_that_takes_the_sheet_is_said(qtbot, hot, monkeypatch):
-    monkeypatch.setattr(preview_module, "printers", lambda: ["Studio laser"])
+def test_a_printer_that_takes_the_sheet_is_said(qtbot, hot, monkeypatch, studio_laser):
     taken = []
-    monkeypatch.setattr(preview_module, "print_pages", lambda sheet, printer, letter: taken.append(sheet) or True)
-    preview(qtbot, hot).press(K.Key_Return)
-    assert taken[0].title == "Three in a coupe"
-    assert hot.message.text() == "Sent to Studio laser."
+    monkeypatch.setattr(preview_module, "print_on", lambda name, paper: taken.append(paper) or f"Sent to {name}.")
+    with_printer(qtbot, hot).press(K.Key_Return)
+    qtbot.waitUntil(lambda: hot.message.text() == "Sent to Studio laser.")
+    assert (taken[0].title, taken[0].noun, taken[0].letter) == ("Three in a coupe", "sheet", False)
+
+
+def test_a_paused_printer_is_said_before_anything_is_sent_to_it(qtbot, hot, studio_laser):
+    studio_laser[0] = "Studio laser is paused."
+    with_printer(qtbot, hot)
+    assert hot.preview.trouble.text() == "Studio laser is paused."
+    assert hot.preview.trouble.isVisible()
+
+
+def test_printers_that_do_not_answer_are_said_and_the_pdf_stays(qtbot, hot, monkeypatch):
+    monkeypatch.setattr(printing, "LOOK_S", 0.0)
+    keys = preview(qtbot, hot)
+    qtbot.waitUntil(lambda: hot.preview.trouble.text() == "The printers do not answer; save it as PDF instead.")
+    assert keys.here is hot.preview.pdf
+    assert not hot.preview.print_it.isVisible()
 
 
 @needs_pdftotext
@@ -207,7 +245,9 @@ def test_what_goes_to_a_printer_is_the_sheet(qtbot, hot, tmp_path):
     printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
     printer.setOutputFileName(str(tmp_path / "printed.pdf"))
     sheet = printed_sheet(hot.results, made_now())
-    assert print_pages(sheet_pages(sheet), printer)
+    paper = Upright(sheet_pages(sheet), "sheet")
+    printer.setPageLayout(paper.layout())
+    assert draw_on(printer, printer.resolution(), paper)
     read = pdf_words(tmp_path / "printed.pdf")
     assert sheet.title in read
     assert all(line.what in read for line in sheet.run_sheet if len(line.what) < 30)

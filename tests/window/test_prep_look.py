@@ -113,6 +113,7 @@ def test_the_preview_fits(qtbot, hot, size):
     hot.window().resize(*size)
     hot.preview_sheet()
     hot.save_pdf()
+    qtbot.waitUntil(lambda: bool(hot.preview.about.text()))
     qtbot.wait(300)
     for root in (hot.preview, hot.bar):
         shown = [widget for widget in leaves(root) if widget is not hot.bar.line]

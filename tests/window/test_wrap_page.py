@@ -12,12 +12,16 @@ from PySide6.QtTest import QTest
 from studiotimer import units
 from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.prep.plan import load_plan
-from studiotimer.window import theme
+from studiotimer.window import preview, theme
+from studiotimer.window.places_kept import remember
+from studiotimer.window.printing import Printer
+from studiotimer.window.wrap.given import ZONES, keep_zone, zone_kept
 from studiotimer.window.wrap.page import NO_SESSION
 from studiotimer.window.wrap.timeline_paint import air_words
 from studiotimer.working import settled
 from studiotimer.wrap.frames import names_in
 from studiotimer.wrap.marks import Marks, kept, list_of
+from studiotimer.wrap.zones import zone_named
 from tests.wrap.shoots import picture
 
 
@@ -111,6 +115,106 @@ def test_a_camera_without_a_zone_is_asked_and_then_matched(qtbot, page, demo, tm
     assert page.camera.isHidden()
 
 
+def test_the_zone_of_a_camera_is_asked_once_and_kept_with_its_session(qtbot, window, page, demo, tmp_path):
+    picture(tmp_path / "other" / "a.jpg", "2026:06:16 09:30:00")
+    keep_zone(demo, zone_named("+02:00"))
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.open_session(demo)
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.frames_given(tmp_path / "other")
+    (frame,) = page.strip.frames.frames
+    assert page.wrapped.review.session.ledger.wall_time(frame.at).isoformat() == "2026-06-16T07:30:00+00:00"
+    page.match_camera()
+    assert page.camera.zone.text() == "UTC+02:00"
+    page.camera.zone.setText("Europe/Helsinki")
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        QTest.keyClick(page.camera.zone, Qt.Key.Key_Return)
+    assert zone_kept(demo) == zone_named("Europe/Helsinki")
+    other = shutil.copy(demo, tmp_path / "other.setlog")
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.open_session(other)
+    page.frames_given(tmp_path / "other")
+    qtbot.waitUntil(lambda: "without an offset from UTC" in page.message.text())
+    page.match_camera()
+    assert page.camera.zone.text() == "", "another session's camera is asked for anew"
+
+
+@pytest.mark.parametrize("kept", ["nonsense", 3, ["x"], {"x": 3}, "U" * 90])
+def test_a_zone_that_is_none_any_more_is_asked_for_again(page, tmp_path, kept):
+    session = tmp_path / "a.setlog"
+    remember(ZONES, {str(session): kept})
+    assert zone_kept(session) is None
+    remember(ZONES, kept)
+    assert zone_kept(session) is None
+
+
+def test_added_frames_are_taken_off_again(qtbot, wrapped, demo, tmp_path):
+    picture(tmp_path / "card 2" / "b.jpg", "2026:06:16 09:30:00", offset="+02:00")
+    shown = wrapped.strip.frames.rowCount()
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.frames_given(tmp_path / "card 2")
+    assert [place.text() for place in wrapped.given.places] == ["frames  ✕", "card 2  ✕"]
+    assert wrapped.given.isVisible()
+    first, _ = wrapped.given.places
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        QTest.keyClick(first, Qt.Key.Key_Return)
+    assert wrapped.strip.frames.rowCount() < shown
+    assert [place.text() for place in wrapped.given.places] == ["card 2  ✕"]
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.given.places[0].click()
+    assert wrapped.given.isHidden()
+    assert wrapped.strip.frames.rowCount() == 0
+    assert (tmp_path / "card 2" / "b.jpg").exists()
+
+
+def test_a_pair_that_named_a_frame_goes_with_frames_that_are_taken_off(qtbot, wrapped, demo):
+    name = wrapped.strip.frames.frames[0].name
+    wrapped.strip.go_to(0)
+    wrapped.match_camera()
+    wrapped.camera.way.setCurrentIndex(1)
+    wrapped.camera.value.setText(str(wrapped.wrapped.review.session.ledger.told[4].entry.n))
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        QTest.keyClick(wrapped.camera.value, Qt.Key.Key_Return)
+    assert wrapped.given.asked.pair[0] == name
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        wrapped.given.places[0].click()
+    assert wrapped.message.isHidden()
+
+
+def test_the_report_is_shown_as_it_is_printed_and_comes_back(qtbot, wrapped, tmp_path, monkeypatch):
+    monkeypatch.setattr(preview, "printers", lambda: [Printer("Studio laser", "Studio laser is paused.")])
+    taken = []
+    monkeypatch.setattr(preview, "print_on", lambda name, paper: taken.append(paper) or f"Sent to {name}.")
+    units.show_in("US")
+    try:
+        with qtbot.waitSignal(wrapped.preview.shown, timeout=30_000):
+            wrapped.head.buttons["Print…"].click()
+    finally:
+        units.show_in("metric")
+    shown = wrapped.preview
+    assert shown.isVisible()
+    assert not wrapped.halves.isVisible()
+    assert "of US Letter" in shown.about.text()
+    assert len([page for page in shown.pages if page.isVisible()]) > 1
+    qtbot.waitUntil(lambda: shown.trouble.text() == "Studio laser is paused.")
+    shown.print_it.click()
+    qtbot.waitUntil(lambda: wrapped.message.text() == "Sent to Studio laser.")
+    assert (taken[0].noun, taken[0].title, taken[0].letter) == ("report", "Vanilla on slate", True)
+    assert taken[0].content.shown[0].picture is not None, "the frames are printed too"
+    shown.pdf.click()
+    wrapped.bar.line.setText(str(tmp_path / "printed.pdf"))
+    wrapped.bar.do.click()
+    qtbot.waitUntil(lambda: wrapped.message.text() == f"The report is in {tmp_path / 'printed.pdf'}.", timeout=20_000)
+    assert (tmp_path / "printed.pdf").read_bytes().startswith(b"%PDF")
+    shown.pdf.click()
+    wrapped.bar.line.setText(str(tmp_path / "printed.pdf" / "below.pdf"))
+    wrapped.bar.do.click()
+    qtbot.waitUntil(lambda: "cannot be written" in wrapped.message.text(), timeout=20_000)
+    QTest.keyClick(shown.back, Qt.Key.Key_Escape)
+    assert wrapped.halves.isVisible()
+    assert not shown.isVisible()
+
+
 def test_a_span_that_is_none_is_one_sentence(wrapped):
     wrapped.match_camera()
     wrapped.camera.value.setText("soon")
@@ -121,7 +225,7 @@ def test_a_span_that_is_none_is_one_sentence(wrapped):
 
 def test_stopping_keeps_what_was_shown(qtbot, wrapped, demo):
     count = wrapped.strip.frames.rowCount()
-    wrapped._asked = wrapped._asked.__class__(frames=(demo.parent / "frames",))
+    wrapped.given.asked = wrapped.given.asked.__class__(frames=(demo.parent / "frames",))
     wrapped._aside.progressed.connect(lambda done, total: wrapped._aside.stop())
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         wrapped._work()

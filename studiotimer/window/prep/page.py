@@ -31,7 +31,7 @@ from studiotimer.window.prep.files import write_all, write_paper
 from studiotimer.window.prep.flavours import read_mix
 from studiotimer.window.prep.head import Head
 from studiotimer.window.prep.inputs import Inputs
-from studiotimer.window.prep.preview import Preview
+from studiotimer.window.prep.preview import PlanPreview
 from studiotimer.window.prep.results import ResultsView
 from studiotimer.window.prep.sides import Sides
 from studiotimer.window.prep.strip import WhatIf
@@ -100,7 +100,7 @@ class PrepPage(QWidget):
         self.sides = Sides()
         self.sides.results.setWidget(self.view)
         self.sides.turned.connect(self.head.show_side)
-        self.preview = Preview()
+        self.preview = PlanPreview()
         self.preview.left.connect(self.leave_preview)
         self.preview.pdf_wanted.connect(self.save_pdf)
         self.preview.files_wanted.connect(self.write_files)
@@ -299,6 +299,7 @@ class PrepPage(QWidget):
         self._pause.stop()
         self._aside.end()
         self.view.end()
+        self.preview.end()
 
     def _order_tabs(self) -> None:
         """Let Tab go through the page as it is read."""

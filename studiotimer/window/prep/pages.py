@@ -5,18 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSizeF
-from PySide6.QtGui import QColor, QImage, QPagedPaintDevice, QPageLayout, QPainter
+from PySide6.QtGui import QImage, QPageLayout
 
-from studiotimer.window.paper import DOTS_AN_INCH, POINTS_AN_INCH, ensure_application, page_layout, pdf
+from studiotimer.window.paper import DOTS_AN_INCH, Page, draw_on, page_layout, pdf, pictures_of
 
-if TYPE_CHECKING:
-    from PySide6.QtPrintSupport import QPrinter
-
-PAPER = "#FFFFFF"
-Strokes = Callable[[QPainter], None]
+Strokes = Page
 
 
 @dataclass(frozen=True)
@@ -28,52 +23,39 @@ class Pages:
     drawn: Callable[[QSizeF], Sequence[Strokes]]
 
 
+@dataclass(frozen=True)
+class Upright:
+    """Pages on upright paper, as they are shown and printed; `noun` says what they are."""
+
+    of: Pages
+    noun: str
+    letter: bool = False
+
+    @property
+    def title(self) -> str:
+        """Of what they are."""
+        return self.of.title
+
+    def layout(self) -> QPageLayout:
+        """Return the paper's page."""
+        return portrait(self.letter)
+
+    def pages(self, inner: QSizeF) -> Sequence[Page]:
+        """Return what draws each page."""
+        return self.of.drawn(inner)
+
+
 def pages_pdf(pages: Pages, made: dt.datetime, letter: bool = False) -> bytes:
     """Return the pages as a PDF; the same pages and `made` (aware) give the same bytes."""
-    return pdf(portrait(letter), pages.title, pages.contents, made, lambda writer: _paint(pages, writer, DOTS_AN_INCH))
-
-
-def print_pages(pages: Pages, printer: QPrinter, letter: bool = False) -> bool:
-    """Print the pages, drawn as the PDF is; return whether the printer took them."""
-    printer.setPageLayout(portrait(letter))
-    printer.setDocName(pages.title)
-    return _paint(pages, printer, printer.resolution())
+    paper = Upright(pages, "", letter)
+    return pdf(paper.layout(), pages.title, pages.contents, made, lambda writer: draw_on(writer, DOTS_AN_INCH, paper))
 
 
 def pages_pictures(pages: Pages, width_px: int, letter: bool = False) -> list[QImage]:
     """Return each page as a picture `width_px` wide, drawn as the PDF is."""
-    ensure_application()
-    layout = portrait(letter)
-    paper, inner = layout.fullRect(QPageLayout.Unit.Point), layout.paintRect(QPageLayout.Unit.Point)
-    scale = width_px / paper.width()
-    images = []
-    for draw in pages.drawn(inner.size()):
-        image = QImage(width_px, round(paper.height() * scale), QImage.Format.Format_RGB32)
-        image.fill(QColor(PAPER))
-        painter = QPainter(image)
-        painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
-        painter.scale(scale, scale)
-        painter.translate(inner.topLeft())
-        draw(painter)
-        painter.end()
-        images.append(image)
-    return images
+    return pictures_of(Upright(pages, "", letter), width_px)
 
 
 def portrait(letter: bool) -> QPageLayout:
     """Return an upright page of A4, or of Letter."""
     return page_layout(letter, QPageLayout.Orientation.Portrait)
-
-
-def _paint(pages: Pages, paper: QPagedPaintDevice, dots_an_inch: int) -> bool:
-    """Draw every page inside the margins of `paper`; return whether it could be drawn on."""
-    drawn = pages.drawn(paper.pageLayout().paintRect(QPageLayout.Unit.Point).size())
-    painter = QPainter()
-    if not painter.begin(paper):
-        return False
-    painter.scale(dots_an_inch / POINTS_AN_INCH, dots_an_inch / POINTS_AN_INCH)
-    for number, draw in enumerate(drawn):
-        if number:
-            paper.newPage()
-        draw(painter)
-    return painter.end()

@@ -22,7 +22,7 @@ INK, QUIET, BAD, CAUTION = "#12171A", "#5A6468", "#A82434", "#8A4B0F"
 SIZES_PT = tuple(quarters / 4 for quarters in range(38, 26, -1))
 """The sizes the text may have, a pixel of the document being a point of the page."""
 
-_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|kg|lb|h|m³|ppm|mm|in)(?!\w))")
+_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|kg|lb|h|m³|ft³|ppm|mm|in)(?!\w))")
 
 
 def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = False) -> None:

@@ -51,9 +51,17 @@ class CameraLine(QFrame):
     def ask(self, asked: Asked, frame: str) -> None:
         """Ask, with what is known so far; `frame` is the one that a pair is made with."""
         self._asked, self.frame = asked, frame
+        if asked.camera_zone is not None and not self.zone.text():
+            self.zone.setText(str(asked.camera_zone))
         self.show()
         self.value.setFocus()
         self.value.selectAll()
+
+    def leave(self) -> None:
+        """Put the line away, and forget what was written for another session."""
+        self.hide()
+        for line in (self.value, self.zone, self.set_zone):
+            line.clear()
 
     def _hint(self) -> None:
         self.value.setPlaceholderText(HINTS[self.way.currentIndex()])

@@ -18,7 +18,7 @@ from studiotimer.prep.plan import save_plan, today
 from studiotimer.session.live import Session
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFileError
-from studiotimer.window.aside import answered, is_folder, is_there
+from studiotimer.window.aside import answered, is_folder
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import scrolling
@@ -26,26 +26,24 @@ from studiotimer.window.progress import Progress, Stoppable
 from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.wrap.ages import Ages
-from studiotimer.window.wrap.camera import CameraLine
+from studiotimer.window.wrap.given import NO_SESSION, Given
 from studiotimer.window.wrap.halves import Halves
 from studiotimer.window.wrap.head import Head
 from studiotimer.window.wrap.nothing import Nothing
+from studiotimer.window.wrap.preview import ReportPreview
 from studiotimer.window.wrap.selecting import Selecting
 from studiotimer.window.wrap.strip import FramesStrip
 from studiotimer.window.wrap.tables import Tables
 from studiotimer.window.wrap.timeline import TimelineView
-from studiotimer.window.wrap.writing import NotWrittenError, write_report
+from studiotimer.window.wrap.writing import NotWrittenError, whole_report, write_report
 from studiotimer.working import FaultError, SlowError, WorkError
 from studiotimer.wrap.aged import Aged
-from studiotimer.wrap.export import Asked
 from studiotimer.wrap.frames import Progress as Go
 from studiotimer.wrap.recorded import Recorded, load, zone_of
 from studiotimer.wrap.side_by_side import Worked, of_folder
 from studiotimer.wrap.work import Marked, Wrapped, marked, wrap_up
 
 WITHOUT_SESSION = ("Open…", "Side by side…")
-NO_SESSION = "Open a session first."
-NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name and a time in each row."
 FAILED = "That could not be worked out; why was written to {file}."
 
 T = TypeVar("T")
@@ -64,7 +62,6 @@ class WrapPage(QWidget):
         self.path: Path | None = None
         self.wrapped: Wrapped | None = None
         self._session: Recorded | None = None
-        self._asked = Asked()
         self._of_report = False
         self._match = 0  # of which frames are shown
         self._colours: Theme = DARK
@@ -78,21 +75,26 @@ class WrapPage(QWidget):
         self.head.offer(WITHOUT_SESSION)
 
     def _build(self, may_cover: Callable[[], bool]) -> None:
+        self.bar = FileBar(may_cover)
+        self.given = Given(self.bar, self._work, self.say)
+        self.camera, self.give_frames, self.frames_given = self.given.camera, self.given.give, self.given.add
         self.head = Head(
             {
                 "Open…": ("open a session", self.open),
-                "Add frames…": ("pictures of another card or a list: name, time; only read", self.give_frames),
+                "Add frames…": (
+                    "pictures of another card or a list: name, time; only read",
+                    self.give_frames,
+                ),
                 "Camera's clock…": ("match it by an offset, a call or the crew screen", self.match_camera),
                 "Write report…": ("report.html, report.pdf, scoops.csv, frames.csv", self.write_report),
                 "Next plan…": ("the next shoot's plan, with what was measured in this one", self.write_plan),
+                "Print…": ("the report, on a printer or as PDF", self.preview_report),
                 "Side by side…": ("working times over a folder of sessions", self.compare),
                 "Show tables": ("turn between the frames and the tables", self.turn),
             }
         )
         self.message = label("", "warning", "message")
         self.message.hide()
-        self.bar = FileBar(may_cover)
-        self.camera = CameraLine(self._camera_given, self.say)
         self.timeline = TimelineView()
         self.timeline.chosen.connect(self._scoop_chosen)
         self.strip = FramesStrip()
@@ -102,6 +104,9 @@ class WrapPage(QWidget):
         self.progress = Progress()
         self.halves = Halves(self.timeline, self.strip, self.ages, self.tables)
         self.below = self.halves.below
+        self.preview = ReportPreview(self.halves, self.bar)
+        self.preview.said.connect(self.say)
+        self.preview.left.connect(self.head.buttons["Print…"].setFocus)
         self.nothing = Nothing()
         self.nothing.opened.connect(self.open)
         self.nothing.demo.connect(self._demo)
@@ -109,9 +114,10 @@ class WrapPage(QWidget):
         column = scrolling(self, "what happened")
         column.setContentsMargins(30, 8, 24, 12)
         column.setSpacing(10)
-        for part in (self.head, self.message, self.bar, self.camera, self.progress):
+        for part in (self.head, self.message, self.bar, self.camera, self.given, self.progress):
             column.addWidget(part)
         column.addWidget(self.halves, 1)
+        column.addWidget(self.preview, 1)
         column.addWidget(self.nothing, 1)
         self.caution = label(f"▲  Dry ice: {DRY_ICE_SHORT}. In full under Show tables.", "warning", "dry ice")
         self.caution.hide()
@@ -178,15 +184,14 @@ class WrapPage(QWidget):
         if not same:
             self.wrapped = None
             self.bar.close_bar()
-            self.camera.hide()
         self.path, self._session = path, session
         self.selecting.take(path)
-        self._asked = self._asked if same else Asked()
+        self.given.take(path)
         self._work()
 
     def _work(self) -> None:
         """Work everything out anew, aside."""
-        session, asked = self._session, self._asked
+        session, asked = self._session, self.given.asked
         if session is None:
             self.say(NO_SESSION)
             return
@@ -244,7 +249,7 @@ class WrapPage(QWidget):
         report = wrapped.report
         self.nothing.hide()
         self.head.offer(self.head.buttons)
-        self.halves.show()
+        self.preview.leave()
         self.caution.setVisible(bool(report.cautions))
         self.head.title.setText(report.title)
         self.head.subtitle.setText(report.subtitle)
@@ -258,38 +263,10 @@ class WrapPage(QWidget):
         where = self.path or sessions_folder() / "shoot.setlog"
         self.bar.ask("open", "Session", "Open", where, self.open_session)
 
-    def give_frames(self) -> None:
-        """Ask for the frames."""
-        if self._session is None:
-            self.say(NO_SESSION)
-            return
-        frames = self._asked.frames
-        at = frames[-1] if frames else (self.path or sessions_folder()).parent / "frames"
-        words = "Frames: a folder or a list, besides those here" if frames else "Frames: a folder or a list: name, time"
-        self.bar.ask("folder", words, "Add", at, self.frames_given)
-
-    def frames_given(self, path: Path) -> str | None:
-        """Take the frames of a folder or a list, besides those that are there."""
-        if not is_there(path):
-            words = f"{path} is not there; give a folder of pictures or a list"
-            self.say(f"{words}.")
-            return words
-        self._asked = replace(self._asked, frames=tuple(dict.fromkeys((*self._asked.frames, path))))
-        self._work()
-        return None
-
     def match_camera(self) -> None:
-        """Ask how the camera's clock stands."""
-        if not self._asked.frames:
-            self.say(NO_FRAMES)
-            return
+        """Ask how the camera's clock stands, by the frame that is chosen."""
         row = self.strip.currentIndex().row()
-        self.camera.ask(self._asked, self.strip.frames.frames[row].name if row >= 0 else "")
-
-    def _camera_given(self, asked: Asked) -> None:
-        self._asked = asked
-        self.camera.hide()
-        self._work()
+        self.given.match(self.strip.frames.frames[row].name if row >= 0 else "")
 
     def mark(self, row: int) -> None:
         """Turn the select of a frame, and keep the selects in a list beside the session."""
@@ -342,6 +319,15 @@ class WrapPage(QWidget):
         self.say("")
         self._ask("report", lambda go_on: write_report(wrapped, folder, _next_date(), go_on), self._written)
 
+    def preview_report(self) -> None:
+        """Show the report as it will be printed, once its pictures are made."""
+        wrapped, path = self.wrapped, self.path
+        if wrapped is None or path is None:
+            self.say(NO_SESSION)
+            return
+        then = partial(self.preview.show_report, path)
+        self._ask("report", lambda go_on: whole_report(wrapped, _next_date(), go_on), then)
+
     def write_plan(self) -> None:
         """Ask where the next plan goes."""
         if self.wrapped is None or self.path is None:
@@ -383,6 +369,7 @@ class WrapPage(QWidget):
     def end(self) -> None:
         """Stop what works aside."""
         self._aside.end()
+        self.preview.end()
         self.selecting.end()
         self.strip.end()
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSizeF, QUrl
 from PySide6.QtGui import (
@@ -13,13 +15,12 @@ from PySide6.QtGui import (
     QPageLayout,
     QPainter,
     QPalette,
-    QPdfWriter,
     QTextDocument,
 )
 from PySide6.QtSvg import QSvgGenerator
 
 from studiotimer.window import theme
-from studiotimer.window.paper import DOTS_AN_INCH, POINTS_AN_INCH, ensure_application, page_layout, paper_font, pdf
+from studiotimer.window.paper import DOTS_AN_INCH, Page, draw_on, ensure_application, page_layout, paper_font, pdf
 from studiotimer.window.wrap.ages_paint import paint_ages
 from studiotimer.window.wrap.timeline_paint import AXIS, LEGEND, SHOTS, TRACK, TRACKS, full_height, paint_timeline
 from studiotimer.window.wrap.view import View
@@ -81,38 +82,46 @@ def drawn_files(report: Report, letter: bool = False) -> dict[str, bytes]:
     return {"report.html": page(report, *drawn), "report.pdf": report_pdf(report, letter)}
 
 
+@dataclass(frozen=True)
+class ReportPaper:
+    """The report as it is printed."""
+
+    content: Report
+    letter: bool = False
+    noun = "report"
+
+    @property
+    def title(self) -> str:
+        """Of what it is the report."""
+        return self.content.title
+
+    def layout(self) -> QPageLayout:
+        """Return its page, across."""
+        return page_layout(self.letter, QPageLayout.Orientation.Landscape)
+
+    def pages(self, inner: QSizeF) -> Iterator[Page]:
+        """Yield what draws each page: the timeline first, then the tables and the frames."""
+        return _pages(self.content, inner)
+
+
 def report_pdf(report: Report, letter: bool = False) -> bytes:
-    """Return the report as a PDF: the timeline first, then the tables and the frames. Any thread may ask for it."""
-    layout = page_layout(letter, QPageLayout.Orientation.Landscape)
-    inner = layout.paintRect(QPageLayout.Unit.Point).size()
-
-    def paint(writer: QPdfWriter) -> None:
-        painter = QPainter(writer)
-        painter.scale(DOTS_AN_INCH / POINTS_AN_INCH, DOTS_AN_INCH / POINTS_AN_INCH)
-        for number, paint_page in enumerate(_pages(report, inner)):
-            if number:
-                writer.newPage()
-            painter.save()
-            paint_page(painter)
-            painter.restore()
-        painter.end()
-
-    return pdf(layout, report.title, repr(report), report.made, paint)
+    """Return the report as a PDF. Any thread may ask for it."""
+    paper = ReportPaper(report, letter)
+    return pdf(
+        paper.layout(), report.title, repr(report), report.made, lambda writer: draw_on(writer, DOTS_AN_INCH, paper)
+    )
 
 
-def _pages(report: Report, inner: QSizeF) -> Iterator[Callable[[QPainter], None]]:
-    """Yield a painter of each page."""
+def _pages(report: Report, inner: QSizeF) -> Iterator[Page]:
     head = _head(report, inner)
     above = head.size().height() + 8
     yield from _timeline_pages(report.timeline, inner, head, above)
     body = _body(report, inner)
     for number in range(body.pageCount()):
-        yield lambda painter, number=number: _draw(body, number, inner, painter)  # type: ignore[misc]
+        yield partial(_draw, body, number, inner)
 
 
-def _timeline_pages(
-    timeline: Timeline, inner: QSizeF, head: QTextDocument, above: float
-) -> Iterator[Callable[[QPainter], None]]:
+def _timeline_pages(timeline: Timeline, inner: QSizeF, head: QTextDocument, above: float) -> Iterator[Page]:
     fixed = (SHOTS + len(TRACKS) * TRACK + AXIS + LEGEND) * SHRINK
     total, shown = len(timeline.rows), 0
     while shown < total or shown == 0:

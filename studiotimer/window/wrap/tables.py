@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from PySide6.QtWidgets import QTextBrowser
 
-from studiotimer.units import duration
+from studiotimer.units import duration, temperature
 from studiotimer.window import theme
 from studiotimer.wrap.page import PRINTED, template
 from studiotimer.wrap.report import Report, Table
@@ -46,7 +46,7 @@ class Tables(QTextBrowser):
         cells = tuple(
             (
                 one.mix, one.set, one.look, one.session, str(one.heroes), str(one.ended_seen), duration(one.working_s),
-                duration(one.shortest_s), duration(one.longest_s), f"{one.air_c:.0f} °C",
+                duration(one.shortest_s), duration(one.longest_s), temperature(one.air_c),
             )
             for one in rows
         )  # fmt: skip

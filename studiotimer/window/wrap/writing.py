@@ -9,6 +9,7 @@ from studiotimer import units
 from studiotimer.window.file_bar import written
 from studiotimer.working import WorkError
 from studiotimer.wrap.frames import Progress, StoppedError, heed
+from studiotimer.wrap.report import Report
 from studiotimer.wrap.work import Wrapped, report_files
 
 STOPPED = "Stopped; nothing was written."
@@ -20,6 +21,14 @@ class NotWrittenError(WorkError):
     def __init__(self, sentence: str, wrapped: Wrapped, folder: Path) -> None:
         super().__init__(sentence)
         self.wrapped, self.folder = wrapped, folder
+
+
+def whole_report(wrapped: Wrapped, next_date: dt.date, progress: Progress) -> Report:
+    """Return the report with the pictures of its frames; raises WorkError when it was stopped."""
+    try:
+        return report_files(wrapped.review, wrapped.frames, wrapped.gaps, next_date, progress).report
+    except StoppedError:
+        raise WorkError(STOPPED) from None
 
 
 def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: Progress) -> Path:

@@ -1,0 +1,157 @@
+"""Printers: which there are, what keeps one from printing, and pages sent to one.
+
+A print server that hangs holds whoever asks it, every thread of Python with it (measured), so a process of its own
+asks and prints; it is given up after a while. What it is to print comes to it through a pipe from the window alone.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import pickle
+import re
+import shutil
+import subprocess
+import sys
+import time
+from dataclasses import dataclass
+from typing import BinaryIO
+
+from studiotimer.units import Style, show_in, shown_in
+from studiotimer.window.paper import Paper, draw_on, ensure_application
+from studiotimer.working import WorkError
+
+LOOK_S, PRINT_S, SERVER_S = 15.0, 60.0, 5.0
+"""How long a look at the printers may take, a print, and what the print server is asked beside them."""
+LOOKS, BETWEEN_S = 4, 0.4
+"""How often a printer is looked at after it was given something, and how long after each other."""
+INSTEAD = "save it as PDF instead"
+NO_ANSWER = "The printers do not answer; {instead}."
+PAUSED = "{name} is paused or stopped{why}: what it is given waits until it goes on, or {instead}."
+REFUSES = "{name} takes nothing{why}; choose another printer, or {instead}."
+GONE = "{name} is not there any more; choose another printer, or {instead}."
+NOT_TAKEN = "{name} did not take the {noun}; {instead}."
+WAITS = "{name} is paused or stopped{why}: the {noun} waits there until it goes on."
+SENT = "Sent to {name}."
+
+_REASON = re.compile(r"\n\t(.+)")
+_UNKNOWN = ("reason unknown", "Paused", "Rejecting Jobs")
+
+
+@dataclass(frozen=True)
+class Printer:
+    """A printer by its name, and a sentence when it does not print now."""
+
+    name: str
+    trouble: str = ""
+
+
+def printers() -> list[Printer]:
+    """Return this machine's printers, the usual one first; raises WorkError when they do not answer."""
+    return [Printer(*each) for each in _asked(b"", LOOK_S)]
+
+
+def print_on(name: str, paper: Paper) -> str:
+    """Print on the printer of that name; return what is to be said of it, raises WorkError with why it did not."""
+    taken, words = _asked(pickle.dumps((name, paper, shown_in())), PRINT_S)
+    if not taken:
+        raise WorkError(words)
+    return str(words)
+
+
+def _asked(wanted: bytes, patience_s: float) -> list[list[str]]:
+    command = [sys.executable, "-m", "studiotimer.window.printing"]
+    try:
+        done = subprocess.run(
+            command, input=wanted, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=patience_s, check=True
+        )
+        found: list[list[str]] = json.loads(done.stdout)
+        return found
+    except (OSError, ValueError, subprocess.SubprocessError):
+        raise WorkError(NO_ANSWER.format(instead=INSTEAD)) from None
+
+
+def _listed() -> list[tuple[str, str]]:
+    """Return the printers, each with what keeps it from printing."""
+    from PySide6.QtPrintSupport import QPrinterInfo
+
+    usual = QPrinterInfo.defaultPrinterName()
+    names = sorted(QPrinterInfo.availablePrinterNames(), key=lambda name: name != usual)
+    return [(name, _state(name)[1]) for name in names]
+
+
+def _state(name: str) -> tuple[bool, str, str]:
+    """Return whether a printer takes anything, a sentence when it does not print now, and why as it says itself."""
+    from PySide6.QtPrintSupport import QPrinter, QPrinterInfo
+
+    info = QPrinterInfo.printerInfo(name)
+    if info.isNull():
+        return False, GONE.format(name=name, instead=INSTEAD), ""
+    refuses, why = _refuses(name)
+    if refuses:
+        return False, REFUSES.format(name=name, why=why, instead=INSTEAD), why
+    if info.state() == QPrinter.PrinterState.Error:
+        why = _why(_server("-p", name))
+        return True, PAUSED.format(name=name, why=why, instead=INSTEAD), why
+    return True, "", ""
+
+
+def _refuses(name: str) -> tuple[bool, str]:
+    """Return whether the print server takes nothing for a printer, which Qt does not tell, and why."""
+    said = _server("-a", name)
+    return " not accepting " in said, _why(said)
+
+
+def _server(option: str, name: str) -> str:
+    """Return what the print server says of a printer; empty where there is no program to ask it with."""
+    program = shutil.which("lpstat")
+    if program is None:
+        return ""
+    try:
+        done = subprocess.run(
+            [program, option, name], env={**os.environ, "LC_ALL": "C"}, capture_output=True, timeout=SERVER_S,
+            check=False,
+        )  # fmt: skip
+    except (OSError, subprocess.TimeoutExpired):
+        return ""
+    return done.stdout.decode("utf-8", "replace")
+
+
+def _why(said: str) -> str:
+    found = _REASON.search(said)
+    return "" if found is None or found[1].strip() in _UNKNOWN else f" ({found[1].strip()[:80]})"
+
+
+def _printed(name: str, paper: Paper, style: Style) -> tuple[bool, str]:
+    """Print, and return whether the printer took it and what is to be said."""
+    from PySide6.QtPrintSupport import QPrinter, QPrinterInfo
+
+    show_in(style)
+    takes, trouble, why = _state(name)
+    if not takes:
+        return False, trouble
+    printer = QPrinter(QPrinterInfo.printerInfo(name), QPrinter.PrinterMode.HighResolution)
+    printer.setPageLayout(paper.layout())
+    printer.setDocName(f"{paper.title}, {paper.noun}")
+    if not draw_on(printer, printer.resolution(), paper):
+        return False, NOT_TAKEN.format(name=name, noun=paper.noun, instead=INSTEAD)
+    for look in range(LOOKS):
+        if trouble:
+            return True, WAITS.format(name=name, noun=paper.noun, why=why)
+        if look:
+            time.sleep(BETWEEN_S)
+        _, trouble, why = _state(name)
+    return True, SENT.format(name=name)
+
+
+def main(source: BinaryIO, out: BinaryIO) -> int:
+    """List the printers, or print what comes in; return the exit status."""
+    ensure_application()
+    wanted = source.read()
+    told = _printed(*pickle.loads(wanted)) if wanted else _listed()
+    out.write(json.dumps(told).encode())
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.stdin.buffer, sys.stdout.buffer))

@@ -134,5 +134,6 @@ def _call(options: argparse.Namespace) -> int:
         return 1
     if "n" not in answer:
         raise BadInputError(f"refused: {answer.get('refused')}")
-    show(answer, f"entry {answer['n']} is on disk", options.json)
+    asked = f"; {plain(str(answer['asks']))}" if answer.get("asks") else ""
+    show(answer, f"entry {answer['n']} is on disk{asked}", options.json)
     return 0

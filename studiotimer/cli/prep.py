@@ -55,7 +55,7 @@ def _text(results: Any, files: list[str]) -> str:
 
     lines = [f"{results.plan.title}, {results.day.call:%Y-%m-%d %H:%M}", ""]
     for freezer in results.freezers:
-        lines.append(f"freezer {freezer.number}: {freezer.setting.text} ({', '.join(freezer.flavours)})")
+        lines.append(f"{freezer.name}: {freezer.setting.text} ({', '.join(freezer.flavours)})")
         lines += [f"  {cost.text}" for cost in freezer.costs]
     if results.split is not None:
         lines.append(f"  costs least {results.split.text}: {results.split.how}")

@@ -48,6 +48,7 @@ class Freezer:
     """One freezer: its setting, what is in it, and what the compromise costs (empty when mixes agree)."""
 
     number: int
+    name: str
     flavours: tuple[str, ...]
     setting: Found
     costs: tuple[Compromise, ...]
@@ -56,6 +57,7 @@ class Freezer:
         """Return the freezer as JSON values."""
         return {
             "number": self.number,
+            "name": self.name,
             "flavours": list(self.flavours),
             "setting": self.setting.as_json(),
             "costs": [cost.as_json() for cost in self.costs],
@@ -71,7 +73,9 @@ def freezers_of(plan: Plan, style: units.Style = "metric") -> tuple[Freezer, ...
         apart = max(advised.values()) - min(advised.values())
         off = max(abs(setting - each) for each in advised.values())
         costs = _costs(plan, flavours, setting, style) if apart > APART_C or off > APART_C else ()
-        found.append(Freezer(number, tuple(advised), _setting(plan, setting, advised, style), costs))
+        found.append(
+            Freezer(number, plan.freezer_name(number), tuple(advised), _setting(plan, setting, advised, style), costs)
+        )
     return tuple(found)
 
 

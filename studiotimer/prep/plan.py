@@ -99,6 +99,8 @@ class Plan(Sheet):
     confidence: Annotated[Percent, Field(gt=0, lt=1)] = Written(0.95, "95 %")
     delivered_c: Frozen = Written(-18.0, "-18 °C")
     freezer_c: Frozen | None = None
+    freezers: Annotated[list[Name], Field(max_length=20)] = Field(default_factory=list)
+    """What the freezers are called, freezer 1 first; one without a name is “freezer 2” by its number."""
     dry_ice: DryIce = Field(default_factory=DryIce)
     learned: dict[str, Learned] = Field(default_factory=dict)
     test_pulls_before_s: Hours = Written(3600.0, "1 h")
@@ -112,11 +114,22 @@ class Plan(Sheet):
         """Return the planned seconds of the way to the set, no more than the plan has from pull to set."""
         return min(float(self.carry_s), float(self.pull_to_set_s))
 
+    def freezer_name(self, number: int) -> str:
+        """Return what the freezer of that number is called."""
+        return self.freezers[number - 1] if number <= len(self.freezers) else f"freezer {number}"
+
+    @property
+    def freezer_names(self) -> dict[int, str]:
+        """Return the name of each freezer by its number: those that hold a flavour and those named."""
+        numbers = {flavour.freezer for flavour in self.flavours} | set(range(1, len(self.freezers) + 1))
+        return {number: self.freezer_name(number) for number in sorted(numbers)}
+
     @model_validator(mode="after")
     def _names_agree(self) -> Plan:
         for field, names in (
             ("flavours", [each.name for each in self.flavours]),
             ("shots", [each.name for each in self.shots]),
+            ("freezers", list(self.freezer_names.values())),
         ):
             twice = next((name for name in names if names.count(name) > 1), None)
             if twice is not None:

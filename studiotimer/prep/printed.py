@@ -67,8 +67,7 @@ def printed_sheet(results: Results, made: dt.datetime) -> Printed:
 
 def _facts(results: Results) -> tuple[Fact, ...]:
     facts = [
-        Fact(freezer.setting.text, f"freezer {freezer.number}: {', '.join(freezer.flavours)}")
-        for freezer in results.freezers
+        Fact(freezer.setting.text, f"{freezer.name}: {', '.join(freezer.flavours)}") for freezer in results.freezers
     ]
     facts.append(Fact(results.pulls.text, results.pulls.how.split(";")[0]))
     facts.append(Fact(day_text(results.day.product_in, results.day.call), "product in the freezers, no later"))
@@ -109,7 +108,7 @@ def _notes(results: Results) -> tuple[str, ...]:
     for freezer in results.freezers:
         if freezer.costs:
             said = "; ".join(cost.text for cost in freezer.costs)
-            notes.append(f"Freezer {freezer.number} is a compromise: {said}.")
+            notes.append(f"{freezer.name[:1].upper()}{freezer.name[1:]} is a compromise: {said}.")
     if results.split is not None:
         notes.append(f"Costs least {results.split.text}.")
     return tuple(notes)

@@ -58,8 +58,11 @@ def freezer_c(plan: Plan, flavour: Flavour) -> float:
     The plan's own setting; without one, the advised setting, midway between the coldest and the warmest
     advised where mixes share a freezer (own rule).
     """
-    if plan.freezer_c is not None:
-        return float(plan.freezer_c)
+    return advised_c(plan, flavour) if plan.freezer_c is None else float(plan.freezer_c)
+
+
+def advised_c(plan: Plan, flavour: Flavour) -> float:
+    """Return the setting [°C] advised for the freezer a flavour is in, whatever the plan sets it to."""
     advised = [advised_freezer_c(mix_of(each)) for each in plan.flavours if each.freezer == flavour.freezer]
     return (min(advised) + max(advised)) / 2
 

@@ -44,6 +44,10 @@ def check_told(kind: str, given: Mapping[str, Any], desk: Desk) -> None:
         raise BadLineError(f"{kind}: {' and '.join(missing)} must be told; write studiotimer call {kind} {wanted}")
     if (why := record.asks(desk)) is not None:
         raise BadLineError(f"{kind}: {why}")
+    freezers = list(desk.plan.freezer_names.values())
+    if given.get("freezer") is not None and given["freezer"] not in freezers:
+        wrong = shown(given["freezer"])
+        raise BadLineError(f"{kind}: there is no freezer {wrong} in the plan; write one of {', '.join(freezers)}")
     known = [flavour.name for flavour in desk.plan.flavours]
     flavours = given.get("flavours") or ()
     named = [given.get("flavour"), *(flavours if isinstance(flavours, list | tuple) else [flavours])]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from studiotimer.session.calls.mends import as_told, target_of
+from studiotimer.session.calls.readings import BELONGS
 from studiotimer.session.calls.record import Field
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.defaults import filled
@@ -47,6 +48,8 @@ def amendment(desk: Desk, number: int | None, chosen: Mapping[str, object]) -> F
             change[name] = list(wanted) if isinstance(wanted, tuple) else wanted
     if not change:
         raise MendError("nothing was changed")
+    if "what" in change:
+        change |= {name: None for name in BELONGS if values.get(name) is not None and name not in change}
     amended(target, change)
     return {"entry": target.n, "change": change}
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
-from typing import Literal, Protocol
+from typing import Literal, Protocol, TypeVar
 
 from studiotimer.lamps import lamps
 from studiotimer.prep.plan import Plan
@@ -90,8 +91,25 @@ class Climate:
         return self._read("humidity", at, self._plan.room.humidity)
 
     def freezer_c(self, product: Product, at: float) -> float:
-        """Return the temperature [°C] of the freezer a product is in: its reading, else its planned setting."""
-        return self._read("freezer_c", at, product.freezer_c)
+        """Return the temperature [°C] of the freezer a product is in: its reading, else its planned setting.
+
+        Scoops that wait in a freezer are where their tub is.
+        """
+        put = _latest(self._state.tubs_in.get(product.flavour, ()), at)
+        name = put.freezer if put else product.freezer
+        planned = product.freezer_c if name == product.freezer else Product.planned_c(self._plan, name)
+        return _value(self._state.read_of(name), at, product.freezer_c if planned is None else planned)
+
+    def start_c(self, product: Product, scoop: Scoop, until: float) -> float:
+        """Return the temperature [°C] a scoop's history up to session second `until` begins with, the same all through.
+
+        That is its core as it was read last; else that of its tub before the pull; else its freezer.
+        """
+        core = scoop.core_by(until)
+        if core is not None:
+            return core[1]
+        tub = _latest(self._state.cores.get(scoop.flavour, ()), scoop.pulled)
+        return self.freezer_c(product, scoop.pulled) if tub is None else tub.value
 
     def box_c(self, at: float) -> float:
         """Return the holding box's temperature [°C]."""
@@ -192,10 +210,16 @@ class Climate:
     def history(self, scoop: Scoop, until: float, product: Product) -> list[Stretch]:
         """Return a scoop's life to session second `until`, in order.
 
-        It begins with the pull, in the seconds before its call: that comes when the scoop is put down.
+        It begins with the pull, in the seconds before its call: that comes when the scoop is put down. Once its core
+        was read it begins there.
         """
         stretches: list[Stretch] = []
+        core = scoop.core_by(until)
+        since = -math.inf if core is None else core[0]
         for spot, begin, end in self._spans(scoop, until):
+            if end <= since:
+                continue
+            begin = max(begin, since)
             turns = [begin, *self._turns(spot, begin, end), end]
             for start, stop in pairwise(turns):
                 if stop > start:
@@ -226,6 +250,8 @@ class Climate:
         watched: dict[Spot, tuple[Measured, ...]] = {"freezer": ("freezer_c",), "box": ("box_c",)}
         names: tuple[Measured, ...] = watched.get(spot, ("room_c", "humidity"))
         turns = [at for name in names for at in _times(self._state.readings.get(name, ()), begin, end)]
+        if spot == "freezer":
+            turns += [at for puts in self._state.tubs_in.values() for at in _times(puts, begin, end)]
         if spot == "set":
             for changes in (self._state.lights, self._gains, self._offsets):
                 turns += _times(changes, begin, end)
@@ -282,6 +308,15 @@ class Climate:
 class _Timed(Protocol):
     @property
     def at(self) -> float: ...
+
+
+T = TypeVar("T", bound=_Timed)
+
+
+def _latest(changes: Sequence[T], at: float) -> T | None:
+    """Return the last of `changes`, which are in order of time, that had come by `at`."""
+    place = bisect_right(changes, at, key=lambda one: one.at)
+    return changes[place - 1] if place else None
 
 
 def _times(changes: Sequence[_Timed], begin: float, end: float) -> list[float]:

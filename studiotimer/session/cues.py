@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from studiotimer.session import lining, placing
+from studiotimer.session import freezers, lining, placing
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Cue, Sound, action
 from studiotimer.session.desk import Desk, next_shot
@@ -45,6 +45,8 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *(() if placed else fog),
         *(() if first_ice else top_ups),
         *_tubs(desk),
+        *_doors(desk),
+        *_freezers(desk),
         *(() if placed else _lamps(desk)),
         *placing.looks(desk, forecast),
     ]
@@ -134,6 +136,32 @@ def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
 def _tubs(desk: Desk) -> Iterable[Cue]:
     for flavour, since in desk.state.tubs_out.items():
         yield Cue("tub_back", f"Tub of {flavour} back", since + TUB_OUT_S, {"flavour": flavour})
+
+
+def _doors(desk: Desk) -> Iterable[Cue]:
+    for name, since in desk.state.doors_open.items():
+        which = {"freezer": name} if name else {}
+        yield Cue("door", f"Close {name or 'the freezer'}", since + freezers.DOOR_S, {"open": False, **which})
+
+
+def _freezers(desk: Desk) -> Iterable[Cue]:
+    """Yield where to pull from while a freezer is too warm, and when to read that one again."""
+    state, plan = desk.state, desk.plan
+    if not state.freezers:
+        return
+    wanted = state.shot.flavours if state.shot and not state.shot_got else ()
+    for one in freezers.freezers_now(plan, state):
+        if not one.too_warm or one.since is None:
+            continue
+        moving = {name: freezers.meanwhile(plan, state, name) for name in one.flavours if name in wanted}
+        for flavour, other in moving.items():
+            if other is not None:
+                what = f"{flavour} " if len(moving) > 1 else ""
+                given = {"flavour": flavour, "freezer": other}
+                yield Cue("tub_back", f"Pull {what}from {other} meanwhile", desk.at, given)
+        named = len(plan.freezer_names) > 1 or bool(plan.freezers)
+        given = {"what": "freezer_c", **({"freezer": one.name} if named else {})}
+        yield Cue("reading", f"Close {one.name} and read it again", one.since + freezers.READ_AGAIN_S, given)
 
 
 def _lamps(desk: Desk) -> Iterable[Cue]:

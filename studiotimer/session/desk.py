@@ -10,7 +10,7 @@ from studiotimer.prep.plan import Plan, Shot
 from studiotimer.session.entries import Entry, Store
 from studiotimer.session.log import Log
 from studiotimer.session.measures import MEASURES, Measured
-from studiotimer.session.state import State
+from studiotimer.session.state import Change, State
 from studiotimer.units import UnitError
 
 Fields = dict[str, object]
@@ -145,7 +145,46 @@ def last_take_back(desk: Desk) -> Entry | None:
     )
 
 
-def last_reading(desk: Desk, what: Measured) -> float:
-    """Return the value a reading starts at: the last one, else what the plan says."""
-    known = desk.state.reading(what)
-    return MEASURES[what].usual(desk.plan, desk.state.shot) if known is None else known
+def read_last(state: State) -> Measured:
+    """Return what was read last; the air at the set, where nothing was."""
+    readings = state.readings
+    return max(readings, key=lambda what: readings[what][-1].at, default="air_c")
+
+
+def inside(plan: Plan, state: State, flavour: str) -> str:
+    """Return the name of the freezer that the tub of a flavour is in: where it was put last, else the plan's."""
+    puts = state.tubs_in.get(flavour)
+    known = next((one for one in plan.flavours if one.name == flavour), plan.flavours[0])
+    return puts[-1].freezer if puts else plan.freezer_name(known.freezer)
+
+
+def usual_freezer(desk: Desk) -> str:
+    """Return the freezer meant where none is named: the one read last, else the one of the flavour pulled next.
+
+    Empty where there is only one, and that has no name of its own.
+    """
+    if not desk.plan.freezers and len(desk.plan.freezer_names) == 1:
+        return ""
+    names = list(desk.plan.freezer_names.values())
+    read = {name: desk.state.read_of(name) for name in names}
+    last = max((name for name in names if read[name]), key=lambda name: read[name][-1].at, default=None)
+    return inside(desk.plan, desk.state, next_flavour(desk)) if last is None else last
+
+
+def last_reading(desk: Desk, what: Measured, whose: Mapping[str, object] | None = None) -> float:
+    """Return the value a reading starts at: the last one of that freezer, tub or scoop, else what the plan says."""
+    known = change_of(desk.state, what, whose or {})
+    return MEASURES[what].usual(desk.plan, desk.state.shot) if known is None else known.value
+
+
+def change_of(state: State, what: Measured, whose: Mapping[str, object]) -> Change | None:
+    """Return what was read last: of the freezer, the tub's flavour or the scoop that `whose` names, where it does."""
+    found: Sequence[Change] = state.readings.get(what, ())
+    if what == "freezer_c" and whose.get("freezer"):
+        found = state.read_of(str(whose["freezer"]))
+    elif what == "core_c" and whose.get("scoop") is not None:
+        scoop = next((one for one in state.in_play if one.number == whose["scoop"]), None)
+        found = [Change(*scoop.cores[-1])] if scoop is not None and scoop.cores else []
+    elif what == "core_c" and whose.get("flavour") is not None:
+        found = state.cores.get(str(whose["flavour"]), ())
+    return found[-1] if found else None

@@ -67,7 +67,8 @@ class Feet:
         plate_c = climate.plate_c(state.shot_since)
         if plate_c is None:
             chilled = air_c if shot.plate_c is None else shot.plate_c
-            plate_c = {"as the set": air_c, "chilled": chilled, "with its hero": origin.start_c}[shot.plate_is]
+            cold = climate.freezer_c(origin.product, scoop.pulled)
+            plate_c = {"as the set": air_c, "chilled": chilled, "with its hero": cold}[shot.plate_is]
         plate = plates.plate(shot.stands_on, shot.plate_m, _even(plate_c))
         if plate is None:
             return None
@@ -77,11 +78,12 @@ class Feet:
     def _cold(self, scoop: Scoop, life: Life, climate: Climate) -> float:
         """Return how cold a scoop stood down [°C]."""
         origin = life.origin
-        key = (scoop.number, scoop.since, origin.start_c)
+        start_c = climate.start_c(origin.product, scoop, scoop.since)
+        key = (scoop.number, scoop.since, start_c)
         if key not in self._colds:
             before = climate.history(scoop, scoop.since, origin.product)
             pieces = [Piece(one.around, one.seconds) for one in before]
-            self._colds[key] = standing_c(origin.product.mix, origin.start_c, pieces, origin.product.width_m)
+            self._colds[key] = standing_c(origin.product.mix, start_c, pieces, origin.product.width_m)
         return self._colds[key]
 
 

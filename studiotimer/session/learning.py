@@ -106,7 +106,7 @@ class Learner:
             history = tuple(climate.history(scoop, at, product))
             if not history:
                 continue
-            start_c = climate.freezer_c(product, scoop.pulled)
+            start_c = climate.start_c(product, scoop, at)
             key = (number, what, start_c, history)
             kept[key] = self._known.get(key, np.nan)
             if np.isnan(kept[key]):

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from studiotimer.session.countdowns import Forecast, LineForecast
 from studiotimer.session.cue import Cue, action
 from studiotimer.session.desk import Desk, free_spots
+from studiotimer.session.freezers import is_warm
 from studiotimer.session.pulling import pull_to_set_by
 from studiotimer.session.wanted import chosen, serves_s, shooting, spares_of, take_of, usable_s
 
@@ -28,13 +29,13 @@ SOON_S = 600.0
 
 
 def pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
-    """Yield the next pull of each flavour the line is short of."""
+    """Yield the next pull of each flavour the line is short of, those from a freezer that is cold enough first."""
     if not shooting(desk.state):
         return
     waiting = Counter(scoop.flavour for scoop in desk.state.line())
     short = line_wanted(desk, forecast)
     begin = _begins(desk)
-    for flavour in sorted(short, key=lambda name: waiting[name]):
+    for flavour in sorted(short, key=lambda name: (is_warm(desk.plan, desk.state, name), waiting[name])):
         if waiting[flavour] < short[flavour]:
             due = begin if desk.has_box else _just_in_time(desk, forecast, flavour, waiting[flavour])
             if math.isfinite(due):

@@ -101,7 +101,7 @@ class Lives:
         lives = {}
         for scoop in scoops:
             product, slow = origins[scoop.flavour]
-            origin = Origin(product, climate.freezer_c(product, scoop.pulled), slow)
+            origin = Origin(product, climate.start_c(product, scoop, at), slow)
             history = climate.history(scoop, at, product)
             if not history or (scoop.place != "out" and history[-1].spot != scoop.place):
                 history.append(_instant(scoop, climate, at, origin))

@@ -11,7 +11,7 @@ from studiotimer.prep.plan import Plan
 from studiotimer.session.entries import Shot
 from studiotimer.thermal.charge import OUTDOOR_PPM
 
-Measured = Literal["air_c", "humidity", "box_c", "freezer_c", "room_c", "plate_c", "lux", "co2_ppm"]
+Measured = Literal["air_c", "humidity", "box_c", "freezer_c", "core_c", "room_c", "plate_c", "lux", "co2_ppm"]
 MEASURED: tuple[Measured, ...] = get_args(Measured)
 
 
@@ -67,6 +67,7 @@ MEASURES: dict[Measured, Measure] = {
     "freezer_c": _celsius(
         "freezer", units.FREEZER, 0.5, lambda plan, _: -18.0 if plan.freezer_c is None else plan.freezer_c
     ),
+    "core_c": _celsius("core", units.CORE, 0.5, lambda plan, _: -18.0 if plan.freezer_c is None else plan.freezer_c),
     "plate_c": _celsius("plate", units.TEMPERATURE._replace(usual=(-30.0, 40.0)), 0.5, _plate_usual),
     "room_c": _celsius("room", units.WARMTH, 0.5, lambda plan, _: plan.room.air_c),
     "lux": Measure(

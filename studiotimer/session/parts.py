@@ -51,6 +51,12 @@ def parts_of(kind: str, fields: Fields, desk: Desk) -> Parts:
         place, joined = (chips[0].to if chips else ""), "for"
     elif kind == "move":
         place = f"to {fields.get('to')}"
+    elif kind == "tub_back" and fields.get("freezer"):
+        verb, place, rest = "Pull", f"from {fields['freezer']}", "meanwhile"
+    elif kind == "door":
+        verb, rest = "Open" if fields.get("open") else "Close", str(fields.get("freezer") or "the freezer")
+    elif kind == "reading":
+        verb, rest = "Read", str(fields.get("freezer") or "the freezer")
     elif kind == "top_up":
         rest = "dry ice"
     elif kind == "look":

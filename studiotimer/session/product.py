@@ -26,13 +26,15 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Product:
-    """A flavour's mix, tone and planned freezer setting [°C], and the scoop's width and edge [m]."""
+    """A flavour's mix, tone and planned freezer [°C] with its name, and the scoop's width and edge [m]."""
 
     mix: Mix
     tone: Tone
     freezer_c: float
     width_m: float
     edge_m: float
+    flavour: str = ""
+    freezer: str = ""
 
     @staticmethod
     def of(plan: Plan, flavour: str) -> Product:
@@ -45,7 +47,18 @@ class Product:
             mix, freezer_c = scene.mix_of(known), scene.freezer_c(plan, known)
         except PlanError:
             mix, freezer_c = find_mix(USUAL_MIX), -18.0 if plan.freezer_c is None else float(plan.freezer_c)
-        return Product(mix, known.tone, freezer_c, float(plan.width_m), float(plan.edge_m))
+        return Product(
+            mix, known.tone, freezer_c, float(plan.width_m), float(plan.edge_m),
+            known.name, plan.freezer_name(known.freezer),
+        )  # fmt: skip
+
+    @staticmethod
+    def planned_c(plan: Plan, freezer: str) -> float | None:
+        """Return the planned setting [°C] of the freezer of that name; None where it is empty and set to nothing."""
+        inside = next((one.name for one in plan.flavours if plan.freezer_name(one.freezer) == freezer), None)
+        if inside is not None:
+            return Product.of(plan, inside).freezer_c
+        return None if plan.freezer_c is None else float(plan.freezer_c)
 
     @property
     def build(self) -> Build:

@@ -48,6 +48,8 @@ class Scoop:
     unseen: tuple[tuple[float, Seen], ...] = ()
     why_out: Why | None = None
     pours: tuple[Pour, ...] = ()
+    cores: tuple[tuple[float, float], ...] = ()
+    """When its core was read, and what it read [°C], in order of time."""
 
     @property
     def pulled(self) -> float:
@@ -97,6 +99,10 @@ class Scoop:
     def there(self, at: float) -> bool:
         """Whether it was somewhere at `at`: pulled, and not out yet."""
         return self.pulled < at and (self.place != "out" or at <= self.since)
+
+    def core_by(self, at: float) -> tuple[float, float] | None:
+        """Return when its core was read last by session second `at`, and what it read [°C]."""
+        return next((one for one in reversed(self.cores) if one[0] <= at), None)
 
     def moved(self, place: Store | Place, at: float, assumed: bool = False, slot: str | None = None) -> Scoop:
         """Return this scoop in `place` from `at` on."""

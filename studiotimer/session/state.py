@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
@@ -28,6 +28,14 @@ class Change:
 
     at: float
     value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """The freezer that a tub was put into, and when (session seconds)."""
+
+    at: float
+    freezer: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +74,14 @@ class State:
     charges: Mapping[Where, Trail[Charge]] = field(default_factory=lambda: {"set": Trail(), "box": Trail()})
     cleared: Mapping[Where, Trail[float]] = field(default_factory=lambda: {"set": Trail(), "box": Trail()})
     readings: Mapping[Measured, Trail[Change]] = field(default_factory=dict)
+    freezers: Mapping[str, Trail[Change]] = field(default_factory=dict)
+    """What each freezer read, by its name; a reading that names none, under "", counts for every one."""
+    cores: Mapping[str, Trail[Change]] = field(default_factory=dict)
+    """What was read inside the tub of each flavour."""
+    tubs_in: Mapping[str, Trail[Put]] = field(default_factory=dict)
+    """Which freezer each tub was put into, where that was told; else it is in the plan's."""
+    doors_open: Mapping[str, float] = field(default_factory=dict)
+    """Since when the door of a freezer is open; "" where it was not named."""
     lights: Trail[LightChange] = field(default_factory=Trail)
     tubs_out: Mapping[str, float] = field(default_factory=dict)
     takes: Mapping[str, int] = field(default_factory=dict)
@@ -134,6 +150,10 @@ class State:
         if highest < HIGHEST_NUMBER:
             return highest + 1
         return next(number for number in range(1, HIGHEST_NUMBER + 1) if number not in self.scoops)
+
+    def read_of(self, freezer: str) -> Sequence[Change]:
+        """Return what the freezer of that name read; where none was named, what was read of any."""
+        return self.freezers[freezer] if freezer in self.freezers else self.freezers.get("", ())
 
     def reading(self, what: Measured) -> float | None:
         """Return the last value read of `what`."""

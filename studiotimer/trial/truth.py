@@ -61,7 +61,7 @@ class Truth:
         product = Product.of(self._plan, scoop.flavour)
         slow = math.exp(self.tau(scoop.number, scoop.flavour))
         since = scoop.since if placed is None else placed
-        pulled = product.pulled_at(climate.freezer_c(product, scoop.pulled))
+        pulled = product.pulled_at(climate.start_c(product, scoop, since))
         walk: Spot = "carry"
         history = [(one.around, one.seconds / slow) for one in climate.history(scoop, since, product)]
         if placed is not None and placed > state.last_time:

@@ -13,6 +13,7 @@ from PySide6.QtNetwork import QLocalServer, QLocalSocket
 
 from studiotimer.places import runtime_folder
 from studiotimer.session.calls.registry import why_not_others
+from studiotimer.session.freezers import question
 from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.peer import LONGEST_MESSAGE, is_ours, socket_name
 from studiotimer.window.running import Running
@@ -147,7 +148,14 @@ class CallSocket(QObject):
     def _stored(self, number: int) -> None:
         for waited in [one for one in self._waiting if one <= number]:
             for peer in self._waiting.pop(waited):
-                self._answer(peer, {"n": waited})
+                self._answer(peer, {"n": waited, **self._asked(waited)})
+
+    def _asked(self, number: int) -> dict[str, str]:
+        """Return what is asked of an entry that was taken, if anything is."""
+        session = self._running.session
+        entry = session.ledger.entry(number)
+        asked = question(session.plan, session.state, entry) if entry is not None else ""
+        return {"asks": asked} if asked else {}
 
     def _troubled(self, why: str | None) -> None:
         """Say to all who wait that the disk refuses."""

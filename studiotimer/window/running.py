@@ -14,6 +14,7 @@ from studiotimer.session.countdowns import Forecast
 from studiotimer.session.desk import Desk, last_call
 from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere, join_elsewhere
 from studiotimer.session.entries import Entry
+from studiotimer.session.freezers import question
 from studiotimer.session.lines import to_line
 from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
@@ -205,6 +206,8 @@ class Running(QObject):
             self.asked = None
             self.told(outcome.entry, at_once)
             self.accepted.emit(outcome.entry)
+            if asked := question(self.session.plan, self.state, outcome.entry):
+                self.refused.emit(asked)
         return outcome
 
     def assume_asked(self) -> bool:

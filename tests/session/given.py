@@ -8,6 +8,7 @@ from studiotimer.session.measures import MEASURED, MEASURES
 
 NUMBERS = st.integers(1, 8)
 NAMES = st.sampled_from(["vanilla", "cherry", "coupe", "trio", "left", "=1+1", "<b>x</b>"])
+FREEZERS = st.sampled_from(["freezer 1", "freezer 2", "chest"])
 SPANS = st.one_of(st.none(), st.floats(0, 300))
 WHERE = st.sampled_from(["set", "box"])
 
@@ -46,7 +47,12 @@ def _stand_in(draw):
 
 def _reading(draw):
     what = draw(st.sampled_from(MEASURED))
-    return {"what": what, "value": draw(st.floats(MEASURES[what].low, MEASURES[what].high))}
+    fields = {"what": what, "value": draw(st.floats(MEASURES[what].low, MEASURES[what].high))}
+    if what == "freezer_c":
+        fields["freezer"] = draw(st.none() | FREEZERS)
+    if what == "core_c":
+        fields |= draw(st.fixed_dictionaries({"flavour": NAMES}) | st.fixed_dictionaries({"scoop": NUMBERS}))
+    return fields
 
 
 _WHOLE = {"shot": _shot, "hero_in": _hero_in, "swap": _swap, "stand_in": _stand_in, "reading": _reading}
@@ -71,7 +77,8 @@ _FIELDS = {
     "ice_cleared": {"where": WHERE},
     "lamp": {"on": st.booleans()},
     "tub_out": {"flavour": NAMES},
-    "tub_back": {"flavour": NAMES},
+    "tub_back": {"flavour": NAMES, "freezer": st.none() | FREEZERS},
+    "door": {"open": st.booleans(), "freezer": st.none() | FREEZERS},
     "frame": {"name": NAMES, "shot": st.none() | NAMES},
     "clip": {"name": NAMES, "on": st.booleans()},
     "note": {"text": st.text(min_size=1, max_size=30).filter(lambda text: text.isprintable() and text.strip())},

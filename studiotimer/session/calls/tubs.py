@@ -1,15 +1,16 @@
-"""Calls about tubs: tub out, tub back."""
+"""Calls about tubs and the freezers they are in: tub out, tub back, door."""
 
 from __future__ import annotations
 
 from typing import Literal
 
-from studiotimer.session.calls.offers import of_flavours
-from studiotimer.session.calls.record import Call, Field
-from studiotimer.session.desk import Desk, Fields, next_flavour
+from studiotimer.session.calls.offers import of_flavours, of_words
+from studiotimer.session.calls.record import Call, Field, Options
+from studiotimer.session.desk import Desk, Fields, inside, next_flavour, usual_freezer
 from studiotimer.session.entries import Entry
 from studiotimer.session.fields import Name
-from studiotimer.session.state import State
+from studiotimer.session.state import Put, State
+from studiotimer.session.trail import Trail
 
 
 class TubOut(Entry):
@@ -20,10 +21,19 @@ class TubOut(Entry):
 
 
 class TubBack(Entry):
-    """A tub put back into the freezer."""
+    """A tub put back into its freezer, or into another one."""
 
     kind: Literal["tub_back"] = "tub_back"
     flavour: Name
+    freezer: Name | None = None
+
+
+class Door(Entry):
+    """A freezer's door opened or closed."""
+
+    kind: Literal["door"] = "door"
+    open: bool
+    freezer: Name | None = None
 
 
 def _out_rule(state: State, call: TubOut, at: float) -> State:
@@ -37,7 +47,11 @@ def _out_default(desk: Desk) -> Fields:
 
 
 def _back_rule(state: State, call: TubBack, at: float) -> State:
-    return state.but(tubs_out={name: t for name, t in state.tubs_out.items() if name != call.flavour})
+    state = state.but(tubs_out={name: t for name, t in state.tubs_out.items() if name != call.flavour})
+    if call.freezer is None:
+        return state
+    puts = state.tubs_in.get(call.flavour, Trail[Put]()).then(Put(at, call.freezer))
+    return state.but(tubs_in={**state.tubs_in, call.flavour: puts})
 
 
 def _back_default(desk: Desk) -> Fields:
@@ -46,7 +60,48 @@ def _back_default(desk: Desk) -> Fields:
 
 
 def _choices(desk: Desk, asked: TubOut | TubBack) -> list[Field]:
-    return [of_flavours(desk, asked.flavour)]
+    names = list(desk.plan.freezer_names.values())
+    if isinstance(asked, TubOut) or len(names) == 1:
+        return [of_flavours(desk, asked.flavour)]
+    return [
+        of_flavours(desk, asked.flavour),
+        of_words("freezer", "in", names, asked.freezer or inside(desk.plan, desk.state, asked.flavour)),
+    ]
+
+
+def _door_rule(state: State, call: Door, at: float) -> State:
+    others = {name: since for name, since in state.doors_open.items() if name != (call.freezer or "")}
+    if not call.open:
+        return state.but(doors_open=others)
+    return state.but(doors_open={call.freezer or "": at, **state.doors_open})
+
+
+def _door_default(desk: Desk) -> Fields:
+    """Close the door that is open longest, or open that of the only freezer, or of the one read last."""
+    doors = desk.state.doors_open
+    if "freezer" in desk.given:
+        return {"open": desk.given["freezer"] not in doors}
+    closing = bool(doors) if desk.given.get("open") is None else not desk.given["open"]
+    name = min(doors, key=lambda one: doors[one]) if closing and doors else usual_freezer(desk)
+    return {"open": not closing, **({"freezer": name} if name else {})}
+
+
+def _door_choices(desk: Desk, asked: Door) -> list[Field]:
+    names = list(desk.plan.freezer_names.values())
+    which: list[Field] = [of_words("freezer", "which", names, asked.freezer)] if len(names) > 1 else []
+    return [Options[bool]("open", "door", ((True, "open"), (False, "closed")), asked.open), *which]
+
+
+def _door_words(call: Door) -> str:
+    return f"{call.freezer or 'freezer'} {'opened' if call.open else 'closed'}"
+
+
+def _door_short(call: Door) -> str:
+    return f"{'open' if call.open else 'close'} {call.freezer or ''}".rstrip()
+
+
+def _back_words(call: TubBack) -> str:
+    return f"tub back, {call.flavour}" + (f", in {call.freezer}" if call.freezer else "")
 
 
 TUB_OUT = Call(
@@ -65,7 +120,17 @@ TUB_BACK = Call(
     rule=_back_rule,
     default=_back_default,
     choices=_choices,
-    words=lambda call: f"tub back, {call.flavour}",
+    words=_back_words,
     short=lambda call: call.flavour,
+    by="anyone",
+)
+DOOR = Call(
+    model=Door,
+    name="Freezer door",
+    rule=_door_rule,
+    default=_door_default,
+    choices=_door_choices,
+    words=_door_words,
+    short=_door_short,
     by="anyone",
 )

@@ -34,9 +34,9 @@ def figures_of(results: Results) -> list[Shown]:
     """Return the figures of a plan, in the order of the day's work."""
     shown = [
         Shown(
-            f"freezer {freezer.number}",
+            freezer.name,
             freezer.setting.text,
-            f"freezer {freezer.number}: {', '.join(freezer.flavours)}" + (", a compromise" if freezer.costs else ""),
+            f"{freezer.name}: {', '.join(freezer.flavours)}" + (", a compromise" if freezer.costs else ""),
             (
                 ("", freezer.setting),
                 *(("", Found(None, "", each.text, freezer.setting.source)) for each in freezer.costs),

@@ -69,6 +69,7 @@ CALL_ACTIONS: dict[Action, CallAction] = {
         ("U",), {"tub_out": "tub", "tub_back": "tub"}, 180, words="Tub out, tub back",
         turned=lambda state: bool(state.tubs_out),
     ),
+    "door": CallAction(("I",), {"door": "door"}, 185),
     "frame": CallAction(("F",), {"frame": "frame"}, 200, told=False),
     "clip": CallAction(("Shift+F",), {"clip": "clip"}, 205, words="Clip starts, ends"),
     "poured": CallAction(("Q",), {"poured": "poured"}, 155),

@@ -109,7 +109,8 @@ def test_every_kind_can_be_called_from_outside(begun):
     calls = [
         ("shot",), ("lock", "--which", "light", "--on", "yes"), ("pull", "--to", "tray"), ("pull",), ("pull",),
         ("judge", "--as", "hero"), ("move", "--to", "box"), ("stand-in", "--prop", "foam scoop"),
-        ("hero-in", "--scoop", "7"), ("hero-in", "--scoops", "1", "2"), ("swap", "--out", "7", "--in", "9"),
+        ("hero-in", "--scoop", "7", "--assume"), ("hero-in", "--scoops", "1", "2"),
+        ("swap", "--out", "7", "--in", "9", "--assume"),
         ("look", "--seen", "edges"), ("hold", "--why", "break"), ("resume",), ("top-up", "--mass-kg", "0.5"),
         ("ice-cleared",), ("lamp", "--on", "no"), ("tub-out",), ("tub-back",), ("reading", "--what", "box_c", "--value=-41"),
         ("frame", "--name", "A_0001.JPG"), ("note", "--text", "from a script"),

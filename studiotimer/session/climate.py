@@ -115,10 +115,11 @@ class Climate:
         """Return the holding box's temperature [°C]."""
         return self._read("box_c", at, self._plan.dry_ice.box_c)
 
-    def plate_c(self, since: float) -> float | None:
-        """Return the last reading of the plate [°C] made from session second `since` on; it puts the plan right."""
+    def plate_c(self, since: float, until: float = math.inf) -> float | None:
+        """Return the last reading of the plate [°C] from `since` on and before `until`; it puts the plan right."""
         read = self._state.readings.get("plate_c", ())
-        return read[-1].value if read and read[-1].at >= since else None
+        last = bisect_left(read, until, key=lambda one: one.at)
+        return read[last - 1].value if last and read[last - 1].at >= since else None
 
     def carry_s(self, at: float) -> float:
         """Return how long the way to the set takes a scoop that comes there at `at` [s]."""

@@ -25,7 +25,7 @@ from studiotimer.session.countdowns import (
     Pace,
     ShotWindow,
 )
-from studiotimer.session.feet import NEVER, Feet, band_of
+from studiotimer.session.feet import NEVER, Feet, Layers, band_of, with_feet
 from studiotimer.session.first import first_of
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
 from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives, Origin
@@ -60,29 +60,36 @@ class Forecaster:
         climate = Climate(state, self._plan)
         active = state.active()
         learned = self.learner.learned(state, climate)
-        taus = taus_of(learned.belief, self._plan, {scoop.flavour for scoop in active})
+        taus = taus_of(learned.belief, self._plan, {scoop.flavour for scoop in (*active, *with_feet(state))})
+        layers = self.feet.learned(state, self._plan, climate, taus)
         lives = self._lives.follow(active, climate, at, taus)
         looked = Looked.of(state)
         on_set = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
         slumps = _slumps_on_set(on_set, self._lives.bodies(on_set), climate, at)
         changes = changes_of([state.scoops[one] for one in on_set], on_set, slumps, climate, at)
         heroes = [
-            self._standing(_on_set(state.scoops[one], life, looked, changes[one]), life, state, climate)
+            self._standing(_on_set(state.scoops[one], life, looked, changes[one]), life, state, climate, layers)
             for one, life in on_set.items()
         ]
         heroes.sort(key=lambda one: (one.since, one.scoop))
         waiting = {scoop.number: lives[scoop.number] for scoop in active if scoop.waiting}
+        feet = {
+            number: self.feet.ends_s(state.scoops[number], life, state, climate, at, layers)
+            for number, life in waiting.items()
+        }
         flavours = {number: state.scoops[number].flavour for number in waiting}
-        line = self._waiting(waiting, flavours, climate, at, looked)
+        line = self._waiting(waiting, flavours, feet, climate, at, looked)
         line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -_lasts_s(one), one.scoop))
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
         )
 
-    def _standing(self, hero: HeroForecast, life: Life, state: State, climate: Climate) -> HeroForecast:
+    def _standing(
+        self, hero: HeroForecast, life: Life, state: State, climate: Climate, layers: Layers
+    ) -> HeroForecast:  # fmt: skip
         """Return a scoop on set with its foot; where that is in the frame, it ends the crisp and the sheen look."""
         scoop, shot = state.scoops[hero.scoop], state.shot
-        footing = self.feet.of(scoop, life, state, climate)
+        footing = self.feet.of(scoop, life, state, climate, layers)
         if footing is None or shot is None:
             return hero
         seen = next((at for at, what in scoop.seen if what == "foot" and at >= scoop.since), None)
@@ -97,9 +104,10 @@ class Forecaster:
         return replace(hero, foot=band, on_something=True, end=end)
 
     def _waiting(
-        self, lives: Mapping[int, Life], flavours: Mapping[int, str], climate: Climate, at: float, looked: Looked
-    ) -> list[LineForecast]:
-        """Return what each waiting scoop would have if placed on set after each of _AHEAD."""
+        self, lives: Mapping[int, Life], flavours: Mapping[int, str], feet: Mapping[int, float], climate: Climate,
+        at: float, looked: Looked,
+    ) -> list[LineForecast]:  # fmt: skip
+        """Return what each waiting scoop would have if placed on set after each of _AHEAD; `feet` [s on set] end it."""
         alike: dict[tuple[Origin, Surroundings], list[int]] = {}
         for number, life in lives.items():
             alike.setdefault((life.origin, life.now.around), []).append(number)
@@ -114,7 +122,7 @@ class Forecaster:
                 slump = np.maximum(slumps.get(number, never), gone)
                 drip = np.minimum(drip, slump)
                 start, end = look_window(looked.look, (_NOW, crisp, sheen, gone, drip, slump))
-                start = np.maximum(start, looked.dressing_s)
+                start, end = np.maximum(start, looked.dressing_s), np.minimum(end, feet[number])
                 edge_c = origin.product.edge_c(edges[index])
                 spans = tuple(start.tolist()), tuple(end.tolist())
                 line.append(LineForecast(number, flavours[number], at, *spans, edge_c, float(tempers[index])))
@@ -271,11 +279,14 @@ def changes_on_set(plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: 
 def foot_on_set(
     state: State, plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: Mapping[str, NormalDist]
 ) -> Band | None:  # fmt: skip
-    """Return when the foot of one scoop on set shows, worked out here; None where it is not told what it stands on."""
+    """Return when the foot of one scoop on set shows, worked out here; None where it is not told what it stands on.
+
+    `taus` are of its flavour and of those of `with_feet`.
+    """
     life, feet = Lives(plan).follow([scoop], climate, at, taus)[scoop.number], Feet()
-    feet.of(scoop, life, state, climate)
+    feet.of(scoop, life, state, climate, feet.learned(state, plan, climate, taus))
     feet.work_out()
-    footing = feet.of(scoop, life, state, climate)
+    footing = feet.of(scoop, life, state, climate, feet.learned(state, plan, climate, taus))
     if footing is None:
         return None
     return band_of(footing.foot, life, scoop.since) if footing.foot else NEVER

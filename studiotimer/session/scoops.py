@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from studiotimer.session.entries import Judgement, Seen, Store, Why
+from studiotimer.session.entries import Judgement, Seen, Shot, Store, Why
 
 Place = Literal["freezer", "box", "tray", "set", "out"]
 
@@ -31,6 +32,25 @@ class Pour:
 
 
 @dataclass(frozen=True, slots=True)
+class Stood:
+    """What a scoop stands on: the plate of a shot, as that was from `since` to `until` (session seconds)."""
+
+    shot: Shot
+    since: float
+    until: float = math.inf
+
+
+@dataclass(frozen=True, slots=True)
+class FootLook:
+    """A foot seen on a scoop on set since `since`, or looked for and `not_yet` there, and what the scoop stood on."""
+
+    at: float
+    since: float
+    not_yet: bool
+    stood: Stood
+
+
+@dataclass(frozen=True, slots=True)
 class Scoop:
     """A pulled scoop; times are session seconds, stays in order of time, at least one.
 
@@ -50,6 +70,9 @@ class Scoop:
     pours: tuple[Pour, ...] = ()
     cores: tuple[tuple[float, float], ...] = ()
     """When its core was read, and what it read [°C], in order of time."""
+    stood: Stood | None = None
+    """The plate of the shot before that it was left standing on; None where it stands on the current shot's."""
+    feet: tuple[FootLook, ...] = ()
 
     @property
     def pulled(self) -> float:
@@ -106,7 +129,7 @@ class Scoop:
 
     def moved(self, place: Store | Place, at: float, assumed: bool = False, slot: str | None = None) -> Scoop:
         """Return this scoop in `place` from `at` on."""
-        return replace(self, stays=(*self.stays, Stay(place, at, assumed, slot)))
+        return replace(self, stays=(*self.stays, Stay(place, at, assumed, slot)), stood=None)
 
 
 def numbers(values: Sequence[int]) -> str:

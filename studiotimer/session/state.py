@@ -11,7 +11,7 @@ from studiotimer.session.blocks import Blocks
 from studiotimer.session.entries import LOCKS, LampKind, Lock, Shot
 from studiotimer.session.fields import HIGHEST_NUMBER
 from studiotimer.session.measures import Measured
-from studiotimer.session.scoops import Scoop
+from studiotimer.session.scoops import Scoop, Stood
 from studiotimer.session.trail import Trail
 from studiotimer.thermal.charge import Charge
 
@@ -139,6 +139,10 @@ class State:
     def active(self) -> list[Scoop]:
         """Return the scoops a forecast is wanted for: on set, or waiting."""
         return [scoop for scoop in self.in_play if scoop.on_set or scoop.waiting]
+
+    def stood(self, scoop: Scoop) -> Stood | None:
+        """Return what a scoop on set stands on; None where no shot has begun."""
+        return scoop.stood or (Stood(self.shot, self.shot_since) if self.shot else None)
 
     def last_pulled(self) -> Scoop | None:
         """Return the scoop pulled last that is not out."""

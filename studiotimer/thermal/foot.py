@@ -27,7 +27,11 @@ from studiotimer.thermal.tridiagonal import Tridiagonal
 BASE_SHARE = 0.28  # the base's radius over the scoop's width: own rule
 BEAD_M2 = 9e-6  # liquid a metre of rim, twice over, that shows as a foot: own rule
 SPREAD = 0.40  # of the log of the layer: own rule
-SHARES = (0.6, 1.0, 1.67)  # of the layer, at which its 10, 50 and 90 % times are: own rule
+FAR = 1.2816  # standard deviations from the middle to the 10 and the 90 % point
+SHARES = (math.exp(-FAR * SPREAD), 1.0, math.exp(FAR * SPREAD))
+"""Of the layer, at which its 10, 50 and 90 % times are: 0.6, 1 and 1.67."""
+DEEPEST = 3.0
+"""How many times the layer that shows a melt is followed: as far as feet that were seen may teach (own rule)."""
 HORIZON_S = 900.0
 COLUMN_M = 0.040
 
@@ -81,13 +85,35 @@ def layer_m(radius_m: float) -> float:
     return BEAD_M2 / radius_m
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Melt:
+    """The liquid layers [m] under a scoop at `times` [s on set], and the one at which its foot shows."""
+
+    times: Floats
+    layers: Floats
+    wanted_m: float
+
+    def foot(self, mean: float = 0.0, sd: float = SPREAD) -> Foot:
+        """Return when the foot shows where the log of the layer that shows is normal about the rule's plus `mean`."""
+        shares = (math.exp(mean + far * sd) for far in (0.0, -FAR, FAR))
+        return Foot(*(reached(self.times, self.layers, self.wanted_m * share) for share in shares))
+
+    def log_layer(self, seconds: float) -> float:
+        """Return the log of the layer `seconds` on set over the one at which a foot shows, no farther than DEEPEST."""
+        layer = float(np.interp(seconds, self.times, self.layers)) / self.wanted_m
+        return math.log(min(max(layer, 1.0 / DEEPEST), DEEPEST))
+
+
 @lru_cache(maxsize=256)
-def foot(base: Base) -> Foot:
-    """Return when a scoop's foot shows: how it stands, worked out once."""
+def followed(base: Base) -> Melt:
+    """Return the melt under a scoop: how it stands, worked out once."""
     wanted = layer_m(base.radius_m)
-    times, depths = melt(base, wanted * SHARES[-1])
-    sooner, seconds, later = (reached(times, depths, wanted * share) for share in SHARES)
-    return Foot(seconds, sooner, later)
+    return Melt(*melt(base, wanted * DEEPEST), wanted)
+
+
+def foot(base: Base) -> Foot:
+    """Return when a scoop's foot shows."""
+    return followed(base).foot()
 
 
 def standing_c(mix: Mix, start_c: float, history: Sequence[Piece], width_m: float) -> float:
@@ -95,10 +121,17 @@ def standing_c(mix: Mix, start_c: float, history: Sequence[Piece], width_m: floa
 
     Own rule: its base is cut from its middle, not from its ruffle. To 0.5 K, so that scoops alike are worked out once.
     """
-    if not history:
-        return start_c
-    state = advance_bodies([Case(mix, width_m, start_body(mix, start_c), tuple(history))])[0]
-    return round(float(material(mix).temperature(mean_enthalpy(state))) * 2.0) / 2.0
+    return standings_c([(mix, start_c, history, width_m)])[0] if history else start_c
+
+
+def standings_c(scoops: Sequence[tuple[Mix, float, Sequence[Piece], float]]) -> list[float]:
+    """Return what many scoops stand down with [°C], each of a mix, start [°C], history and width [m]; see above."""
+    cases = [Case(mix, width_m, start_body(mix, start), tuple(history)) for mix, start, history, width_m in scoops]
+    states = advance_bodies(cases)
+    return [
+        round(float(material(case.mix).temperature(mean_enthalpy(state))) * 2.0) / 2.0
+        for case, state in zip(cases, states, strict=True)
+    ]
 
 
 def reached(times: Floats, depths: Floats, depth: float) -> float:

@@ -87,7 +87,7 @@ def observe_later(belief: Belief, mix: str, tau_least: float, sd: float = SEEN_S
 
     What a look gives is tau with its error, `sd`; that normal is cut off at `tau_least`, and its mean and spread kept.
     """
-    return _told(belief, mix, sd, lambda held: _cut_off(held, tau_least))
+    return _told(belief, mix, sd, lambda held: cut_off(held, tau_least))
 
 
 def _told(belief: Belief, mix: str, sd: float, told: Callable[[NormalDist], NormalDist]) -> Belief:
@@ -104,7 +104,7 @@ def _told(belief: Belief, mix: str, sd: float, told: Callable[[NormalDist], Norm
     return Belief(known.mixes, tuple(mean.tolist()), _rows(covariance))
 
 
-def _cut_off(held: NormalDist, least: float) -> NormalDist:
+def cut_off(held: NormalDist, least: float) -> NormalDist:
     """Return the normal with the mean and the spread of `held` above `least`."""
     standard = NormalDist()
     at = min((least - held.mean) / held.stdev, _FAR)

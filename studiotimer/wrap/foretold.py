@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from studiotimer.session.calls.looks import LookSeen
 from studiotimer.session.countdowns import Band
 from studiotimer.session.entries import Seen
+from studiotimer.session.feet import with_feet
 from studiotimer.session.forecast import changes_on_set, foot_on_set
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.state import State
@@ -88,7 +89,7 @@ class _Sayer:
         if scoop is None or not scoop.on_set:
             return None
         plan, climate = self._session.plan, self._session.climate
-        taus = taus_of(learned, plan, {scoop.flavour})
+        taus = taus_of(learned, plan, {one.flavour for one in (scoop, *with_feet(state))})
         if what == "foot":
             times = foot_on_set(state, plan, scoop, climate, at, taus)
         else:

@@ -28,7 +28,7 @@ def placed(begin, **fields):
 def foretold(session, worked=True):
     forecaster = Forecaster(session.plan)
     forecast = forecaster.forecast(session.state, session.time())
-    if worked:
+    while worked and forecaster.feet.wanted:
         forecaster.feet.work_out()
         forecast = forecaster.forecast(session.state, session.time())
     return forecast.heroes[0]
@@ -44,7 +44,7 @@ def test_a_foot_is_not_waited_for_and_kept_once_it_is_worked_out(begin, monkeypa
     hero = forecaster.forecast(session.state, session.time()).heroes[0]
     assert hero.foot.early < hero.foot.likely < hero.foot.late
     assert 0 < hero.foot.likely - hero.since < 60
-    monkeypatch.setattr("studiotimer.session.feet.foot", lambda base: pytest.fail("worked out again"))
+    monkeypatch.setattr("studiotimer.session.feet.followed", lambda base: pytest.fail("worked out again"))
     forecaster.forecast(session.state, session.time())
     forecaster.feet.work_out()
 
@@ -126,3 +126,90 @@ def test_bases_alike_are_one(begin):
     forecaster.forecast(session.state, session.time())
     assert len(forecaster.feet._wanted) == 1
     assert all(isinstance(base, Base) for base in forecaster.feet._wanted)
+
+
+def second(session, clock, wait=20):
+    """Swap the hero for a new scoop, pulled as the first was."""
+    call(session, clock, "pull", wait, flavour="vanilla")
+    out = session.state.heroes()[0].number
+    call(session, clock, "swap", 75, out=out)
+
+
+@pytest.mark.parametrize(("seen_s", "later"), [(3.0, False), (40.0, True)])
+def test_a_foot_that_is_seen_moves_the_next_one_and_makes_it_surer(begin, seen_s, later):
+    untold, clock = placed(begin, stands_on="slate")
+    second(untold, clock)
+    before = foretold(untold)
+    session, clock = placed(begin, stands_on="slate")
+    call(session, clock, "look", seen_s, scoop=session.state.heroes()[0].number, seen="foot")
+    second(session, clock, 20 - seen_s)
+    after = foretold(session)
+    assert (after.foot.likely - after.since > before.foot.likely - before.since) == later
+    assert math.log(after.foot.late / after.foot.early) < math.log(before.foot.late / before.foot.early) or later
+    elsewhere, clock = placed(begin, stands_on="slate")
+    call(elsewhere, clock, "look", seen_s, scoop=elsewhere.state.heroes()[0].number, seen="foot")
+    call(elsewhere, clock, "shot", name="a", stands_on="glass")
+    second(elsewhere, clock)
+    plain, clock = placed(begin, stands_on="glass")
+    second(plain, clock)
+    assert on_set_s(foretold(elsewhere)) == pytest.approx(on_set_s(foretold(plain)), rel=1e-3)
+
+
+def on_set_s(hero):
+    return hero.foot.likely - hero.since
+
+
+def test_a_foot_looked_for_in_vain_makes_the_next_one_later(begin):
+    session, clock = placed(begin, stands_on="slate")
+    number = session.state.heroes()[0].number
+    untold = on_set_s(foretold(session))
+    call(session, clock, "look", 4 * untold, scoop=number, seen="foot", not_yet=True)
+    assert on_set_s(foretold(session)) > 1.1 * untold
+    early, clock = placed(begin, stands_on="slate")
+    call(early, clock, "look", untold / 4, scoop=early.state.heroes()[0].number, seen="foot", not_yet=True)
+    assert on_set_s(foretold(early)) == pytest.approx(untold, rel=0.1)
+
+
+def test_a_hero_left_on_set_does_not_take_the_new_shots_plate(begin):
+    two = [*shot(stands_on="slate"), *shot(name="b", stands_on="oak", plate="15 mm")]
+    session, clock = begin(plan(shots=two))
+    call(session, clock, "pull", flavour="vanilla")
+    call(session, clock, "hero_in", 75)
+    stood = foretold(session).foot
+    call(session, clock, "shot", 5, name="b")
+    assert foretold(session).foot.likely == pytest.approx(stood.likely)
+    call(session, clock, "reading", what="plate_c", value=-18.0)
+    assert foretold(session).foot.likely == pytest.approx(stood.likely)
+    second(session, clock)
+    assert foretold(session).foot.likely - foretold(session).since > 900
+
+
+def test_a_shot_that_is_called_anew_tells_what_its_heroes_stand_on(begin):
+    session, clock = placed(begin)
+    assert not foretold(session).on_something
+    call(session, clock, "shot", 5, name="a", stands_on="slate")
+    assert foretold(session).foot.likely < math.inf
+
+
+@pytest.mark.parametrize(("fields", "ends"), [({"foot_in_frame": True}, True), ({}, False)])
+def test_a_foot_in_the_frame_ends_the_window_of_a_waiting_scoop(begin, fields, ends):
+    session, clock = begin(plan(shots=shot(stands_on="slate", **fields)))
+    call(session, clock, "pull", flavour="vanilla")
+    clock.advance(30)
+    forecaster = Forecaster(session.plan)
+    plain = forecaster.forecast(session.state, session.time())
+    while forecaster.feet.wanted:
+        forecaster.feet.work_out()
+        forecast = forecaster.forecast(session.state, session.time())
+    if not ends:
+        assert not forecaster.feet.wanted
+        return
+    waiting = forecast.line[0]
+    assert waiting.placed(session.time())[1] < 0.5 * plain.line[0].placed(session.time())[1]
+    assert len(set(waiting.end_s)) == 1
+    call(session, clock, "hero_in", 0)
+    hero = forecaster.forecast(session.state, session.time())
+    while forecaster.feet.wanted:
+        forecaster.feet.work_out()
+        hero = forecaster.forecast(session.state, session.time())
+    assert hero.heroes[0].end.likely - hero.heroes[0].since == pytest.approx(waiting.end_s[0], rel=0.35)

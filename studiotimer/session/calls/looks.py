@@ -11,6 +11,7 @@ from studiotimer.session.calls.scooping import assumed, with_scoop
 from studiotimer.session.desk import Desk, Fields, NoDefaultError
 from studiotimer.session.entries import SEEN, STAGES_SEEN, Entry, Seen
 from studiotimer.session.fields import Number, Span
+from studiotimer.session.scoops import FootLook
 from studiotimer.session.state import State
 
 SEEN_WORDS: dict[Seen, str] = {
@@ -34,6 +35,9 @@ class LookSeen(Entry):
 
 def _look_rule(state: State, call: LookSeen, at: float) -> State:
     scoop = state.scoops.get(call.scoop) or assumed(state, call.scoop, at, call.assumed_pull_s)
+    plate = state.stood(scoop)
+    if call.seen == "foot" and scoop.on_set and plate is not None:
+        scoop = replace(scoop, feet=(*scoop.feet, FootLook(at, scoop.since, call.not_yet, plate)))
     if call.not_yet:
         return with_scoop(state, replace(scoop, unseen=(*scoop.unseen, (at, call.seen))))
     return with_scoop(state, replace(scoop, seen=(*scoop.seen, (at, call.seen))))

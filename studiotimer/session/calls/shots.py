@@ -11,9 +11,11 @@ from studiotimer.prep.looks import LOOKS
 from studiotimer.prep.parts import PlateIs
 from studiotimer.session.calls.offers import of_words
 from studiotimer.session.calls.record import Call, Field, Options, Words, as_given, no_choices
+from studiotimer.session.calls.scooping import with_scoop
 from studiotimer.session.desk import Desk, Fields, NoDefaultError, next_shot, shot_fields
 from studiotimer.session.entries import LOCKS, Entry, Lock, Shot
 from studiotimer.session.fields import Name, Text
+from studiotimer.session.scoops import Stood
 from studiotimer.session.state import LightChange, State
 
 HOLD_REASONS = ("waiting for light", "waiting for set", "waiting for client", "break")
@@ -23,10 +25,22 @@ def _shot_rule(state: State, call: Shot, at: float) -> State:
     light = LightChange(at, call.lamp, call.lux, state.lamp_on)
     locks = state.locks if call.keeps_locks else dict.fromkeys(LOCKS, False)
     again = call.name in state.got
+    state = _left_standing(state, call, at)
     before = state.shot_before if state.shot is None or state.shot.name == call.name else state.shot.name
     return state.but(
         shot=call, shot_since=at, lights=state.lights.then(light), locks=locks, again=again, shot_before=before
     )
+
+
+def _left_standing(state: State, call: Shot, at: float) -> State:
+    """Return the state with the scoops on set kept on the plate of the shot that ends; one called anew goes on."""
+    if state.shot is None or state.shot.name == call.name:
+        return state
+    plate = Stood(state.shot, state.shot_since, at)
+    for scoop in state.in_play:
+        if scoop.on_set and scoop.stood is None:
+            state = with_scoop(state, replace(scoop, stood=plate))
+    return state
 
 
 def _shot_default(desk: Desk) -> Fields:

@@ -8,9 +8,11 @@ from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.found import percent
+from studiotimer.prep.looks import AIMS
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.scene import light_of
-from studiotimer.prep.windows import Window, windows_of
+from studiotimer.prep.standing import CHILLED_C, base_of
+from studiotimer.prep.windows import Window, scoop_of, windows_of
 from studiotimer.thermal.light import FLASH
 
 LOCAL_AIR_C = 5.0
@@ -66,7 +68,21 @@ def _changes(plan: Plan, shot: Shot, style: units.Style) -> Iterator[tuple[str, 
     if humidity > DRIEST:
         drier = max(humidity - DRIER, DRIEST)
         yield f"air at {percent(drier)} humidity", (_with(plan, "room", humidity=drier), shot)
+    yield from _plate(plan, shot, style)
     yield from _timing(plan, shot)
+
+
+def _plate(plan: Plan, shot: Shot, style: units.Style) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
+    """Yield a chilled plate where the foot ends the window and the plate is warmer."""
+    if not shot.foot_in_frame or shot.stands_on is None or shot.look in AIMS:
+        return
+    heroes = [scoop_of(plan, shot, hero, plan.dry_ice.used) for hero in shot.heroes]
+    warm = [base for one in heroes if (base := base_of(shot, one)) is not None and base.plate.at_c > CHILLED_C]
+    unseen = shot.model_copy(update={"foot_in_frame": False})
+    with_foot, without = windows_of([(plan, shot, True), (plan, unseen, True)])
+    if warm and with_foot.end_s < without.end_s:
+        chilled = shot.model_copy(update={"plate_is": "chilled", "plate_at_c": CHILLED_C})
+        yield f"a plate chilled to {units.temperature(CHILLED_C, style)}", (plan, chilled)
 
 
 def _timing(plan: Plan, shot: Shot) -> Iterator[tuple[str, tuple[Plan, Shot]]]:

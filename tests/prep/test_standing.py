@@ -7,6 +7,7 @@ import pytest
 
 from studiotimer import plates
 from studiotimer.prep.plan import PlanError, parse_plan, plan_text, quick_plan
+from studiotimer.prep.remedies import remedies
 from studiotimer.prep.scene import check
 from studiotimer.prep.shots import shots_of
 from studiotimer.prep.standing import foot_of
@@ -111,3 +112,21 @@ def test_a_thickness_of_nothing():
 
 def test_all_that_is_known_is_offered():
     assert plates.names() == PLATES
+
+
+def whats(plan):
+    return [remedy.what for remedy in remedies(plan, plan.shots[0])]
+
+
+def test_a_chilled_plate_is_proposed_where_the_foot_ends_the_window():
+    plan = on(stands_on="slate", foot_in_frame=True)
+    tried = {remedy.what: remedy.window for remedy in remedies(plan, plan.shots[0])}
+    chilled = tried["a plate chilled to 4 °C"]
+    assert chilled.end_s > 2 * window_of(plan, plan.shots[0], iced=True).end_s
+    assert "a plate chilled to 4 °C" not in whats(on(stands_on="slate"))
+    assert "a plate chilled to 4 °C" not in whats(on(stands_on="oak", foot_in_frame=True))
+    assert "a plate chilled to 4 °C" not in whats(on(stands_on="wafer", foot_in_frame=True))
+    assert "a plate chilled to 4 °C" not in whats(on(stands_on="slate", look="melt", foot_in_frame=True))
+    cold = on(stands_on="slate", plate_is="chilled", plate_at="2 °C", foot_in_frame=True)
+    assert "a plate chilled to 4 °C" not in whats(cold)
+    assert "foot" in shots_of(on(stands_on="slate", foot_in_frame=True))[0].foot.text

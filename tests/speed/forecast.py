@@ -1,0 +1,107 @@
+"""Prints the time of a session's forecasts of 60 scoops with feet, after a call: python -m tests.speed.forecast."""
+
+from __future__ import annotations
+
+import argparse
+import cProfile
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from studiotimer.prep.plan import Plan, parse_plan
+from studiotimer.session.forecast import Forecaster
+from studiotimer.session.live import Session, new_session
+from tests.session.clocks import HandClock
+
+SCOOPS, WANTED_S, ROUNDS = 60, 0.050, 15
+FLAVOURS = [
+    {"name": "vanilla", "mix": "superpremium"}, {"name": "cherry", "mix": "premium"}, {"name": "lime", "mix": "regular"},
+]  # fmt: skip
+
+
+def plan() -> Plan:
+    """Return a plan of one shot on slate, its foot in the frame."""
+    heroes = [{"flavour": FLAVOURS[i % 3]["name"], "spot": f"spot {i}"} for i in range(40)]
+    shot = {"name": "a", "heroes": heroes, "stands_on": "slate", "foot_in_frame": True}
+    return parse_plan({"date": "2031-06-14", "flavours": FLAVOURS, "shots": [shot]})
+
+
+def begun(folder: Path, on_set: int) -> tuple[Session, HandClock]:
+    """Return a session with 60 scoops pulled in half an hour, `on_set` of them placed one after another."""
+    clock = HandClock()
+    session = new_session(folder / f"{on_set}.setlog", plan(), clock)
+    session.call("shot")
+    for number in range(1, SCOOPS + 1):
+        clock.advance(30.0)
+        session.call("pull", {"scoop": number, "flavour": FLAVOURS[number % 3]["name"], "to": "box"})
+    for number in range(1, on_set + 1):
+        clock.advance(4.0)
+        session.call("hero_in", {"scoops": [number]})
+    assert len(session.state.heroes()) == on_set
+    return session, clock
+
+
+def timed(run: Callable[[], object], between: Callable[[], object]) -> tuple[float, float]:
+    """Return the least wall and process seconds of several runs, each after `between`."""
+    wall, own = [], []
+    for _ in range(ROUNDS):
+        between()
+        began, began_own = time.perf_counter(), time.process_time()
+        run()
+        wall.append(time.perf_counter() - began)
+        own.append(time.process_time() - began_own)
+    return min(wall), min(own)
+
+
+def main() -> int:
+    """Print a row a case; 1 when a forecast takes longer than is wanted."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--profile", action="store_true", help="print where the time goes")
+    profile = parser.parse_args().profile
+    slow = False
+    print(f"{'on set':>7}{'waiting':>9}{'feet':>6}{'wall ms':>9}{'process ms':>12}   after")
+    with tempfile.TemporaryDirectory() as folder:
+        for on_set in (20, 60):
+            session, clock = begun(Path(folder), on_set)
+            forecaster = Forecaster(session.plan)
+
+            def forecast(forecaster: Forecaster = forecaster, session: Session = session) -> None:
+                forecaster.forecast(session.state, session.time())
+
+            forecast()
+            while forecaster.feet.wanted:
+                forecaster.feet.work_out()
+                forecast()
+            for after, deed in _deeds(session, clock).items():
+                wall, own = timed(forecast, deed)
+                feet = sum(one.foot is not None for one in forecaster.forecast(session.state, session.time()).heroes)
+                print(f"{on_set:>7}{SCOOPS - on_set:>9}{feet:>6}{1000 * wall:>9.1f}{1000 * own:>12.1f}   {after}")
+                slow |= own > WANTED_S
+            if profile:
+                watch = cProfile.Profile()
+                clock.advance(1.0)
+                watch.runcall(forecast)
+                watch.print_stats("cumulative")
+            session.close()
+    return int(slow)
+
+
+def _deeds(session: Session, clock: HandClock) -> dict[str, Callable[[], object]]:
+    """Return what happens before a forecast: a second passes, a look is seen, the room is read."""
+    seen = iter(range(1, SCOOPS))
+
+    def look() -> None:
+        clock.advance(1.0)
+        session.call("look", {"scoop": next(seen), "seen": "sheen"})
+
+    def reading() -> None:
+        clock.advance(1.0)
+        session.call("reading", {"what": "room_c", "value": 22.0 + session.time() % 7 / 10})
+
+    return {"a second": lambda: clock.advance(1.0), "a look seen": look, "the room read": reading}
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -166,7 +166,7 @@ def _named(stood: Stood) -> str:
 def _base(
     product: Product, freezer_c: float, cold_c: float, stood: Stood, since: float, climate: Climate
 ) -> Base | None:  # fmt: skip
-    """Return how a scoop from a freezer at `freezer_c` that stands down at `cold_c` stands; None where it has no foot."""
+    """Return how a scoop stands down at `cold_c` from a freezer at `freezer_c`; None where it has no foot."""
     shot = stood.shot
     assert shot.stands_on is not None
     air_c = _even(climate.around("set", since, product).air_c)

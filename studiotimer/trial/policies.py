@@ -16,6 +16,8 @@ from studiotimer.trial.crew import Crew, Person
 
 LATE_S = 15.0
 MISSED_FOR_S = 20.0
+LEFT_ON_S = 1800.0
+"""How long a lamp that was left on shines before somebody sees it (own rule)."""
 PULLED_AHEAD = 2
 OF_THE_FIRST = 0.85
 """The share of the first hero's life after which a stopwatch crew swaps (own rule)."""
@@ -39,7 +41,7 @@ class Cued:
         desk = self._desk(crew)
         standing = cues(desk, crew.forecast)
         due = {self._name(cue): cue for cue in standing if cue.kind in _WHO and cue.due <= crew.at}
-        self._heard = {name: self._heard.get(name) or self._answered(crew) for name in due}
+        self._heard = {name: self._heard.get(name) or self._answered(crew, due[name]) for name in due}
         for name, cue in due.items():
             person = _WHO[str(cue.kind)]
             helped = cue.kind not in ("hero_in", "swap") or crew.free("assistant")
@@ -65,8 +67,10 @@ class Cued:
         return f"{cue.kind} {sorted(cue.given.items())}"
 
     @staticmethod
-    def _answered(crew: Crew) -> float:
+    def _answered(crew: Crew, cue: Cue) -> float:
         missed = MISSED_FOR_S if crew.dice.happens("cue_missed") else 0.0
+        if cue.kind == "lamp" and not cue.given.get("on") and crew.dice.happens("lamp_left_on"):
+            missed = LEFT_ON_S
         return crew.at + crew.dice.takes("respond_s") + missed
 
     @staticmethod

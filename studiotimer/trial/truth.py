@@ -16,6 +16,7 @@ from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
 from studiotimer.trial.luck import Dice
+from studiotimer.trial.spans import WARM_K
 
 NEVER = math.inf
 
@@ -38,6 +39,7 @@ class Truth:
     def __init__(self, plan: Plan, dice: Dice) -> None:
         self._plan = plan
         self._dice = dice
+        self._warmer_k = WARM_K if dice.happens("freezer_door", 0) else 0.0
         self._mix_of = mix_names(plan, [flavour.name for flavour in plan.flavours])
 
     def tau(self, scoop: int, flavour: str) -> float:
@@ -61,7 +63,7 @@ class Truth:
         product = Product.of(self._plan, scoop.flavour)
         slow = math.exp(self.tau(scoop.number, scoop.flavour))
         since = scoop.since if placed is None else placed
-        pulled = product.pulled_at(climate.start_c(product, scoop, since))
+        pulled = product.pulled_at(climate.start_c(product, scoop, since) + self._warmer_k)
         walk: Spot = "carry"
         history = [(one.around, one.seconds / slow) for one in climate.history(scoop, since, product)]
         if placed is not None and placed > state.last_time:

@@ -48,7 +48,7 @@ def test_a_light_is_offered_by_name(qtbot, window):
     assert start.light.words[:4] == ("LED", "daylight", "HMI", "tungsten")
     start.light.take("HMI")
     assert start.light.text() == "HMI"
-    qtbot.waitUntil(lambda: "HMI 6000 lx as usual" in start.life.plain.text(), timeout=20_000)
+    qtbot.waitUntil(lambda: "HMI 6,000 lx as usual" in start.life.plain.text(), timeout=20_000)
 
 
 def test_an_answer_that_cannot_be_is_named_in_the_ribbons_place(qtbot, window):

@@ -200,8 +200,8 @@ def test_sessions_side_by_side(tmp_path):
     (tmp_path / "broken.setlog").write_bytes(b"nothing")
     found, failed = of_folder(tmp_path)
     assert [(one.session, one.mix, one.set, one.look, one.heroes, one.ended_seen) for one in found] == [
-        ("a", "premium", "LED 2000 lx", "crisp", 1, 1),
-        ("b", "premium", "LED 2000 lx", "crisp", 1, 1),
+        ("a", "premium", "LED 2,000 lx", "crisp", 1, 1),
+        ("b", "premium", "LED 2,000 lx", "crisp", 1, 1),
     ]
     for one, until in zip(found, (300, 500), strict=True):
         (hero,) = review_of(load(tmp_path / one.session / f"{one.session}.setlog")).heroes

@@ -167,7 +167,11 @@ def test_every_bad_field_is_listed_with_its_place() -> None:
     ("key", "value", "sentence"),
     [
         ("mix", "premum", "flavour Vanilla, mix: “premum” is not known"),
-        ("mix", {"recipe": {"fat": -3, "overrun_percent": 50}}, "flavour Vanilla, fat: -3 % cannot be"),
+        (
+            "mix",
+            {"recipe": {"fat": -3, "overrun_percent": 50}},
+            "flavour Vanilla, fat: -3 % is not possible; give 0 to 100 %",
+        ),
         ("mix", "no-such.json", "flavour Vanilla, mix: “no-such.json” cannot be read"),
         ("tub", {"size": "bathtub"}, "flavour Vanilla, tub: “bathtub” is not a size known here"),
     ],

@@ -8,7 +8,7 @@ import zoneinfo
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, ValidationError, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, PlainSerializer, ValidationError, model_validator
 
 from studiotimer import units
 from studiotimer.files import small_json, write_all
@@ -78,6 +78,16 @@ Day = Annotated[dt.date, BeforeValidator(_date), AfterValidator(_in_reach)]
 TimeOfDay = Annotated[dt.time, BeforeValidator(_time)]
 
 
+def _names(value: Any) -> Any:
+    return [name.strip() for name in value.split(",") if name.strip()] if isinstance(value, str) else value
+
+
+FreezerNames = Annotated[
+    list[Name], BeforeValidator(_names), PlainSerializer(", ".join, return_type=str), Field(max_length=20)
+]
+"""Names with a comma between them: "chest, upright"."""
+
+
 class Plan(Sheet):
     """A whole shoot. Every field but the flavours and shots has a workable default."""
 
@@ -99,7 +109,7 @@ class Plan(Sheet):
     confidence: Annotated[Percent, Field(gt=0, lt=1)] = Written(0.95, "95 %")
     delivered_c: Frozen = Written(-18.0, "-18 °C")
     freezer_c: Frozen | None = None
-    freezers: Annotated[list[Name], Field(max_length=20)] = Field(default_factory=list)
+    freezers: FreezerNames = Field(default_factory=list)
     """What the freezers are called, freezer 1 first; one without a name is “freezer 2” by its number."""
     dry_ice: DryIce = Field(default_factory=DryIce)
     learned: dict[str, Learned] = Field(default_factory=dict)

@@ -40,13 +40,14 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *lining.moves(desk, forecast),
         *lining.tempering(desk, forecast, leaving),
         *(ready if placed else ()),
+        *(_meanwhile(desk) if forecast is not None else ()),
         *lining.pulls(desk, forecast),
         *(() if placed else ready),
         *(() if placed else fog),
         *(() if first_ice else top_ups),
         *_tubs(desk),
         *_doors(desk),
-        *_freezers(desk),
+        *(_too_warm(desk) if forecast is not None else ()),
         *(() if placed else _lamps(desk)),
         *placing.looks(desk, forecast),
     ]
@@ -144,24 +145,27 @@ def _doors(desk: Desk) -> Iterable[Cue]:
         yield Cue("door", f"Close {name or 'the freezer'}", since + freezers.DOOR_S, {"open": False, **which})
 
 
-def _freezers(desk: Desk) -> Iterable[Cue]:
-    """Yield where to pull from while a freezer is too warm, and when to read that one again."""
+def _meanwhile(desk: Desk) -> Iterable[Cue]:
+    """Yield which tubs of the shot to put into another freezer, and pull from there, while their own is too warm."""
     state, plan = desk.state, desk.plan
-    if not state.freezers:
-        return
-    wanted = state.shot.flavours if state.shot and not state.shot_got else ()
-    for one in freezers.freezers_now(plan, state):
-        if not one.too_warm or one.since is None:
-            continue
-        moving = {name: freezers.meanwhile(plan, state, name) for name in one.flavours if name in wanted}
-        for flavour, other in moving.items():
-            if other is not None:
-                what = f"{flavour} " if len(moving) > 1 else ""
-                given = {"flavour": flavour, "freezer": other}
-                yield Cue("tub_back", f"Pull {what}from {other} meanwhile", desk.at, given)
-        named = len(plan.freezer_names) > 1 or bool(plan.freezers)
-        given = {"what": "freezer_c", **({"freezer": one.name} if named else {})}
-        yield Cue("reading", f"Close {one.name} and read it again", one.since + freezers.READ_AGAIN_S, given)
+    wanted = dict.fromkeys(state.shot.flavours if state.shot and not state.shot_got else ())
+    warm = [flavour for flavour in wanted if freezers.is_warm(plan, state, flavour)]
+    for flavour in warm:
+        other = freezers.meanwhile(plan, state, flavour)
+        if other is not None:
+            what = f"{flavour} " if len(warm) > 1 else ""
+            given = {"flavour": flavour, "freezer": other}
+            yield Cue("tub_back", f"Pull {what}from {other} meanwhile", desk.at, given)
+
+
+def _too_warm(desk: Desk) -> Iterable[Cue]:
+    """Yield when to read a freezer again that is too warm."""
+    state, plan = desk.state, desk.plan
+    named = len(plan.freezer_names) > 1 or bool(plan.freezers)
+    for one in freezers.freezers_now(plan, state) if state.freezers else ():
+        if one.too_warm and one.since is not None:
+            given = {"what": "freezer_c", **({"freezer": one.name} if named else {})}
+            yield Cue("reading", f"Close {one.name} and read it again", one.since + freezers.READ_AGAIN_S, given)
 
 
 def _lamps(desk: Desk) -> Iterable[Cue]:

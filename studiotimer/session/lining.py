@@ -35,7 +35,8 @@ def pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     waiting = Counter(scoop.flavour for scoop in desk.state.line())
     short = line_wanted(desk, forecast)
     begin = _begins(desk)
-    for flavour in sorted(short, key=lambda name: (is_warm(desk.plan, desk.state, name), waiting[name])):
+    warm = {name for name in short if forecast is not None and is_warm(desk.plan, desk.state, name)}
+    for flavour in sorted(short, key=lambda name: (name in warm, waiting[name])):
         if waiting[flavour] < short[flavour]:
             due = begin if desk.has_box else _just_in_time(desk, forecast, flavour, waiting[flavour])
             if math.isfinite(due):

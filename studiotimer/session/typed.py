@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
@@ -13,8 +13,9 @@ from studiotimer.session.calls.mends import as_told, target_of
 from studiotimer.session.calls.record import Field, Options, Stepper, Words
 from studiotimer.session.calls.registry import amend_fields
 from studiotimer.session.choices import amendment
-from studiotimer.session.desk import Desk, Fields, last_reading
+from studiotimer.session.desk import Desk, Fields, change_of, last_reading, read_last, usual_freezer
 from studiotimer.session.entries import Entry, fields_of
+from studiotimer.session.freezers import core_question, freezers_now, ready_words
 from studiotimer.session.live import Session
 from studiotimer.session.measures import MEASURED, MEASURES, Measured
 from studiotimer.session.mending import MendError, amended
@@ -51,7 +52,8 @@ class Typed:
 class Blank:
     """One thing that is typed: its name, what stands there first, and what may be typed.
 
-    `unit` is the unit that a bare number has, after what is typed; `moved` the text some steps on.
+    `unit` is the unit that a bare number has, after what is typed; `moved` the text some steps on. Blanks in a
+    row with one `group` share its place: freezers, or the tubs and scoops whose core is read.
     """
 
     name: str
@@ -59,6 +61,7 @@ class Blank:
     may: Callable[[str], bool] = lambda _: True
     unit: Callable[[str], str] = lambda _: ""
     moved: Callable[[str, int], str] = lambda text, _: text
+    group: str = ""
 
 
 @dataclass(frozen=True)
@@ -78,24 +81,21 @@ class Form:
 
 def reading_form(session: Session, desk: Desk, at: float) -> Form:
     """Return the form of a reading, or of dry ice added, made at session second `at`; first the one read last."""
-    names: list[Measured | None] = [*MEASURED, None]
-    wanted = desk.given.get("what")
-    readings = desk.state.readings
-    last: Measured = max(readings, key=lambda what: readings[what][-1].at, default="air_c")
-    first = next((what for what in MEASURED if what == wanted), last)
+    asked = list(_asked(desk))
     blanks = tuple(
         _number_blank(
-            MEASURES[what].name if what else ICE,
-            _kind(what),
-            last_reading(desk, what) if what else _last_ice(desk),
-            MEASURES[what].stepped() if what else 0.25,
+            one.name,
+            _kind(one.what),
+            last_reading(desk, one.what, one.whose) if one.what else _last_ice(desk),
+            MEASURES[one.what].stepped() if one.what else 0.25,
+            MEASURES[one.what].name if one.what else "",
         )
-        for what in names
+        for one in asked
     )
 
     def come_to(current: int, texts: Sequence[str]) -> Typed:
-        what = names[current]
-        was = _was(session, desk, what)
+        what, whose = asked[current].what, asked[current].whose
+        was = _was(session, desk, what, whose)
         read = units.understood(texts[current], _kind(what), units.shown_in())
         if not texts[current].strip():
             return Typed(f"{blanks[current].name}: type what it reads", was)
@@ -107,11 +107,61 @@ def reading_form(session: Session, desk: Desk, at: float) -> Form:
         assert value is not None
         said = f"{blanks[current].name} {_words(what, value.number)}, {clock_words(session, at)}"
         why = f"{read.sentence}." if isinstance(read, Question) else _shown_as(value, what)
-        kind, fields = _call_of(what, value.number)
+        why = " ".join(part for part in (why, _about(session, what, whose, value.number)) if part)
+        kind, fields = _call_of(what, value.number, whose)
         key, instead = (read.key, read.instead.text) if isinstance(read, Question) else ("", "")
         return Typed(said, " ".join(part for part in (why, was) if part), kind, fields, key, instead)
 
-    return Form("Reading", blanks, names.index(first), come_to, shared=True)
+    return Form("Reading", blanks, _first(asked, desk), come_to, shared=True)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What may be read (None: dry ice added), of which freezer, tub or scoop, and how that is called."""
+
+    what: Measured | None
+    name: str
+    whose: Fields = field(default_factory=dict)
+
+
+def _asked(desk: Desk) -> Iterator[_Asked]:
+    """Yield what may be read: each freezer of the plan, the tubs of the shot, the scoops on set and the one chosen."""
+    for what in MEASURED:
+        if what == "freezer_c" and usual_freezer(desk):
+            yield from (_Asked(what, name, {"freezer": name}) for name in desk.plan.freezer_names.values())
+        elif what == "core_c":
+            shot = desk.state.shot
+            tubs = shot.flavours if shot else [one.name for one in desk.plan.flavours]
+            yield from (_Asked(what, f"core of {one}", {"flavour": one}) for one in dict.fromkeys(tubs))
+            chosen = [one.number for one in desk.state.in_play if one.number == desk.selected]
+            scoops = dict.fromkeys([*chosen, *(scoop.number for scoop in desk.state.heroes())])
+            yield from (_Asked(what, f"core of scoop {one}", {"scoop": one}) for one in scoops)
+        else:
+            yield _Asked(what, MEASURES[what].name)
+    yield _Asked(None, ICE)
+
+
+def _first(asked: Sequence[_Asked], desk: Desk) -> int:
+    """Return which is typed first: what was asked for, else what was read last; of several, the one filled in."""
+    given = {name: one for name, one in desk.given.items() if one is not None}
+    what = next((one for one in MEASURED if one == given.get("what")), read_last(desk.state))
+    whose = {"freezer": usual_freezer(desk), "scoop": desk.selected, **given}
+    fits = [place for place, one in enumerate(asked) if one.what == what]
+    return next((place for place in fits if asked[place].whose.items() <= whose.items()), fits[0])
+
+
+def _about(session: Session, what: Measured | None, whose: Fields, value: float) -> str:
+    """Return what a freezer is planned at; whether a tub is ready; and what is asked of a core without ice."""
+    plan, state = session.plan, session.state
+    if what == "freezer_c":
+        planned = next((one.planned_c for one in freezers_now(plan, state) if one.name == whose.get("freezer")), None)
+        return "" if planned is None else f"Planned {_words(what, planned)}."
+    if what != "core_c":
+        return ""
+    scoop = next((one for one in state.in_play if one.number == whose.get("scoop")), None)
+    flavour = scoop.flavour if scoop is not None else str(whose.get("flavour"))
+    said = ready_words(plan, flavour, value)[1] if scoop is None else ""
+    return core_question(plan, flavour, value) or (f"{said[0].upper()}{said[1:]}." if said else "")
 
 
 def words_form(title: str, kind: str, words: Words, said: str) -> Form:
@@ -180,21 +230,20 @@ def _last_ice(desk: Desk) -> float:
     return desk.state.last_top_up[1].mass_kg if desk.state.last_top_up else 0.5
 
 
-def _call_of(what: Measured | None, value: float) -> tuple[str, Fields]:
-    return ("reading", {"what": what, "value": value}) if what else ("top_up", {"mass_kg": value})
+def _call_of(what: Measured | None, value: float, whose: Fields) -> tuple[str, Fields]:
+    return ("reading", {"what": what, "value": value, **whose}) if what else ("top_up", {"mass_kg": value})
 
 
-def _was(session: Session, desk: Desk, what: Measured | None) -> str:
+def _was(session: Session, desk: Desk, what: Measured | None, whose: Fields) -> str:
     """Return what was read before, and when."""
     if what is None:
         if desk.state.last_top_up is None:
             return ""
         where, charge = desk.state.last_top_up
         return f"Last: {mass_words(charge.mass_kg)} {charge.form}, {where}."
-    history = desk.state.readings.get(what)
-    if not history:
+    last = change_of(desk.state, what, whose)
+    if last is None:
         return "Not read yet."
-    last = history[-1]
     return f"Was {MEASURES[what].words(last.value)} at {clock_words(session, last.at)[:5]}."
 
 
@@ -205,7 +254,7 @@ def _shown_as(value: Value, what: Measured | None) -> str:
     return f"Typed as {value.text.replace('-', '−')}." if value.text.startswith("EV") or not value.bare else ""
 
 
-def _number_blank(name: str, kind: Quantity, last: float, step: float) -> Blank:
+def _number_blank(name: str, kind: Quantity, last: float, step: float, group: str = "") -> Blank:
     """Return the blank of a number: steps go on from what is typed, else from the last value."""
 
     def unit(text: str) -> str:
@@ -219,7 +268,7 @@ def _number_blank(name: str, kind: Quantity, last: float, step: float) -> Blank:
         least = step if kind.open_low else kind.low
         return units.told(min(max(wanted, least), kind.high), kind, units.shown_in())
 
-    return Blank(name, "", lambda text: units.could_become(text, kind), unit, moved)
+    return Blank(name, "", lambda text: units.could_become(text, kind), unit, moved, group)
 
 
 def _amend_blank(session: Session, told: Entry, one: Field) -> Blank:

@@ -199,6 +199,14 @@ class TestCores:
         assert asked == ("pistachio has no ice left above −2.7 °C and this is 1.0 °C: was the probe all the way in?")
         assert core_question(plan(), "pistachio", -5.0) == ""
 
+    def test_what_is_filled_in_is_the_scoop_chosen_else_the_tub_pulled_next(self, shoot):
+        shoot.call("shot")
+        shoot.call("pull", flavour="lemon")
+        shoot.session.call("reading", {"what": "core_c", "value": -9.0}, Choice(selected=1))
+        assert shoot.session.ledger.entries[-1].scoop == 1
+        shoot.session.call("reading", {"what": "core_c", "value": -9.0}, Choice())
+        assert shoot.session.ledger.entries[-1].flavour == "pistachio"
+
     def test_of_a_scoop_that_was_never_pulled_there_is_none(self, shoot):
         refused = shoot.session.call("reading", {"what": "core_c", "value": -9.0, "scoop": 7}).refused
         assert refused == "scoop 7 was never pulled; read the core of one that was, or of a tub"

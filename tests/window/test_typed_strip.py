@@ -52,7 +52,7 @@ def said(window):
 
 def to(window, name):
     """Press Tab until a reading is the one that is typed."""
-    names = [chip.text() for chip in strip(window).chips]
+    names = [blank.name for blank in strip(window)._form.blanks]
     for _ in names:
         if names[strip(window)._current] == name:
             return

@@ -94,7 +94,7 @@ def _default(desk: Desk) -> Fields:
     if what == "freezer_c" and (name := usual_freezer(desk)):
         whose = {"freezer": name}
     elif what == "core_c" and desk.given.get("scoop") is None and desk.given.get("flavour") is None:
-        selected = desk.selected if desk.selected in desk.state.scoops else None
+        selected = next((one.number for one in desk.state.in_play if one.number == desk.selected), None)
         whose = {"flavour": next_flavour(desk)} if selected is None else {"scoop": selected}
     return {"what": what, "value": last_reading(desk, what, {**whose, **desk.given}), **whose}
 

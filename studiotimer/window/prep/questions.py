@@ -34,6 +34,7 @@ PULLS = (
     Ask(("pull",), "One pull", "30 s: in the room's air, from the freezer to where the scoop waits"),
     Ask(("carry",), "The carry", "15 s: from where the scoop waits to the set", beside=True),
     Ask(("delivered",), "Delivered at", "-18 °C or 0 °F"),
+    Ask(("freezers",), "Freezers named", "chest, upright: freezer 1 first", empty="by number"),
     Ask(("freezer",), "Freezer at", "-16 °C; empty: as advised", empty="advised", beside=True),
 )
 FLAVOUR = (

@@ -6,19 +6,20 @@ Pure.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from studiotimer.prep.plan import Plan
-from studiotimer.session.state import State
+from studiotimer.session.desk import inside
+from studiotimer.session.freezers import WARM_K, too_warm
+from studiotimer.session.freezers import apart as _apart
+from studiotimer.session.state import Change, State
 from studiotimer.session.wanted import spares_of
-from studiotimer.units import K_PER_F, duration, shown_in, temperature
+from studiotimer.units import duration, temperature
 from studiotimer.window.set.flavours import Palette
 
 NEAR_K = 1.0
 """A freezer this near its planned setting is as planned (own rule)."""
-WARM_K = 2.0
-"""A freezer warmer than planned by more than this makes soft pulls (own rule)."""
 
 
 @dataclass(frozen=True)
@@ -69,9 +70,10 @@ def cold_cards(plan: Plan, state: State, planned: Mapping[int, float], now: floa
     asked = state.shot.flavours if state.shot else [flavour.name for flavour in plan.flavours]
     named = [flavour for flavour in plan.flavours if flavour.name in asked]
     freezers = dict.fromkeys(flavour.freezer for flavour in named)
-    several = len({flavour.freezer for flavour in plan.flavours}) > 1
+    named_freezers = len(plan.freezer_names) > 1 or bool(plan.freezers)
+    names = plan.freezer_names
     cards: list[Card] = [
-        _freezer(f"freezer {number}" if several else "freezer", planned[number], state, now)
+        _freezer(names[number] if named_freezers else "freezer", state.read_of(names[number]), planned[number], now)
         for number in freezers
         if number in planned
     ]
@@ -84,7 +86,7 @@ def cold_cards(plan: Plan, state: State, planned: Mapping[int, float], now: floa
             FlavourCard(
                 palette.forms(flavour.name),
                 palette.colour(flavour.name),
-                f"freezer {flavour.freezer}" if several else "this shot",
+                inside(plan, state, flavour.name) if named_freezers else "this shot",
                 pulled,
                 spots[flavour.name] * takes + spares[flavour.name],
                 flavour.name in state.tubs_out,
@@ -93,21 +95,15 @@ def cold_cards(plan: Plan, state: State, planned: Mapping[int, float], now: floa
     return cards
 
 
-def _freezer(name: str, planned_c: float, state: State, now: float) -> FreezerCard:
-    history = state.readings.get("freezer_c")
+def _freezer(name: str, history: Sequence[Change], planned_c: float, now: float) -> FreezerCard:
     if not history:
         return FreezerCard(name, planned_c, None, "not read yet", False)
     last = history[-1]
     off = last.value - planned_c
     ago = f"read {duration(max(now - last.at, 0.0))} ago"
-    if off > WARM_K:
+    if too_warm(history, planned_c):
         return FreezerCard(name, planned_c, last.value, f"{_apart(off)} too warm: soft pulls", True)
     if off < -WARM_K:
         return FreezerCard(name, planned_c, last.value, f"{_apart(-off)} colder than planned", False)
     said = "as planned" if abs(off) <= NEAR_K else f"{_apart(abs(off))} off"
     return FreezerCard(name, planned_c, last.value, f"{ago}, {said}", False)
-
-
-def _apart(kelvin: float) -> str:
-    """Return a difference of temperatures in words."""
-    return f"{kelvin:.1f} °C" if shown_in() == "metric" else f"{kelvin / K_PER_F:.0f} °F"

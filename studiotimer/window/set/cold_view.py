@@ -6,9 +6,10 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from studiotimer.session.freezers import WARM_K
 from studiotimer.units import temperature
 from studiotimer.window import theme
-from studiotimer.window.set.cold_cards import WARM_K, Card, FlavourCard, FreezerCard
+from studiotimer.window.set.cold_cards import Card, FlavourCard, FreezerCard
 from studiotimer.window.set.lettering import least, paint_number, scoop_path
 from studiotimer.window.set.tiles import TILE_GAP, TILE_HEIGHT
 from studiotimer.window.theme import DARK

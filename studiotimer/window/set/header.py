@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 from studiotimer.lamps import told
 from studiotimer.session.countdowns import ClimateNow
 from studiotimer.session.entries import LOCKS, Lock
+from studiotimer.session.freezers import FreezerNow
 from studiotimer.session.pictures import frames_words, no_frame_words
 from studiotimer.session.state import State
 from studiotimer.thermal.charge import CAUTIONS_SHORT
@@ -170,6 +171,17 @@ class Header(QWidget):
         self.chips["frames"].say(counted if missed else newest or "frames", missed or counted, name=name, **said)
         self._fit()
 
+    def show_freezers(self, freezers: Sequence[FreezerNow], warning: str) -> None:
+        """Show the freezer that is too warm, with the warning; else the one read last; none before one was read."""
+        read = [one for one in freezers if one.read_c is not None and one.since is not None]
+        self._tell("freezer_c", bool(read))
+        if read:
+            one = max(read, key=lambda one: (one.too_warm, one.since))
+            name = one.name if len(freezers) > 1 else "freezer"
+            warm = {"mark": "▲", "colour": DARK.warning} if one.too_warm else {}
+            self.chips["freezer_c"].say(name, temperature(one.read_c or 0.0, digits=1), name=warning, **warm)
+            self.chips["freezer_c"].setToolTip(warning)
+
     def show_climate(self, climate: ClimateNow, state: State, at: float, pace: str) -> None:
         """Show what is around the set."""
         for name in ("air_c", "room_c", "ice", "box_c"):
@@ -186,10 +198,6 @@ class Header(QWidget):
         if lamp is not None:
             lux = state.lights[-1].lux if state.lights else 0.0
             self.chips["lamp"].say(told(lamp, lux), "on" if state.lamp_on else "off")
-        read = state.reading("freezer_c")
-        self._tell("freezer_c", read is not None)
-        if read is not None:
-            self.chips["freezer_c"].say("freezer", temperature(read, digits=1))
         self._fit()
 
     def _show_ice(self, climate: ClimateNow, at: float) -> None:

@@ -13,6 +13,7 @@ from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.desk import last_take_back
 from studiotimer.session.elsewhere import beside_words, moved_words
+from studiotimer.session.freezers import freezers_now, warning_words
 from studiotimer.session.wording import entry_words, short_words
 from studiotimer.window import theme
 from studiotimer.window.faults import logged
@@ -303,7 +304,9 @@ class SetPage(QWidget):
     def _show_moving(self, now: float) -> None:
         running, forecast = self.running, self.running.forecast
         if forecast is not None:
-            self.header.show_climate(forecast.climate, running.state, now, face.pace_words(forecast.pace))
+            plan, state = running.session.plan, running.state
+            self.header.show_freezers(freezers_now(plan, state) if state.freezers else (), warning_words(plan, state))
+            self.header.show_climate(forecast.climate, state, now, face.pace_words(forecast.pace))
         self.header.show_frames(running.state, now, watched=bool(self.calls.capture_now[0]))
         self._show_cues(now)
         state = running.state

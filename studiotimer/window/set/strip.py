@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Literal
 
@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
 )
 
-from studiotimer.session.typed import Form, Typed
+from studiotimer.session.typed import Blank, Form, Typed
 from studiotimer.window import theme
 from studiotimer.window.style import restyle
 
@@ -114,6 +114,7 @@ class Strip(QFrame):
         self.line = TypedLine()
         self.line.textChanged.connect(self._changed)
         self.chips: list[QPushButton] = []
+        self._chip_of: list[int] = []
         self._group = QButtonGroup(self)
         self.log = _button("Log it   enter", "log it", self.make)
         self.log.setProperty("role", "main")
@@ -178,12 +179,17 @@ class Strip(QFrame):
             chip.deleteLater()
         self.chips = []
         several = len(form.blanks) > 1
-        for number, blank in enumerate(form.blanks if several else ()):
-            chip = _button(blank.name, f"{form.title.lower()} {blank.name}", partial(self._go, number))
+        self._chip_of = _places(form.blanks) if several else []
+        for number, place in enumerate(self._chip_of):
+            if place < len(self.chips):
+                continue
+            blank = form.blanks[number]
+            name = blank.group or blank.name
+            chip = _button(name, f"{form.title.lower()} {name}", partial(self._choose, place))
             chip.setProperty("role", "chip")
             chip.setCheckable(True)
             self._group.addButton(chip)
-            self._head.insertWidget(1 + number, chip)
+            self._head.insertWidget(1 + place, chip)
             self.chips.append(chip)
         self.kind.setText(form.title)
         self.hint.setText(f"{NEXT if several else ''}{HINT}")
@@ -261,6 +267,12 @@ class Strip(QFrame):
         assert self._form is not None
         self.line.setText(self._form.blanks[self._current].moved(self.line.text(), by))
 
+    def _choose(self, place: int, _checked: bool = False) -> None:
+        """Type the blank of a chip; of the chip that is typed already, the next of its blanks."""
+        own = [number for number, its in enumerate(self._chip_of) if its == place]
+        after = own.index(self._current) + 1 if self._current in own else 0
+        self._go(own[after % len(own)])
+
     def _go(self, number: int, _checked: bool = False) -> None:
         """Type another blank; a shared text goes along."""
         assert self._form is not None
@@ -268,7 +280,7 @@ class Strip(QFrame):
             self._texts[number], self._texts[self._current] = self._texts[self._current], ""
         self._current = number
         if self.chips:
-            self.chips[number].setChecked(True)
+            self.chips[self._chip_of[number]].setChecked(True)
         if self.line.text() != self._texts[number]:
             self.line.setText(self._texts[number])
         self.line.setAccessibleName(self._form.blanks[number].name)
@@ -300,6 +312,15 @@ _EDITING = (
     Qt.Key.Key_Shift, Qt.Key.Key_Control, Qt.Key.Key_Alt, Qt.Key.Key_AltGr, Qt.Key.Key_Meta, Qt.Key.Key_Insert,
     Qt.Key.Key_CapsLock, Qt.Key.Key_Multi_key,
 )  # fmt: skip
+
+
+def _places(blanks: Sequence[Blank]) -> list[int]:
+    """Return which chip each blank has: those of one group that follow one another share theirs."""
+    places: list[int] = []
+    for before, blank in zip((None, *blanks), blanks, strict=False):
+        shared = before is not None and bool(blank.group) and before.group == blank.group
+        places.append((places[-1] + (not shared)) if places else 0)
+    return places
 
 
 def _prints(event: QKeyEvent) -> bool:

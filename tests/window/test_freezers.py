@@ -1,0 +1,120 @@
+"""Freezers and cores on the Set page, by real keys: typed, warned of in the header, cued, moved and closed."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from studiotimer.prep.plan import parse_plan
+from studiotimer.session.wording import entry_words
+from tests.window.conftest import PLAN
+from tests.window.test_set_page import forecast_after, make
+
+K = Qt.Key
+
+
+@pytest.fixture
+def plan():
+    flavours = [one | {"freezer": 2 if one["name"] == "lemon" else 1} for one in PLAN["flavours"]]
+    return parse_plan(PLAN | {"flavours": flavours, "freezers": "chest", "freezer": "-14 °C"})
+
+
+@pytest.fixture
+def write(qtbot, shoot):
+    def written(text):
+        for letter in text:
+            qtbot.keyClicks(QApplication.focusWidget() or shoot, letter)
+
+    return written
+
+
+def strip(window):
+    return window.page.calls.strip
+
+
+def entries(window):
+    return window.running.session.ledger.entries
+
+
+def to(window, press, name):
+    """Press Tab until that is typed."""
+    for _ in range(30):
+        if strip(window)._form.blanks[strip(window)._current].name == name:
+            return
+        press(window, K.Key_Tab)
+    raise AssertionError(name)
+
+
+def chip(window):
+    return window.page.header.chips["freezer_c"].accessibleName()
+
+
+def test_a_freezer_too_warm_is_typed_warned_of_and_left(qtbot, shoot, press, write):
+    make(shoot, "shot")
+    press(shoot, K.Key_R)
+    to(shoot, press, "chest")
+    write("-9")
+    assert strip(shoot).said.text().startswith("chest −9.0 °C, ")
+    assert "Planned −14.0 °C." in strip(shoot).why.text()
+    press(shoot, K.Key_Return)
+    assert entry_words(entries(shoot)[-1]) == "chest −9.0 °C"
+    forecast_after(qtbot, shoot)
+    shoot.page.refresh()
+    assert chip(shoot) == "chest is too warm, −9.0 °C instead of −14.0 °C: pull from freezer 2 meanwhile."
+    words = [cue.words for cue in shoot.page.cues]
+    assert {"Pull pistachio from freezer 2 meanwhile", "Pull hazelnut from freezer 2 meanwhile"} <= set(words)
+    for _ in range(10):
+        if not any("meanwhile" in cue.words for cue in shoot.page.cues):
+            break
+        press(shoot, K.Key_Space)
+    moved = [entry for entry in entries(shoot) if entry.kind == "tub_back"]
+    assert {(entry.flavour, entry.freezer) for entry in moved} == {
+        ("pistachio", "freezer 2"),
+        ("hazelnut", "freezer 2"),
+    }
+    press(shoot, K.Key_R)
+    to(shoot, press, "chest")
+    write("-14")
+    press(shoot, K.Key_Return)
+    shoot.page.refresh()
+    assert "too warm" not in chip(shoot)
+
+
+def test_the_core_of_a_tub_and_of_a_scoop_are_typed(shoot, press, write):
+    make(shoot, "shot", "pull")
+    shoot.running.selected = 1
+    press(shoot, K.Key_R)
+    to(shoot, press, "core of pistachio")
+    write("-12")
+    assert "Ready to pull." in strip(shoot).why.text()
+    press(shoot, K.Key_Return)
+    assert (entries(shoot)[-1].flavour, entries(shoot)[-1].scoop) == ("pistachio", None)
+    press(shoot, K.Key_R)
+    to(shoot, press, "core of scoop 1")
+    write("1")
+    assert "no ice left above" in strip(shoot).why.text()
+    press(shoot, K.Key_Return)
+    assert (entries(shoot)[-1].scoop, entries(shoot)[-1].value) == (1, 1.0)
+    assert "was the probe all the way in?" in shoot.page.quiet_line.text()
+
+
+def test_one_chip_stands_for_all_freezers_and_goes_through_them(qtbot, shoot, press):
+    make(shoot, "shot")
+    press(shoot, K.Key_R)
+    names = [one.text() for one in strip(shoot).chips]
+    assert names.count("freezer") == names.count("core") == 1
+    seen = []
+    for _ in range(3):
+        qtbot.mouseClick(strip(shoot).chips[names.index("freezer")], Qt.MouseButton.LeftButton)
+        seen.append(strip(shoot)._form.blanks[strip(shoot)._current].name)
+    assert seen == ["chest", "freezer 2", "chest"]
+
+
+def test_a_door_is_opened_cued_and_closed_by_its_key(qtbot, shoot, press, clock):
+    make(shoot, "shot")
+    press(shoot, K.Key_I)
+    assert entry_words(entries(shoot)[-1]) == "chest opened"
+    clock.advance(70)
+    shoot.page.refresh()
+    assert "Close chest" in [cue.words for cue in shoot.page.cues]
+    press(shoot, K.Key_I)
+    assert entry_words(entries(shoot)[-1]) == "chest closed"

@@ -28,7 +28,7 @@ from studiotimer.session.countdowns import (
 from studiotimer.session.feet import NEVER, Feet, Layers, band_of, with_feet
 from studiotimer.session.first import first_of
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
-from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives, Origin
+from studiotimer.session.lives import QUANTILES, Bodies, EdgeNow, Life, Lives, Origin, edges_now
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal.bands import spread_looks
@@ -53,6 +53,7 @@ class Forecaster:
         self._plan = plan
         self._lives = Lives(plan)
         self.feet = Feet()
+        self._slumped: dict[int, tuple[Life, Floats]] = {}
         self.learner = Learner(plan)
 
     def forecast(self, state: State, at: float) -> Forecast:
@@ -65,10 +66,13 @@ class Forecaster:
         lives = self._lives.follow(active, climate, at, taus)
         looked = Looked.of(state)
         on_set = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
-        slumps = _slumps_on_set(on_set, self._lives.bodies(on_set), climate, at)
-        changes = changes_of([state.scoops[one] for one in on_set], on_set, slumps, climate, at)
+        edges = edges_now(on_set, standing_in(on_set, climate, at))
+        slumps = self._slumps(on_set, climate, at)
+        changes = changes_of([state.scoops[one] for one in on_set], edges, slumps, at)
         heroes = [
-            self._standing(_on_set(state.scoops[one], life, looked, changes[one]), life, state, climate, layers)
+            self._standing(
+                _on_set(state.scoops[one], life, looked, changes[one], edges[one]), life, state, climate, layers
+            )
             for one, life in on_set.items()
         ]
         heroes.sort(key=lambda one: (one.since, one.scoop))
@@ -82,6 +86,29 @@ class Forecaster:
         line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -_lasts_s(one), one.scoop))
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
+        )
+
+    def _slumps(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
+        """Return when each scoop on set slumps; one that stands as it did when that was found is not asked again."""
+        there = standing_in(lives, climate, at)
+        still = {one: self._slumped[one][1] for one, life in lives.items() if self._stands_as_it_did(one, life, there)}
+        asked = {one: life for one, life in lives.items() if one not in still}
+        found = slumps_on_set(asked, self._lives.bodies(asked), climate, at) if asked else {}
+        self._slumped = {one: (lives[one], times) for one, times in found.items()} | {
+            one: self._slumped[one] for one in still
+        }
+        return still | found
+
+    def _stands_as_it_did(self, number: int, life: Life, there: Mapping[int, Surroundings]) -> bool:
+        if number not in self._slumped:
+            return False
+        before, times = self._slumped[number]
+        now, then = life.now, before.now
+        return (
+            bool(np.all(np.isfinite(times)))
+            and (life.origin, life.done) == (before.origin, before.done)
+            and (now.spot, now.began, now.around) == (then.spot, then.began, then.around)
+            and now.around == there[number]
         )
 
     def _standing(
@@ -206,7 +233,12 @@ def _route(origin: Origin, climate: Climate, at: float) -> tuple[Surroundings, S
     return climate.around("carry", at, origin.product), climate.around("set", at, origin.product, lit=True)
 
 
-def _slumps_on_set(
+def standing_in(lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Surroundings]:
+    """Return what is around each scoop on set."""
+    return {number: climate.around("set", at, life.product) for number, life in lives.items()}
+
+
+def slumps_on_set(
     lives: Mapping[int, Life], bodies: Mapping[int, Bodies], climate: Climate, at: float
 ) -> dict[int, Floats]:
     """Return when each scoop on set slumps, in session seconds, shape (3,)."""
@@ -232,30 +264,29 @@ def _slumped(life: Life, there: Stretch, bodies: Bodies) -> Floats:
     return there.began + slump_times(cases, HORIZON_S) * life.slowing
 
 
-def _on_set(scoop: Scoop, life: Life, looked: Looked, changes: Changes) -> HeroForecast:
+def _on_set(scoop: Scoop, life: Life, looked: Looked, changes: Changes, edge: EdgeNow) -> HeroForecast:
     start, end = look_window(looked.look, (_at_once(scoop.since), *(changes.of(name) for name in CHANGES)))
     ready = scoop.since + looked.dressing_s
     return HeroForecast(
         scoop.number, scoop.flavour, scoop.spot or scoop.flavour, scoop.hero, scoop.since, changes,
-        start.later_of(Band(ready, ready, ready)), end, life.product.edge_c(life.edge_now().h[1]),
+        start.later_of(Band(ready, ready, ready)), end, life.product.edge_c(edge.h[1]),
         pours=tuple(pour for pour in scoop.pours if pour.at >= scoop.since),
     )  # fmt: skip
 
 
 def changes_of(
-    scoops: Sequence[Scoop], lives: Mapping[int, Life], slumps: Mapping[int, Floats], climate: Climate, at: float
-) -> dict[int, Changes]:
+    scoops: Sequence[Scoop], edges: Mapping[int, EdgeNow], slumps: Mapping[int, Floats], at: float
+) -> dict[int, Changes]:  # fmt: skip
     """Return the changes of the scoops on set, with what each scoop and each look differs by.
 
     `slumps` are the bodies' [session s], shape (3,) each.
     """
     rows = []
     for scoop in scoops:
-        life = lives[scoop.number]
-        ahead = at + within_horizon(life.stages_ahead(climate.around("set", at, life.product)))
-        crisp, sheen, edges, drained = np.minimum(life.shown_by_now(), ahead)
-        slump = np.maximum(slumps[scoop.number], edges)
-        rows.append(np.sort([crisp, sheen, edges, np.minimum(drained, slump), slump], axis=-1) - scoop.since)
+        edge = edges[scoop.number]
+        crisp, sheen, gone, drained = np.minimum(edge.shown, at + within_horizon(edge.ahead))
+        slump = np.maximum(slumps[scoop.number], gone)
+        rows.append(np.sort([crisp, sheen, gone, np.minimum(drained, slump), slump], axis=-1) - scoop.since)
     if not rows:
         return {}
     times = np.stack(rows)
@@ -272,8 +303,8 @@ def changes_on_set(plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: 
     """Return the changes of one scoop on set by itself, as they are foreseen at session second `at`."""
     lives = Lives(plan)
     life = lives.follow([scoop], climate, at, taus)
-    slumps = _slumps_on_set(life, lives.bodies(life), climate, at)
-    return changes_of([scoop], life, slumps, climate, at)[scoop.number]
+    slumps = slumps_on_set(life, lives.bodies(life), climate, at)
+    return changes_of([scoop], edges_now(life, standing_in(life, climate, at)), slumps, at)[scoop.number]
 
 
 def foot_on_set(

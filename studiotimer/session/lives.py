@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
@@ -62,17 +62,16 @@ class Life:
         """How many times longer everything takes at each quantile, shape (3,)."""
         return np.array(self.origin.slowing)
 
-    def edge_now(self) -> Ruffle:
-        """Return the edge at the end of `now`, shape (3,)."""
-        return self.product.after(self.edge, self.now.around, self.now.seconds / self.slowing)
 
-    def shown_by_now(self) -> Floats:
-        """Return when on set the edge came to each stage, those of `now` included, shape (4, 3)."""
-        return _shown_after(self.shown, self.origin, self.edge, self.now)
+@dataclass(frozen=True, slots=True, eq=False)
+class EdgeNow:
+    """A scoop's edge at the end of its life so far: its enthalpy [J/kg], shape (3,), when on set it came to each stage,
+    shape (4, 3), and the seconds from now to each if it stays where it is to stand, shape (4, 3).
+    """
 
-    def stages_ahead(self, there: Surroundings) -> Floats:
-        """Return the seconds from the end of `now` to each stage if it stays `there`, shape (4, 3)."""
-        return self.product.stage_times(self.edge_now(), there, self.slowing)
+    h: Floats
+    shown: Floats
+    ahead: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,7 +97,8 @@ class Lives:
     ) -> dict[int, Life]:
         """Return every scoop's life up to session second `at`; `taus` by flavour."""
         origins = {flavour: (Product.of(self._plan, flavour), slowing(tau)) for flavour, tau in taus.items()}
-        lives = {}
+        lives: dict[int, Life] = {}
+        rest: dict[int, tuple[Stretch, ...]] = {}
         for scoop in scoops:
             product, slow = origins[scoop.flavour]
             origin = Origin(product, climate.start_c(product, scoop, at), slow)
@@ -106,7 +106,9 @@ class Lives:
             if not history or (scoop.place != "out" and history[-1].spot != scoop.place):
                 history.append(_instant(scoop, climate, at, origin))
             *done, now = history
-            lives[scoop.number] = self._followed(scoop.number, origin, tuple(done), now)
+            begun = self._begun(scoop.number, origin, tuple(done), now)
+            lives[scoop.number], rest[scoop.number] = begun, tuple(done[len(begun.done) :])
+        _follow_all(lives, rest)
         self._known = lives
         self._bodies = {number: bodies for number, bodies in self._bodies.items() if number in lives}
         return lives
@@ -129,16 +131,13 @@ class Lives:
             self._bodies[number] = Bodies(life.origin, (*life.done, life.now), states, there)
         return {number: self._bodies[number] for number in lives}
 
-    def _followed(self, number: int, origin: Origin, done: tuple[Stretch, ...], now: Stretch) -> Life:
+    def _begun(self, number: int, origin: Origin, done: tuple[Stretch, ...], now: Stretch) -> Life:
+        """Return a scoop's life as far as it is known, in `now`; from its tub where it went another way."""
         known = self._known.get(number)
         if known is None or known.origin != origin or done[: len(known.done)] != known.done:
             edge = origin.product.pulled_at(origin.start_c, (QUANTILES,))
-            known = Life(origin, (), now, edge, np.full((STAGES, QUANTILES), np.inf))
-        edge, shown = known.edge, known.shown
-        for one in done[len(known.done) :]:
-            shown = _shown_after(shown, origin, edge, one)
-            edge = origin.product.after(edge, one.around, one.seconds / np.array(origin.slowing))
-        return Life(origin, done, now, edge, shown)
+            return Life(origin, (), now, edge, np.full((STAGES, QUANTILES), np.inf))
+        return replace(known, origin=origin, now=now)
 
     def _begun_bodies(self, number: int, life: Life) -> Bodies:
         known = self._bodies.get(number)
@@ -154,12 +153,56 @@ def _instant(scoop: Scoop, climate: Climate, at: float, origin: Origin) -> Stret
     return Stretch(spot, at, climate.around(spot, at, origin.product), 0.0)
 
 
-def _shown_after(shown: Floats, origin: Origin, edge: Ruffle, one: Stretch) -> Floats:
-    """Return when each stage was shown on set, after stretch `one`; off set the edge recovers and begins anew."""
-    if not one.on_set:
-        return np.full_like(shown, np.inf)
-    due = one.began + origin.product.stage_times(edge, one.around, np.array(origin.slowing))
-    return np.minimum(shown, np.where(due <= one.began + one.seconds, due, np.inf))
+def edges_now(lives: Mapping[int, Life], there: Mapping[int, Surroundings]) -> dict[int, EdgeNow]:
+    """Return the edges of scoops at the end of their lives so far; `there` is where each is to stand. Alike at once."""
+    alike: dict[tuple[Origin, Surroundings, bool, Surroundings], list[int]] = {}
+    for number, life in lives.items():
+        alike.setdefault((life.origin, life.now.around, life.now.on_set, there[number]), []).append(number)
+    found = {}
+    for (origin, _, _, stands), numbers in alike.items():
+        edge, shown = _after([lives[number] for number in numbers], [lives[number].now for number in numbers])
+        ahead = origin.product.stage_times(edge, stands, np.array(origin.slowing))
+        for place, number in enumerate(numbers):
+            found[number] = EdgeNow(edge.h[place], shown[:, place], ahead[:, place])
+    return found
+
+
+def _follow_all(lives: dict[int, Life], rest: Mapping[int, tuple[Stretch, ...]]) -> None:
+    """Take each life through the stretches it has not been followed through, those alike at once."""
+    for turn in range(max((len(stretches) for stretches in rest.values()), default=0)):
+        alike: dict[tuple[Origin, Surroundings, bool], list[int]] = {}
+        for number, stretches in rest.items():
+            if turn < len(stretches):
+                one = stretches[turn]
+                alike.setdefault((lives[number].origin, one.around, one.on_set), []).append(number)
+        for numbers in alike.values():
+            edge, shown = _after([lives[number] for number in numbers], [rest[number][turn] for number in numbers])
+            for place, number in enumerate(numbers):
+                lives[number] = replace(
+                    lives[number],
+                    done=(*lives[number].done, rest[number][turn]),
+                    edge=Ruffle(edge.h[place], edge.drained_s[place]),
+                    shown=shown[:, place],
+                )
+
+
+def _after(lives: Sequence[Life], stretches: Sequence[Stretch]) -> tuple[Ruffle, Floats]:
+    """Return the edges of k scoops of one origin after a stretch each, alike but for its times: shape (k, 3).
+
+    Also when each stage was shown on set, shape (4, k, 3); off set the edge recovers and begins anew.
+    """
+    origin, one = lives[0].origin, stretches[0]
+    slowing = np.array(origin.slowing)
+    edge = Ruffle(np.array([life.edge.h for life in lives]), np.array([life.edge.drained_s for life in lives]))
+    began = np.array([stretch.began for stretch in stretches])[:, None]
+    seconds = np.array([stretch.seconds for stretch in stretches])[:, None]
+    if one.on_set:
+        due = began + origin.product.stage_times(edge, one.around, slowing)
+        shown = np.stack([life.shown for life in lives], axis=1)
+        shown = np.minimum(shown, np.where(due <= began + seconds, due, np.inf))
+    else:
+        shown = np.full((STAGES, len(lives), QUANTILES), np.inf)
+    return origin.product.after(edge, one.around, seconds / slowing), shown
 
 
 def _goes_on(known: Sequence[Stretch], stretches: Sequence[Stretch]) -> bool:

@@ -15,7 +15,7 @@ from studiotimer.session.climate import Climate
 from studiotimer.session.entries import STAGES_SEEN, Shot
 from studiotimer.session.forecast import within_horizon
 from studiotimer.session.learning import prior, taus_of
-from studiotimer.session.lives import Life, Lives
+from studiotimer.session.lives import Life, Lives, edges_now
 from studiotimer.session.product import EDGES
 from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.thermal.body import Case, slump_times
@@ -111,8 +111,8 @@ def _cut(scoop: Scoop, stay: OnSet) -> Scoop:
 
 def _reached(life: Life, climate: Climate, until: float) -> tuple[float, ...]:
     """Return when the median edge came to crisp, sheen, edges and drained, had it stayed."""
-    ahead = until + within_horizon(life.stages_ahead(climate.around("set", until, life.product)))
-    times = np.minimum(life.shown_by_now(), ahead)[:, _MEDIAN]
+    edge = edges_now({0: life}, {0: climate.around("set", until, life.product)})[0]
+    times = np.minimum(edge.shown, until + within_horizon(edge.ahead))[:, _MEDIAN]
     return tuple(times.tolist())
 
 

@@ -81,7 +81,7 @@ class Climate:
         self._plan = plan
         self._gains, self._offsets = self._calibrated()
         self._pull, self._carry = pulling.pull(state, plan), pulling.carry(state, plan)
-        self._found: dict[tuple[Spot, float, Tone, float, bool], Surroundings] = {}
+        self._found: dict[tuple[Spot, float, Tone, str, str, float, bool], Surroundings] = {}
 
     def room_c(self, at: float) -> float:
         """Return the room's temperature [°C]."""
@@ -198,7 +198,7 @@ class Climate:
 
     def around(self, spot: Spot, at: float, product: Product, lit: bool = False) -> Surroundings:
         """Return what is around a scoop in that spot; `lit`, as if the lamp on set were on."""
-        key = (spot, at, product.tone, product.freezer_c, lit)
+        key = (spot, at, product.tone, product.flavour, product.freezer, product.freezer_c, lit)
         if key not in self._found:
             self._found[key] = self._around(spot, at, product, lit)
         return self._found[key]

@@ -77,7 +77,7 @@ def _register_life(commands: Any) -> None:
     add("--tone", default="pale", choices=("pale", "mid", "dark"), help="how light the product is; example: pale")
     add("--width", default="65mm", metavar="LENGTH", help="the scoop's diameter; example: 65mm")
     add("--edge", default="1.2mm", metavar="LENGTH", help="half the thickness of its ruffle; example: 1.2mm")
-    add("--local-air", metavar="TEMP", help="the air over the set where dry ice chills it; example: 6C")
+    add("--local-air", metavar="TEMP", help="the air at the set where dry ice chills it; example: 6C")
     add("--draught", default="0m/s", metavar="SPEED", help="air moving over the scoop; example: 0.2m/s")
     add("--box", metavar="TIME", help="time in the dry-ice box at -40 °C beforehand; example: 20min")
     add("--tray", metavar="TIME", help="time on the tray in the room's air, after the box; example: 2min")
@@ -223,9 +223,7 @@ def _on_set(args: argparse.Namespace, absorbed: float) -> Surroundings:
         return around
     local = parse(args.local_air, TEMPERATURE, "local-air")
     if local > around.air_c:
-        raise BadInputError(
-            f"local-air: {local:g} °C cannot be; dry ice makes it at most the room's {around.air_c:g} °C"
-        )
+        raise BadInputError(f"local-air: {local:g} °C is not possible; give at most the room's {around.air_c:g} °C")
     return chilled(around, local)
 
 
@@ -280,7 +278,7 @@ def _dryice(args: argparse.Namespace) -> int:
     values |= {"local_air_c": round(local, 3), "heat_w": round(heat, 3), "lasts_h": _or_none(lasts / 3600.0, 3)}
     values["cautions"] = list(CAUTIONS)
     how_long = f"{lasts / 3600.0:.1f} h in all" if math.isfinite(lasts) else "for good, at that temperature"
-    text = f"left {left:.2f} kg (it lasts {how_long}); air over the set about {temperature(local)}"
+    text = f"left {left:.2f} kg (it lasts {how_long}); air at the set about {temperature(local)}"
     show(values, "\n".join([text, *CAUTIONS]), args.json)
     return 0
 

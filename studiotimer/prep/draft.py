@@ -173,7 +173,9 @@ def _names_apart(tried: Values, wrong: list[Wrong]) -> None:
             name = str(each.get("name", "")).strip()
             if name in names:
                 each["name"] = free_name(name, names)
-                said = f"{field} {number + 1}, name: “{name}” stands twice; give each its own name"
+                said = (
+                    f"{field.removesuffix('s')} {number + 1}: the name “{name}” is used twice; give each its own name"
+                )
                 wrong.append(Wrong((field, number, "name"), said, f"“{each['name']}”"))
             names.append(str(each.get("name", "")).strip())
 

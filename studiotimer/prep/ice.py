@@ -24,6 +24,8 @@ from studiotimer.thermal.co2 import ppm_over, sublimation_kg_s
 CO2_STEP_S, CO2_STEPS = 60.0, 1440
 MOST_KG = 500.0
 LONGEST_S = 24 * 3600.0
+LEAST_TOP_UP_KG = 0.1
+"""What is worth a walk to the set (own rule)."""
 DAY_PPM, SHORT_PPM, _ = sorted(LIMITS_PPM.values())
 
 Floats = NDArray[np.float64]
@@ -86,8 +88,8 @@ def charges_of(plan: Plan, day: Day) -> list[Charge]:
     """Return the charges that hold the target local air from the first hero to the last.
 
     One at the start, then in equal spans no longer than the plan's, each as large as it takes for all of them
-    together to still cool enough when the next one comes (own rule; dry ice as the thermal model has it). No
-    more than 24 h are planned.
+    together to still cool enough when the next one comes (own rule; dry ice as the thermal model has it), a top-up no
+    less than LEAST_TOP_UP_KG. No more than 24 h are planned.
     """
     ice, start = plan.dry_ice, day.ice_on_set
     if start is None or ice.target_air_c is None:
@@ -101,7 +103,8 @@ def charges_of(plan: Plan, day: Day) -> list[Charge]:
         ends = min(began + every, lasting)
         mass = _least_mass(plan, needed_w - float(on_set_w(plan, charges, start, ends)), ends - began)
         if mass > 0.0:
-            charges.append(Charge(start + dt.timedelta(seconds=began), mass))
+            least = LEAST_TOP_UP_KG if charges else 0.0
+            charges.append(Charge(start + dt.timedelta(seconds=began), max(mass, least)))
     return charges
 
 
@@ -128,7 +131,7 @@ def _least_mass(plan: Plan, needed_w: float, after_s: float) -> float:
 def _box(plan: Plan, day: Day, style: units.Style) -> Found:
     ice = plan.dry_ice
     if not ice.holding_box or day.box_charged is None:
-        return Found(0.0, "none", "the plan has no holding box", OWN_RULE)
+        return Found(0.0, "none", "the plan has no dry-ice box", OWN_RULE)
     seconds = ice.hours_s if ice.hours_s is not None else (day.wrap - day.box_charged).total_seconds()
     mass, rate = ice.box_loss_kg_per_s * seconds, units.mass(ice.box_loss_kg_per_s * 86400, style)
     how = f"{seconds / 3600:.1f} h in use, a box that loses {rate} a day"
@@ -157,7 +160,7 @@ def _on_set(plan: Plan, day: Day, style: units.Style) -> Found:
 def _way(plan: Plan, style: units.Style) -> Found:
     ice = plan.dry_ice
     mass = ice.box_loss_kg_per_s * ice.pickup_before_s
-    how = f"{units.duration(ice.pickup_before_s)} between pick-up and use, lost as the holding box loses it"
+    how = f"{units.duration(ice.pickup_before_s)} between pick-up and use, lost as the dry-ice box loses it"
     return Found(mass, units.mass(mass, style), how, OWN_RULE)
 
 
@@ -188,9 +191,9 @@ def _co2(plan: Plan, air: list[tuple[dt.datetime, float]], style: units.Style) -
     at, peak = max(air, key=lambda each: each[1])
     minutes = round(sum(ppm > DAY_PPM for _, ppm in air) * (air[1][0] - air[0][0]).total_seconds() / 60)
     if peak > SHORT_PPM:
-        warning = f"over {SHORT_PPM:,.0f} ppm: do not do it so; less dry ice or far more air"
+        warning = f"over {SHORT_PPM:,.0f} ppm: do not shoot like this; use less dry ice or much more ventilation"
     elif minutes:
-        warning = f"over {DAY_PPM:,.0f} ppm for {minutes} min: less dry ice or more air"
+        warning = f"over {DAY_PPM:,.0f} ppm for {minutes} min: use less dry ice or more ventilation"
     else:
         warning = "a monitor decides, not this estimate"
     if plan.room.changes_per_s <= 0.0:

@@ -143,7 +143,7 @@ class Plan(Sheet):
         ):
             twice = next((name for name in names if names.count(name) > 1), None)
             if twice is not None:
-                raise ValueError(f"{field}: the name “{twice}” stands twice; give each its own name")
+                raise ValueError(f"{field}: the name “{twice}” is used twice; give each its own name")
         known = [flavour.name for flavour in self.flavours]
         for shot in self.shots:
             for hero in shot.heroes:

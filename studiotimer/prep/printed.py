@@ -70,7 +70,7 @@ def _facts(results: Results) -> tuple[Fact, ...]:
         Fact(freezer.setting.text, f"{freezer.name}: {', '.join(freezer.flavours)}") for freezer in results.freezers
     ]
     facts.append(Fact(results.pulls.text, results.pulls.how.split(";")[0]))
-    facts.append(Fact(day_text(results.day.product_in, results.day.call), "product in the freezers, no later"))
+    facts.append(Fact(day_text(results.day.product_in, results.day.call), "product in the freezers, latest time"))
     if results.ice is not None:
         facts.append(Fact(results.ice.buy.text, f"dry ice, {results.plan.dry_ice.form}: {results.ice.parts}"))
     return tuple(facts)

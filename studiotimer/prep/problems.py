@@ -22,17 +22,22 @@ def problems_of(error: ValidationError, values: Any) -> list[Problem]:
 
 
 def _where(place: tuple[str | int, ...], values: Any) -> str:
-    """Return the place as a person would say it: ``shots 2 (Cone), between``."""
+    """Return the place as a person would say it: ``shot 2 (Cone), between``."""
     words: list[str] = []
     for step in place:
         values = _step(values, step)
         if isinstance(step, int):
             name = values.get("name") if isinstance(values, dict) else None
             called = f" ({name})" if isinstance(name, str) else ""
-            words[-1:] = [f"{words[-1] if words else 'item'} {step + 1}{called}"]
+            words[-1:] = [f"{_one(words[-1]) if words else 'item'} {step + 1}{called}"]
         elif not step.startswith(("function-", "constrained-", "dict[", "str")):
             words.append(text_key(step).replace("_", " "))
     return ", ".join(words)
+
+
+def _one(name: str) -> str:
+    """Return the word for one of a list: "shot" of "shots"."""
+    return {"heroes": "hero"}.get(name, name.removesuffix("s"))
 
 
 def _step(values: Any, step: str | int) -> Any:
@@ -70,7 +75,7 @@ def _sentence(where: str, error: dict[str, Any]) -> str:
     for start, text in right.items():
         if kind.startswith(start):
             return f"{where}: {text}"
-    return f"{where}: {shown} cannot be; {str(error['msg']).replace('Input', 'it')}"
+    return f"{where}: {shown} is not possible; {str(error['msg']).replace('Input', 'it')}"
 
 
 def _limit(error: dict[str, Any]) -> str | None:

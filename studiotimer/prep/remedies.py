@@ -108,7 +108,7 @@ def _ice(plan: Plan, shot: Shot, style: units.Style) -> Iterator[tuple[str, tupl
         text = f"{what}, air at {units.temperature(target, style)}"
         yield text, (_with(plan, "dry_ice", target_air_c=target), shot)
     if not ice.holding_box:
-        yield "a holding box with dry ice", (_with(plan, "dry_ice", holding_box=True), shot)
+        yield "a dry-ice box", (_with(plan, "dry_ice", holding_box=True), shot)
     elif ice.box_c > BOX_COLDEST_C:
         colder = max(ice.box_c - BOX_COLDER_K, BOX_COLDEST_C)
         yield f"a box at {units.temperature(colder, style)}", (_with(plan, "dry_ice", box_c=colder), shot)

@@ -168,9 +168,16 @@ def _top_ups(ice: Ice | None, style: units.Style) -> list[tuple[dt.datetime, str
     if ice is None:
         return []
     return [
-        (each.at, f"{'Top-up' if number else 'Dry ice on set'}, {units.mass(each.mass_kg, style, 2)}")
+        (each.at, f"{'Top-up' if number else 'Dry ice on set'}, {_laid_out(each.mass_kg, style)}")
         for number, each in enumerate(ice.charges)
     ]
+
+
+def _laid_out(mass_kg: float, style: units.Style) -> str:
+    """Return a charge's mass; below a kilogram in grams, to 10 g."""
+    if style == "metric" and mass_kg < 0.995:
+        return f"{round(mass_kg * 100) * 10} g"
+    return units.mass(mass_kg, style, 2)
 
 
 def _whole(seconds: float) -> int:

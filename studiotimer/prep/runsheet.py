@@ -11,6 +11,8 @@ from studiotimer.prep.day import Day, Slot
 from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan
 
+LATEST_COLD = "latest time; the freezer must be cold when the product comes"
+
 
 @dataclass(frozen=True)
 class Event:
@@ -35,10 +37,8 @@ def run_sheet(
     """
     dry_ice = plan.dry_ice
     events = [
-        _moment(
-            "freezer_on", day.freezer_on, f"Freezers on, {freezers}", "assistant", "no later: cold when product comes"
-        ),
-        _moment("product_in", day.product_in, "Product in the freezers", "assistant", f"no later: {temper_note}"),
+        _moment("freezer_on", day.freezer_on, f"Freezers on, {freezers}", "assistant", LATEST_COLD),
+        _moment("product_in", day.product_in, "Product in the freezers", "assistant", f"latest time; {temper_note}"),
         _moment("test_pulls", day.test_pulls, "Test pulls, good ones counted", "stylist, assistant", _planned(pulls)),
         _moment("stand_ins", day.stand_ins, "Stand-ins on set, light built on them", "stylist, photographer"),
         _moment("call", day.call, "Call time", "everyone"),
@@ -47,7 +47,7 @@ def run_sheet(
         events.append(_moment("ice_fetched", day.ice_fetched, "Dry ice fetched", "assistant", DRY_ICE_SHORT))
     if day.box_charged is not None:
         monitor = "CO₂ monitor on" if dry_ice.co2_monitor else "bring a CO₂ monitor"
-        what = f"Holding box charged, a lid that lets gas out, doors open, {monitor}"
+        what = f"Dry-ice box charged, a lid that lets gas out, doors open, {monitor}"
         events.append(_moment("box_charged", day.box_charged, what, "assistant", DRY_ICE_SHORT))
     events += [
         _moment(f"top_up {number}", at, what, "assistant", DRY_ICE_SHORT)
@@ -83,4 +83,4 @@ def _planned(pulls: Mapping[str, int]) -> str:
 def _ice_left(day: Day) -> str:
     if day.ice_fetched is None:
         return ""
-    return "dry ice left goes where air moves freely and nobody is; never down a drain or in a closed bin"
+    return "put leftover dry ice where air moves freely and nobody works; never down a drain or in a closed bin"

@@ -102,7 +102,7 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
             f"{groups}" if fit else "none will do",
             f"{counted(shot.takes, 'take')} of {counted(shot.frames, 'frame')}, {fit} fit in one hero"
             if fit
-            else f"no frame fits in one hero; one is reckoned for each of {counted(shot.takes, 'take')}",
+            else f"no frame fits in one hero; one is counted for each of {counted(shot.takes, 'take')}",
             OWN_RULE,
         ),
         works,
@@ -115,8 +115,8 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
 
 
 def _found(window: Window, how: str) -> Found:
-    ended = f"; {window.ended_by.flavour} ({window.ended_by.spot}) ends it" if window.text != "none" else ""
-    return Found(max(window.end_s - window.start_s, 0.0), window.text, f"{how}{ended}; seconds on set", _SOURCE)
+    ended = f"; {window.ended_by.flavour} ({window.ended_by.spot}) ends it first" if window.text != "none" else ""
+    return Found(max(window.end_s - window.start_s, 0.0), window.text, f"{how}{ended}; min:s on set", _SOURCE)
 
 
 def _with_ice(plan: Plan, style: units.Style) -> str:
@@ -125,7 +125,7 @@ def _with_ice(plan: Plan, style: units.Style) -> str:
         waits = units.duration(ice.box_wait_s)
         parts.append(f"{waits} in the box at {units.temperature(ice.box_c, style)}")
     if ice.target_air_c is not None:
-        parts.append(f"air on set at {units.temperature(ice.target_air_c, style)}")
+        parts.append(f"air at the set at {units.temperature(ice.target_air_c, style)}")
     return ", ".join(parts) or "no dry ice"
 
 

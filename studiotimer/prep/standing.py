@@ -68,7 +68,7 @@ def told(shot: Shot, scoops: Sequence[Scoop], style: units.Style) -> Found | Non
     helps = [*_chilled(base, scoop.tau, style), *_glass(base, scoop.tau, style), "on a frozen base: none"]
     value = found.seconds if math.isfinite(found.seconds) else None
     wide = units.length(2 * base.radius_m, style)
-    how = f"base {wide} across, set down at {units.temperature(base.start_c, style)}; seconds on set"
+    how = f"base {wide} across, set down at {units.temperature(base.start_c, style)}; min:s on set"
     return Found(value, f"foot {here}; {'; '.join(helps)}", how, _SOURCE)
 
 

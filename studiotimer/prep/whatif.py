@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 class Instead:
     """What is different from the plan; None leaves the plan's own. Temperatures in °C, humidity a fraction.
 
-    `dry_ice_air_c` is the local air on set; `dry_ice` False takes box and set ice away.
+    `dry_ice_air_c` is the local air at the set; `dry_ice` False takes box and set ice away.
     """
 
     room_c: float | None = None

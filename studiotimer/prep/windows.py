@@ -78,7 +78,7 @@ def scoop_of(plan: Plan, shot: Shot, hero: Hero, iced: bool) -> Scoop:
     """Return a hero as it reaches the set, with the plan's dry ice (`iced`) or with none.
 
     It is pulled through the room's air, with dry ice it waits in the holding box, then it is carried; with dry ice
-    the air on set is at the plan's target. Raises PlanError for a mix or a light that is not known.
+    the air at the set is at the plan's target. Raises PlanError for a mix or a light that is not known.
     """
     flavour = plan.flavour(hero.flavour)
     light, ice = light_of(shot), plan.dry_ice

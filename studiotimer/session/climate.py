@@ -127,7 +127,7 @@ class Climate:
         return self._carry.at(at)
 
     def gain_k_per_w(self, at: float) -> float:
-        """Return how much each watt taken up by dry ice cools the air over the set [K/W]."""
+        """Return how much each watt taken up by dry ice cools the air at the set [K/W]."""
         return _value(self._gains, at, self._plan.dry_ice.gain_k_per_w)
 
     def ice_kg(self, where: Literal["set", "box"], at: float) -> float:
@@ -151,7 +151,7 @@ class Climate:
         return last if last > at else None
 
     def top_up_at(self, at: float) -> float | None:
-        """Return when the air over the set will be back at the plan's target; None without one, or not within 1 h."""
+        """Return when the air at the set will be back at the plan's target; None without one, or not within 1 h."""
         target = self._plan.dry_ice.target_air_c
         if target is None:
             return None
@@ -184,7 +184,7 @@ class Climate:
         return box + float(co2.sublimation_kg_s(self.ice_w(at)))
 
     def local_air_c(self, at: float) -> float:
-        """Return the temperature [°C] of the air over the set."""
+        """Return the temperature [°C] of the air at the set."""
         return self._local_air(at, self.gain_k_per_w(at), _value(self._offsets, at, 0.0))
 
     def absorbed_w_m2(self, at: float, tone: Tone, lit: bool = False) -> float:

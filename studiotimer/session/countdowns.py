@@ -112,7 +112,7 @@ class ShotWindow:
 class ClimateNow:
     """The climate at the time of the forecast: °C, fraction, kg, W, session seconds, K/W, ppm.
 
-    `top_up_at` is when the air over the set will have risen to the plan's target (None: no target, or not within 1 h).
+    `top_up_at` is when the air at the set will have risen to the plan's target (None: no target, or not within 1 h).
     """
 
     room_c: float

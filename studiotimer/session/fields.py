@@ -63,7 +63,7 @@ def _one_changed(name: str, value: Any) -> Any:
     small = isinstance(value, int | float) and abs(value) <= LONGEST_RUN_S
     if value is None or isinstance(value, str) or small:
         return _cleaned(value)
-    raise ValueError(f"{name}: {shown(value)} cannot be; write a number, a word, true, false, or a list of them")
+    raise ValueError(f"{name}: {shown(value)} is not possible; give a number, a word, true, false, or a list of them")
 
 
 Change = Annotated[dict[Name, Any], Field(min_length=1, max_length=12), AfterValidator(_changes)]

@@ -55,12 +55,12 @@ def _sentence(kind: str, message: str, value: object, names: Collection[str]) ->
         number = f"{value:g}".replace("-", "−") if told else shown(value)
         return f"{number} is not possible; give {_limit(message)}"
     right = next((words for start, words in _RIGHT.items() if kind.startswith(start)), None)
-    return f"{shown(value)} cannot be; it must be {right or _limit(message)}"
+    return f"{shown(value)} is not possible; give {right or _limit(message)}"
 
 
 def _limit(message: str) -> str:
     """Return what follows "should be" or "should have" in pydantic's words for a limit."""
     message = message.replace("greater than or equal to", "at least").replace("greater than", "more than")
     message = message.replace("less than or equal to", "at most")
-    message = re.sub(r"have at most (\d+) \w+.*", r"be at most \1 long", message)
+    message = re.sub(r"have at most (\d+) \w+.*", r"be one at most \1 long", message)
     return message.split("should be ", 1)[-1].split(" be ", 1)[-1]

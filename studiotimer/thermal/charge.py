@@ -17,8 +17,8 @@ LIMITS_PPM: dict[str, float] = {
 LIMITS_SOURCE = "NIOSH Pocket Guide to Chemical Hazards, carbon dioxide"
 
 CAUTIONS_SHORT = (
-    "gloves and eye protection; ventilate; low places fill first; never sealed, in a closed car or cold room; a CO₂ "
-    "monitor decides, at its alarm everyone leaves"
+    "Gloves and eye protection. Ventilate; low places fill first. Never sealed in. Never in a closed car or cold "
+    "room. A CO₂ monitor decides; at its alarm, everyone leaves"
 )
 CAUTIONS: tuple[str, ...] = (
     "Handle dry ice only with dry insulated gloves and eye protection; at −78.5 °C (−109 °F) it burns bare skin.",

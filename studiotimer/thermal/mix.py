@@ -51,7 +51,7 @@ class Mix:
             if not (math.isfinite(value) and 0.0 <= value <= 100.0):
                 raise MixError(f"{part}: {value:g} % is not possible; give 0 to 100 %")
         if not 0.0 <= self.css_de <= 100.0:
-            raise MixError(f"css_de: {self.css_de:g} cannot be; a dextrose equivalent is from 0 to 100")
+            raise MixError(f"css_de: {self.css_de:g} is not possible; give 0 to 100 (dextrose equivalent)")
         if not 0.0 <= self.overrun <= OVERRUN_LIMIT:
             raise MixError(f"overrun: {100 * self.overrun:.4g} % is not possible; give 0 to 200 %")
         if self.emulsifier not in EMULSIFIERS:

@@ -52,7 +52,7 @@ def _colder(plan: Plan, style: units.Style) -> Iterator[tuple[str, Plan]]:
     if ice.target_air_c is not None:
         air = max(ice.target_air_c - LOCAL_AIR_COLDER_K, LOCAL_AIR_COLDEST_C)
         if air < ice.target_air_c:
-            yield f"air on set at {units.temperature(air, style)}", _iced(plan, target_air_c=air)
+            yield f"air at the set at {units.temperature(air, style)}", _iced(plan, target_air_c=air)
     elif plan.room.air_c > LOCAL_AIR_C:
         yield f"dry ice on set, air at {units.temperature(LOCAL_AIR_C, style)}", _iced(plan, target_air_c=LOCAL_AIR_C)
     if (apart := _one_freezer_more(plan)) is not None:

@@ -23,7 +23,7 @@ ROUNDED_FOR_S = 60.0
 """How long before its edges are gone they are seen to round (own rule)."""
 LOCKS = ("light", "set", "camera")
 _SEEN = {
-    "crisp": "its frost is gone", "sheen": "it shines", "edges gone": "its edges are gone", "dripping": "it drips",
+    "matte": "its frost is gone", "sheen": "it shines", "edges gone": "its edges are gone", "dripping": "it drips",
 }  # fmt: skip
 
 

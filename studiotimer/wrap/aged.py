@@ -1,4 +1,4 @@
-"""What each frame shows: its shot, its scoops, their age and stage, the working time left, the air over the set."""
+"""What each frame shows: its shot, its scoops, their age and stage, the working time left, the air at the set."""
 
 from __future__ import annotations
 

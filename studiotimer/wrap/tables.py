@@ -61,7 +61,7 @@ def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, stack: Stack)
     stay = scoop.passage.stay
     return [
         *head, stay.scoop, stay.flavour, stay.spot, "hero" if stay.hero else "stand-in", scoop.since_pull_s,
-        scoop.on_set_s, scoop.stage_words, "seen" if scoop.seen else "reckoned", scoop.left_s, *tail,
+        scoop.on_set_s, scoop.stage_words, "seen" if scoop.seen else "estimated", scoop.left_s, *tail,
         scoop.until_s, STAGES[scoop.stage_until] if scoop.until_s is not None else None,
     ]  # fmt: skip
 

@@ -203,7 +203,7 @@ def _marks(review: Review, *kinds: str) -> tuple[Mark, ...]:
 
 
 def _air(review: Review, start: float, end: float) -> tuple[tuple[float, float], ...]:
-    """Return the air over the set [°C] over the session, with a point at each reading and top-up."""
+    """Return the air at the set [°C] over the session, with a point at each reading and top-up."""
     even = [start + (end - start) * index / AIR_POINTS for index in range(AIR_POINTS + 1)]
     kinds: tuple[Measured, ...] = ("air_c", "room_c")
     turns = [change.at for what in kinds for change in review.session.state.readings.get(what, ())]

@@ -6,7 +6,7 @@ import math
 import pytest
 
 from studiotimer.prep.day import Day
-from studiotimer.prep.ice import DAY_PPM, SHORT_PPM, Ice, charges_of, ice_of
+from studiotimer.prep.ice import DAY_PPM, LEAST_TOP_UP_KG, SHORT_PPM, Ice, charges_of, ice_of
 from studiotimer.prep.plan import DryIce, Plan, parse_plan
 from studiotimer.prep.results import results_of
 from studiotimer.thermal.charge import Charge
@@ -39,7 +39,9 @@ def test_the_charges_hold_the_target_from_first_hero_to_last(form: str) -> None:
     for at in [*range(0, int(end), 120), end]:
         heat = float(heat_taken_w(charges, plan.room.air_c, at))
         assert heat >= needed * (1 - 1e-9)
-    assert heat == pytest.approx(needed, rel=1e-6)
+    if charges[-1].mass_kg > LEAST_TOP_UP_KG:
+        assert heat == pytest.approx(needed, rel=1e-6)
+    assert min(each.mass_kg for each in charges[1:]) >= LEAST_TOP_UP_KG
     gaps = [b.at - a.at for a, b in zip(ice.charges, ice.charges[1:], strict=False)]
     assert max(gaps) <= dt.timedelta(minutes=31)
 
@@ -93,7 +95,7 @@ def test_the_estimate_never_gives_an_all_clear() -> None:
     much = results_of(parse_plan(small)).ice
     assert much is not None
     assert (much.co2.value or 0) > SHORT_PPM
-    assert "over 30,000 ppm: do not do it so" in much.co2.text
+    assert "over 30,000 ppm: do not shoot like this; use less dry ice or much more ventilation" in much.co2.text
     middle = THREE_FLAVOURS | {"room": {"volume": "30 m3", "changes": "1/h"}}
     some = results_of(parse_plan(middle)).ice
     assert some is not None

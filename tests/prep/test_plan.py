@@ -85,7 +85,7 @@ def test_names_are_found_and_may_not_stand_twice() -> None:
         plan.flavour("Mint")
     with pytest.raises(KeyError):
         plan.shot("Mint")
-    with pytest.raises(PlanError, match="flavours: the name “Vanilla” stands twice"):
+    with pytest.raises(PlanError, match="flavours: the name “Vanilla” is used twice"):
         parse_plan(CALM | {"flavours": [{"name": "Vanilla"}, {"name": "Vanilla"}]})
 
 
@@ -94,7 +94,7 @@ def test_each_hero_has_a_spot_of_its_own() -> None:
     values["shots"][0]["heroes"] = [{"flavour": "Vanilla"}, {"flavour": "Vanilla"}]
     assert [hero.spot for hero in parse_plan(values).shots[0].heroes] == ["spot 1", "spot 2"]
     values["shots"][0]["heroes"] = [{"flavour": "Vanilla", "spot": "left"}] * 2
-    with pytest.raises(PlanError, match=r"shots 1 \(Scoop\): every hero needs a spot of its own"):
+    with pytest.raises(PlanError, match=r"shot 1 \(Scoop\): every hero needs a spot of its own"):
         parse_plan(values)
 
 
@@ -116,15 +116,15 @@ BAD = [
     (("date",), "9999-12-31", "date: 31 Dec 9999 is not possible; give 1 Jan 2000 to 1 Jan 2200"),
     (("call_time",), "25:00", "call time: “25:00” is not a time of day"),
     (("timezone",), "Mars/Base", "timezone: “Mars/Base” is not known"),
-    (("shots", 0, "look"), "glossy", r"shots 1 \(Scoop\), look: “glossy” is not known; write one of crisp, s"),
-    (("shots", 0, "takes"), 0, r"shots 1 \(Scoop\), takes: 0 is not possible; give 1 or more"),
-    (("shots", 0, "frames"), 2.5, r"shots 1 \(Scoop\), frames: “2.5” is not a whole number"),
-    (("shots", 0, "between"), "0 s", r"shots 1 \(Scoop\), between: 0 s is not possible; give more than 0"),
+    (("shots", 0, "look"), "glossy", r"shot 1 \(Scoop\), look: “glossy” is not known; write one of crisp, s"),
+    (("shots", 0, "takes"), 0, r"shot 1 \(Scoop\), takes: 0 is not possible; give 1 or more"),
+    (("shots", 0, "frames"), 2.5, r"shot 1 \(Scoop\), frames: “2.5” is not a whole number"),
+    (("shots", 0, "between"), "0 s", r"shot 1 \(Scoop\), between: 0 s is not possible; give more than 0"),
     (("shots", 0, "heroes", 0, "flavour"), "Mint", "shot Scoop, heroes: there is no flavour “Mint”; write one of"),
     (("shots",), [], "shots: it is empty"),
     (("flavours",), "Vanilla", "flavours: “Vanilla” is not a list"),
-    (("flavours", 0, "name"), "", "flavours 1 .*name: it is empty"),
-    (("flavours", 0, "tone"), "pink", r"flavours 1 \(Vanilla\), tone: “pink” is not known"),
+    (("flavours", 0, "name"), "", "flavour 1 .*name: it is empty"),
+    (("flavours", 0, "tone"), "pink", r"flavour 1 \(Vanilla\), tone: “pink” is not known"),
     (("width",), "65", "width: .* has no unit; write"),
     (("width",), "65 °C", "width: .* is not a length"),
     (("width",), "2 m", "width: 2 m is not possible; give 10 to 300 mm"),

@@ -88,5 +88,5 @@ def test_a_bad_step_is_one_sentence_with_its_place(bad, said):
     with pytest.raises(PlanError) as caught:
         on(steps=[bad])
     assert said in str(caught.value)
-    assert "steps 1" in str(caught.value)
+    assert "step 1" in str(caught.value)
     assert "\n" not in str(caught.value)

@@ -94,7 +94,7 @@ def test_hover_tells_what_is_there(view, demo):
     ice = demo.top_ups[1]
     assert view.told_at(QPointF(frame.x(ice.at) + 1, frame.track_top("dry ice") + TRACK / 2)).endswith(ice.words)
     assert view.told_at(QPointF(frame.x(ice.at) + 40, frame.track_top("dry ice") + TRACK / 2)) == ""
-    assert " °C" in view.told_at(QPointF(600, frame.track_top("air on set") + TRACK / 2))
+    assert " °C" in view.told_at(QPointF(600, frame.track_top("air at the set") + TRACK / 2))
     assert view.told_at(QPointF(5, frame.row_box(number).center().y())) == "9 blood orange: got it"
 
 

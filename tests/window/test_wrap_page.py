@@ -57,7 +57,7 @@ def test_a_session_and_its_frames(wrapped, demo):
     assert f"{count} frames" in captions(wrapped)
     assert wrapped.head.title.text() == "Vanilla on slate"
     assert wrapped.message.isHidden()
-    assert "never sealed" in wrapped.caution.text()
+    assert "Never sealed in" in wrapped.caution.text()
     assert wrapped.caution.isVisible()
     assert len(wrapped.ages.words) == 2
 
@@ -342,7 +342,7 @@ def test_from_the_window(qtbot, shoot, press):
 def test_before_a_session_is_open_a_demo_shows_what_the_page_is_for(qtbot, page):
     shipped = {path: path.stat().st_mtime_ns for path in demo_sessions().rglob("*") if path.is_file()}
     assert page.nothing.isVisible()
-    assert [name for name, each in page.head.buttons.items() if each.isVisible()] == ["Open…", "Side by side…"]
+    assert [name for name, each in page.head.buttons.items() if each.isVisible()] == ["Open…", "Compare sessions…"]
     with qtbot.waitSignal(page.worked, timeout=30_000):
         page.nothing.demos["calm_led"].click()
     qtbot.waitUntil(lambda: page.strip.frames.rowCount() > 0, timeout=30_000)

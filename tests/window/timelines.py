@@ -29,7 +29,7 @@ def large(scoops, frames, length=40_000.0):
         (Span(1000.0, 1300.0, "tea"),),
         tuple(Mark(index * 400.0, "swap, 2 replaces 1") for index in range(int(length // 400))),
         tuple(Mark(index * 1800.0, "top-up 1 kg") for index in range(int(length // 1800))),
-        tuple(Mark(index * 900.0, "set air 12 °C") for index in range(int(length // 900))),
+        tuple(Mark(index * 900.0, "air at the set 12 °C") for index in range(int(length // 900))),
         tuple((index * length / 240, 12.0 + index % 9) for index in range(241)),
         tuple(Picture(index * every, f"F{index}", index % 9 == 0) for index in range(frames)),
     )

@@ -67,7 +67,7 @@ def test_tables_of_a_nasty_session():
     assert tuple(first) == FRAME_COLUMNS
     assert first["frame"] == first["flavour"] == first["shot"] == f"'{NASTY}"
     assert (first["spot"], first["as"], first["since_pull_s"], first["on_set_s"]) == ("'+1", "hero", "60.0", "10.0")
-    assert (first["taken_utc"], first["stage_from"]) == ("2026-06-14T10:01:10.000Z", "reckoned")
+    assert (first["taken_utc"], first["stage_from"]) == ("2026-06-14T10:01:10.000Z", "estimated")
     assert (last["scoop"], last["left_s"]) == ("", "")
     one, two = rows(scoops_csv(review))
     assert tuple(one) == SCOOP_COLUMNS

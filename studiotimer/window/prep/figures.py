@@ -8,7 +8,7 @@ from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from studiotimer.prep.cold import Freezer
 from studiotimer.prep.found import Found, counted
@@ -16,7 +16,7 @@ from studiotimer.prep.results import Results
 from studiotimer.window.style import button, label, restyle
 
 CELL, GAP = 170, 12
-HOW = "how this was found"
+HOW, LINK = "how this was found", "how?"
 
 
 @dataclass(frozen=True)
@@ -48,8 +48,8 @@ def figures_of(results: Results) -> list[Shown]:
     each_pulls = tuple((product.flavour, product.pulls) for product in results.products)
     shown.append(Shown("pulls", results.pulls.text, results.pulls.how.partition(";")[0], each_pulls))
     shown.append(_tubs(results))
-    shown.append(Shown("product in", results.product_in.text, "product in, no later", (("", results.product_in),)))
-    shown.append(Shown("freezer on", results.freezer_on.text, "freezers on, no later", (("", results.freezer_on),)))
+    shown.append(Shown("product in", results.product_in.text, "product in, latest time", (("", results.product_in),)))
+    shown.append(Shown("freezer on", results.freezer_on.text, "freezers on, latest time", (("", results.freezer_on),)))
     ice = results.ice
     if ice is not None:
         parts = (
@@ -134,10 +134,13 @@ class Figure(QWidget):
         self.figure = label("", "figure")
         self.figure.setWordWrap(False)
         self.caption = label("", "quiet")
-        self.link = button(HOW, self.asked.emit, "link")
+        self.link = button(LINK, self.asked.emit, "link")
         column.addWidget(self.figure)
-        column.addWidget(self.caption)
-        column.addWidget(self.link, 0, Qt.AlignmentFlag.AlignLeft)
+        said = QHBoxLayout()
+        said.setSpacing(8)
+        said.addWidget(self.caption, 1)
+        said.addWidget(self.link, 0, Qt.AlignmentFlag.AlignTop)
+        column.addLayout(said)
         column.addStretch(1)
 
     def show_figure(self, shown: Shown, unfolded: bool) -> None:
@@ -146,7 +149,7 @@ class Figure(QWidget):
         self.figure.setAccessibleName(f"{shown.key}: {shown.figure}")
         self.caption.setText(shown.caption.replace("-", "\u2011"))
         restyle(self.figure, "bad", "true" if shown.bad else "false")
-        self.link.setText(f"{HOW}  ▴" if unfolded else HOW)
+        self.link.setText(f"{LINK}  ▴" if unfolded else LINK)
         self.link.setAccessibleName(f"{shown.key}: {HOW}, {'unfolded' if unfolded else 'folded'}")
 
 

@@ -15,7 +15,7 @@ from studiotimer.window.flow import Deeds, turned
 from studiotimer.window.style import button, label
 
 WORKING = "working it out…"
-SIDES = ("What follows", "The plan")
+SIDES = ("Results", "Plan")
 
 
 class Head(QWidget):

@@ -60,7 +60,7 @@ SHOT = (
     Ask(("locks",), "Time to lock", "time to build and lock light, set and camera: 20 min"),
 )
 ICE = (
-    Ask(("holding_box",), "Holding box with dry ice", kind="tick"),
+    Ask(("holding_box",), "Dry-ice box", kind="tick"),
     Ask(("box",), "Box at", "-40 °C"),
     Ask(("box_wait",), "In the box", "10 min", beside=True),
     Ask(("box_loss",), "Box loss", "of dry ice a day: 8 lb/day or 20 W"),

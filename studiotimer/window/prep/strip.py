@@ -43,7 +43,7 @@ SLIDES = (
     Slide("room_c", "room", 10, 40, 1.0, lambda v, style: units.temperature(v, style)),
     Slide("humidity", "humidity", 2, 18, 0.05, lambda v, _: percent(v)),
     Slide("light", "light", 0, len(LUX) - 1, 1.0, lambda v, _: f"{_lux(v):,.0f} lx"),
-    Slide("dry_ice_air_c", "air on set", -40, 40, 1.0, lambda v, style: units.temperature(v, style)),
+    Slide("dry_ice_air_c", "air at the set", -40, 40, 1.0, lambda v, style: units.temperature(v, style)),
     Slide("freezer_c", "freezer", -60, -10, 0.5, lambda v, style: units.temperature(v, style, 1)),
     Slide("width_m", "scoop width", 15, 50, 0.002, lambda v, style: units.length(v, style)),
 )

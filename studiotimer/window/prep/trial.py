@@ -14,7 +14,7 @@ from studiotimer.trial.answer import Answer, answer_of, days_worth
 from studiotimer.trial.days import StoppedError
 from studiotimer.trial.figures import TrialError
 from studiotimer.window.aside import Aside
-from studiotimer.window.prep.figures import HOW, How
+from studiotimer.window.prep.figures import HOW, LINK, How
 from studiotimer.window.style import button, label, restyle
 from studiotimer.working import FaultError, WorkError
 
@@ -48,7 +48,7 @@ class TrialLine(QWidget):
         self._stop = threading.Event()
         self._aside = Aside("trial", self)
         self.said = label(TRYING, "large", "how often such a day gives every shot")
-        self.link = button(HOW, self._unfold, "link")
+        self.link = button(LINK, self._unfold, "link")
         self.turn = button("", self._start_or_stop, "link")
         self.how = How()
         links = QHBoxLayout()
@@ -125,7 +125,7 @@ class TrialLine(QWidget):
             self.how.tell(TITLE, answer.found)
         elif unfolded:
             self.how.hide()
-        self.link.setText(f"{HOW}  ▴" if unfolded else HOW)
+        self.link.setText(f"{LINK}  ▴" if unfolded else LINK)
         self.link.setAccessibleName(f"such days: {HOW}, {'unfolded' if unfolded else 'folded'}")
 
 

@@ -12,7 +12,7 @@ from studiotimer.plain import short
 from studiotimer.prep.found import Found, counted
 from studiotimer.prep.results import Results
 from studiotimer.prep.shots import ShotResult
-from studiotimer.window.prep.figures import HOW, How
+from studiotimer.window.prep.figures import HOW, LINK, How
 from studiotimer.window.style import button, label, restyle
 from studiotimer.window.tips import tip
 
@@ -126,7 +126,7 @@ class WorkTable(QWidget):
 
     def _tell(self, unfolded: bool) -> None:
         shot = self._shots[self._number]
-        self.link.setText(f"{shot.name}: {HOW}" + ("  ▴" if unfolded else ""))
+        self.link.setText(f"{shot.name}: {LINK}" + ("  ▴" if unfolded else ""))
         self.link.setAccessibleName(f"{shot.name}: {HOW}, {'unfolded' if unfolded else 'folded'}")
         found = [("window", shot.plain)]
         if shot.iced:

@@ -43,8 +43,8 @@ from studiotimer.wrap.recorded import Recorded, load, zone_of
 from studiotimer.wrap.side_by_side import Worked, of_folder
 from studiotimer.wrap.work import Marked, Wrapped, marked, wrap_up
 
-WITHOUT_SESSION = ("Open…", "Side by side…")
-FAILED = "That could not be worked out; why was written to {file}."
+WITHOUT_SESSION = ("Open…", "Compare sessions…")
+FAILED = "This could not be worked out. Details are in {file}."
 
 T = TypeVar("T")
 
@@ -85,11 +85,11 @@ class WrapPage(QWidget):
                     "pictures of another card or a list: name, time; only read",
                     self.give_frames,
                 ),
-                "Camera's clock…": ("match it by an offset, a call or the crew screen", self.match_camera),
+                "Match camera clock…": ("match it by an offset, a call or the crew screen", self.match_camera),
                 "Write report…": ("report.html, report.pdf, scoops.csv, frames.csv", self.write_report),
-                "Next plan…": ("the next shoot's plan, with what was measured in this one", self.write_plan),
+                "Plan the next shoot…": ("the next shoot's plan, with what was measured in this one", self.write_plan),
                 "Print…": ("the report, on a printer or as PDF", self.preview_report),
-                "Side by side…": ("working times over a folder of sessions", self.compare),
+                "Compare sessions…": ("working times over a folder of sessions", self.compare),
                 "Show tables": ("turn between the frames and the tables", self.turn),
             }
         )

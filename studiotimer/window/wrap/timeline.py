@@ -97,11 +97,11 @@ class TimelineView(QWidget):
 
     def _air_at(self, frame: Frame, point: QPointF, at: float, time: str) -> str:
         assert self._timeline is not None
-        top = frame.track_top("air on set")
+        top = frame.track_top("air at the set")
         if not (top <= point.y() < top + TRACK and self._timeline.air):
             return ""
         place = min(max(bisect_left(self._timeline.air, (at,)), 0), len(self._timeline.air) - 1)
-        return f"{time}  air on set {temperature(self._timeline.air[place][1], digits=1)}"
+        return f"{time}  air at the set {temperature(self._timeline.air[place][1], digits=1)}"
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

@@ -23,7 +23,7 @@ AXIS = 26.0
 LEGEND = 22.0
 SHOTS = 22.0
 TRACK = 24.0
-TRACKS = ("frames", "notes", "swaps", "dry ice", "readings", "air on set")
+TRACKS = ("frames", "notes", "swaps", "dry ice", "readings", "air at the set")
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
 _PLACES = {
     "freezer": Qt.BrushStyle.Dense4Pattern,
@@ -239,7 +239,7 @@ def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     air = frame.timeline.air
     if not air:
         return
-    top = frame.track_top("air on set") + 4
+    top = frame.track_top("air at the set") + 4
     low, high = min(c for _, c in air), max(c for _, c in air)
     per_degree = (TRACK - 8) / max(high - low, 1.0)
     middle = 0.5 * (TRACK - 8) - 0.5 * max(high - low, 0.0) * per_degree

@@ -44,7 +44,7 @@ def test_sheet_and_report_come_out_as_they_are_on_the_screen(server, both):
         assert what in on_sheet, what
     assert sheet.title in on_sheet
     assert "220 m³" in on_sheet
-    assert "never sealed" in " ".join(on_sheet.split())
+    assert "Never sealed in" in " ".join(on_sheet.split())
     for table in report.content.tables:
         assert table.title in on_report, table.title
     assert all(row[0] in on_report for row in report.content.tables[0].rows)

@@ -31,7 +31,10 @@ def add_kinds(call: argparse.ArgumentParser) -> None:
         model = record.model
         example = EXAMPLES.get(kind, kind.replace("_", "-"))
         parser = kinds.add_parser(
-            kind.replace("_", "-"), help=model.__doc__, description=model.__doc__, epilog=f"example: call {example}"
+            kind.replace("_", "-"),
+            help=model.__doc__,
+            description=model.__doc__,
+            epilog=f"example: studiotimer call {example}",
         )
         for name, field in model.model_fields.items():
             if name not in HEADS:

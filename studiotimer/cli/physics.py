@@ -67,7 +67,7 @@ def _register_life(commands: Any) -> None:
     add("--mix", required=True, help=MIX_HELP)
     add("--from", dest="start", required=True, metavar="TEMP", help="the freezer the scoop comes from; example: -16C")
     add("--room", required=True, metavar="TEMP", help="air and walls of the room; example: 22C")
-    add("--humidity", default="45", metavar="PERCENT", help="relative humidity of the room, 0 to 100; example: 45")
+    add("--humidity", default="45", metavar="PERCENT", help="relative humidity of the room, 0 to 100; example: 45 %%")
     add(
         "--light",
         default="none",
@@ -131,7 +131,7 @@ def _register_dryice(commands: Any) -> None:
 
 def _register_co2(commands: Any) -> None:
     co2 = command(
-        commands, "co2", _co2, "an estimate of the CO2 in a room where dry ice turns to gas",
+        commands, "co2", _co2, "an estimate of the CO₂ in a room where dry ice turns to gas",
         "--source 0.5kg/h --volume 120m3 --changes 2/h --hours 4",
     )  # fmt: skip
     add = co2.add_argument
@@ -140,7 +140,7 @@ def _register_co2(commands: Any) -> None:
     add("--changes", required=True, metavar="RATE", help="how often its air is renewed; example: 2/h")
     add("--hours", required=True, metavar="TIME", help="for how long, in hours; example: 4")
     add("--room", default="20C", metavar="TEMP", help="the room's air; example: 20C")
-    add("--start", type=float, default=420.0, metavar="PPM", help="CO2 at the beginning; example: 420")
+    add("--start", type=float, default=420.0, metavar="PPM", help="CO₂ at the beginning; example: 420")
 
 
 def _life(args: argparse.Namespace) -> int:

@@ -13,7 +13,11 @@ from studiotimer import cli
 
 def register(commands: Any) -> None:
     """Add the command."""
-    parser = commands.add_parser("prep", help="what a plan needs: product, freezer, dry ice, run sheet")
+    parser = commands.add_parser(
+        "prep",
+        help="what a plan needs: product, freezer, dry ice, run sheet",
+        epilog="example: studiotimer prep plan.json --out sheet",
+    )
     parser.add_argument("plan", metavar="PLAN.json")
     parser.add_argument(
         "--out", metavar="DIR", required=True, help="folder for the sheet, flags, shopping list, calendar, plan"

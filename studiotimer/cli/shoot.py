@@ -21,7 +21,11 @@ USUAL_SPEED = 20.0
 
 def register(commands: _SubParsersAction[Any]) -> None:
     """Add this group's commands."""
-    window = commands.add_parser("window", help="open the window (what happens when no command is named)")
+    window = commands.add_parser(
+        "window",
+        help="open the window (what happens when no command is named)",
+        epilog="example: studiotimer window shoot.setlog",
+    )
     window.add_argument(
         "file", nargs="?", type=Path, metavar="FILE.setlog", help="the session, or a PLAN.json, to open"
     )
@@ -32,6 +36,7 @@ def register(commands: _SubParsersAction[Any]) -> None:
         help="play a recorded session in the window, or shoot a plan with simulated ice cream",
         description="Plays a recorded session; nothing is logged. Or rehearses a plan: the calls are yours, the ice "
         "cream is simulated, and nothing is kept unless you say so.",
+        epilog="example: studiotimer rehearse shoot.setlog",
     )
     rehearse.add_argument(
         "file", type=Path, metavar="FILE", help="the FILE.setlog to play, or the PLAN.json to rehearse"
@@ -41,7 +46,11 @@ def register(commands: _SubParsersAction[Any]) -> None:
     )
     rehearse.add_argument("--luck", help="of a plan: a whole number; the same one gives the same day (default: drawn)")
     rehearse.set_defaults(run=_rehearse)
-    verify = commands.add_parser("verify", help="say whether a session file is whole, torn or damaged")
+    verify = commands.add_parser(
+        "verify",
+        help="say whether a session file is whole, torn or damaged",
+        epilog="example: studiotimer verify shoot.setlog",
+    )
     verify.add_argument("file", type=Path, metavar="FILE.setlog", help="the session to read")
     verify.add_argument("--json", action="store_true", help="print one JSON object: entries, state, bad_lines")
     verify.set_defaults(run=_verify)

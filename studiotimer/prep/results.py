@@ -121,19 +121,25 @@ def results_of(plan: Plan, style: units.Style = "metric") -> Results:
 def dates_past(plan: Plan, results: Results, now: dt.datetime) -> list[str]:
     """Return a sentence for each date of the plan that lies before `now` (plain local time)."""
     if plan.call < now and plan.call.date() == now.date():
-        return [f"date: {plan.call:%Y-%m-%d %H:%M} is past today; write a later call time, or a later day"]
+        return [f"date: {_moment(plan.call)} is past today; write a later call time, or a later day"]
     if plan.call < now:
-        return [f"date: {plan.call:%Y-%m-%d %H:%M} is past; write the day of the shoot, {now:%Y-%m-%d} or later"]
+        return [
+            f"date: {_moment(plan.call)} is past; write the day of the shoot, {units.date_words(now, False)} or later"
+        ]
     day = results.day
     if day.product_in < now:
         latest = _whole(results.tempering.value or 0.0)
         return [
-            f"date: product must be in by {day.product_in:%Y-%m-%d %H:%M}, which is past; shoot later, or get product "
+            f"date: product must be in by {_moment(day.product_in)}, which is past; shoot later, or get product "
             f"that has stood {latest} h at the freezer's setting"
         ]
     if day.freezer_on < now:
-        return [f"date: freezers must be on by {day.freezer_on:%Y-%m-%d %H:%M}, which is past; use one that is cold"]
+        return [f"date: freezers must be on by {_moment(day.freezer_on)}, which is past; use one that is cold"]
     return []
+
+
+def _moment(at: dt.datetime) -> str:
+    return f"{units.date_words(at, False)}, {at:%H:%M}"
 
 
 def run_sheet_times(results: Results) -> list[str]:

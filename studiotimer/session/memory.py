@@ -65,19 +65,19 @@ class Known:
 
     def said(self) -> str:
         """Return what is known as a crew would say it."""
-        looks = f"{self.looks} look{'' if self.looks == 1 else 's'}"
+        seen = f"{self.looks} change{'' if self.looks == 1 else 's'} seen"
         if not self.corrected:
-            return f"{pace_words(self.factor)}, from {looks}"
-        since = f" and {looks} since" if self.looks else ""
+            return f"{pace_words(self.factor)}, from {seen}"
+        since = f" and {seen} since" if self.looks else ""
         return f"{pace_words(self.factor)}, corrected by hand{since}"
 
 
 def pace_words(factor: float) -> str:
-    """Return how a pace compares with the book: "runs 12 % quicker than the book"."""
+    """Return how a pace compares with the forecast: "lasts 12 % shorter than forecast"."""
     percent = round(100.0 * abs(1.0 - factor))
     if percent == 0:
-        return "runs as the book says"
-    return f"runs {percent} % {'slower' if factor > 1 else 'quicker'} than the book"
+        return "lasts as forecast"
+    return f"lasts {percent} % {'longer' if factor > 1 else 'shorter'} than forecast"
 
 
 @dataclass(frozen=True, slots=True)

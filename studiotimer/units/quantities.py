@@ -55,8 +55,8 @@ MASS_RATE = Quantity("rate", "kg/s", "0.5 kg/h or 5 lb/day", 0.0, 100.0, bare=("
 CHANGES = Quantity("air changes", "1/s", "2/h", 0.0, 1.0, bare=("/h", "/h"))
 HEAT_LEAK = Quantity("heat leak", "W", "15 W", 0.0, 1e5, bare=("W", "W"))
 PERCENT = Quantity("percentage", "share", "45 or 45 %", 0.0, 1.0, bare=("%", "%"))
-ILLUMINANCE = Quantity("meter reading", "lx", "2000 lx or EV 12", 0.0, 200_000.0, bare=("lx", "lx"))
-CO2 = Quantity("CO₂ reading", "ppm", "1240 ppm", 0.0, 1e6, bare=("ppm", "ppm"))
+ILLUMINANCE = Quantity("meter reading", "lx", "2,000 lx or EV 12", 0.0, 200_000.0, bare=("lx", "lx"))
+CO2 = Quantity("CO₂ reading", "ppm", "1,240 ppm", 0.0, 1e6, bare=("ppm", "ppm"))
 
 
 class Unit(NamedTuple):

@@ -43,7 +43,7 @@ class FileBar(QFrame):
         self.line.returnPressed.connect(self._do)
         self.browse = button("Choose…", self._choose)
         self.do = button("", self._do, "main")
-        self.leave = button("Leave it", self.close_bar)
+        self.leave = button("Cancel", self.close_bar)
         for widget in (self.words, self.line, self.browse, self.do, self.leave):
             row.addWidget(widget, 1 if widget is self.line else 0)
         self.hide()

@@ -19,7 +19,7 @@ CUE_KEYS = ("Space", "PgDown", "Media Next")
 DEEDS: dict[Action, tuple[tuple[str, ...], str]] = {
     "next": (("Right",), "Next scoop"),
     "previous": (("Left",), "Scoop before"),
-    "let_go": (("Escape",), "Leave, let go"),
+    "let_go": (("Escape",), "Leave, cancel"),
     "more": (("X",), "More calls"),
     "seen": (("Y",), "Seen: end the cue's sound"),
     "keep": (("T",), "Keep the hero one minute more"),

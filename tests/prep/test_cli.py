@@ -79,5 +79,5 @@ def test_a_missing_plan_and_a_folder_that_cannot_be(tmp_path: Path, capsys: pyte
 def test_a_past_date_is_said_and_the_files_are_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "p.json").write_text(json.dumps(CALM | {"date": "2021-06-14"}))
     assert main(["prep", str(tmp_path / "p.json"), "--out", str(tmp_path / "out")]) == 0
-    assert "date: 2021-06-14 09:00 is past" in capsys.readouterr().err
+    assert "date: 14 Jun 2021, 09:00 is past" in capsys.readouterr().err
     assert sorted(each.name for each in (tmp_path / "out").iterdir()) == FILES

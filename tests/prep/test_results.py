@@ -157,10 +157,10 @@ def test_dates_that_are_past_are_named() -> None:
     assert "freezers must be on by" in dates_past(results.plan, results, call - dt.timedelta(hours=30))[0]
     assert "product must be in by" in dates_past(results.plan, results, call - dt.timedelta(hours=5))[0]
     assert (
-        "date: 2031-03-02 09:00 is past today; write a later"
+        "date: 2 Mar 2031, 09:00 is past today; write a later"
         in dates_past(results.plan, results, call + dt.timedelta(minutes=1))[0]
     )
-    assert "2031-03-03 or later" in dates_past(results.plan, results, call + dt.timedelta(days=1))[0]
+    assert "3 Mar 2031 or later" in dates_past(results.plan, results, call + dt.timedelta(days=1))[0]
 
 
 def test_a_plan_of_four_answers_has_all_results() -> None:

@@ -125,11 +125,11 @@ def test_a_correction_is_the_next_shoot_s_start_and_says_so():
     known = changed.mixes["gelato"]
     assert known.factor == pytest.approx(0.88)
     assert known.sd == memory.mixes["gelato"].sd
-    assert known.said() == "runs 12 % quicker than the book, corrected by hand"
+    assert known.said() == "lasts 12 % shorter than forecast, corrected by hand"
     assert with_memory(plan("gelato"), changed).learned["gelato"].mean == pytest.approx(math.log(0.88))
     second = with_memory(plan("gelato"), changed)
     after = taught(changed, "two", second, ("gelato", 0.0))
-    assert "corrected by hand and 1 look since" in after.mixes["gelato"].said()
+    assert "corrected by hand and 1 change seen since" in after.mixes["gelato"].said()
 
 
 @pytest.mark.parametrize(("asked", "held"), [(0.01, 0.5), (50.0, 2.0)])
@@ -158,9 +158,9 @@ def test_all_is_forgotten():
 @pytest.mark.parametrize(
     ("factor", "words"),
     [
-        (0.88, "runs 12 % quicker than the book"),
-        (1.18, "runs 18 % slower than the book"),
-        (1.004, "runs as the book says"),
+        (0.88, "lasts 12 % shorter than forecast"),
+        (1.18, "lasts 18 % longer than forecast"),
+        (1.004, "lasts as forecast"),
     ],
 )
 def test_a_pace_in_words(factor, words):

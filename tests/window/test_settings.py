@@ -154,7 +154,7 @@ def test_damaged_keys_are_set_aside_and_the_usual_hold(values):
 
 
 def test_the_way_out_cannot_be_freed():
-    with pytest.raises(KeyMapError, match="always means “Leave, let go”"):
+    with pytest.raises(KeyMapError, match="always means “Leave, cancel”"):
         KeyMap().freed("let_go", "Escape")
 
 

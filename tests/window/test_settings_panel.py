@@ -306,7 +306,7 @@ def test_the_way_out_stays(qtbot, shoot, panel):
     keys = section(qtbot, panel, "Keys")
     panel.areas["Keys"].ensureWidgetVisible(keys.rows["let_go"])
     click(qtbot, keys.rows["let_go"].chips["Escape"])
-    assert "always means “Leave, let go”" in panel.message.text()
+    assert "always means “Leave, cancel”" in panel.message.text()
     assert shoot.kept.keys.keys == DEFAULT_KEYS
 
 
@@ -343,8 +343,8 @@ def knowing(learned, shoot, press):
 
 def test_what_was_learned_is_read(qtbot, knowing):
     said = section(qtbot, knowing, "Learned").said
-    assert said["gelato"].text() == "runs 12 % quicker than the book, from 5 looks, 14 June 2026"
-    assert said["sorbet"].text() == "runs 11 % slower than the book, from 1 look, 14 June 2026"
+    assert said["gelato"].text() == "lasts 12 % shorter than forecast, from 5 changes seen, 14 Jun 2026"
+    assert said["sorbet"].text() == "lasts 11 % longer than forecast, from 1 change seen, 14 Jun 2026"
 
 
 def test_what_was_learned_is_corrected_and_undone(knowing, qtbot):
@@ -352,7 +352,7 @@ def test_what_was_learned_is_corrected_and_undone(knowing, qtbot):
     for _ in range(3):
         click(qtbot, learned.slower["gelato"])
     assert load_memory()[0].mixes["gelato"].factor == pytest.approx(0.91)
-    assert learned.said["gelato"].text().startswith("runs 9 % quicker than the book, corrected by hand")
+    assert learned.said["gelato"].text().startswith("lasts 9 % shorter than forecast, corrected by hand")
     click(qtbot, knowing.undo)
     assert load_memory()[0] == LEARNED
 

@@ -19,7 +19,7 @@ WAITING = "press a key…"
 WAIT_MS = 10_000
 HOW = (
     "Press a key's name to free it; press “+ key”, then the key, clicker or foot switch that shall mean the action. "
-    "Until a key came (esc leaves, and so do 10 s), keys make no calls."
+    "Waiting for a key: calls are off. Esc or 10 s ends the wait."
 )
 NO_NAME = "this machine gives that key no name of its own; try another, or set the clicker or switch to Page Down"
 PRINTS = (

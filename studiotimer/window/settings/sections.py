@@ -13,7 +13,7 @@ from studiotimer.files import make_folder
 from studiotimer.places import config_folder, data_folder, path_of, sessions_folder, usual_sessions_folder
 from studiotimer.plain import reason, shown
 from studiotimer.session.memory import QUICKEST, SLOWEST
-from studiotimer.units import Style
+from studiotimer.units import Style, date_words
 from studiotimer.window.flow import flowing
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.settings.parts import SPACE, Section, Stepped, cleared, column, going_on, grid, press, row, say
@@ -30,8 +30,8 @@ UNIT_WORDS: dict[Style, str] = {"metric": "°C, kg, mm", "US": "°F, lb, in"}
 COLOUR_WORDS: dict[Colours, str] = {"dark": "dark", "light": "light, for daylight"}
 SIZE_WORDS = {size: f"{size * 100:.0f} %" for size in SIZES}
 ABOUT_PAGES = (
-    "What is written with its unit is understood either way. While a session is open every page is dark. "
-    "The size holds from the next start; the Set page and the crew screen fill their windows at any size."
+    "Values typed with a unit are understood in both systems. While a session is open every page is dark. "
+    "The new size is used from the next start; the Set page and the crew screen fill their windows at any size."
 )
 ABOUT_FOLDERS = "Write the whole path of a folder and press Enter. Sessions that are there already stay where they are."
 NOTHING_LEARNED = "Nothing is learned yet. Call what you see on set, and each mix is known better the next time."
@@ -222,8 +222,8 @@ class LearnedSection(Section):
             name.setWordWrap(True)
             self.said[mix] = say("", "quiet")
             self.said[mix].setWordWrap(True)
-            self.quicker[mix] = press("quicker", partial(self._step, mix, -FACTOR_STEP), f"{mix} runs 1 % quicker")
-            self.slower[mix] = press("slower", partial(self._step, mix, FACTOR_STEP), f"{mix} runs 1 % slower")
+            self.quicker[mix] = press("shorter", partial(self._step, mix, -FACTOR_STEP), f"{mix} lasts 1 % shorter")
+            self.slower[mix] = press("longer", partial(self._step, mix, FACTOR_STEP), f"{mix} lasts 1 % longer")
             self.forget[mix] = press("Forget", partial(self.kept.forget, mix), f"forget {mix}")
             for button in (self.quicker[mix], self.slower[mix]):
                 going_on(button)
@@ -238,4 +238,4 @@ class LearnedSection(Section):
 
 def _day(written: str) -> str:
     day = date.fromisoformat(written)
-    return f"{day.day} {day:%B %Y}"
+    return date_words(day, False)

@@ -40,8 +40,8 @@ class CameraLine(QFrame):
         for widget in (self.value, self.zone, self.set_zone):
             widget.returnPressed.connect(self._match)
         parts: tuple[QWidget, ...] = (
-            label("Camera's clock"), self.way, self.value, label("its zone"), self.zone, label("the set's zone"),
-            self.set_zone, button("Match", self._match, "main"), button("Leave it", self.hide),
+            label("Match camera clock"), self.way, self.value, label("its zone"), self.zone, label("the set's zone"),
+            self.set_zone, button("Match", self._match, "main"), button("Cancel", self.hide),
         )  # fmt: skip
         for part in parts:
             row.addWidget(part, 1 if isinstance(part, QLineEdit) else 0)

@@ -76,7 +76,7 @@ class TestNames:
 
     @pytest.mark.parametrize("names", [["chest", "chest"], ["freezer 2"]])
     def test_two_freezers_of_one_name_are_refused(self, names):
-        with pytest.raises(PlanError, match=r"freezers: the name .* stands twice; give each its own name"):
+        with pytest.raises(PlanError, match=r"freezers: the name .* is used twice; give each its own name"):
             plan(freezers=names)
 
 

@@ -149,8 +149,14 @@ def test_a_version_is_believed_only_when_the_sum_holds(path):
             header_line(version=0),
             "shoot.setlog: its first line is not a session's: version: 0 is not possible; give at least 1",
         ),
-        (header_line(created="soon"), "shoot.setlog: its first line is not a session's: created: “soon” cannot be"),
-        (header_line(plan=[]), "shoot.setlog: its first line is not a session's: plan: this cannot be"),
+        (
+            header_line(created="soon"),
+            "shoot.setlog: its first line is not a session's: created: “soon” is not possible; give a time like 2026-06-14T10:32:05Z",
+        ),
+        (
+            header_line(plan=[]),
+            "shoot.setlog: its first line is not a session's: plan: this is not possible; give an object",
+        ),
     ],
 )
 def test_what_is_not_a_session_is_told_in_a_sentence(path, data, sentence):

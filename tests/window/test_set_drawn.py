@@ -8,6 +8,7 @@ from PySide6.QtCore import QPoint, QRect
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication
 
+from studiotimer.session import lining, placing
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
 from studiotimer.window.set.cue_paint import HEIGHT
 from studiotimer.window.set.cue_parts import CUE_SHARE
@@ -21,6 +22,13 @@ ON_SET = ("dressing", "hero", "due", "past", "one", "long-hero", "six-hero")
 COMING = ("Hero in", "Swap", "Out", "Pull", "Move", "Top up", "Tub back", "Lamp off", "Edges")
 DUE = (*COMING, "Begin", "Resume", "Lock light", "Lock camera", "Lock set", "Lamp on")
 NO_CALL = ("Wait", "No frame fits", "Nothing to call")
+
+
+@pytest.fixture(autouse=True)
+def untempered(monkeypatch):
+    """Let the next cue of a hero be its swap: what is measured is how that is drawn."""
+    monkeypatch.setattr(lining, "TEMPER_WORTH_S", math.inf)
+    monkeypatch.setattr(placing, "TOGETHER", 0.0)
 
 
 @pytest.fixture

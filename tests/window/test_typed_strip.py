@@ -171,8 +171,8 @@ def test_a_foot_switch_on_a_function_key_calls_and_is_warned_of_when_it_prints(q
     section.refused.connect(told.append)
     section._bind("cue", "F14")
     assert not told
-    section._bind("cue", "Q")
-    assert "Q prints" in told[-1]
+    section._bind("cue", "9")
+    assert "9 prints" in told[-1]
     assert "page down" in told[-1]
 
 

@@ -141,6 +141,7 @@ class Running(QObject):
         self.taken_over.connect(self._taken)
         self.forecast_ready.connect(self._forecast)
         self._forecasts = Forecasts(session.plan, self.forecast_ready.emit)
+        self.destroyed.connect(self._forecasts.end)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SHOWN_FIRST_MS)

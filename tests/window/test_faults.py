@@ -30,7 +30,7 @@ def hooks(monkeypatch, shoot):
     monkeypatch.setattr(faults._log, "handlers", [])
     monkeypatch.setattr(faults._log, "propagate", False)
     faults.keep_log()
-    CATCH_ALL(shoot.fault.emit, shoot._last_entries)
+    CATCH_ALL(shoot.fault.emit, shoot.running.last_entries)
     yield shoot
     for handler in faults._log.handlers:
         handler.close()

@@ -68,7 +68,7 @@ def test_values_are_typed_with_real_keys_and_foot_switches_still_call(begun):
         time.sleep(1.0)
         running.press("k")
         wait_for(begun, lambda entries: entries[-1].kind == "shot")
-        running.press("r", *["Tab"] * 4)
+        running.press("r", *["Tab"] * 7)
         running.press(*"68", "space", *"degrees", "space", "f", "p", "g", wait=0.05)
         running.press("Next", wait=0.5)
         cued = wait_for(begun, lambda entries: entries[-1].kind == "lock")

@@ -115,6 +115,11 @@ class How(QFrame):
             source = each.source
         self._text.setText("\n".join([*lines, f"Source: {source}."]))
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give the paragraph the height that its width wants, which a column in a scrolled side may not ask again."""
+        super().resizeEvent(event)
+        self._text.setMinimumHeight(self._text.heightForWidth(max(event.size().width() - 28, 1)))
+
     @property
     def text(self) -> str:
         """Return what is shown."""

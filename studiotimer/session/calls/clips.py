@@ -36,8 +36,10 @@ def _default(desk: Desk) -> Fields:
     """Stop the clip that has run the longest, else start the next one."""
     running = desk.state.clips_running
     name = desk.given.get("name") or min(running, key=lambda one: running[one], default=None)
-    if name is None or (name not in running and "on" not in desk.given):
-        return {"name": name or f"clip {desk.state.clips + 1}", "on": True}
+    if not isinstance(name, str):
+        return {"on": True} if name is not None else {"name": f"clip {desk.state.clips + 1}", "on": True}
+    if name not in running and "on" not in desk.given:
+        return {"name": name, "on": True}
     return {"name": name, "on": name not in running}
 
 

@@ -80,7 +80,7 @@ def _door_default(desk: Desk) -> Fields:
     """Close the door that is open longest, or open that of the only freezer, or of the one read last."""
     doors = desk.state.doors_open
     if "freezer" in desk.given:
-        return {"open": desk.given["freezer"] not in doors}
+        return {"open": all(desk.given["freezer"] != one for one in doors)}
     closing = bool(doors) if desk.given.get("open") is None else not desk.given["open"]
     name = min(doors, key=lambda one: doors[one]) if closing and doors else usual_freezer(desk)
     return {"open": not closing, **({"freezer": name} if name else {})}

@@ -70,7 +70,7 @@ def test_a_key_marks_a_select_and_it_is_kept(qtbot, wrapped, demo):
     qtbot.waitUntil(lambda: kept(wrapped.path) == [name], timeout=10_000)
     assert names_in(demo.with_suffix(".selects.csv")) == [name]
     assert any(one.select for one in wrapped.wrapped.report.timeline.frames)
-    assert "1 select of 1 hero" in wrapped.ages.words[0]
+    assert "(1 select, 1 hero, " in wrapped.ages.words[0]
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         QTest.keyClick(wrapped.strip, Qt.Key.Key_S)
     qtbot.waitUntil(lambda: kept(wrapped.path) == [], timeout=10_000)

@@ -33,8 +33,8 @@ def test_a_reader_finds_words_with_their_names_and_everything_to_press_and_is_to
     assert "Prep page, key F2" in focused, "a page button takes the focus"
     names = [name for _, _, name, _, _ in found]
     assert "cue: Lock light" in names, "a label has its name and its words"
-    assert any(name.startswith(("if ", "clock", "life left")) for name in names) or "cue: Lock light" in names, (
-        "without a hero the cue stands where the clock answers with one"
+    assert any(name.startswith("scoop 1, ") and "to shoot if placed now" in name for name in names), (
+        "a tile answers how long its scoop would have, where no clock runs"
     )
     pressed = [(name, states) for _, role, name, _, states in found if role in ("push button", "check box", "button")]
     assert all(name for name, _ in pressed)

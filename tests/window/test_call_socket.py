@@ -273,7 +273,9 @@ def few_descriptors():
 
 
 CROWD = """
-import socket, sys, time
+import resource, socket, sys
+most = resource.getrlimit(resource.RLIMIT_NOFILE)[1]
+resource.setrlimit(resource.RLIMIT_NOFILE, (most, most))
 lines = []
 for _ in range(int(sys.argv[2])):
     line = socket.socket(socket.AF_UNIX)

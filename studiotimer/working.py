@@ -90,6 +90,17 @@ class Worker:
             self._start()
             self._news.notify_all()
 
+    def repeat(self, kind: str, work: Callable[[], object], every_s: float) -> None:
+        """Do `work` now and again `every_s` seconds after each end of it, until the end; a fault is reported."""
+
+        def again() -> None:
+            try:
+                work()
+            finally:
+                self.ask(kind, again, _nothing, _raised, every_s)
+
+        self.ask(kind, again, _nothing, _raised)
+
     @property
     def busy(self) -> bool:
         """Whether something is under way, or waits for its turn."""
@@ -177,6 +188,14 @@ def _outcome(
     else:
         return lambda: _called(then, found)
     return lambda: _called(failed, refused)
+
+
+def _nothing(_: object) -> None:
+    return None
+
+
+def _raised(error: WorkError) -> None:
+    raise error.__cause__ or error
 
 
 def _called(deed: Callable[[T], object], what: T) -> None:

@@ -85,3 +85,39 @@ def test_what_is_written_goes_through_files(path):
     tree = ast.parse(path.read_text(encoding="utf-8"))
     used = {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
     assert not used & WRITING, f"{path} writes by itself"
+
+
+THREADS = {
+    "Thread", "Timer", "start_new_thread", "ThreadPoolExecutor", "ProcessPoolExecutor", "to_thread", "run_in_executor",
+    "ThreadPool", "QThread", "QThreadPool", "QRunnable",
+}  # fmt: skip
+MODULES_OF_THREADS = {"threading", "_thread", "concurrent", "asyncio", "multiprocessing", "QtCore", "QtConcurrent"}
+
+
+def threads_begun(tree):
+    """Return what in a module begins a thread, by whatever name it has there."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and set((node.module or "").split(".")) & MODULES_OF_THREADS:
+            yield from {alias.name for alias in node.names} & THREADS
+        elif (
+            isinstance(node, ast.Attribute)
+            and node.attr in THREADS
+            and isinstance(node.value, ast.Name | ast.Attribute)
+        ):
+            owner = node.value.id if isinstance(node.value, ast.Name) else node.value.attr
+            if node.attr != "Timer" or owner in MODULES_OF_THREADS:
+                yield node.attr
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_all_work_aside_is_done_by_a_worker(path):
+    """The player of sounds is a script that imports nothing of ours; what it hears comes by a thread of its own."""
+    begun = set(threads_begun(ast.parse(path.read_text(encoding="utf-8"))))
+    here = path.relative_to(PACKAGE).as_posix()
+    if here == "working.py":
+        assert begun == {"Thread"}
+    elif here == "window/player.py":
+        assert begun == {"Thread"}
+        assert not any(name.split(".")[0] == "studiotimer" for name in imported(path))
+    else:
+        assert not begun, f"{path} begins a thread of its own; ask a Worker"

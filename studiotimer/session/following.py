@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import queue
-import threading
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from studiotimer.session.entries import BadLineError, Entry
 from studiotimer.session.leader import News
 from studiotimer.session.reading import LONGEST_LINE, BadLine, Scan, SessionFileError, first_line, header_on
 from studiotimer.units import duration
+from studiotimer.working import Worker
 
 MOST_AT_ONCE = LONGEST_LINE + (1 << 20)
 """How much of a file that grew is read at a time."""
@@ -135,16 +135,15 @@ class Ears:
 
 
 class EarsAside(Ears):
-    """Looks in a thread of its own, so that a share that hangs holds nobody up."""
+    """Looks in a worker of its own, so that a share that hangs holds nobody up."""
 
     def __init__(self, path: Path, clock: Clock) -> None:
         super().__init__(path, clock)
         self._arrived: queue.SimpleQueue[News] = queue.SimpleQueue()
         self._looked = clock.tick()
-        self._end = threading.Event()
         self._arrived.put(self._look())
-        self._thread = threading.Thread(target=self._run, name="following", daemon=True)
-        self._thread.start()
+        self._worker = Worker("following")
+        self._worker.repeat("look", self._hear, LOOK_S)
 
     @property
     def trouble(self) -> str | None:
@@ -163,9 +162,8 @@ class EarsAside(Ears):
 
     def end(self) -> None:
         """Look no more; a look that hangs is left to itself."""
-        self._end.set()
+        self._worker.end()
 
-    def _run(self) -> None:
-        while not self._end.wait(LOOK_S):
-            self._arrived.put(self._look())
-            self._looked = self._clock.tick()
+    def _hear(self) -> None:
+        self._arrived.put(self._look())
+        self._looked = self._clock.tick()

@@ -107,7 +107,7 @@ class Outside(QObject):
         from studiotimer.window.call_socket import CallSocket
 
         self._heart = Heart(self._running.session, self._running.taken_over.emit)
-        self._heart.start()
+        self._heart.begin()
         self._awake = Awake()
         self._awake.begin()
         self.socket = CallSocket(self._running, self)

@@ -181,14 +181,14 @@ def test_the_first_is_told_when_it_comes_back(pair, monkeypatch):
     follower = pair.follow()
     told = []
     beating = Heart(pair.leader, told.append)
-    beating.start()
+    beating.begin()
     pair.wait(100)
     take_over(follower, HandClock(pair.theirs.now())).close()
     end = time.monotonic() + 20
     while not told and time.monotonic() < end:
         time.sleep(0.02)
     beating.end()
-    beating.join(10)
+    beating.worker.thread.join(10)
     assert "goes on in shoot-taken-1.setlog" in told[0].words
     assert len(told) == 1
     assert not beat_path(pair.leader.path).exists()

@@ -36,7 +36,7 @@ PLAN = {
 def asleep():
     """Let the machine that runs the tests sleep, also when a window ends later than its test."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("studiotimer.window.awake.Awake.begin", lambda self: True)
+        patch.setattr("studiotimer.window.awake.Awake.begin", lambda self: None)
         yield
 
 

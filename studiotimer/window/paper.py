@@ -58,7 +58,7 @@ def page_layout(letter: bool, orientation: QPageLayout.Orientation) -> QPageLayo
 
 
 class Paper(Protocol):
-    """What can be shown page by page and printed: "the sheet of Three in a coupe". Can be handed to a process."""
+    """What can be shown page by page and printed, "the sheet of Three in a coupe"; made anew from its content."""
 
     @property
     def noun(self) -> str:
@@ -67,6 +67,10 @@ class Paper(Protocol):
     @property
     def title(self) -> str:
         """Of what it is."""
+
+    @property
+    def content(self) -> object:
+        """What is on it, as plain values."""
 
     @property
     def letter(self) -> bool:

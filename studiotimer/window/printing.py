@@ -1,14 +1,13 @@
 """Printers: which there are, what keeps one from printing, and pages sent to one.
 
 A print server that hangs holds whoever asks it, every thread of Python with it (measured), so a process of its own
-asks and prints; it is given up after a while. What it is to print comes to it through a pipe from the window alone.
+asks and prints; it is given up after a while. What it is to print comes to it as JSON.
 """
 
 from __future__ import annotations
 
 import json
 import os
-import pickle
 import re
 import shutil
 import subprocess
@@ -53,8 +52,10 @@ def printers() -> list[Printer]:
 
 def print_on(name: str, paper: Paper) -> str:
     """Print on the printer of that name; return what is to be said of it, raises WorkError with why it did not."""
-    taken, words = _asked(pickle.dumps((name, paper, shown_in())), PRINT_S)
-    if not taken:
+    from studiotimer.window.handed import handed
+
+    done, words = _asked(handed(name, paper, shown_in()), PRINT_S)
+    if not done:
         raise WorkError(words)
     return str(words)
 
@@ -144,11 +145,18 @@ def _printed(name: str, paper: Paper, style: Style) -> tuple[bool, str]:
     return True, SENT.format(name=name)
 
 
+def _handed(wanted: bytes) -> tuple[bool, str]:
+    from studiotimer.window.handed import taken
+
+    one = taken(wanted)
+    return _printed(one.printer, one.paper, one.style)
+
+
 def main(source: BinaryIO, out: BinaryIO) -> int:
     """List the printers, or print what comes in; return the exit status."""
     ensure_application()
     wanted = source.read()
-    told = _printed(*pickle.loads(wanted)) if wanted else _listed()
+    told = _handed(wanted) if wanted else _listed()
     out.write(json.dumps(told).encode())
     return 0
 

@@ -23,7 +23,7 @@ WRAPPED = Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap
 
 def flag_pages(flagged: Flagged) -> Pages:
     """Return the pages of flags, then one for each map."""
-    return Pages(f"{flagged.title}: flags and slot maps", repr(flagged), partial(_drawn, flagged))
+    return Pages(f"{flagged.title}: flags and slot maps", flagged, partial(_drawn, flagged))
 
 
 def flags_a_page(inner: QSizeF) -> tuple[int, int]:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from PySide6.QtCore import QSizeF
 from PySide6.QtGui import QImage, QPageLayout
 
+from studiotimer.prep.flags import Flagged
+from studiotimer.prep.printed import Printed
 from studiotimer.window.paper import DOTS_AN_INCH, Page, draw_on, page_layout, pdf, pictures_of
 
 Strokes = Page
@@ -16,10 +18,10 @@ Strokes = Page
 
 @dataclass(frozen=True)
 class Pages:
-    """What is drawn: its title, its whole content as text, and its pages for a space of so many points."""
+    """What is drawn: its title, its whole content as plain values, and its pages for a space of so many points."""
 
     title: str
-    contents: str
+    content: Printed | Flagged
     drawn: Callable[[QSizeF], Sequence[Strokes]]
 
 
@@ -36,6 +38,11 @@ class Upright:
         """Of what they are."""
         return self.of.title
 
+    @property
+    def content(self) -> Printed | Flagged:
+        """What is on them, as plain values."""
+        return self.of.content
+
     def layout(self) -> QPageLayout:
         """Return the paper's page."""
         return portrait(self.letter)
@@ -48,7 +55,9 @@ class Upright:
 def pages_pdf(pages: Pages, made: dt.datetime, letter: bool = False) -> bytes:
     """Return the pages as a PDF; the same pages and `made` (aware) give the same bytes."""
     paper = Upright(pages, "", letter)
-    return pdf(paper.layout(), pages.title, pages.contents, made, lambda writer: draw_on(writer, DOTS_AN_INCH, paper))
+    return pdf(
+        paper.layout(), pages.title, repr(pages.content), made, lambda writer: draw_on(writer, DOTS_AN_INCH, paper)
+    )
 
 
 def pages_pictures(pages: Pages, width_px: int, letter: bool = False) -> list[QImage]:

@@ -45,7 +45,7 @@ def pictures(sheet: Printed, width_px: int, letter: bool = False) -> list[QImage
 
 def sheet_pages(sheet: Printed) -> Pages:
     """Return the sheet's pages."""
-    return Pages(sheet.title, repr(sheet), partial(_drawn, sheet))
+    return Pages(sheet.title, sheet, partial(_drawn, sheet))
 
 
 def _drawn(sheet: Printed, inner: QSizeF) -> Sequence[Strokes]:

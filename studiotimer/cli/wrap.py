@@ -106,7 +106,7 @@ def _named(text: str | None, option: str, example: str) -> tuple[str, str] | Non
 
 
 def _date(text: str | None) -> dt.date:
-    from studiotimer.prep.plan import EARLIEST, LATEST, in_a_plan, today
+    from studiotimer.prep.times import EARLIEST, LATEST, in_a_plan, today
 
     if text is None:
         return today(ahead=7)

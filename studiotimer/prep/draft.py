@@ -22,6 +22,8 @@ Values = dict[str, Any]
 DAYS_AHEAD = 7
 MOST_TRIES = 60
 SHARES = ("humidity", "good_share", "confidence", "margin")
+TIMES = ("call_time", "lunch_at", "fetch_from", "fetch_until", "from_time", "to_time")
+"""Times of day; one on the minute is shown without seconds."""
 OWN_TEXTS: dict[Path, tuple[str, str]] = {
     ("room", "air"): ("22 °C", "72 °F"),
     ("room", "volume"): ("200 m3", "7000 ft3"),
@@ -73,7 +75,6 @@ def new_draft(today: dt.date, style: units.Style = "metric") -> Values:
 def draft_of(plan: Plan) -> Values:
     """Return a plan as a draft: a plan file's values, every number a text, each hero's flavour by its position."""
     values: Values = _as_texts(json.loads(plan_text(plan)))
-    values["call_time"] = values["call_time"].removesuffix(":00")
     positions = {flavour.name: number for number, flavour in enumerate(plan.flavours)}
     for shot in values["shots"]:
         for hero in shot["heroes"]:
@@ -230,6 +231,8 @@ def _as_texts(values: Any, name: str = "") -> Any:
         return {text_key(key) if isinstance(value, str) else key: value for key, value in pairs}
     if isinstance(values, list):
         return [_as_texts(value) for value in values]
+    if isinstance(values, str) and name in TIMES:
+        return values[:5] if values.endswith(":00") else values
     if isinstance(values, bool) or not isinstance(values, int | float):
         return values
     if name in SHARES:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from studiotimer.plain import plain
+from studiotimer.prep.amounts import AmountText
 from studiotimer.prep.looks import Look
 from studiotimer.prep.measures import (
     Boxed,
@@ -14,6 +16,7 @@ from studiotimer.prep.measures import (
     Hours,
     Leak,
     Length,
+    Mass,
     Minutes,
     Percent,
     Poured,
@@ -25,6 +28,7 @@ from studiotimer.prep.measures import (
     Written,
 )
 from studiotimer.prep.slots import parse_grid
+from studiotimer.prep.times import Day, TimeOfDay
 
 
 def _on_one_line(value: str) -> str:
@@ -36,7 +40,10 @@ def _on_one_line(value: str) -> str:
 Tone = Literal["pale", "mid", "dark"]
 Form = Literal["slab", "pellets", "crushed"]
 PlateIs = Literal["as the set", "chilled", "with its hero"]
+Sold = Literal["by weight", "blocks", "bags"]
 Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
+Said = Annotated[str, Field(max_length=200), AfterValidator(plain)]
+"""Words on one line, empty where nobody said."""
 Count = Annotated[int, Field(ge=0, le=100)]
 AtLeastOne = Annotated[int, Field(ge=1, le=200)]
 
@@ -74,6 +81,8 @@ class Flavour(Sheet):
     tone: Tone = "pale"
     freezer: Annotated[int, Field(ge=1, le=20)] = 1
     tub: Tub | None = None
+    spare_tubs: Annotated[int, Field(ge=0, le=20)] = 1
+    """Tubs ordered over what the pulls need: one may arrive soft, or be dropped."""
 
     @property
     def mix_name(self) -> str:
@@ -98,6 +107,8 @@ class Step(Sheet):
     who: Annotated[str, Field(max_length=80), AfterValidator(_on_one_line)] = ""
     seconds_s: Span = Written(10.0, "10 s")
     temperature_c: Poured | None = None
+    amount: AmountText = ""
+    """What one scoop gets of it: "20 g", "15 ml", "2 wafers"; empty: not ordered by this plan."""
 
 
 class Shot(Sheet):
@@ -118,7 +129,11 @@ class Shot(Sheet):
     between_s: Annotated[Span, Field(gt=0)] = Written(6.0, "6 s")
     spares: Count = 1
     stand_ins: Count = 1
+    set_change_s: Minutes = Written(0.0, "0 min")
+    """The set changed for this shot, before its locks."""
     locks_s: Minutes = Written(1200.0, "20 min")
+    approval_s: Minutes = Written(0.0, "0 min")
+    """The client looks at the shot and says yes, after its last frame."""
     nothing_moves: bool = False
     """Whether light, set and camera stay locked from the shot before."""
     stands_on: Annotated[str, Field(min_length=1, max_length=60)] | None = None
@@ -175,6 +190,19 @@ class DryIce(Sheet):
     gain_k_per_w: Annotated[float, Field(gt=0, le=5)] = 0.15
     pickup_before_s: Hours = Written(7200.0, "2 h")
     margin: Percent = Written(0.15, "15 %")
+    sold: Sold = "by weight"
+    unit_kg: Mass | None = None
+    """What one block or bag weighs; None: as usual."""
+    minimum_kg: Mass | None = None
+    """The least the supplier sells; None: no least."""
+    fetch_from: TimeOfDay = dt.time(7, 0)
+    fetch_until: TimeOfDay = dt.time(17, 0)
+    """Between when it is fetched: the supplier's hours."""
+    supplier: Said = ""
+    contact: Said = ""
+    phone: Said = ""
+    email: Said = ""
+    order_by: Day | None = None
     co2_monitor: bool = False
 
     @property

@@ -8,7 +8,7 @@ import zoneinfo
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, PlainSerializer, ValidationError, model_validator
+from pydantic import BeforeValidator, Field, PlainSerializer, ValidationError, model_validator
 
 from studiotimer import units
 from studiotimer.files import small_json, write_all
@@ -26,27 +26,33 @@ from studiotimer.prep.measures import (
     Span,
     Written,
 )
-from studiotimer.prep.parts import DryIce, Flavour, Form, Hero, Learned, Name, Shot, Step, Studio, Tone, Tub
+from studiotimer.prep.parts import (
+    DryIce,
+    Flavour,
+    Form,
+    Hero,
+    Learned,
+    Name,
+    Said,
+    Shot,
+    Sold,
+    Step,
+    Studio,
+    Tone,
+    Tub,
+)
+from studiotimer.prep.people import Delivery, Person, Place
 from studiotimer.prep.problems import Problem, problems_of
 from studiotimer.prep.slots import USUAL_BOX, USUAL_TRAY
+from studiotimer.prep.times import Day, TimeOfDay, in_a_plan, today
 
 __all__ = [
-    "VERSION", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Plan", "PlanError", "Shot", "Step", "Studio",
-    "Tone", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text", "quick_plan", "save_plan", "today",
+    "VERSION", "Delivery", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Person", "Place", "Plan",
+    "PlanError", "Shot", "Sold", "Step", "Studio", "Tone", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text",
+    "quick_plan", "save_plan", "today",
 ]  # fmt: skip
 
 VERSION = 1
-EARLIEST, LATEST = dt.date(2000, 1, 1), dt.date(2200, 1, 1)
-
-
-def in_a_plan(date: dt.date) -> dt.date:
-    """Return the nearest date that a plan can have: a clock that is years off must not keep a shoot from beginning."""
-    return min(max(date, EARLIEST), LATEST)
-
-
-def today(ahead: int = 0) -> dt.date:
-    """Return the date in so many days by the machine's clock, or the nearest that a plan can have."""
-    return in_a_plan(in_a_plan(dt.date.today()) + dt.timedelta(days=ahead))
 
 
 class PlanError(ValueError):
@@ -55,27 +61,6 @@ class PlanError(ValueError):
     def __init__(self, message: str, problems: list[Problem] | None = None) -> None:
         super().__init__(message)
         self.problems = problems or []
-
-
-def _date(value: Any) -> Any:
-    """Return the date people write ("14 Jun 2026"); what is no text is left to the model."""
-    return units.date_of(value, None, "value") if isinstance(value, str) else value
-
-
-def _in_reach(date: dt.date) -> dt.date:
-    if not EARLIEST <= date <= LATEST:
-        span = f"{units.date_words(EARLIEST, False)} to {units.date_words(LATEST, False)}"
-        raise ValueError(f"{units.date_words(date, False)} is not possible; give {span}")
-    return date
-
-
-def _time(value: Any) -> Any:
-    """Return the time of day people write ("7am"); what is no text is left to the model."""
-    return units.time_of_day(value, "value") if isinstance(value, str) else value
-
-
-Day = Annotated[dt.date, BeforeValidator(_date), AfterValidator(_in_reach)]
-TimeOfDay = Annotated[dt.time, BeforeValidator(_time)]
 
 
 def _names(value: Any) -> Any:
@@ -93,9 +78,17 @@ class Plan(Sheet):
 
     version: Literal[1] = 1
     title: Name = "Untitled shoot"
+    client: Said = ""
     date: Day = Field(default_factory=today)
     call_time: TimeOfDay = dt.time(9, 0)
     timezone: str | None = None
+    place: Place = Field(default_factory=Place)
+    people: Annotated[list[Person], Field(max_length=40)] = Field(default_factory=list)
+    lunch_at: TimeOfDay | None = None
+    """When lunch is, at the earliest: between two groups of heroes, never through one. None: no lunch is planned."""
+    lunch_s: Minutes = Written(2700.0, "45 min")
+    hero_takes_s: Minutes | None = None
+    """From one hero in to the next, as past sessions took it; it counts where it is longer than what is worked out."""
     room: Studio = Field(default_factory=Studio)
     flavours: Annotated[list[Flavour], Field(min_length=1, max_length=60)]
     shots: Annotated[list[Shot], Field(min_length=1, max_length=200)]
@@ -108,6 +101,7 @@ class Plan(Sheet):
     good_share: Share = Written(1 / 3, "1 in 3")
     confidence: Annotated[Percent, Field(gt=0, lt=1)] = Written(0.95, "95 %")
     delivered_c: Frozen = Written(-18.0, "-18 °C")
+    delivery: Delivery = Field(default_factory=Delivery)
     freezer_c: Frozen | None = None
     freezers: FreezerNames = Field(default_factory=list)
     """What the freezers are called, freezer 1 first; one without a name is “freezer 2” by its number."""

@@ -37,7 +37,7 @@ def _where(place: tuple[str | int, ...], values: Any) -> str:
 
 def _one(name: str) -> str:
     """Return the word for one of a list: "shot" of "shots"."""
-    return {"heroes": "hero"}.get(name, name.removesuffix("s"))
+    return {"heroes": "hero", "people": "person"}.get(name, name.removesuffix("s"))
 
 
 def _step(values: Any, step: str | int) -> Any:

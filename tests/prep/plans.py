@@ -58,3 +58,37 @@ CALM: dict[str, Any] = {
     "shots": [{"name": "Scoop", "light": "LED 1500 lx", "heroes": [{"flavour": "Vanilla"}]}],
     "dry_ice": {"holding_box": False},
 }
+
+WHOLE_JOB: dict[str, Any] = THREE_FLAVOURS | {
+    "title": "Invented orchard coupe, whole",
+    "client": "Invented Orchard Dairy",
+    "place": {"studio": "Quay 4", "address": "4 Invented Quay", "city": "Chicago"},
+    "timezone": "America/Chicago",
+    "people": [
+        {"role": "stylist", "name": "Ines", "phone": "555 0117"},
+        {"role": "client", "name": "Noor", "email": "noor@orchard.example"},
+    ],
+    "lunch_at": "12:30",
+    "lunch": "40 min",
+    "hero_takes": "12 min",
+    "delivery": {
+        "supplier": "Maison Alder", "contact": "Sam", "phone": "555 0150", "order_by": "2031-06-06",
+        "day": "2031-06-13", "from_time": "7:00", "to_time": "7:30", "cartons": 9,
+    },
+    "dry_ice": THREE_FLAVOURS["dry_ice"] | {
+        "sold": "blocks", "unit": "10 lb", "minimum": "50 lb", "fetch_from": "6:30", "supplier": "Carbo Nord",
+        "phone": "555 0142", "order_by": "2031-06-10",
+    },
+    "shots": [
+        THREE_FLAVOURS["shots"][0] | {
+            "set_change": "10 min", "approval": "5 min",
+            "steps": [
+                {"what": "cherry sauce", "who": "stylist", "seconds": "8 s", "temperature": "20 °C", "amount": "15 ml"},
+                {"what": "wafer", "who": "assistant", "seconds": "4 s", "amount": "1 wafer"},
+            ],
+        },
+        THREE_FLAVOURS["shots"][1] | {"light": "daylight 3000 lx", "frames": 8},
+        THREE_FLAVOURS["shots"][2],
+    ],
+}  # fmt: skip
+"""A plan with everything a crew is told."""

@@ -21,7 +21,7 @@ from studiotimer.prep.draft import (
     work_out,
 )  # fmt: skip
 from studiotimer.prep.plan import Plan, load_plan, parse_plan, plan_text
-from tests.prep.plans import CALM, THREE_FLAVOURS
+from tests.prep.plans import CALM, THREE_FLAVOURS, WHOLE_JOB
 
 NOW = dt.datetime(2031, 1, 1, 12, 0)
 
@@ -41,6 +41,15 @@ def test_a_draft_is_the_plan(name):
     again = parse_plan(file_values(draft_of(plan)))
     assert numbers(again) == numbers(plan)
     assert plan_text(again) == plan_text(plan)
+
+
+def test_a_plan_with_everything_is_a_draft_and_back():
+    plan = parse_plan(WHOLE_JOB)
+    draft = draft_of(plan)
+    assert (draft["call_time"], draft["lunch_at"], draft["delivery"]["from_time"]) == ("09:00", "12:30", "07:00")
+    assert draft["dry_ice"]["fetch_from"] == "06:30"
+    assert draft["shots"][0]["steps"][0]["amount"] == "15 ml"
+    assert plan_text(parse_plan(file_values(draft))) == plan_text(plan)
 
 
 def test_numbers_in_si_become_texts_that_read_back():

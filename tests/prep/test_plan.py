@@ -13,7 +13,7 @@ import pytest
 from studiotimer.prep import plan as plans
 from studiotimer.prep.measures import text_key, written
 from studiotimer.prep.plan import Plan, PlanError, load_plan, parse_plan, plan_text, quick_plan, save_plan
-from tests.prep.plans import CALM, THREE_FLAVOURS
+from tests.prep.plans import CALM, THREE_FLAVOURS, WHOLE_JOB
 
 
 def test_texts_become_si_and_stay_as_written() -> None:
@@ -37,7 +37,7 @@ def test_a_heat_leak_is_a_box_loss() -> None:
     assert parse_plan(values).dry_ice.box_loss_kg_per_s == pytest.approx(1e-3)
 
 
-@pytest.mark.parametrize("values", [CALM, THREE_FLAVOURS])
+@pytest.mark.parametrize("values", [CALM, THREE_FLAVOURS, WHOLE_JOB])
 def test_file_and_snapshot_give_the_same_plan(values: dict[str, Any], tmp_path: Path) -> None:
     plan = parse_plan(values)
     save_plan(plan, tmp_path / "plan.json")
@@ -99,7 +99,10 @@ def test_each_hero_has_a_spot_of_its_own() -> None:
 
 
 def test_no_two_fields_share_a_key() -> None:
-    for part in (plans.Plan, plans.Studio, plans.Shot, plans.DryIce, plans.Tub, plans.Flavour, plans.Hero):
+    for part in (
+        plans.Plan, plans.Studio, plans.Shot, plans.DryIce, plans.Tub, plans.Flavour, plans.Hero, plans.Step,
+        plans.Person, plans.Place, plans.Delivery,
+    ):  # fmt: skip
         keys = [text_key(name) for name in part.model_fields]
         assert len(set(keys)) == len(keys), part
 
@@ -138,6 +141,13 @@ BAD = [
     (("tub",), {}, "tub: it needs a trade size"),
     (("delivered",), "-200 °C", "delivered: −200 °C is not possible; give −80 to 60 °C"),
     (("dry_ice", "box_loss"), "8 lb", "dry ice, box loss: .* is not a"),
+    (("lunch_at",), "noonish", "lunch at: “noonish” is not a time of day"),
+    (("place",), {"latitude": 91}, "place, latitude: 91 is not possible; give at most 90"),
+    (("people",), [{"name": "Ines"}], "person 1 .*role: it is missing"),
+    (("delivery",), {"cartons": 0}, "delivery, cartons: 0 is not possible; give 1 or more"),
+    (("delivery",), {"day": "soon"}, "delivery, day: “soon” is not a date"),
+    (("dry_ice", "sold"), "sacks", "dry ice, sold: “sacks” is not known; write one of by weight, blocks, bags"),
+    (("flavours", 0, "spare_tubs"), -1, r"flavour 1 \(Vanilla\), spare tubs: .1 is not possible; give 0 or more"),
     (("surprise",), 1, "surprise: there is no such field; leave it out"),
 ]  # fmt: skip
 

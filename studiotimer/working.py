@@ -61,6 +61,7 @@ class Worker:
         self._news = threading.Condition()
         self._last: Callable[[], object] | None = None
         self._ending = self._working = False
+        self._began: float | None = None
         _all.add(self)
 
     def ask(
@@ -108,6 +109,12 @@ class Worker:
             return self._working or bool(self._wanted)
 
     @property
+    def under_way_s(self) -> float:
+        """Return for how many seconds the piece under way has been; 0 while there is none."""
+        began = self._began
+        return 0.0 if began is None else time.monotonic() - began
+
+    @property
     def ending(self) -> bool:
         """Whether nothing more is begun."""
         return self._ending
@@ -129,8 +136,9 @@ class Worker:
 
     def _run(self) -> None:
         while (piece := self._next()) is not None:
-            began = time.monotonic()
+            began = self._began = time.monotonic()
             told = piece.work()
+            self._began = None
             with self._news:
                 self._working = False
             _guarded(told)

@@ -59,6 +59,11 @@ class Aside(QObject):
         """Whether something is under way, or waits for its turn."""
         return self._worker.busy
 
+    @property
+    def under_way_s(self) -> float:
+        """For how many seconds the piece under way has been; 0 while there is none."""
+        return self._worker.under_way_s
+
     def end(self, last: Callable[[], object] | None = None) -> None:
         """Begin nothing more after the work under way but `last`, and tell of nothing."""
         self._worker.end(last)

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from studiotimer.prep.plan import Plan
 from studiotimer.session.asked import Assumption
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.desk import Desk, last_call
@@ -20,16 +18,15 @@ from studiotimer.session.live import SAME_CALL_S, Choice, Outcome, Session
 from studiotimer.session.state import State
 from studiotimer.session.together import Other, other_of
 from studiotimer.window.aside import Aside, answered
+from studiotimer.window.forecasts import Forecasts
 from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
     from studiotimer.session.beat import Taken
-    from studiotimer.session.forecast import Forecaster
     from studiotimer.session.learning import Learned
 
 REFRESH_MS = 30_000
 TOLD_WITH_A_FAULT = 20
-RESTS = 2.0
 SLOW_S, DISK_MS = 2.0, 250
 SLOW = f"the disk has not answered for {SLOW_S:g} s"
 CLOSING = "the session is being closed"
@@ -44,59 +41,6 @@ T = TypeVar("T")
 
 def _another_disk(work: Callable[[], T], late: Callable[[T], object]) -> T:
     return answered("writing there", work, ELSEWHERE_S, late)
-
-
-class Forecasts:
-    """Works out forecasts aside, one after another, always of the newest state, and what looks taught.
-
-    After each it leaves the window most of the processor, since calls come one after another.
-    """
-
-    def __init__(self, plan: Plan, done: Callable[[Forecast], object]) -> None:
-        self._plan, self._done = plan, done
-        self._forecaster: Forecaster | None = None
-        self._at_work = threading.Lock()
-        self._aside = Aside("forecasts", rests=RESTS)
-        self._feet = Aside("feet", rests=RESTS)
-
-    def learned(self, state: State) -> Learned:
-        """Return what the looks of a session taught; what was worked out for forecasts is not worked out again.
-
-        For a worker: a forecast may be under way, whose end it waits for.
-        """
-        from studiotimer.session.climate import Climate
-
-        with self._at_work:
-            return self._made().learner.learned(state, Climate(state, self._plan))
-
-    def want(self, state: State, at: float) -> None:
-        """Ask for a forecast; one asked for before and not begun is dropped.
-
-        Feet that it does not know are worked out beside it, by a worker of their own, and it is made again with them.
-        """
-        self._aside.ask("a forecast", lambda: self._forecast(state, at), lambda made: self._told(made, state, at))
-
-    def _told(self, made: Forecast, state: State, at: float) -> None:
-        self._done(made)
-        feet = self._forecaster.feet if self._forecaster is not None else None
-        if feet is not None and feet.wanted:
-            self._feet.ask("feet", feet.work_out, lambda _: self.want(state, at))
-
-    def end(self) -> None:
-        """Stop after the forecast under way, which is told to nobody."""
-        self._aside.end()
-        self._feet.end()
-
-    def _forecast(self, state: State, at: float) -> Forecast:
-        with self._at_work:
-            return self._made().forecast(state, at)
-
-    def _made(self) -> Forecaster:
-        if self._forecaster is None:
-            from studiotimer.session.forecast import Forecaster  # brings the physics, which the window opens without
-
-            self._forecaster = Forecaster(self._plan)
-        return self._forecaster
 
 
 ASKED_FOR_S = 30.0
@@ -158,12 +102,23 @@ class Running(QObject):
         self._disk = QTimer(self)
         self._disk.setInterval(DISK_MS)
         self._disk.timeout.connect(self._look_at_disk)
+        self._disk.timeout.connect(self._forecasts.look)
         self._disk.start()
 
     @property
     def state(self) -> State:
         """The state after everything called so far."""
         return self.session.state
+
+    @property
+    def hung(self) -> bool:
+        """Whether a forecast does not come to an end, so that the one there is may be of another state than this."""
+        return self._forecasts.hung
+
+    @property
+    def relied_on(self) -> Forecast | None:
+        """The forecast, None while the next one does not come to an end."""
+        return None if self.hung else self.forecast
 
     def choice(self) -> Choice:
         """Return what the screen knows: the ranking, what ends the window, the chosen scoop."""

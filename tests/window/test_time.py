@@ -161,7 +161,10 @@ from studiotimer.window import app, main, running
 
 class Here:
     def __init__(self, plan, done):
-        self.forecaster, self.done = Forecaster(plan), done
+        self.forecaster, self.done, self.hung = Forecaster(plan), done, False
+
+    def look(self):
+        pass
 
     def want(self, state, at):
         self.done(self.forecaster.forecast(state, at))

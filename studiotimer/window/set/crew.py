@@ -109,7 +109,7 @@ class CrewScreen(QWidget):
         """Show the moment; painted only when something changed."""
         with logged("the crew screen", SAID):
             running = self._page.running
-            if running.session.clock.stands():
+            if running.session.clock.stands() or running.hung:
                 return
             now = self._page.now()
             clock = face.clock(running.forecast, running.state, now)

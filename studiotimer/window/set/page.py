@@ -283,7 +283,7 @@ class SetPage(QWidget):
     def tick(self) -> None:
         """Move the clock; everything else follows twice a second."""
         with logged("the clock", SAID):
-            if self.running.session.clock.stands():
+            if self.running.session.clock.stands() or self.running.hung:
                 return
             now = self.now()
             shown = face.clock(self.running.forecast, self.running.state, now)
@@ -296,7 +296,7 @@ class SetPage(QWidget):
         """Show the session as it is."""
         now = self.now()
         self.header.show_shot(self.running.state, self.shown_keys())
-        self._show_moving(now)
+        (self._show_cues if self.running.hung else self._show_moving)(now)
         self._show_log()
         self._show_calls()
         self.tick()
@@ -331,18 +331,18 @@ class SetPage(QWidget):
 
     def _show_cues(self, now: float) -> None:
         """Show the most urgent cue, what follows, and sound what has come due."""
-        self.cues = in_order(self._alarms.standing(cues(self.running.desk(), self.running.forecast)))
+        self.cues = in_order(self._alarms.standing(cues(self.running.desk(), self.running.relied_on)))
         first = self.cues[0]
         self._arrangement.stand_cue()
         self.cue_label.show_cue(self._cue_face(now), first.said_at(now), self._arrangement.large)
-        self._teller.tell(self.cue_label, self.clock, first, self.running.forecast, now)
+        self._teller.tell(self.cue_label, self.clock, first, self.running.relied_on, now)
         makes = first.kind is not None and not self.running.session.read_only
         how, ahead = f"{self.keys.shown('cue')}, foot switch" if makes else "", first.ahead_at(now)
         enabled = makes and not self.calls.choosing
         self.cue_button.show_call(first.words, ahead, how, enabled=enabled, brief=brief(first))
         self.cue_button.set_due(not ahead and first.kind is not None)
         pulled = len(self.running.state.scoops)
-        for name in self._alarms.sounding(self.cues, self.running.forecast, pulled, self.now()):
+        for name in self._alarms.sounding(self.cues, self.running.relied_on, pulled, self.now()):
             self.sound_wanted.emit(name)
             if name == "swap":
                 seen, keep = self.keys.shown("seen"), self.keys.shown("keep")
@@ -352,10 +352,10 @@ class SetPage(QWidget):
         """Return what is drawn of the cues, and what the line would have if it were placed now."""
         running = self.running
         shown = cue_face(self.cues, now, self.colours, running.state, self.shown_keys())
-        about = face.placed_now(running.forecast, running.state, now)
+        about = face.placed_now(running.relied_on, running.state, now)
         stand_ins = tuple(
             Line("stand-in", f"{one.scoop} {face.stage_at(one, now)}")
-            for one in (running.forecast.heroes if running.forecast else ())
+            for one in (running.relied_on.heroes if running.relied_on else ())
             if not one.hero
         )
         return replace(

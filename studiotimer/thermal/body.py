@@ -7,26 +7,26 @@ Verwer, Spee, Blom and Hundsdorfer, SIAM J. Sci. Comput. 20, 1999), each scoop a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from types import SimpleNamespace
-from typing import Any
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import dataclass, fields
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.grid import Grid
 from studiotimer.thermal.horizon import HORIZON_S
-from studiotimer.thermal.lookup import Tables
-from studiotimer.thermal.material import POINTS, material, uniform_enthalpy
+from studiotimer.thermal.lookup import Place, conduction_place, conduction_tables, flux_place, flux_tables
+from studiotimer.thermal.material import material, uniform_enthalpy
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
 
 RINGS = 40
 
 Floats = NDArray[np.float64]
+Numbers = NDArray[np.intp]
+Key = TypeVar("Key", bound=Hashable)
 
 _OUTER = 26  # the outer fifth of the radius, where a layer softens: thin rings hold its front
 _GROWTH, _INNER_GROWTH = 1.04, 1.25  # each ring's thickness over that of the one outside it
@@ -34,12 +34,8 @@ _GAMMA = 1 - np.sqrt(0.5)
 _TOLERANCE = 400.0  # J/kg in a step
 _FIRST_STEP_S = 0.3
 _SAFETY, _LEAST, _MOST = 0.9, 0.2, 4.0
-_NUDGE_C = 0.01
 _NEAR = 0.7  # of the slump's layer: a step from there on is short enough to read the slump off within it
 _TILT = 1e-9  # keeps the front findable in a mix without sugars, which melts at one temperature
-_SURROUNDINGS = ("air_c", "walls_c", "humidity_ratio", "absorbed_w_m2", "draught_m_s", "pressure_pa")
-_OWN = ("inside", "outside", "width", "softened", "front", "limit", "soft", "scale", "origin", "dt", "left", "clock")
-_COLUMN = np.dtype([(name, float) for name in (*_OWN, *_SURROUNDINGS)] + [("scoop", np.intp), ("offset", np.intp)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +88,44 @@ def slump_times(cases: Sequence[Case], horizon_s: float = HORIZON_S) -> Floats:
     return _Batch(cases, horizon_s).run()[1] if cases else np.empty(0)
 
 
+@dataclass(slots=True)
+class _Columns:
+    """What is known of each column, shape (m,) each: of its scoop, of where it reads the tables, of the piece it is in.
+
+    `left` and `clock` [s] are before the end of the piece and since it began, `soft` the softened share of the volume
+    where a slump is watched for (else minus infinity), `limit` that at the slump.
+    """
+
+    scoop: Numbers
+    inside: Floats
+    outside: Floats
+    softened: Floats
+    front: Floats
+    limit: Floats
+    scale: Floats
+    origin: Floats
+    offset: Numbers
+    surface: Numbers
+    soft: Floats
+    dt: Floats
+    left: Floats
+    clock: Floats
+
+    def kept(self, which: NDArray[np.bool_]) -> _Columns:
+        """Return those columns."""
+        return _Columns(*(getattr(self, field.name)[which] for field in fields(self)))
+
+    @property
+    def place(self) -> Place:
+        """Where each reads conduction."""
+        return Place(self.scale, self.origin, self.offset)
+
+    @property
+    def skin(self) -> Place:
+        """Where each reads the heat that reaches its surface."""
+        return flux_place(self.place, self.surface)
+
+
 class _Batch:
     """Scoops under way, one column each; a column whose scoop is done rests until enough of them are let go."""
 
@@ -99,38 +133,36 @@ class _Batch:
         self, cases: Sequence[Case], horizon_s: float, grid: Grid = GRID, tolerance: float = _TOLERANCE
     ) -> None:
         self.grid, self.tolerance = grid, tolerance
-        self.plans = [_plan(case, horizon_s) for case in cases]
-        mixes = list(dict.fromkeys(case.mix for case in cases))
-        tables = [material(mix) for mix in mixes]
-        self.tables = Tables(tables)
-        which = [mixes.index(case.mix) for case in cases]
-        goals = [targets(mix) for mix in mixes]
-        softened = [max(goal.softened, table.first) for goal, table in zip(goals, tables, strict=True)]
-        c = np.zeros(len(cases), dtype=_COLUMN)
-        radius = np.array([case.width_m / 2 for case in cases])
-        density = np.array([tables[i].density for i in which])
-        c["scoop"] = np.arange(len(cases))
-        c["offset"] = np.array(which, dtype=np.intp) * POINTS
-        c["scale"] = [1.0 / tables[i].step for i in which]
-        c["origin"] = [tables[i].first / tables[i].step for i in which]
-        c["inside"] = 1.0 / (density * radius**2)
-        c["outside"] = 1.0 / (density * radius * grid.volume[-1])
-        c["width"] = 2 * radius
-        c["softened"] = [softened[i] for i in which]
-        c["front"] = self.tables.conduction(c["softened"], c)[0]
-        c["limit"] = 3.0 * np.array([goals[i].layer_m for i in which]) / radius
-        self.c = c
+        mixes = _numbered(case.mix for case in cases)
+        materials = [material(mix) for mix in mixes]
+        which = np.array([mixes[case.mix] for case in cases], dtype=np.intp)
+        self.plans, surfaces = _plans(cases, which.tolist(), horizon_s)
+        self.conduction = conduction_tables(materials)
+        self.fluxes = flux_tables([(materials[mix], width, around) for mix, width, around in surfaces])
+        self.c = self._columns(cases, mixes, which)
         self.alive = np.ones(len(cases), dtype=bool)
         self.h = np.stack([case.state for case in cases], axis=1)
-        self.theta, self.slope = self.tables.conduction(self.h, c)
-        self.surface, self.surface_slope = self.tables.temperature(self.h[-1], c)
+        self.theta, self.slope = self.conduction.read(self.h, self.c.place)
+        self.flux, self.rise = np.zeros((2, len(cases)))
         self.states = [np.array(case.state) for case in cases]
         self.slumps = np.full(len(cases), np.inf)
 
+    def _columns(self, cases: Sequence[Case], mixes: Iterable[Mix], which: Numbers) -> _Columns:
+        materials, goals = [material(mix) for mix in mixes], [targets(mix) for mix in mixes]
+        radius = np.array([case.width_m / 2 for case in cases])
+        density = np.array([table.density for table in materials])[which]
+        softened = np.array([max(goal.softened, table.first) for goal, table in zip(goals, materials, strict=True)])
+        place = conduction_place(materials, which)
+        blank = [np.zeros(len(cases)) for _ in range(4)]
+        return _Columns(
+            np.arange(len(cases)), 1.0 / (density * radius**2), 1.0 / (density * radius * self.grid.volume[-1]),
+            softened[which], self.conduction.read(softened[which], place)[0],
+            3.0 * np.array([goal.layer_m for goal in goals])[which] / radius, *place, np.zeros_like(which), *blank,
+        )  # fmt: skip
+
     def run(self) -> tuple[list[Floats], Floats]:
         """Return all states and slump times."""
-        for j in range(self.c.size):
-            self._next_piece(j)
+        self._next_pieces(range(self.alive.size))
         self._compact()
         while np.any(self.alive):
             if np.count_nonzero(self.alive) < 0.8 * self.alive.size:
@@ -141,101 +173,132 @@ class _Batch:
     def _compact(self) -> None:
         """Let the resting columns go."""
         kept = self.alive
-        self.c, self.h = self.c[kept], np.ascontiguousarray(self.h[:, kept])
-        self.theta, self.slope = self.theta[:, kept], self.slope[:, kept]
-        self.surface, self.surface_slope = self.surface[kept], self.surface_slope[kept]
-        self.alive = np.ones(self.c.size, dtype=bool)
+        self.c = self.c.kept(kept)
+        self.h, self.theta, self.slope = (
+            np.ascontiguousarray(one[:, kept]) for one in (self.h, self.theta, self.slope)
+        )
+        self.flux, self.rise = self.flux[kept], self.rise[kept]
+        self.place, self.skin = self.c.place, self.c.skin
+        self.alive = np.ones(self.flux.size, dtype=bool)
 
-    def _next_piece(self, j: int) -> None:
-        """Start the next piece of column `j`, or end it when there is none."""
-        column = self.c[j]
-        plan = self.plans[column["scoop"]]
-        if not plan:
-            self._finish(j)
-            return
-        around, seconds, watched = plan.pop(0)
-        for name in _SURROUNDINGS:
-            column[name] = getattr(around, name)
-        column["left"], column["clock"], column["dt"] = seconds, 0.0, _FIRST_STEP_S
-        column["soft"] = -np.inf
+    def _next_pieces(self, columns: Iterable[int]) -> None:
+        """Start the next piece of those columns, or end those that have none."""
+        c = self.c
+        begun, watched = [], []
+        for j in columns:
+            plan = self.plans[c.scoop[j]]
+            if not plan:
+                self._finish(j)
+                continue
+            c.surface[j], c.left[j], looked = plan.pop(0)
+            begun.append(j)
+            if looked:
+                watched.append(j)
+        self.skin = c.skin
+        c.clock[begun], c.dt[begun], c.soft[begun] = 0.0, _FIRST_STEP_S, -np.inf
+        flux, rise = self.fluxes.read(self.h[-1], self.skin)
+        self.flux[begun], self.rise[begun] = flux[begun], rise[begun]
         if watched:
-            column["soft"] = self._softened(self.h[:, [j]], self.theta[:, [j]], self.c[[j]])[0]
-            if column["soft"] >= column["limit"]:
+            c.soft[watched] = self._softened(self.h, self.theta)[watched]
+        for j in watched:
+            if c.soft[j] >= c.limit[j]:
                 self._finish(j, 0.0)
 
     def _finish(self, j: int, slump: float = np.inf) -> None:
-        scoop = self.c["scoop"][j]
+        scoop = self.c.scoop[j]
         self.states[scoop] = self.h[:, j].copy()
         self.slumps[scoop] = slump
         self.alive[j] = False
 
     def _step(self) -> None:
         """Carry every column on by its own step, or shorten the step where it was too long."""
-        c, h = self.c, self.h
-        dt = np.minimum(c["dt"], c["left"])
-        inside, outside, width, around = c["inside"], c["outside"], c["width"], _around(c)
-        flux, nudged = heat_flux(np.stack([self.surface, self.surface + _NUDGE_C]), around, width)
-        rise = self.surface_slope * (nudged - flux) / _NUDGE_C
+        inside, outside = self.c.inside, self.c.outside
+        dt = np.minimum(self.c.dt, self.c.left)
         pace = _GAMMA * dt
-        system = self.grid.implicit(self.slope, pace * inside, pace * outside * rise)
-        first = system.solve(self.grid.rate(self.theta, inside, outside * flux))
+        system = self.grid.implicit(self.slope, pace * inside, pace * outside * self.rise)
+        first = system.solve(self.grid.rate(self.theta, inside, outside * self.flux))
         middle = dt * first
-        middle += h
-        theta, slope = self.tables.conduction(middle, c)
-        surface, surface_slope = self.tables.temperature(middle[-1], c)
-        rate = self.grid.rate(theta, inside, outside * heat_flux(surface, around, width))
+        middle += self.h
+        theta, slope = self.conduction.read(middle, self.place)
+        flux, rise = self.fluxes.read(middle[-1], self.skin)
+        rate = self.grid.rate(theta, inside, outside * flux)
         rate -= 2.0 * first
         change = system.solve(rate)
         change += first
         change *= dt / 2
-        error = np.sqrt(np.einsum("ij,ij->j", change, change) / len(h)) / self.tolerance
+        error = np.sqrt(_summed(change * change) / len(change)) / self.tolerance
         next_dt = dt * np.minimum(np.maximum(_SAFETY / np.sqrt(np.maximum(error, 1e-8)), _LEAST), _MOST)
         good = (error <= 1.0) & self.alive
-        # a step that fell over a bend of the curve is tried again with the steeper slope beyond it
-        self.slope = np.where(good, self.slope, np.maximum(self.slope, slope))
-        self.surface_slope = np.where(good, self.surface_slope, np.maximum(self.surface_slope, surface_slope))
+        if not good.all():  # a step that fell over a bend of a curve is tried again with the steeper slope beyond it
+            np.maximum(self.slope, slope, out=self.slope, where=~good)
+            np.minimum(self.rise, rise, out=self.rise, where=~good)
         middle += change
         self._accept(middle, dt, next_dt, good)
 
     def _accept(self, new: Floats, dt: Floats, next_dt: Floats, good: NDArray[np.bool_]) -> None:
         """Take the good steps, stopping at a slump, and start the next pieces where one has ended."""
         c = self.c
-        c["dt"] = next_dt
-        theta, slope = self.tables.conduction(new, c)
-        surface, surface_slope = self.tables.temperature(new[-1], c)
-        soft = c["soft"]
-        if np.any(soft >= 0.0):
-            grown = np.where(soft >= 0.0, self._softened(new, theta, c), -np.inf)
-            for j in np.nonzero(good & (grown >= c["limit"]))[0].tolist():
-                share = float((c["limit"][j] - soft[j]) / (grown[j] - soft[j]))
+        c.dt = next_dt
+        theta, slope = self.conduction.read(new, self.place)
+        flux, rise = self.fluxes.read(new[-1], self.skin)
+        if np.any(c.soft >= 0.0):
+            grown = np.where(c.soft >= 0.0, self._softened(new, theta), -np.inf)
+            for j in np.nonzero(good & (grown >= c.limit))[0].tolist():
+                share = float((c.limit[j] - c.soft[j]) / (grown[j] - c.soft[j]))
                 good[j] = False
-                if soft[j] < _NEAR * c["limit"][j]:
-                    c["dt"][j] = dt[j] * min(max(share, 0.2), 0.9)
+                if c.soft[j] < _NEAR * c.limit[j]:
+                    c.dt[j] = dt[j] * min(max(share, 0.2), 0.9)
                 else:
-                    self._finish(j, c["clock"][j] + share * dt[j])
-            c["soft"] = np.where(good, grown, soft)
-        np.copyto(self.h, new, where=good)
-        np.copyto(self.theta, theta, where=good)
-        np.copyto(self.slope, slope, where=good)
-        np.copyto(self.surface, surface, where=good)
-        np.copyto(self.surface_slope, surface_slope, where=good)
+                    self._finish(j, c.clock[j] + share * dt[j])
+            np.copyto(c.soft, grown, where=good)
+        for old, now in (
+            (self.h, new), (self.theta, theta), (self.slope, slope), (self.flux, flux), (self.rise, rise),
+        ):  # fmt: skip
+            np.copyto(old, now, where=good)
         moved = np.where(good, dt, 0.0)
-        c["clock"] += moved
-        c["left"] -= moved
-        for j in np.nonzero(good & (c["left"] <= 1e-9))[0].tolist():
-            self._next_piece(j)
+        c.clock += moved
+        c.left -= moved
+        ended = np.nonzero(good & (c.left <= 1e-9))[0]
+        if ended.size:
+            self._next_pieces(ended.tolist())
 
-    def _softened(self, h: Floats, theta: Floats, c: Any) -> Floats:
-        above = theta - c["front"] + _TILT * (h - c["softened"])
-        return self.grid.softened(above) if np.any(above >= 0.0) else np.zeros(h.shape[1])
-
-
-def _around(c: Any) -> Any:
-    return SimpleNamespace(**{name: c[name] for name in _SURROUNDINGS})
+    def _softened(self, h: Floats, theta: Floats) -> Floats:
+        above = theta - self.c.front
+        above += _TILT * (h - self.c.softened)
+        return self.grid.softened(above)
 
 
-def _plan(case: Case, horizon_s: float) -> list[tuple[Surroundings, float, bool]]:
-    plan = [(piece.surroundings, piece.seconds, False) for piece in case.pieces if piece.seconds > 0.0]
-    if case.last is not None and horizon_s > 0.0:
-        plan.append((case.last, horizon_s, True))
-    return plan
+def _summed(rows: Floats) -> Floats:
+    """Return the sums of the columns, each to the last bit as it would be alone: numpy's order hangs on the shape."""
+    while len(rows) > 1:
+        half = len(rows) // 2
+        added = rows[:half] + rows[-half:]
+        if len(rows) % 2:
+            added[0] += rows[half]
+        rows = added
+    return np.asarray(rows[0])
+
+
+def _numbered(things: Iterable[Key]) -> dict[Key, int]:
+    """Return each different thing with its number."""
+    return {thing: number for number, thing in enumerate(dict.fromkeys(things))}
+
+
+def _plans(
+    cases: Sequence[Case], mixes: Sequence[int], horizon_s: float
+) -> tuple[list[list[tuple[int, float, bool]]], list[tuple[int, float, Surroundings]]]:
+    """Return what happens to each case: surface, seconds, whether a slump is watched for; and those surfaces.
+
+    A surface is the number of a mix, a width [m] and what is around.
+    """
+    surfaces: dict[tuple[int, float, Surroundings], int] = {}
+    plans = []
+    for case, mix in zip(cases, mixes, strict=True):
+        pieces = [(piece.surroundings, piece.seconds, False) for piece in case.pieces if piece.seconds > 0.0]
+        if case.last is not None and horizon_s > 0.0:
+            pieces.append((case.last, horizon_s, True))
+        plans.append([
+            (surfaces.setdefault((mix, case.width_m, around), len(surfaces)), seconds, watched)
+            for around, seconds, watched in pieces
+        ])  # fmt: skip
+    return plans, list(surfaces)

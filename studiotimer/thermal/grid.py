@@ -68,10 +68,15 @@ class Grid:
         `above` is how far each node lies over the softening point; where it is 0 between two nodes is the front.
         """
         soft = above >= 0.0
+        rows = soft.any(axis=1)
+        if not rows.any():
+            return np.zeros(above.shape[1])
+        first = max(int(rows.argmax()) - 1, 0)
+        soft, above, nodes = soft[first:], above[first:], self.nodes[first:]
         inner, outer = above[:-1], above[1:]
         crossed = soft[:-1] != soft[1:]
         share = np.where(crossed, inner / np.where(crossed, inner - outer, 1.0), 0.0)
-        front = self.nodes[:-1] + share * (self.nodes[1:] - self.nodes[:-1])
-        low = np.where(soft[:-1], self.nodes[:-1], front)
-        high = np.where(soft[1:], self.nodes[1:], front)
+        front = nodes[:-1] + share * (nodes[1:] - nodes[:-1])
+        low = np.where(soft[:-1], nodes[:-1], front)
+        high = np.where(soft[1:], nodes[1:], front)
         return np.asarray(np.sum(np.where(soft[:-1] | soft[1:], high**3 - low**3, 0.0), axis=0))

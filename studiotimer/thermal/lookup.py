@@ -1,58 +1,101 @@
-"""Several mixes' tables side by side, read for many scoops in one go."""
+"""Several tables side by side, read for many scoops at once: mixes' conduction, and the heat that reaches surfaces."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.material import POINTS, Material
+from studiotimer.thermal.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
+Numbers = NDArray[np.intp]
 
 _AHEAD = 24  # cells: the curve turns sharply where the last ice goes, and a step should see that coming
+_STRIDE = 4  # cells of the material to one of the heat that reaches its surface
+
+
+class Place(NamedTuple):
+    """Where scoops' enthalpies lie in a table: cells to one J/kg, the cell of 0 J/kg, and where a table begins."""
+
+    scale: Floats
+    origin: Floats
+    offset: Numbers
 
 
 class Tables:
-    """Conduction and temperature over enthalpy, for scoops that each have an `offset`, an `origin` and a `scale`."""
+    """Equally long tables over enthalpy, one after another, each read at a `Place`."""
 
-    def __init__(self, materials: Sequence[Material]) -> None:
-        rows = [_rows(table) for table in materials]
-        self._conduction = np.concatenate([conduction for conduction, _ in rows])
-        self._temperature = np.concatenate([temperature for _, temperature in rows])
+    def __init__(self, rows: Sequence[_Rows]) -> None:
+        self.cells = len(rows[0].values) if rows else 2
+        parts = zip(*rows, strict=True) if rows else ((np.zeros(2),),) * 3
+        self._values, self._rises, self._steepest = (np.concatenate(part) for part in parts)
 
-    def conduction(self, h: Floats, c: Any) -> tuple[Floats, Floats]:
-        """Return the integral of conductivity [W/m] at `h`, and its steepest slope from there a little ahead."""
-        return self._read(self._conduction, h, c)
+    def read(self, h: Floats, place: Place) -> tuple[Floats, Floats]:
+        """Return the values at `h` [J/kg], and their steepest slopes from there a little ahead; same shape."""
+        share = h * place.scale
+        share -= place.origin
+        whole = np.maximum(share, 0.0)
+        np.minimum(whole, self.cells - 2.0, out=whole)
+        cell = whole.astype(np.intp)
+        share -= cell
+        cell += place.offset
+        share *= self._rises.take(cell)
+        share += self._values.take(cell)
+        slope = self._steepest.take(cell)
+        slope *= place.scale
+        return share, slope
 
-    def temperature(self, h: Floats, c: Any) -> tuple[Floats, Floats]:
-        """Return the temperature [°C] at `h`, and its steepest slope from there a little ahead."""
-        return self._read(self._temperature, h, c)
 
-    @staticmethod
-    def _read(rows: Floats, h: Floats, c: Any) -> tuple[Floats, Floats]:
-        place = h * c["scale"]
-        place -= c["origin"]
-        cell = np.minimum(np.maximum(place, 0.0), POINTS - 2.0).astype(np.intp)
-        place -= cell
-        cell += c["offset"]
-        found = rows[cell]
-        place *= found[..., 1]
-        place += found[..., 0]
-        return place, found[..., 2] * c["scale"]
+class _Rows(NamedTuple):
+    """A table: its values, their rise over each cell, and the steepest rise a little ahead."""
+
+    values: Floats
+    rises: Floats
+    steepest: Floats
+
+
+def conduction_tables(materials: Sequence[Material]) -> Tables:
+    """Return the integrals of conductivity [W/m] of those mixes."""
+    return Tables([_conducted(table) for table in materials])
+
+
+def flux_tables(surfaces: Sequence[tuple[Material, float, Surroundings]]) -> Tables:
+    """Return the heat [W/m2] that reaches surfaces, each of a mix, a scoop's width [m] and what is around it."""
+    return Tables([_reaching(*one) for one in surfaces])
+
+
+def conduction_place(materials: Sequence[Material], numbers: Numbers) -> Place:
+    """Return where scoops read the conduction of `materials`, each of that number among them."""
+    step, first = (np.array([getattr(table, name) for table in materials])[numbers] for name in ("step", "first"))
+    return Place(1.0 / step, first / step, numbers * POINTS)
+
+
+def flux_place(place: Place, numbers: Numbers) -> Place:
+    """Return where scoops that read conduction at `place` read the heat of the surfaces of those numbers."""
+    return Place(place.scale / _STRIDE, place.origin / _STRIDE, numbers * (POINTS // _STRIDE + 1))
 
 
 @lru_cache(maxsize=128)
-def _rows(table: Material) -> tuple[Floats, Floats]:
-    """Return value, rise over the cell, and steepest rise ahead; shape (POINTS, 3) each."""
-    return _with_rises(table.theta), _with_rises(table.temperature_c)
+def _conducted(table: Material) -> _Rows:
+    rise, ahead = _rises(table.theta, _AHEAD)
+    return _Rows(table.theta, rise, ahead.max(axis=1))
 
 
-def _with_rises(values: Floats) -> Floats:
+@lru_cache(maxsize=256)
+def _reaching(table: Material, width_m: float, around: Surroundings) -> _Rows:
+    flux = heat_flux(table.temperature_c[::_STRIDE], around, width_m)
+    rise, ahead = _rises(flux, _AHEAD // _STRIDE)
+    return _Rows(flux, rise, ahead.min(axis=1))
+
+
+def _rises(values: Floats, ahead: int) -> tuple[Floats, Floats]:
+    """Return how much `values` rise over each cell, shape (n,), and over it and those `ahead` of it, (n, ahead + 1)."""
     rise = np.append(np.diff(values), values[-1] - values[-2])
-    padded = np.pad(rise, (0, _AHEAD), mode="edge")
-    steepest = np.lib.stride_tricks.sliding_window_view(padded, _AHEAD + 1).max(axis=1)
-    return np.stack([values, rise, steepest], axis=1)
+    padded = np.pad(rise, (0, ahead), mode="edge")
+    return rise, np.lib.stride_tricks.sliding_window_view(padded, ahead + 1)

@@ -5,6 +5,8 @@ Thomas's elimination (1949) run from the first and the last row at once, which h
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,31 +21,49 @@ class Tridiagonal:
 
     def __init__(self, below: Floats, diagonal: Floats, above: Floats) -> None:
         half = len(diagonal) // 2
-        before = np.stack([below[: half - 1], above[: half - 1 : -1]], axis=1)
-        after = np.stack([above[:half], below[: half - 2 : -1] if half > 1 else below], axis=1)
+        before, after = _paired(below[: half - 1], above[: half - 1 : -1]), _paired(above[:half], below[::-1][:half])
         self.pivots = _folded(diagonal)
-        self.factors = before
-        for i in range(1, half):
-            before[i - 1] /= self.pivots[i - 1]
-            self.pivots[i] -= before[i - 1] * after[i - 1]
+        crossed = before * after[:-1]
+        pivot = self.pivots[0]
+        for cross, row in zip(crossed, self.pivots[1:], strict=True):
+            np.divide(cross, pivot, out=cross)
+            np.subtract(row, cross, out=row)
+            pivot = row
+        before /= self.pivots[:-1]
         self.middle = after[-1]
         self.determinant = self.pivots[-1, 0] * self.pivots[-1, 1] - self.middle[0] * self.middle[1]
-        self.backward = after[:-1] / self.pivots[:-1]
+        backward = after[:-1]
+        backward /= self.pivots[:-1]
+        self.forward, self.backward = list(before), list(backward[::-1])
 
     def solve(self, right: Floats) -> Floats:
         """Return the solutions for right-hand sides `right`, shape (n, m)."""
         x = _folded(right)
-        for i in range(1, len(x)):
-            x[i] -= self.factors[i - 1] * x[i - 1]
+        _sweep(list(x), self.forward)
         pair = x[-1]
         pair[:] = (pair * self.pivots[-1, ::-1] - self.middle * pair[::-1]) / self.determinant
         x[:-1] /= self.pivots[:-1]
-        for i in range(len(x) - 2, -1, -1):
-            x[i] -= self.backward[i] * x[i + 1]
+        _sweep(list(x[::-1]), self.backward)
         return np.concatenate([x[:, 0], x[::-1, 1]])
+
+
+def _sweep(rows: Sequence[Floats], factors: Sequence[Floats]) -> None:
+    """Take from each row but the first, in place, its factor times the row before."""
+    share, before = np.empty_like(rows[0]), rows[0]
+    for row, factor in zip(rows[1:], factors, strict=True):
+        np.multiply(factor, before, out=share)
+        np.subtract(row, share, out=row)
+        before = row
 
 
 def _folded(rows: Floats) -> Floats:
     """Return rows (n, m) as pairs counted from both ends, shape (n / 2, 2, m)."""
     half = len(rows) // 2
-    return np.stack([rows[:half], rows[: half - 1 : -1]], axis=1)
+    return _paired(rows[:half], rows[::-1][:half])
+
+
+def _paired(first: Floats, second: Floats) -> Floats:
+    """Return rows of two arrays side by side, in an array of their own."""
+    pairs = np.empty((len(first), 2, first.shape[1]))
+    pairs[:, 0], pairs[:, 1] = first, second
+    return pairs

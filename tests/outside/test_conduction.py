@@ -7,7 +7,7 @@ from scipy.special import erf, erfc
 
 from studiotimer.lamps import parse_light
 from studiotimer.mixes import mixes
-from studiotimer.thermal import body
+from studiotimer.thermal import body, lookup
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
 from studiotimer.thermal.grid import Grid
 from studiotimer.thermal.material import POINTS, Material
@@ -28,7 +28,7 @@ def made_material(h, t, k, density):
 
 def run(monkeypatch, substance, flux, radius, seconds, grid, start_h, tolerance):
     monkeypatch.setattr(body, "material", lambda _: substance)
-    monkeypatch.setattr(body, "heat_flux", lambda surface, *_: flux(surface))
+    monkeypatch.setattr(lookup, "heat_flux", lambda surface, *_: flux(surface))
     case = Case(REGULAR, 2 * radius, np.full(grid.volume.size, start_h), (Piece(SOMEWHERE, seconds),))
     return body._Batch([case], 0.0, grid, tolerance).run()[0][0]
 

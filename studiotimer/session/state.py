@@ -92,7 +92,7 @@ class State:
     clips_running: Mapping[str, float] = field(default_factory=dict)
     frames_of: Mapping[str, int] = field(default_factory=dict)
     frames_before_take: int = 0
-    """How many frames there were when the take began that is being made."""
+    """How many frames there were when the take began that is being made; before its first hero, when its shot did."""
     last_frame: tuple[str, float] | None = None
     """The name of the newest frame and its session second."""
     last_top_up: tuple[Where, Charge] | None = None

@@ -79,10 +79,10 @@ class Reader:
 
 
 @contextlib.contextmanager
-def reader(folder):
+def reader(folder, size="1280x800x24"):
     """Start a screen, a bus and the readers' own; give the display and the reader."""
     (folder / "run").mkdir(mode=0o700)
-    with screen("1280x800x24", "-noreset") as display:
+    with screen(size, "-noreset") as display:
         environment = {**os.environ, "DISPLAY": display, "XDG_RUNTIME_DIR": str(folder / "run")}
         script = f'echo "$DBUS_SESSION_BUS_ADDRESS"; exec {launcher()} --launch-immediately'
         bus = subprocess.Popen(

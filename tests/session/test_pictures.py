@@ -22,6 +22,9 @@ def test_frames_of_this_take_and_the_newest():
     shot = state(HERO, (70, "frame", {"name": "A_1.jpg"}), (75, "frame", {"name": "A_2.jpg"}))
     assert frames_words(shot) == "2 frames of this take, last A_2.jpg"
 
+    following = state(HERO, (70, "frame", {"name": "A_1.jpg"}), (80, "shot", COUPE | {"name": "cone"}))
+    assert frames_words(following) == "0 frames of this take, last A_1.jpg", "those of the shot before are not its own"
+
 
 def test_a_hero_without_pictures_is_said_after_a_while():
     stands = state(HERO)

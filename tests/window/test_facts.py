@@ -53,8 +53,9 @@ def test_out_asks_which_of_several_and_offers_the_oldest(qtbot, shoot, press):
     press(shoot, K.Key_O)
     assert shoot.page.calls.choosing
     assert len(shoot.running.state.heroes()) == 3
+    press(shoot, K.Key_O)
     press(shoot, K.Key_Return)
-    assert len(shoot.running.state.heroes()) == 2
+    assert [hero.number for hero in shoot.running.state.heroes()] == [1, 3], "its key once more is the next one"
     press(shoot, K.Key_G)
     press(shoot, K.Key_O)
     assert shoot.running.state.heroes() == [], "after got it, all unasked"
@@ -67,6 +68,18 @@ def test_a_stand_in_leaves_with_hero_in(shoot, press):
     make(shoot, "pull", "pull", "pull", "hero_in")
     assert shoot.running.state.props == ()
     assert shoot.running.state.stand_ins() == []
+
+
+def test_what_stands_in_shows_while_it_stands(shoot, press):
+    make(shoot, "shot", "pull")
+    shoot.running.call("stand_in", {"scoop": 1})
+    shoot.running.call("stand_in", {"prop": "foam scoop"})
+    said = shoot.page.cue_label.accessibleDescription()
+    assert "stand-in 1" in said
+    assert "stand-in foam scoop" in said
+    press(shoot, K.Key_B)
+    press(shoot, K.Key_B)
+    assert "stand-in" not in shoot.page.cue_label.accessibleDescription()
 
 
 def test_a_new_shot_begins_unlocked_and_its_locks_are_cued_first(shoot, press):
@@ -85,6 +98,7 @@ def test_going_back_to_a_got_shot_keeps_what_it_had(shoot, press):
     shoot.running.call("shot", {"name": "coupe"})
     assert "coupe" in shoot.running.state.got
     assert not shoot.running.state.shot_got
+    assert "got, for another take" in shoot.page.header.about.accessibleName()
     shoot.running.call("shot", {"name": "sundae"})
     assert "coupe" in shoot.running.state.got
 

@@ -323,7 +323,8 @@ def _out_asks(desk: Desk) -> str | None:
 
 def _out_choices(desk: Desk, asked: Out) -> list[Field]:
     here = [*on_set(desk), *in_line(desk)]
-    return [of_words("why", "why", WHYS, asked.why), some_scoops("scoops", "scoops", here, asked.scoops)]
+    why, which = of_words("why", "why", WHYS, asked.why), some_scoops("scoops", "scoops", here, asked.scoops)
+    return [why, which] if _out_asks(desk) is None else [which, why]
 
 
 OUT = Call(

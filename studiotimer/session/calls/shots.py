@@ -28,8 +28,9 @@ def _shot_rule(state: State, call: Shot, at: float) -> State:
     state = _left_standing(state, call, at)
     before = state.shot_before if state.shot is None or state.shot.name == call.name else state.shot.name
     return state.but(
-        shot=call, shot_since=at, lights=state.lights.then(light), locks=locks, again=again, shot_before=before
-    )
+        shot=call, shot_since=at, lights=state.lights.then(light), locks=locks, again=again, shot_before=before,
+        frames_before_take=state.frames,
+    )  # fmt: skip
 
 
 def _left_standing(state: State, call: Shot, at: float) -> State:

@@ -6,9 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Chip, Cue
 from studiotimer.session.entries import LOCKS
 from studiotimer.session.state import State
+from studiotimer.window.set.face import stage_at
 from studiotimer.window.set.flavours import Palette
 
 QUESTION = "look"
@@ -43,6 +45,11 @@ class Line:
     before: str
     words: str
     time: str = ""
+
+    @property
+    def said(self) -> str:
+        """Return it as a reader says it."""
+        return " ".join(part for part in (self.before, self.words, self.time) if part)
 
 
 @dataclass(frozen=True)
@@ -85,6 +92,17 @@ def cue_face(found: Sequence[Cue], now: float, palette: Palette, state: State, k
         "",
         _locks(first, state, keys),
     )
+
+
+def stand_ins(state: State, forecast: Forecast | None, now: float) -> tuple[Line, ...]:
+    """Return what stands on set for a hero, scoops (in their stage, once it is known) and props, a line each."""
+    known = {one.scoop: one for one in forecast.heroes} if forecast else {}
+    scoops = (
+        f"{scoop.number} {stage_at(known[scoop.number], now)}" if scoop.number in known else str(scoop.number)
+        for scoop in state.stand_ins()
+    )
+    props = (prop.removeprefix("stand-in ") for prop in state.props)
+    return tuple(Line("stand-in", words) for words in (*scoops, *props))
 
 
 def brief(cue: Cue) -> str:

@@ -39,6 +39,7 @@ class CueView(SpokenLabel):
             self.setText(words)
         if (cue, large) != (self.cue, self._large):
             self.cue, self._large = cue, large
+            self.setAccessibleDescription("; ".join(line.said for line in cue.lines))
             self.update()
 
     def clear_cue(self) -> None:

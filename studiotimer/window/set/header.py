@@ -242,8 +242,8 @@ def _about(state: State) -> str:
         f"{shot.look} look",
         f"take {take} of {shot.takes}" if take else f"{shot.takes} {'take' if shot.takes == 1 else 'takes'} wanted",
     ]
-    if state.shot_got:
-        parts.append("got it")
+    if shot.name in state.got:
+        parts.append("got it" if state.shot_got else "got, for another take")
     if state.hold is not None:
         parts.append("on hold")
     return ", ".join(parts)

@@ -30,7 +30,7 @@ from studiotimer.window.set.cautions import Cautions
 from studiotimer.window.set.clock_face import ClockFace
 from studiotimer.window.set.cold_cards import cold_cards
 from studiotimer.window.set.cold_view import ColdView
-from studiotimer.window.set.cue_face import CueFace, Line, brief, cue_face, in_order
+from studiotimer.window.set.cue_face import CueFace, brief, cue_face, in_order, stand_ins
 from studiotimer.window.set.cue_key import CueKey
 from studiotimer.window.set.cue_view import CueView
 from studiotimer.window.set.flavours import Palette
@@ -353,14 +353,8 @@ class SetPage(QWidget):
         running = self.running
         shown = cue_face(self.cues, now, self.colours, running.state, self.shown_keys())
         about = face.placed_now(running.relied_on, running.state, now)
-        stand_ins = tuple(
-            Line("stand-in", f"{one.scoop} {face.stage_at(one, now)}")
-            for one in (running.relied_on.heroes if running.relied_on else ())
-            if not one.hero
-        )
-        return replace(
-            shown, lines=(*shown.lines, *stand_ins), about=about or ("" if running.state.line() else self._empty_line())
-        )
+        lines = (*shown.lines, *stand_ins(running.state, running.relied_on, now))
+        return replace(shown, lines=lines, about=about or ("" if running.state.line() else self._empty_line()))
 
     def _empty_line(self) -> str:
         if self.running.session.read_only:

@@ -1,0 +1,136 @@
+"""The stage of one scene: the program, its keys, its clock, its session file, what it shows, and pictures of it."""
+
+import re
+import time
+
+from PIL import ImageGrab
+
+from studiotimer.session.live import open_read_only
+from studiotimer.session.reading import read
+from studiotimer.session.verifying import verify
+from tests.scenes.leaping import Leaps
+from tests.scenes.prepared import shoot
+
+PATIENCE_S = 30.0
+"""For how long something is waited for; a machine at rest needs a tenth of a second."""
+HAND_S = 0.06
+"""Between two presses: a key that comes down sooner is taken for one that is held."""
+SETTLED_S = 0.25
+"""Between a change and its picture: a repaint."""
+
+
+class Stage:
+    """One scene's own: everything is read from outside the program."""
+
+    def __init__(self, house, folder, out=None):
+        self.folder, self.out = folder, out
+        self.path = folder / "shoot.setlog"
+        self._house = house
+        self._program = None
+        self._clock = Leaps(house.library, folder / "clock")
+        self.pictures = []
+
+    def prepare(self, plan, seconds_ago=600.0):
+        """Give what makes the calls of the session before the scene."""
+        return shoot(self.path, plan, seconds_ago)
+
+    def open(self, *arguments, shows="cue: "):
+        """Start the program on the session, and wait until it shows something that begins so."""
+        self._program = self._house.program(self.folder / "home", arguments or (self.path,), **self._clock.environment)
+        self._program.window()
+        if not arguments:
+            self.logged(lambda entries: entries[-1].kind == "opened")
+        return self.sees(shows)
+
+    def press(self, *keys, apart_s=0.0):
+        """Press keys, one after another."""
+        self._program.press(*keys, wait=max(apart_s, HAND_S))
+
+    def click(self, x, y):
+        """Click the screen at a place."""
+        self._program.do("mousemove", x, y, "click", 1)
+
+    def call(self, *arguments):
+        """Run `studiotimer call` and return the finished process."""
+        return self._program.call(*arguments)
+
+    def leap(self, seconds):
+        """Let so many seconds pass at once."""
+        self._clock.leap(seconds)
+
+    @property
+    def entries(self):
+        """What the session file has, in order."""
+        return read(self.path).entries
+
+    @property
+    def kinds(self):
+        """The kinds of what the session file has, in order."""
+        return [entry.kind for entry in self.entries]
+
+    @property
+    def state(self):
+        """What the session is by its file."""
+        return open_read_only(self.path).state
+
+    def logged(self, test):
+        """Wait until the session file has what is asked for; return its entries."""
+        return self._until(lambda: (found := self.entries) and test(found) and found, lambda: self.kinds)
+
+    def pressed(self, key, kind):
+        """A second later press a key, and return the entry of that kind which it logged."""
+        self.leap(1.0)
+        before = len(self.entries)
+        self.press(key)
+        return self.logged(lambda now: len(now) > before and now[-1].kind == kind)[-1]
+
+    def shown(self, begins=""):
+        """Return the names of all that shows and begins so."""
+        return [name for _, name, _ in self._house.eyes.see(self._program.process.pid, begins)]
+
+    def sees(self, begins, test=lambda words: True):
+        """Wait until something shows that begins so, and passes; return it without that beginning."""
+        found = self._until(
+            lambda: next((name for name in self.shown(begins) if test(name.removeprefix(begins))), None),
+            lambda: self.shown(),
+        )
+        return found.removeprefix(begins)
+
+    def cue(self, test=lambda words: True):
+        """Wait until the cue passes; return its words."""
+        return self.sees("cue: ", test)
+
+    def no_longer(self, begins):
+        """Wait until nothing shows that begins so."""
+        self._until(lambda: not self.shown(begins), lambda: self.shown(begins))
+
+    def picture(self, name):
+        """Keep a picture of the screen."""
+        self.pictures.append(name)
+        if self.out is not None:
+            time.sleep(SETTLED_S)
+            path = self.out / f"{re.sub('[^a-z0-9]+', '-', name.lower()).strip('-')}.png"
+            ImageGrab.grab(xdisplay=self._house.display).save(path)
+
+    def close(self):
+        """End the program as a person would; the session must be whole."""
+        if self._program is not None:
+            program, self._program = self._program, None
+            assert program.end() == 0
+            if self.path.exists():
+                assert verify(self.path).state == "whole"
+
+    def leave(self):
+        """End the program in any case."""
+        if self._program is not None:
+            self._program.end()
+
+    def _until(self, found, instead):
+        end = time.monotonic() + PATIENCE_S
+        while True:
+            if result := found():
+                return result
+            assert self._program is None or self._program.process.poll() is None, self._program.process.stdout.read()
+            if time.monotonic() > end:
+                raise AssertionError(f"never came; there is instead: {instead()}")
+            time.sleep(0.03)

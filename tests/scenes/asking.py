@@ -52,9 +52,9 @@ def fallen(stage):
     stage.sees("scoops 1")
     stage.picture("out asks which of the heroes")
     assert stage.kinds[-1] == "opened"
-    stage.press("o", "o")
+    stage.press("o", "Down", "Right", "Right")
     out = stage.pressed("Return", "out")
-    assert (out.scoops, out.why) == ((1,), "dropped"), out
+    assert (out.scoops, out.why) == ((2,), "dropped"), "the oldest was offered first, its key once more is the next"
     stage.cue(lambda words: words.startswith("Hero in"))
     stage.picture("after a hero fell the next is wanted")
     stage.pressed("h", "hero_in")
@@ -66,26 +66,22 @@ def fallen(stage):
 
 @scene("a stand-in leaves when the heroes come, or by its key, and shows while it stands")
 def stand_in(stage):
-    hot = one_hero(light="tungsten 6000 lx")
-    with stage.prepare(plan([hot])) as before:
+    with stage.prepare(plan([one_hero(light="tungsten 6000 lx")])) as before:
         before.begin()
-        before.call("pull")
-        before.call("pull")
+        for _ in range(3):
+            before.call("pull")
     stage.open()
-    on = stage.pressed("b", "stand_in")
-    assert on.on
-    stage.leap(90.0)
+    assert stage.pressed("b", "stand_in").on
+    stage.beside("cue: ", lambda said: "stand-in" in said)
     stage.picture("a stand-in under the hot lamp")
-    print(stage.shown())
-    assert "Lamp off" not in stage.cue()
+    stage.leap(90.0)
     stage.pressed("h", "hero_in")
     assert not stage.state.stand_ins(), "the heroes have its place"
     stage.pressed("o", "out")
-    prop = stage.pressed("b", "stand_in")
-    off = stage.pressed("b", "stand_in")
-    assert (prop.on, off.on) == (True, False)
+    assert [stage.pressed("b", "stand_in").on for _ in range(2)] == [True, False]
+    stage.beside("cue: ", lambda said: "stand-in" not in said)
+    stage.pressed("g", "got_it")
     stage.leap(70.0)
-    print(stage.shown())
     stage.cue(lambda words: words.startswith("Lamp off"))
     stage.picture("no stand-in and no hero under the hot lamp")
 
@@ -105,7 +101,7 @@ def finished(stage):
     back = stage.pressed("Return", "shot")
     assert back.name == "cup"
     assert "cup" in stage.state.got, "it keeps what it had"
-    print(stage.shown())
+    stage.sees("crisp look", lambda words: "got, for another take" in words)
     stage.picture("the finished shot for another take")
     following = stage.pressed("k", "shot")
     assert following.name == "cone", "a shot that is not got comes before those that are"

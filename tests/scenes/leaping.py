@@ -40,7 +40,9 @@ def built(folder):
     source, library = folder / "leaps.c", folder / "leaps.so"
     source.write_text(LEAPS)
     try:
-        subprocess.run(["cc", "-O1", "-shared", "-fPIC", "-o", library, source, "-ldl"], check=True, capture_output=True)
+        subprocess.run(
+            ["cc", "-O1", "-shared", "-fPIC", "-o", library, source, "-ldl"], check=True, capture_output=True
+        )
     except (OSError, subprocess.CalledProcessError):
         return None
     return library

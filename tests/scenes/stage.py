@@ -96,6 +96,15 @@ class Stage:
         )
         return found.removeprefix(begins)
 
+    def beside(self, begins, test):
+        """Wait until the description of what begins so passes; return it."""
+
+        def found():
+            seen = self._house.eyes.see(self._program.process.pid, begins)
+            return next((said for _, _, said in seen if test(said)), None)
+
+        return self._until(found, lambda: self._house.eyes.see(self._program.process.pid, begins))
+
     def cue(self, test=lambda words: True):
         """Wait until the cue passes; return its words."""
         return self.sees("cue: ", test)
@@ -133,4 +142,4 @@ class Stage:
             assert self._program is None or self._program.process.poll() is None, self._program.process.stdout.read()
             if time.monotonic() > end:
                 raise AssertionError(f"never came; there is instead: {instead()}")
-            time.sleep(0.03)
+            time.sleep(0.05)

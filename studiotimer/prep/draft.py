@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import datetime as dt
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -97,6 +98,19 @@ def quantity_at(path: Path) -> units.Quantity | None:
     return quantity_of(Plan, path)
 
 
+def units_of(draft: Values) -> units.Style | None:
+    """Return the system most of a draft's numbers are written in; None where they are everybody's."""
+    counts = {"metric": 0, "US": 0}
+    for path, text in _texts(draft):
+        quantity = quantity_at(path)
+        read = units.understood(text, quantity) if quantity is not None else None
+        if isinstance(read, units.Value) and read.system is not None:
+            counts[read.system] += 1
+    if counts["metric"] == counts["US"]:
+        return None
+    return "metric" if counts["metric"] > counts["US"] else "US"
+
+
 def value_at(values: Any, path: Path) -> Any:
     """Return what stands at `path`, None when nothing does."""
     for step in path:
@@ -164,6 +178,15 @@ def work_out(draft: Values, good: Values, style: units.Style, now: dt.datetime, 
             return Worked(number, results, tried, tuple(wrong), tuple(dates_past(plan, results, now)))
     plan = parse_plan(file_values(good))
     return Worked(number, results_of(plan, style), good, tuple(wrong), ())
+
+
+def _texts(values: Any, path: Path = ()) -> Iterator[tuple[Path, str]]:
+    """Yield every text of a draft with its place."""
+    if isinstance(values, str):
+        yield path, values
+    inside = values.items() if isinstance(values, dict) else enumerate(values) if isinstance(values, list) else ()
+    for step, value in inside:
+        yield from _texts(value, (*path, step))
 
 
 def _names_apart(tried: Values, wrong: list[Wrong]) -> None:

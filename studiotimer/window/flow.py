@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QBoxLayout,
     QLayout,
     QLayoutItem,
-    QPushButton,
     QScrollArea,
     QSizePolicy,
     QVBoxLayout,
@@ -110,13 +109,13 @@ class Deeds(QWidget):
     def __init__(self, gap: int) -> None:
         super().__init__()
         self._gap = gap
-        self._buttons: list[QPushButton] = []
+        self._buttons: list[QWidget] = []
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         self._flow = FlowLayout(gap, gap)
         self.setLayout(self._flow)
 
-    def add(self, button: QPushButton) -> None:
-        """Put a button behind the others."""
+    def add(self, button: QWidget) -> None:
+        """Put a button, or several that belong together, behind the others."""
         self._flow.addWidget(button)
         self._buttons.append(button)
 

@@ -177,7 +177,7 @@ def test_the_preview_shows_the_pages_and_comes_back(qtbot, hot):
     keys.press(K.Key_Escape)
     assert hot.stack.currentWidget() is not hot.preview
     assert keys.here is hot.head.print
-    hot.head.units.click()
+    hot.head.units.parts["US"].click()
     preview(qtbot, hot)
     qtbot.waitUntil(lambda: "US Letter" in hot.preview.about.text())
 

@@ -241,7 +241,7 @@ def test_who_brings_what_can_be_edited(qtbot, hot):
 
 def test_units_by_choice(qtbot, page):
     whole = worked(qtbot, page).shots[0].plain.value
-    page.head.units.click()
+    page.head.units.parts["US"].click()
     results = worked(qtbot, page)
     assert results.style == "US"
     assert "°F" in page.view.figures.cells[0].figure.text()
@@ -254,7 +254,7 @@ def test_units_by_choice(qtbot, page):
     page.open_plan(HOT)
     worked(qtbot, page)
     before = [shot.plain.value for shot in page.results.shots]
-    page.head.units.click()
+    page.head.units.parts["US"].click()
     assert [shot.plain.value for shot in worked(qtbot, page).shots] == before
 
 
@@ -267,7 +267,7 @@ def test_a_date_in_numbers_is_shown_in_letters_before_it_counts(qtbot, page):
     assert page.draft["date"] == before
     keys.press(Qt.Key.Key_Return)
     assert page.draft["date"] == line.editor.text() == "2031-03-12"
-    page.head.units.click()
+    page.head.units.parts["US"].click()
     line.editor.setFocus()
     keys.write("12/3/2031")
     assert line.message.text() == "Wed 3 Dec 2031: Enter takes it."
@@ -291,7 +291,7 @@ def test_a_bare_number_of_the_other_system_asks_and_one_key_answers(qtbot, page)
     assert worked(qtbot, page).plan.room.air_c == pytest.approx(20.0)
     assert not air.message.isVisibleTo(page)
     wide = field(page, "width")
-    page.head.units.click()
+    page.head.units.parts["US"].click()
     wide.editor.setFocus()
     keys.write("60")
     worked(qtbot, page)
@@ -405,3 +405,37 @@ def test_steps_of_dressing_are_written_and_a_sauce_is_advised(qtbot, page):
     worked(qtbot, page)
     assert page.draft["shots"][0]["steps"] == []
     assert field(page, "shots", 0, "dressing").isEnabled()
+
+
+@pytest.fixture
+def us_plan(tmp_path):
+    """The file of a plan that was written in US units."""
+    plan = {
+        "title": "Pint", "date": "2031-05-06", "width": "2.5 in", "edge": "0.05 in",
+        "room": {"air": "75 °F", "volume": "7000 ft3"}, "delivered": "0 °F", "freezer": "7 °F",
+        "dry_ice": {"box": "-40 °F"}, "flavours": [{"name": "plum"}],
+        "shots": [{"name": "one", "heroes": [{"flavour": "plum"}]}],
+    }  # fmt: skip
+    path = tmp_path / "plan.json"
+    path.write_text(json.dumps(plan), encoding="utf-8")
+    return path
+
+
+def test_a_plan_opened_shows_its_units_and_the_switch_marks_them(qtbot, page, us_plan):
+    parts = page.head.units.parts
+    marked = lambda: [style for style, part in parts.items() if part.isChecked()]  # noqa: E731
+    assert [part.text() for part in parts.values()] == ["°C, kg", "°F, lb"]
+    assert marked() == ["metric"]
+    assert page.open_plan(us_plan) is None
+    assert marked() == ["US"] == [worked(qtbot, page).style]
+    assert field(page, "room", "air").editor.text() == "75 °F"
+    parts["US"].click()
+    assert marked() == ["US"]
+    assert page.open_plan(HOT) is None
+    assert marked() == ["metric"] == [worked(qtbot, page).style]
+    assert not page.changed
+
+
+def test_a_plan_opened_beside_a_session_leaves_the_units_of_the_set(qtbot, shoot, page, us_plan):
+    page.open_plan(us_plan)
+    assert worked(qtbot, page).style == "metric"

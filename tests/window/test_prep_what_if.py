@@ -109,7 +109,7 @@ def test_dragging_shows_the_last_place_and_keeps_the_window_alive(qtbot, hot, st
 
 def test_us_units(qtbot, hot, strip):
     edge = drawn(strip)[1].yData
-    hot.head.units.click()
+    hot.head.units.parts["US"].click()
     worked(qtbot, hot)
     qtbot.waitUntil(lambda: np.allclose(drawn(strip)[1].yData, edge * 9 / 5 + 32), timeout=20_000)
     assert "°F" in strip.sliders["room_c"].accessibleName()

@@ -209,14 +209,13 @@ def test_what_has_the_keys_stays_in_view_when_the_window_shrinks(qtbot, drawn):
 
 
 def test_where_one_side_of_prep_has_room_the_page_scrolls_and_nothing_in_it(qtbot):
-    around, sides = QWidget(), Sides()
+    around, sides = QWidget(), Sides(QLabel("what follows"))
     qtbot.addWidget(around)
     sides.setParent(around)
     holder, tall = QWidget(), QLabel("a plan")
     QVBoxLayout(holder).addWidget(tall)
     tall.setMinimumHeight(1500)
     sides.plan.setWidget(holder)
-    sides.results.setWidget(QLabel("what follows"))
     sides.resize(700, 300)
     around.show()
     assert sides.narrow

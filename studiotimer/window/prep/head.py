@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 from studiotimer import units
 from studiotimer.prep.draft import Values
 from studiotimer.window.flow import Deeds, turned
+from studiotimer.window.prep.units_switch import UnitsSwitch
 from studiotimer.window.style import button, label
 
 WORKING = "working it out…"
@@ -43,7 +44,8 @@ class Head(QWidget):
             each.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
             words.addWidget(each)
         row.addLayout(words, 1)
-        self.units = button("", self._turn)
+        self.units = UnitsSwitch(style)
+        self.units.chosen.connect(self.units_chosen)
         self.open = button("Open", self.open_wanted.emit, hint="Ctrl+O", name="open a plan")
         self.save = button("Save", self.save_wanted.emit, hint="Ctrl+S", name="save the plan")
         self.begin = button("Begin the shoot", self.begin_wanted.emit, hint="a new session from this plan")
@@ -54,9 +56,7 @@ class Head(QWidget):
         for deed in (self.side, self.units, self.open, self.save, self.begin, self.print):
             self.deeds.add(deed)
         row.addWidget(self.deeds)
-        self._style = style
         self._plan, self._working = "", ""
-        self._name_units()
 
     def show_side(self, narrow: bool, other: bool) -> None:
         """Offer the side of the page that is out of view, where only one of them has room."""
@@ -85,18 +85,6 @@ class Head(QWidget):
 
     def _show(self) -> None:
         self.about.setText(",  ".join(part for part in (self._plan, self._working) if part))
-
-    def _turn(self) -> None:
-        self._style = "US" if self._style == "metric" else "metric"
-        self._name_units()
-        self.units_chosen.emit(self._style)
-
-    def _name_units(self) -> None:
-        other = "US" if self._style == "metric" else "metric"
-        self.units.setText("°C, kg" if self._style == "metric" else "°F, lb")
-        self.units.setAccessibleName(f"units {self._style}, press for {other}")
-        self.units.setToolTip(f"show everything in {other} units")
-        self._lay_out()
 
 
 def _day(text: str) -> str:

@@ -15,8 +15,8 @@ from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
 from studiotimer import units
 from studiotimer.places import state_folder
-from studiotimer.prep.draft import Values, Worked, draft_of, new_draft, put, work_out
-from studiotimer.prep.plan import Plan, PlanError, load_plan, save_plan, today
+from studiotimer.prep.draft import Values, Worked, draft_of, new_draft, put, units_of, work_out
+from studiotimer.prep.plan import Plan, PlanError, load_plan, today
 from studiotimer.prep.results import Results
 from studiotimer.prep.whatif import Curve
 from studiotimer.thermal.mix import MixError
@@ -27,7 +27,7 @@ from studiotimer.window.flow import scrolling
 from studiotimer.window.order import in_order
 from studiotimer.window.prep import unsaved
 from studiotimer.window.prep.fields import first_editor
-from studiotimer.window.prep.files import write_all, write_paper
+from studiotimer.window.prep.files import write_all, write_paper, write_plan
 from studiotimer.window.prep.flavours import read_mix
 from studiotimer.window.prep.head import Head
 from studiotimer.window.prep.inputs import Inputs
@@ -64,8 +64,9 @@ class PrepPage(QWidget):
         self._good: Values = {}
         self._number = 0
         self._warned = -1
+        self._running = running
         self._wrong = ""
-        """The first thing wrong with the plan: while there is one, nothing is made of the rest."""
+        """The first thing wrong with the plan: while there is one, nothing is made of it."""
         self._saved: Values = {}
         self._then: Callable[[Results], None] | None = None
         self._colours = LIGHT
@@ -78,10 +79,10 @@ class PrepPage(QWidget):
         self._hush.setSingleShot(True)
         self._hush.setInterval(HUSH_MS)
         self._hush.timeout.connect(lambda: self.say(""))
-        self._build(running)
+        self._build()
         self.show_draft(new_draft(today(), unit_style), new=True)
 
-    def _build(self, running: Callable[[], bool]) -> None:
+    def _build(self) -> None:
         self.head = Head(self.style_of_units)
         self.head.open_wanted.connect(self.open)
         self.head.save_wanted.connect(self.save)
@@ -91,14 +92,13 @@ class PrepPage(QWidget):
         self.head.side_wanted.connect(self.other_side)
         self.message = label("", "warning", "message")
         self.message.hide()
-        self.bar = FileBar(lambda: not running())
+        self.bar = FileBar(lambda: not self._running())
         self.what_if = WhatIf(self._colours)
         self.what_if.wanted.connect(self._what_if)
         self.view = ResultsView(self.what_if, self._colours)
         self.view.shot_chosen.connect(lambda number: self.inputs.choose_shot(number))
         self.view.checklist_edited.connect(self._checklist)
-        self.sides = Sides()
-        self.sides.results.setWidget(self.view)
+        self.sides = Sides(self.view)
         self.sides.turned.connect(self.head.show_side)
         self.preview = PlanPreview()
         self.preview.left.connect(self.leave_preview)
@@ -160,7 +160,7 @@ class PrepPage(QWidget):
         self.say("This is the plan that was not saved when the window closed. Ctrl+N begins another.", well=True)
 
     def open_plan(self, path: Path) -> str | None:
-        """Open a plan file; return what was wrong, None when it is open."""
+        """Open a plan file, shown in its own units where no session is; return what was wrong, None when it is open."""
         try:
             draft = draft_of(answered("opening the plan", lambda: load_plan(path)))
         except (PlanError, SlowError) as error:
@@ -168,6 +168,8 @@ class PrepPage(QWidget):
             return str(error)
         self.show_draft(draft, path)
         self.kept.emit(path)
+        if (own := units_of(draft)) not in (None, self.style_of_units) and not self._running():
+            self.choose_units(own)
         self.say(f"{path.name} is open.", well=True)
         return None
 
@@ -207,6 +209,7 @@ class PrepPage(QWidget):
     def choose_units(self, chosen: units.Style) -> None:
         """Show the plan and its results in these units; what is kept of it stays as it was written."""
         self.style_of_units = chosen
+        self.head.units.show_style(chosen)
         self.units_chosen.emit(chosen)
         self.inputs.show_draft()
         self._edited()
@@ -371,10 +374,7 @@ class PrepPage(QWidget):
 
     def _save(self, results: Results) -> None:
         def saved(path: Path) -> str | None:
-            try:
-                answered("saving the plan", lambda: save_plan(results.plan, path))
-            except OSError as error:
-                why = f"{path} cannot be written: {(error.strerror or 'no reason given').lower()}"
+            if (why := write_plan(results.plan, path)) is not None:
                 self.say(f"{why}; the plan that was there is as it was. Choose another place.")
                 return why
             self.path, self._saved = path, copy.deepcopy(self.draft)

@@ -17,9 +17,10 @@ class Sides(QWidget):
 
     turned = Signal(bool, bool)
 
-    def __init__(self) -> None:
+    def __init__(self, results: QWidget) -> None:
         super().__init__()
         self.plan, self.results = Side("the plan"), Side("what follows from it")
+        self.results.setWidget(results)
         self._second = False
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)

@@ -6,14 +6,14 @@ Pure.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from studiotimer.prep.plan import Plan
+from studiotimer.prep.plan import Flavour, Plan
 from studiotimer.session.desk import inside
-from studiotimer.session.freezers import WARM_K, too_warm
+from studiotimer.session.freezers import DOOR_S, WARM_K, FreezerNow
 from studiotimer.session.freezers import apart as _apart
-from studiotimer.session.state import Change, State
+from studiotimer.session.state import State
 from studiotimer.session.wanted import spares_of
 from studiotimer.units import duration, temperature
 from studiotimer.window.set.flavours import Palette
@@ -24,24 +24,33 @@ NEAR_K = 1.0
 
 @dataclass(frozen=True)
 class FreezerCard:
-    """One freezer: its planned setting, what was read, how that is; °C."""
+    """One freezer: its planned setting and what was read [°C], how that is, and what to do.
+
+    `beside` stands beside the figure, `said` under it; `warm` is the freezer, `alarm` whatever wants doing.
+    """
 
     name: str
     planned_c: float
     read_c: float | None
     said: str
     warm: bool
+    beside: str = ""
+    alarm: bool = False
 
     @property
     def words(self) -> str:
         """What a reader says of it."""
         read = "not read" if self.read_c is None else temperature(self.read_c, digits=1)
-        return f"{self.name}, plan {temperature(self.planned_c)}, {read}, {self.said}"
+        parts = (self.name, f"plan {temperature(self.planned_c)}", read, self.beside, self.said)
+        return ", ".join(part for part in parts if part)
 
 
 @dataclass(frozen=True)
 class FlavourCard:
-    """One flavour of the shot: how many scoops it needs, how many were pulled, whether its tub is out."""
+    """One flavour of the shot: how many scoops it needs, how many were pulled, and how its tub is.
+
+    `tub` says the core that was read, or that its freezer is too warm; `alarm` that it is not to be pulled now.
+    """
 
     forms: tuple[str, ...]
     colour: str
@@ -49,6 +58,8 @@ class FlavourCard:
     pulled: int
     needs: int
     tub_out: bool
+    tub: str = ""
+    alarm: bool = False
 
     @property
     def said(self) -> str:
@@ -59,51 +70,64 @@ class FlavourCard:
     @property
     def words(self) -> str:
         """What a reader says of it."""
-        return f"{self.forms[0]}, {self.where}, {self.said}"
+        return ", ".join(part for part in (self.forms[0], self.where, self.said, self.tub) if part)
 
 
 Card = FreezerCard | FlavourCard
 
 
-def cold_cards(plan: Plan, state: State, planned: Mapping[int, float], now: float, palette: Palette) -> list[Card]:
-    """Return the freezers of the shot's flavours and those flavours; `planned` is each freezer's setting [°C]."""
+def cold_cards(plan: Plan, state: State, freezers: Sequence[FreezerNow], now: float, palette: Palette) -> list[Card]:
+    """Return the freezers of the shot's flavours, where their tubs are and where they belong, and those flavours."""
     asked = state.shot.flavours if state.shot else [flavour.name for flavour in plan.flavours]
-    named = [flavour for flavour in plan.flavours if flavour.name in asked]
-    freezers = dict.fromkeys(flavour.freezer for flavour in named)
-    named_freezers = len(plan.freezer_names) > 1 or bool(plan.freezers)
-    names = plan.freezer_names
+    flavours = [flavour for flavour in plan.flavours if flavour.name in asked]
+    named = len(plan.freezer_names) > 1 or bool(plan.freezers)
+    where = {flavour: one for one in freezers for flavour in one.flavours}
+    wanted = {where[one.name].number for one in flavours if one.name in where} | {one.freezer for one in flavours}
     cards: list[Card] = [
-        _freezer(names[number] if named_freezers else "freezer", state.read_of(names[number]), planned[number], now)
-        for number in freezers
-        if number in planned
+        _freezer(one, one.name if named else "freezer", one.planned_c, now)
+        for one in freezers
+        if one.number in wanted and one.planned_c is not None
     ]
-    spots, spares = Counter(asked), spares_of(state)
-    takes = state.shot.takes if state.shot else 1
-    begun = state.shot_since if state.shot else 0.0
-    for flavour in named:
-        pulled = sum(one.flavour == flavour.name and one.pulled >= begun for one in state.scoops.values())
-        cards.append(
-            FlavourCard(
-                palette.forms(flavour.name),
-                palette.colour(flavour.name),
-                inside(plan, state, flavour.name) if named_freezers else "this shot",
-                pulled,
-                spots[flavour.name] * takes + spares[flavour.name],
-                flavour.name in state.tubs_out,
-            )
-        )
-    return cards
+    return cards + [_flavour(plan, state, one, where.get(one.name), named, palette) for one in flavours]
 
 
-def _freezer(name: str, history: Sequence[Change], planned_c: float, now: float) -> FreezerCard:
-    if not history:
-        return FreezerCard(name, planned_c, None, "not read yet", False)
-    last = history[-1]
-    off = last.value - planned_c
-    ago = f"read {duration(max(now - last.at, 0.0))} ago"
-    if too_warm(history, planned_c):
-        return FreezerCard(name, planned_c, last.value, f"{_apart(off)} too warm: soft pulls", True)
-    if off < -WARM_K:
-        return FreezerCard(name, planned_c, last.value, f"{_apart(-off)} colder than planned", False)
-    said = "as planned" if abs(off) <= NEAR_K else f"{_apart(abs(off))} off"
-    return FreezerCard(name, planned_c, last.value, f"{ago}, {said}", False)
+def _flavour(
+    plan: Plan, state: State, flavour: Flavour, freezer: FreezerNow | None, named: bool, palette: Palette
+) -> FlavourCard:  # fmt: skip
+    shot = state.shot
+    asked = Counter(shot.flavours) if shot else Counter([flavour.name])
+    begun = state.shot_since if shot else 0.0
+    tub = next((one for one in freezer.tubs if one.flavour == flavour.name), None) if freezer else None
+    warm = freezer is not None and freezer.too_warm
+    core = f"core {temperature(tub.core_c, digits=1)}, {tub.said}".removesuffix(", ") if tub else ""
+    off = tub is not None and bool(tub.said) and not tub.ready
+    return FlavourCard(
+        palette.forms(flavour.name),
+        palette.colour(flavour.name),
+        inside(plan, state, flavour.name) if named else "this shot",
+        sum(one.flavour == flavour.name and one.pulled >= begun for one in state.scoops.values()),
+        asked[flavour.name] * (shot.takes if shot else 1) + spares_of(state)[flavour.name],
+        flavour.name in state.tubs_out,
+        core if core and (off or not warm) else "its freezer is too warm" if warm else "",
+        off or warm,
+    )
+
+
+def _freezer(freezer: FreezerNow, name: str, planned_c: float, now: float) -> FreezerCard:
+    """Return a freezer's card: a door that is open and what to do come before how it was read."""
+    opened = freezer.door_open_since
+    door = "" if opened is None else f"door open {duration(max(now - opened, 0.0))}"
+    late = opened is not None and now - opened > DOOR_S
+    if freezer.read_c is None or freezer.since is None:
+        said = door or "not read yet"
+        return FreezerCard(name, planned_c, None, f"{said}: close it" if late else said, False, alarm=late)
+    off = freezer.read_c - planned_c
+    if freezer.too_warm:
+        beside = door or f"{_apart(off)} too warm"
+        return FreezerCard(name, planned_c, freezer.read_c, freezer.do, True, beside, alarm=True)
+    ago = f"read {duration(max(now - freezer.since, 0.0))} ago"
+    colder = f"{_apart(-off)} colder than planned"
+    how = "as planned" if abs(off) <= NEAR_K else colder if off < -WARM_K else f"{_apart(abs(off))} off"
+    if late:
+        return FreezerCard(name, planned_c, freezer.read_c, "close its door", False, door, alarm=True)
+    return FreezerCard(name, planned_c, freezer.read_c, f"{ago}, {how}", False, door)

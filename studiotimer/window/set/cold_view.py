@@ -67,9 +67,8 @@ class ColdView(QWidget):
             left += width * share + gap
 
     def _paint(self, painter: QPainter, card: Card, place: QRectF) -> None:
-        warm = isinstance(card, FreezerCard) and card.warm
         box = place.adjusted(1.5, 1.5, -1.5, -1.5)
-        painter.setPen(QPen(QColor(DARK.warning), 3 * self._scale) if warm else Qt.PenStyle.NoPen)
+        painter.setPen(QPen(QColor(DARK.warning), 3 * self._scale) if card.alarm else Qt.PenStyle.NoPen)
         painter.setBrush(QColor(DARK.panel))
         painter.drawRoundedRect(box, theme.RADIUS * self._scale, theme.RADIUS * self._scale)
         inner = box.adjusted(12 * self._scale, box.height() * 0.07, -12 * self._scale, -box.height() * 0.07)
@@ -99,8 +98,9 @@ class ColdView(QWidget):
         self._write(
             painter, large, f"▲ {read}" if card.warm else read, figures, DARK.warning if card.warm else theme.CREAM
         )
+        self._write(painter, large, card.beside, self._font(14), DARK.warning if card.alarm else DARK.quiet, right=True)
         said = QRectF(inner.x(), inner.y() + 5.6 * row, inner.width(), 2.0 * row)
-        self._write(painter, said, card.said, self._font(14), theme.CREAM if card.warm else DARK.quiet)
+        self._write(painter, said, card.said, self._font(14), theme.CREAM if card.alarm else DARK.quiet)
         scale = QRectF(inner.x(), inner.bottom() - 1.2 * row, inner.width(), 0.55 * row)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(DARK.line))
@@ -127,7 +127,8 @@ class ColdView(QWidget):
         metrics = QFontMetricsF(font)
         form = next((one for one in card.forms if metrics.horizontalAdvance(one) <= name.width()), card.forms[-1])
         self._write(painter, name, form, font, theme.CREAM)
-        self._write(painter, name.translated(0, 2.3 * row), "still to pull", self._font(13), DARK.quiet)
+        under = f"to pull, {card.where}" if card.tub else "still to pull"
+        self._write(painter, name.translated(0, 2.3 * row), under, self._font(13), DARK.quiet)
         dots = min(card.needs, MOST_DOTS)
         step = inner.width() / max(dots, 1)
         wide, top = min(step - 2 * self._scale, 12 * self._scale), inner.y() + 5.4 * row
@@ -137,4 +138,5 @@ class ColdView(QWidget):
             painter.setBrush(QColor(card.colour if done else DARK.line))
             painter.drawPath(scoop_path(QRectF(inner.x() + index * min(step, wide + 4), top, wide, 1.3 * row)))
         said = QRectF(inner.x(), inner.y() + 7.6 * row, inner.width(), 2.2 * row)
-        self._write(painter, said, f"{card.said}, {card.where}", self._font(13), DARK.quiet)
+        words = f"▲ {card.tub}" if card.alarm else card.tub or f"{card.said}, {card.where}"
+        self._write(painter, said, words, self._font(13), DARK.warning if card.alarm else DARK.quiet)

@@ -9,6 +9,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer.lamps import told
+from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import ClimateNow
 from studiotimer.session.entries import LOCKS, Lock
 from studiotimer.session.freezers import FreezerNow
@@ -17,16 +18,21 @@ from studiotimer.session.state import State
 from studiotimer.thermal.charge import CAUTIONS_SHORT
 from studiotimer.units import mass, temperature
 from studiotimer.window import theme
+from studiotimer.window.set import usual
 from studiotimer.window.set.buttons import FactButton, WordButton
 from studiotimer.window.theme import DARK
 
 LOW_ICE_KG = 0.05
-LEAST_NEEDED = ("pace", "frames", "lamp", "freezer_c", "box_c", "room_c")
+LEAST_NEEDED = ("pace", "plate_c", "frames", "lamp", "freezer_c", "box_c", "room_c")
 """What is left out first where there is no room for every fact."""
 HIGH = "Ventilate now. At the monitor's alarm, everyone leaves."
 USUAL = "Gloves and eye protection. Ventilate. The monitor decides."
-FACTS = ("air_c", "room_c", "ice", "box_c", "co2_ppm", "lamp", "freezer_c", "pace", "frames")
-READ = ("air_c", "room_c", "box_c", "co2_ppm", "freezer_c")
+FACTS: dict[str, str] = {
+    "air_c": "air at the set", "room_c": "room", "ice": "dry ice at the set", "box_c": "box", "co2_ppm": "CO₂",
+    "lamp": "light", "plate_c": "plate", "freezer_c": "freezer", "pace": "pace of this set", "frames": "frames",
+}  # fmt: skip
+"""What each fact is called until it is known."""
+READ = ("air_c", "room_c", "box_c", "co2_ppm", "plate_c", "freezer_c")
 GAP, MOST_GAP = 14, 44
 
 
@@ -80,10 +86,14 @@ class Header(QWidget):
         self._scale = 1.0
         self._told: set[str] = set()
         """The facts that are known."""
-        for name in FACTS:
+        for name, words in FACTS.items():
             self.chips[name] = FactButton(self._strip, size=theme.BODY)
+            self.chips[name].setAccessibleName(f"{words}, not known yet")
+            self.chips[name].hide()
         self.chips["caution"] = WordButton(size=theme.SMALL)
         """It stands at the end of the log."""
+        self.chips["caution"].setAccessibleName("dry ice cautions")
+        self.chips["caution"].hide()
         for what in READ:
             self.chips[what].clicked.connect(lambda _=False, one=what: self._reading(one))
         self.chips["ice"].clicked.connect(lambda: self.choices_wanted.emit("top_up", {}))
@@ -182,14 +192,17 @@ class Header(QWidget):
             self.chips["freezer_c"].say(name, temperature(one.read_c or 0.0, digits=1), name=warning, **warm)
             self.chips["freezer_c"].setToolTip(warning)
 
-    def show_climate(self, climate: ClimateNow, state: State, at: float, pace: str) -> None:
-        """Show what is around the set."""
+    def show_climate(self, climate: ClimateNow, plan: Plan, state: State, at: float, pace: str) -> None:
+        """Show what is around the set; what nobody read says whether it is as usual or as planned."""
         for name in ("air_c", "room_c", "ice", "box_c"):
             self._tell(name)
         self.chips["air_c"].say("air at the set", temperature(climate.local_air_c, digits=1))
-        self.chips["room_c"].say("room", f"{temperature(climate.room_c)}, {climate.humidity * 100:.0f} %")
+        self.chips["room_c"].say(
+            _said("room", usual.room(plan, state)), f"{temperature(climate.room_c)}, {climate.humidity * 100:.0f} %"
+        )
         self._show_ice(climate, at)
-        self.chips["box_c"].say("box", temperature(climate.box_c))
+        self.chips["box_c"].say(_said("box", usual.box(plan, state)), temperature(climate.box_c))
+        self._show_plate(usual.plate(state, climate))
         self._show_co2(climate, state)
         self._tell("pace", bool(pace))
         self.chips["pace"].say("", pace, name=pace)
@@ -197,8 +210,15 @@ class Header(QWidget):
         self._tell("lamp", lamp is not None)
         if lamp is not None:
             lux = state.lights[-1].lux if state.lights else 0.0
-            self.chips["lamp"].say(told(lamp, lux), "on" if state.lamp_on else "off")
+            said = told(lamp, lux, usual=usual.light_is_usual(plan, state))
+            self.chips["lamp"].say(said, "on" if state.lamp_on else "off")
         self._fit()
+
+    def _show_plate(self, plate: tuple[str, float, str] | None) -> None:
+        self._tell("plate_c", plate is not None)
+        if plate is not None:
+            name, at_c, whence = plate
+            self.chips["plate_c"].say(_said(name, whence), temperature(at_c))
 
     def _show_ice(self, climate: ClimateNow, at: float) -> None:
         left = f", {_long(climate.ice_gone_at - at)} left" if climate.ice_gone_at else ""
@@ -227,6 +247,10 @@ class Header(QWidget):
 
     def _reading(self, what: str) -> None:
         self.choices_wanted.emit("reading", {"what": what})
+
+
+def _said(name: str, whence: str) -> str:
+    return f"{name}, {whence}" if whence else name
 
 
 def _long(seconds: float) -> str:

@@ -71,8 +71,6 @@ class SetPage(QWidget):
         self._alarms = Alarms()
         self._teller = Teller()
         self.colours = Palette(tuple(one.name for one in running.session.plan.flavours))
-        self._planned: dict[int, float] = {}
-        """The planned setting of each freezer [°C], once the physics is there."""
         self._build()
         running.changed.connect(self.refresh)
         running.stored.connect(self._show_log)
@@ -306,7 +304,7 @@ class SetPage(QWidget):
         if forecast is not None:
             plan, state = running.session.plan, running.state
             self.header.show_freezers(freezers_now(plan, state) if state.freezers else (), warning_words(plan, state))
-            self.header.show_climate(forecast.climate, state, now, face.pace_words(forecast.pace))
+            self.header.show_climate(forecast.climate, plan, state, now, face.pace_words(forecast.pace))
         self.header.show_frames(running.state, now, watched=bool(self.calls.capture_now[0]))
         self._show_cues(now)
         state = running.state
@@ -321,11 +319,8 @@ class SetPage(QWidget):
     def _show_cold(self, empty: bool, now: float) -> None:
         """Show freezers and flavours in the place of a line that is empty."""
         plan, state = self.running.session.plan, self.running.state
-        if self.running.forecast is not None and not self._planned:
-            from studiotimer.prep import scene  # brings the physics, which the window opens without
-
-            self._planned = {one.freezer: scene.freezer_c(plan, one) for one in plan.flavours}
-        self.cold.show_cards(cold_cards(plan, state, self._planned, now, self.colours) if empty else [])
+        freezers = freezers_now(plan, state) if self.running.forecast is not None else ()
+        self.cold.show_cards(cold_cards(plan, state, freezers, now, self.colours) if empty else [])
         self.cold.setVisible(empty)
         self.line.setVisible(not empty)
 

@@ -37,7 +37,7 @@ class Part(QWidget):
 class Stack(QStackedWidget):
     """Pages, one in view; a part takes the place of the page until it is asked for again.
 
-    A part makes do with the room the page had: what stands around it, the clock first of all, does not move.
+    A part makes do with the room it is given: whatever it would like, what stands around it stays in view.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:

@@ -210,3 +210,24 @@ def test_without_a_hero_there_are_no_figures(at):
     assert not page.clock.isVisible()
     assert page.cue_label.text().startswith("Hero in ")
     assert any(one.part == "about" and "were placed now: window to" in one.shown for one in page.cue_label.drawn)
+
+
+@pytest.mark.parametrize("size", FIVE)
+@pytest.mark.parametrize("part", ["settings", "how"])
+def test_a_part_that_is_opened_beside_a_hero_has_a_good_share_and_the_time_stays(at, window, size, part):
+    page = at("hero", size)
+    height = FIVE[size][1]
+    high = page.clock.figure_height
+    page.act(part)
+    resized(window, size)
+    assert page.below.height() >= 0.25 * height
+    assert page.clock.isVisible()
+    assert page.clock.figure_height >= 0.1 * height
+    assert rows_of(page.clock, page.clock.colour) >= 0.1 * height
+    assert all(one.shown == one.wanted for one in page.cue_label.drawn if one.part in WHOLE)
+    assert min(one.cap for one in parts(page, "verb", "time", "number")) >= 0.07 * height
+    for one in page.cue_label.drawn:
+        assert page.cue_label.rect().adjusted(0, -1, 1, 1).contains(one.box.toAlignedRect()), one
+    page.act(part)
+    resized(window, size)
+    assert page.clock.figure_height == high

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 DIGITS_SHARE = 0.206
 """How high the figures of the time are, of the window's height."""
+BESIDE_PART = (0.11, 0.075)
+"""How high figures and the cue's capitals are while settings or help are open: a good part of the page is theirs."""
 
 
 class Arrangement:
@@ -23,7 +25,7 @@ class Arrangement:
 
     def __init__(self, page: SetPage) -> None:
         self._page = page
-        self._gap = theme.GAP
+        self._gap, self._scale = theme.GAP, 1.0
         self.large = False
         """Whether the cue has the place of the time too."""
         self.hero = QWidget()
@@ -66,14 +68,13 @@ class Arrangement:
         page = self._page
         height, width = page.window().height(), page.width()
         one = theme.unzoomed(1.0)
-        scale = theme.filling(width, height)
+        scale = self._scale = theme.filling(width, height)
         roomy = height > 700 * one
         margin = round(30 * scale) if roomy else round(14 * one)
         self._gap = max(round(8 * scale), round(4 * one)) if roomy else round(4 * one)
         self._column.setContentsMargins(margin, round(2 * one), margin, round(margin * 0.4))
         self._column.setSpacing(self._gap)
         self._middle.setSpacing(round(40 * scale))
-        page.clock.set_figure_height(max(height * DIGITS_SHARE, 100.0 * one), scale)
         for label in (page.under_cue, page.quiet_line):
             label.setStyleSheet(f"font-size: {round(max(14 * scale, 13 * one))}px;")
         target = round(theme.TARGET * max(scale, one))
@@ -87,13 +88,20 @@ class Arrangement:
         self.stand_cue()
 
     def stand_cue(self) -> None:
-        """Give the cue its place under the time, or all of that while no hero is on set and no part wants room."""
-        page = self._page
-        on_set = bool(page.running.state.heroes())
+        """Give the cue its place under the time, or all of that while no hero is on set and no part wants room.
+
+        A part makes both smaller; neither goes.
+        """
+        page, one = self._page, theme.unzoomed(1.0)
+        height = page.window().height()
+        on_set, alone = bool(page.running.state.heroes()), page.below.part is None
+        digits, share = (DIGITS_SHARE, CUE_SHARE) if alone else BESIDE_PART
+        page.clock.set_figure_height(max(height * digits, (100.0 if alone else 50.0) * one), self._scale)
+        page.cue_label.set_share(share)
         time = round(page.clock.sizeHint().height())
-        cue = round(HEIGHT * CUE_SHARE * page.window().height())
+        cue = round(HEIGHT * share * height)
         self.hero.setFixedHeight(time)
         if self.hero.isVisibleTo(page) != on_set:
             self.hero.setVisible(on_set)
-        self.large = not on_set and page.below.part is None
+        self.large = not on_set and alone
         page.cue_label.setFixedHeight(cue + time + self._gap if self.large else cue)

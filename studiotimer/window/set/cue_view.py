@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QSizePolicy
 from studiotimer.window.set.cue_face import CueFace
 from studiotimer.window.set.cue_large import lock_boxes
 from studiotimer.window.set.cue_paint import paint_cue
-from studiotimer.window.set.cue_parts import Setting
+from studiotimer.window.set.cue_parts import CUE_SHARE, Setting
 from studiotimer.window.set.lettering import Drawn
 from studiotimer.window.spoken import SpokenLabel
 
@@ -24,7 +24,7 @@ class CueView(SpokenLabel):
         self.cue = CueFace()
         self.drawn: list[Drawn] = []
         """The words that were drawn last."""
-        self._large = False
+        self._large, self._share = False, CUE_SHARE
         self.setMinimumWidth(1)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
 
@@ -42,13 +42,19 @@ class CueView(SpokenLabel):
             self.setAccessibleDescription("; ".join(line.said for line in cue.lines))
             self.update()
 
+    def set_share(self, share: float) -> None:
+        """Draw capitals that are this share of the window's height."""
+        if share != self._share:
+            self._share = share
+            self.update()
+
     def clear_cue(self) -> None:
         """Show nothing."""
         self.show_cue(CueFace(), "", self._large)
 
     def setting(self) -> Setting:
         """Return where and how it is drawn."""
-        return Setting(QRectF(self.rect()), float(self.window().height()), self._large)
+        return Setting(QRectF(self.rect()), float(self.window().height()), self._large, share=self._share)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication
 
 from studiotimer.session import lining, placing
+from studiotimer.window import theme
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
 from studiotimer.window.set.cue_paint import HEIGHT
 from studiotimer.window.set.cue_parts import CUE_SHARE
@@ -231,3 +232,18 @@ def test_a_part_that_is_opened_beside_a_hero_has_a_good_share_and_the_time_stays
     page.act(part)
     resized(window, size)
     assert page.clock.figure_height == high
+
+
+@pytest.mark.parametrize("name", ["due", "waiting"])
+def test_now_stands_in_the_middle_of_its_box(at, name):
+    page = at(name, "1280x800")
+    image = page.cue_label.grab().toImage()
+    box = parts(page, "time")[0].box
+    ratio = page.cue_label.devicePixelRatioF()
+    cream, ink = QColor(theme.CREAM).rgb(), QColor(theme.INK).rgb()
+    columns = range(int(box.left() * ratio), int(box.right() * ratio))
+    filled = [y for y in range(image.height()) if image.pixel(columns[0] - 6, y) == cream]
+    dark = [y for y in filled if any(image.pixel(x, y) == ink for x in columns)]
+    above, below = dark[0] - filled[0], filled[-1] - dark[-1]
+    assert abs(above - below) <= 3
+    assert min(above, below) >= 0.1 * len(filled)

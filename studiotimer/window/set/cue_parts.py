@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter
 
 from studiotimer.window import theme
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
@@ -58,11 +58,13 @@ def first_row(painter: QPainter, cue: CueFace, inner: QRectF, base: float, cap: 
         middle = base - cap / 2
         if cue.due:
             side, tall = 0.32 * time_cap, 1.16 * time_cap if time_cap == cap else 1.5 * time_cap
+            ink = QFontMetricsF(font).tightBoundingRect(cue.time).center().y()
+            middle = base + ink if time_cap == cap else middle
             box = QRectF(inner.right() - width - 2 * side, middle - tall / 2, width + 2 * side, tall)
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(QColor(theme.CREAM))
             painter.drawRoundedRect(box, 0.2 * tall, 0.2 * tall)
-            place = QPointF(box.x() + side, middle + time_cap / 2 - 0.0)
+            place = QPointF(box.x() + side, middle - ink)
             drawn.append(write(painter, "time", cue.time, font, place, theme.INK))
             room -= box.width()
         else:

@@ -18,6 +18,7 @@ from studiotimer.prep.product import Product, all_pulls, products
 from studiotimer.prep.runsheet import Event, run_sheet
 from studiotimer.prep.shots import ShotResult, shots_of
 from studiotimer.prep.split import split_of
+from studiotimer.prep.steps import with_steps
 
 LONGEST_DAY_H = 14.0
 
@@ -113,7 +114,7 @@ def results_of(plan: Plan, style: units.Style = "metric") -> Results:
         all_pulls(plan, needs),
         ice,
         day,
-        tuple(run_sheet(plan, day, f"set to {freezers_said}", temper.how, top_ups, pulls)),
+        with_steps(run_sheet(plan, day, f"set to {freezers_said}", temper.how, top_ups, pulls), day, style),
         checklist_of(plan),
     )
 

@@ -12,7 +12,7 @@ from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted, percent
 from studiotimer.prep.ice import bought
 from studiotimer.prep.looks import STAGES
-from studiotimer.session.measures import MEASURES, reading_words
+from studiotimer.session.measures import reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import duration, mass, shown_in
@@ -250,9 +250,7 @@ def _measured(review: Review) -> Table:
     for one in review.measures:
         between = [reading_words(one.what, value) for value in dict.fromkeys((one.low, one.high))]
         planned = "" if one.planned is None else reading_words(one.what, one.planned)
-        rows.append(
-            (MEASURES[one.what].name, str(one.count), " to ".join(between), reading_words(one.what, one.last), planned)
-        )
+        rows.append((one.name, str(one.count), " to ".join(between), reading_words(one.what, one.last), planned))
     return Table("Climate", ("read", "readings", "between", "last", "planned"), tuple(rows))
 
 

@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 from studiotimer.session.calls.heroes import HeroIn, Swap
 from studiotimer.session.calls.ice import TopUp
 from studiotimer.session.calls.notes import Note
+from studiotimer.session.calls.readings import Reading
 from studiotimer.session.entries import Judgement, Shot, Why
 from studiotimer.session.log import Told
-from studiotimer.session.measures import MEASURED, Measured
+from studiotimer.session.measures import MEASURED, MEASURES, Measured
+from studiotimer.session.product import Product
 from studiotimer.session.scoops import Pour, Scoop, Stay
 from studiotimer.session.wording import change_words, entry_words
 from studiotimer.units import duration
@@ -23,6 +25,7 @@ from studiotimer.wrap.recorded import Recorded
 from studiotimer.wrap.stays import OnSet, Step, stays_on_set, steps
 
 if TYPE_CHECKING:
+    from studiotimer.prep.plan import Plan
     from studiotimer.prep.results import Results
 
 Tally = Callable[[Recorded], tuple[int, int] | None]
@@ -96,9 +99,13 @@ class ShotReview:
 
 @dataclass(frozen=True)
 class Measure:
-    """Readings of one thing: how many, from the lowest to the highest, and the last; `planned` where the plan says."""
+    """Readings of one thing: how many, from the lowest to the highest, and the last; `planned` where the plan says.
+
+    `name` says of what: a freezer has its own, a core that of its tub or scoop.
+    """
 
     what: Measured
+    name: str
     count: int
     low: float
     high: float
@@ -287,12 +294,29 @@ def _measures(session: Recorded) -> tuple[Measure, ...]:
         "room_c": room.air_c, "humidity": room.humidity, "air_c": ice.target_air_c, "box_c": ice.box_c,
         "freezer_c": session.plan.freezer_c,
     }  # fmt: skip
-    found = []
-    for what in MEASURED:
-        values = [change.value for change in session.state.readings.get(what, ())]
-        if values:
-            found.append(Measure(what, len(values), min(values), max(values), values[-1], planned.get(what)))
-    return tuple(found)
+    names = set(session.plan.freezer_names.values())
+    read: dict[tuple[Measured, str], list[float]] = {}
+    passed_over = {one.n for one in session.state.contradictions}
+    for told in session.ledger.told:
+        if isinstance(told.entry, Reading) and told.entry.n not in passed_over:
+            read.setdefault((told.entry.what, _read_of(session.plan, told.entry)), []).append(told.entry.value)
+    return tuple(
+        Measure(
+            what, name, len(values), min(values), max(values), values[-1],
+            Product.planned_c(session.plan, name) if what == "freezer_c" and name in names else planned.get(what),
+        )
+        for (what, name), values in sorted(read.items(), key=lambda one: MEASURED.index(one[0][0]))
+    )  # fmt: skip
+
+
+def _read_of(plan: Plan, read: Reading) -> str:
+    """Return what was read: the freezer by its name, the core of which tub or scoop, else the kind of reading."""
+    if read.what == "freezer_c":
+        only = next(iter(plan.freezer_names.values())) if len(plan.freezer_names) == 1 and plan.freezers else ""
+        return read.freezer or only or "freezer"
+    if read.what == "core_c":
+        return f"core of {read.flavour}" if read.scoop is None else f"core of scoop {read.scoop}"
+    return MEASURES[read.what].name
 
 
 def _ice(walked: Sequence[Step]) -> dict[str, float]:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.prep.looks import STAGES
+from studiotimer.session.calls.pours import Poured
 from studiotimer.session.calls.shots import Hold
 from studiotimer.session.measures import Measured
 from studiotimer.session.wording import entry_words
@@ -84,6 +85,8 @@ class Timeline:
     air: tuple[tuple[float, float], ...]
     frames: tuple[Picture, ...]
     notes: tuple[Mark, ...] = ()
+    pours: tuple[Span, ...] = ()
+    """Each sauce poured, as long as it ran."""
 
     @cached_property
     def frame_times(self) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
@@ -132,6 +135,7 @@ def timeline_of(review: Review, frames: Sequence[Aged] = ()) -> Timeline:
         _air(review, start, end),
         tuple(Picture(frame.at, frame_words(frame), frame.select, frame.length_s or 0.0) for frame in frames),
         _marks(review, "note"),
+        _pours(review),
     )
 
 
@@ -195,6 +199,14 @@ def _holds(review: Review) -> tuple[Span, ...]:
     if begun is not None:
         spans.append(Span(begun[0], review.session.end, begun[1]))
     return tuple(spans)
+
+
+def _pours(review: Review) -> tuple[Span, ...]:
+    return tuple(
+        Span(told.at, told.at + told.entry.runs_s, entry_words(told.entry))
+        for told in review.session.ledger.told
+        if isinstance(told.entry, Poured)
+    )
 
 
 def _marks(review: Review, *kinds: str) -> tuple[Mark, ...]:

@@ -1,11 +1,14 @@
 """Steps of dressing: their seconds, how warm a sauce may be poured, and what the planned one would do."""
 
+import datetime as dt
 import json
 
 import pytest
 
 from studiotimer.prep.plan import PlanError, parse_plan, plan_text
 from studiotimer.prep.pouring import poured_on_c
+from studiotimer.prep.printed import printed_sheet
+from studiotimer.prep.results import results_of
 from studiotimer.prep.shots import shots_of
 from studiotimer.prep.windows import scoop_of, window_of
 from studiotimer.thermal.sauce import advised_c
@@ -17,6 +20,7 @@ def at_once(**fields):
     return on(**fields).model_copy(update={"pull_s": 0.0})
 
 
+MADE = dt.datetime(2031, 1, 2, tzinfo=dt.UTC)
 CARAMEL = {"what": "caramel", "who": "Ana", "seconds": "10 s", "temperature": "30 °C"}
 
 
@@ -90,3 +94,19 @@ def test_a_bad_step_is_one_sentence_with_its_place(bad, said):
     assert said in str(caught.value)
     assert "step 1" in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_the_steps_stand_on_the_run_sheet_after_their_heroes():
+    plan = on(steps=[{"what": "sprinkles", "seconds": "25 s"}, CARAMEL])
+    name = plan.shots[0].name
+    for style, warm in (("metric", "30 °C"), ("US", "86 °F")):
+        sheet = results_of(plan, style).run_sheet
+        heroes = next(place for place, one in enumerate(sheet) if one.key == f"heroes {name}")
+        steps = [one for one in sheet if one.key.startswith("step ")]
+        assert [(one.what, one.who) for one in steps] == [
+            (f"{name}: sprinkles, 0:25", "stylist"),
+            (f"{name}: caramel poured at {warm}, 0:10", "Ana"),
+        ]
+        assert [sheet.index(one) > heroes and one.at == sheet[heroes].at for one in steps] == [True, True]
+    printed = [(line.what, line.who) for line in printed_sheet(results_of(plan), MADE).run_sheet]
+    assert (f"{name}: caramel poured at 30 °C, 0:10", "Ana") in printed

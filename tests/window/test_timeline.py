@@ -34,7 +34,7 @@ from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.recorded import load
 from studiotimer.wrap.review import review_of
-from studiotimer.wrap.timeline import Timeline, timeline_of
+from studiotimer.wrap.timeline import Span, Timeline, timeline_of
 from tests.window.timelines import large
 
 
@@ -96,6 +96,24 @@ def test_hover_tells_what_is_there(view, demo):
     assert view.told_at(QPointF(frame.x(ice.at) + 40, frame.track_top("dry ice") + TRACK / 2)) == ""
     assert " °C" in view.told_at(QPointF(600, frame.track_top("air at the set") + TRACK / 2))
     assert view.told_at(QPointF(5, frame.row_box(number).center().y())) == "9 blood orange: got it"
+
+
+def test_a_sauce_has_a_track_where_there_was_one(qtbot, view, demo):
+    plain = full_height(demo)
+    assert "sauce" not in Frame(QRectF(view.rect()), demo, view.view).tracks
+    start = demo.start + 0.5 * (demo.end - demo.start)
+    poured = replace(demo, pours=(Span(start, start + 90.0, "caramel poured on 1, runs 1:30"),))
+    assert full_height(poured) == plain + TRACK
+    view.show_timeline(poured)
+    frame = Frame(QRectF(view.rect()), poured, view.view)
+    y = frame.track_top("sauce") + TRACK / 2
+    told = view.told_at(QPointF(frame.x(start + 60.0), y))
+    assert told == f"{poured.time_of_day(start):%H:%M:%S}  caramel poured on 1, runs 1:30"
+    assert view.told_at(QPointF(frame.x(start) - 60, y)) == ""
+    image = picture(poured, View.whole(poured))
+    drawn = Frame(QRectF(0, 0, 1200, 620), poured, View.whole(poured))
+    middle = image.pixelColor(round(drawn.x(start + 45.0)), round(drawn.track_top("sauce") + TRACK / 2))
+    assert middle.name() == QColor(theme.LIGHT.text).name()
 
 
 def test_zoom_keeps_the_moment_under_the_pointer(demo):

@@ -7,8 +7,10 @@ import pytest
 from studiotimer.prep.looks import STAGES
 from studiotimer.session.forecast import Forecaster
 from studiotimer.wrap.passages import passages
+from studiotimer.wrap.report import _measured
 from studiotimer.wrap.review import review_of
 from studiotimer.wrap.stays import stays_on_set, steps
+from studiotimer.wrap.timeline import timeline_of
 from tests.wrap.shoots import COUPE, session
 
 HERO = {"flavours": ["vanilla"], "spots": ["centre"], "shot": "coupe"}
@@ -78,6 +80,50 @@ def test_ice_and_readings(review):
     assert 0 < review.ice_left_kg["set"] < 0.5
     (air,) = review.measures
     assert (air.what, air.count, air.low, air.high, air.last) == ("air_c", 2, 12.0, 14.0, 12.0)
+
+
+def test_each_freezer_has_its_row_and_each_core():
+    flavours = [{"name": "vanilla", "mix": "premium"}, {"name": "cherry", "mix": "sorbet", "freezer": 2}]
+    found = review_of(
+        session(
+            (0, "shot", COUPE),
+            (10, "pull", {"scoop": 1, "flavour": "vanilla", "to": "tray"}),
+            *(
+                (20 + tick, "reading", {"what": what, "value": value, **whose})
+                for tick, (what, value, whose) in enumerate(
+                    [
+                        ("freezer_c", -14.0, {"freezer": "chest"}), ("freezer_c", -11.0, {"freezer": "freezer 2"}),
+                        ("freezer_c", -13.0, {"freezer": "chest"}), ("core_c", -12.0, {"flavour": "vanilla"}),
+                        ("core_c", -9.0, {"flavour": "cherry"}), ("core_c", -8.0, {"scoop": 1}),
+                    ]
+                )
+            ),
+            flavours=flavours, freezers=["chest"], freezer="-14 °C",
+        )
+    )  # fmt: skip
+    assert [(one.name, one.count, one.low, one.high, one.planned) for one in found.measures] == [
+        ("chest", 2, -14.0, -13.0, -14.0),
+        ("freezer 2", 1, -11.0, -11.0, -14.0),
+        ("core of vanilla", 1, -12.0, -12.0, None),
+        ("core of cherry", 1, -9.0, -9.0, None),
+        ("core of scoop 1", 1, -8.0, -8.0, None),
+    ]
+    assert [row[0] for row in _measured(found).rows] == [
+        "chest", "freezer 2", "core of vanilla", "core of cherry", "core of scoop 1",
+    ]  # fmt: skip
+
+
+def test_a_sauce_stands_on_the_timeline_as_long_as_it_ran():
+    poured = (70, "poured", {"scoops": [1], "what": "caramel", "temperature_c": 30.0, "runs_s": 25.0})
+    calls = (
+        (0, "shot", COUPE), (10, "pull", {"scoop": 1, "flavour": "vanilla", "to": "tray"}),
+        (60, "hero_in", {"scoops": [1], **HERO}), poured, (100, "out", {"scoops": [1], "why": "gone"}),
+    )  # fmt: skip
+    timeline = timeline_of(review_of(session(*calls)))
+    assert [(one.start, one.end, one.words) for one in timeline.pours] == [
+        (70.0, 95.0, "caramel poured at 30 °C on 1, runs 0:25")
+    ]
+    assert timeline_of(review_of(session(*calls[:3]))).pours == ()
 
 
 def test_mended_entries_are_told(review):

@@ -22,7 +22,15 @@ from PySide6.QtSvg import QSvgGenerator
 from studiotimer.window import theme
 from studiotimer.window.paper import DOTS_AN_INCH, Page, draw_on, ensure_application, page_layout, paper_font, pdf
 from studiotimer.window.wrap.ages_paint import paint_ages
-from studiotimer.window.wrap.timeline_paint import AXIS, LEGEND, SHOTS, TRACK, TRACKS, full_height, paint_timeline
+from studiotimer.window.wrap.timeline_paint import (
+    AXIS,
+    LEGEND,
+    SHOTS,
+    TRACK,
+    full_height,
+    paint_timeline,
+    tracks_of,
+)
 from studiotimer.window.wrap.view import View
 from studiotimer.wrap.page import PRINTED, page, template
 from studiotimer.wrap.report import Report, Shown
@@ -122,7 +130,7 @@ def _pages(report: Report, inner: QSizeF) -> Iterator[Page]:
 
 
 def _timeline_pages(timeline: Timeline, inner: QSizeF, head: QTextDocument, above: float) -> Iterator[Page]:
-    fixed = (SHOTS + len(TRACKS) * TRACK + AXIS + LEGEND) * SHRINK
+    fixed = (SHOTS + len(tracks_of(timeline)) * TRACK + AXIS + LEGEND) * SHRINK
     total, shown = len(timeline.rows), 0
     while shown < total or shown == 0:
         room = inner.height() - fixed - (above if shown == 0 else 0.0)

@@ -93,7 +93,16 @@ class TimelineView(QWidget):
             if frame.track_top(name) <= point.y() < frame.track_top(name) + TRACK:
                 near = _nearest(marks, at, _NEAR_PX / frame.per_second)
                 return "" if near is None else f"{self._timeline.time_of_day(near.at):%H:%M:%S}  {near.words}"
+        if "sauce" in frame.tracks and frame.track_top("sauce") <= point.y() < frame.track_top("sauce") + TRACK:
+            return self._poured_at(frame, at)
         return self._air_at(frame, point, at, time)
+
+    def _poured_at(self, frame: Frame, at: float) -> str:
+        """Return the sauce that ran at a time, with the time it was poured at."""
+        assert self._timeline is not None
+        slack = _NEAR_PX / frame.per_second
+        pour = next((one for one in self._timeline.pours if one.start - slack <= at <= one.end + slack), None)
+        return "" if pour is None else f"{self._timeline.time_of_day(pour.start):%H:%M:%S}  {pour.words}"
 
     def _air_at(self, frame: Frame, point: QPointF, at: float, time: str) -> str:
         assert self._timeline is not None

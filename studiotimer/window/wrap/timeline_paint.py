@@ -23,7 +23,7 @@ AXIS = 26.0
 LEGEND = 22.0
 SHOTS = 22.0
 TRACK = 24.0
-TRACKS = ("frames", "notes", "swaps", "dry ice", "readings", "air at the set")
+TRACKS = ("frames", "notes", "swaps", "sauce", "dry ice", "readings", "air at the set")
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
 _PLACES = {
     "freezer": Qt.BrushStyle.Dense4Pattern,
@@ -41,9 +41,14 @@ WAITING = {"freezer": "in the freezer", "box": "in the box", "tray": "on the tra
 SWATCH, LEGEND_GAP = 20.0, 14.0
 
 
+def tracks_of(timeline: Timeline) -> tuple[str, ...]:
+    """Return the tracks under the rows; sauce only where some was poured."""
+    return tuple(name for name in TRACKS if name != "sauce" or timeline.pours)
+
+
 def full_height(timeline: Timeline, row: float = ROW) -> float:
     """Return how high an area must be to show every row."""
-    return SHOTS + len(timeline.rows) * row + len(TRACKS) * TRACK + AXIS + LEGEND
+    return SHOTS + len(timeline.rows) * row + len(tracks_of(timeline)) * TRACK + AXIS + LEGEND
 
 
 class Frame:
@@ -56,7 +61,8 @@ class Frame:
         self.per_second = self.width / max(view.end - view.start, 1e-6)
         self.rows_top = area.top() + SHOTS
         self.axis_top = area.bottom() - LEGEND - AXIS
-        self.tracks_top = max(self.axis_top - len(TRACKS) * TRACK, self.rows_top)
+        self.tracks = tracks_of(timeline)
+        self.tracks_top = max(self.axis_top - len(self.tracks) * TRACK, self.rows_top)
 
     def x(self, at: float) -> float:
         """Return where session second `at` stands, kept near the area."""
@@ -86,7 +92,7 @@ class Frame:
 
     def track_top(self, name: str) -> float:
         """Return where a track begins."""
-        return self.tracks_top + TRACKS.index(name) * TRACK
+        return self.tracks_top + self.tracks.index(name) * TRACK
 
 
 def paint_timeline(painter: QPainter, area: QRectF, timeline: Timeline, view: View, colours: theme.Theme) -> None:
@@ -198,7 +204,7 @@ def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None
     timeline = frame.timeline
     painter.setFont(paper_font(theme.TINY))
     painter.setPen(colours.colour("quiet"))
-    for name in TRACKS:
+    for name in frame.tracks:
         _write(painter, QRectF(frame.area.left(), frame.track_top(name), LABEL - 10, TRACK), name)
     _paint_frames(painter, frame, colours)
     for name, marks in (
@@ -213,6 +219,10 @@ def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None
             if frame.view.start <= mark.at <= frame.view.end:
                 x = frame.x(mark.at)
                 painter.drawLine(QPointF(x, top + 6), QPointF(x, top + TRACK - 6))
+    for pour in _in_view(frame, timeline.pours):
+        box = QRectF(0, frame.track_top("sauce") + 7, 0, TRACK - 14)
+        if (part := _part(frame, box, pour)) is not None:
+            painter.fillRect(part.adjusted(0, 0, max(2.0 - part.width(), 0.0), 0), colours.colour("text"))
     _paint_air(painter, frame, colours)
 
 

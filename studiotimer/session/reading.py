@@ -19,7 +19,10 @@ from studiotimer.session.lines import checked_body, from_line
 from studiotimer.session.problems import first_problem
 
 FORMAT: Literal["studiotimer session"] = "studiotimer session"
-VERSION = 1
+VERSION = 2
+"""Raised with every new kind of entry, field or word: a reader that does not know them says which version to open the
+file with, and does not take its lines for damage. Files of earlier versions are read, and gone on with, as they are.
+"""
 SUFFIX = ".setlog"
 LONGEST_LINE = 4 << 20
 LARGEST_FILE = 64 << 20

@@ -187,7 +187,8 @@ def _values(review: Review, frames: Sequence[Aged], report: Report) -> dict[str,
         "judged": known,
         "heroes": len({hero.stay.scoop for hero in review.heroes}),
         "working_s": _finite(review.working_s),
-        "frames": len(frames),
+        "frames": sum(frame.length_s is None for frame in frames),
+        "clips": sum(frame.length_s is not None for frame in frames),
         "selects": sum(frame.select for frame in frames),
         "best_ages": [
             {"look": one.look, "start_s": one.start_s, "end_s": one.end_s, "words": one.words} for one in report.ages

@@ -88,7 +88,7 @@ def report_of(
         session.plan.title,
         f"{began:%A} {began.day} {began:%B %Y}, {began:%H:%M} to {session.local(session.end):%H:%M} "
         f"({began:%Z}), session {session.name}",
-        _facts(review, len(frames), selects),
+        _facts(review, frames, selects),
         timeline_of(review, frames),
         tuple(selects_by_age(frames)),
         tuple(table for table in _tables(review, frames) if table.rows),
@@ -96,8 +96,8 @@ def report_of(
         f"{others} more in frames.csv" if others else "",
         tuple((title, tuple(lines)) for title, lines in lists if lines),
         (*CAUTIONS, f"CO₂ limits: {LIMITS}.") if review.ice_kg or session.plan.dry_ice.used else (),
-        "Stages and working times are what was seen where a change was called, else estimates of a model with all that "
-        f"the session taught. Made {made:%Y-%m-%d %H:%M}.",
+        "Stages and working times are as seen where a change was called, else estimated with all that the session "
+        f"taught. Made {made:%Y-%m-%d %H:%M}.",
         made,
     )
 
@@ -111,7 +111,7 @@ def _doubtful(review: Review) -> list[str]:
     ]
 
 
-def _facts(review: Review, frames: int, selects: int) -> tuple[Fact, ...]:
+def _facts(review: Review, frames: Sequence[Aged], selects: int) -> tuple[Fact, ...]:
     good, known = review.judged
     plan = review.session.plan
     heroes = len({hero.stay.scoop for hero in review.heroes})
@@ -134,8 +134,15 @@ def _facts(review: Review, frames: int, selects: int) -> tuple[Fact, ...]:
     found.append(
         Fact(duration(locks), f"lost waiting for locks; {f'{duration(holds)} on hold' if holds else 'no holds'}")
     )
-    found.append(Fact(counted(frames, "frame"), counted(selects, "select") if frames else "none were given"))
+    found.append(Fact(_pictures(frames), counted(selects, "select") if frames else "none were given"))
     return tuple(found)
+
+
+def _pictures(frames: Sequence[Aged]) -> str:
+    """Return how many frames and motion clips there are, in words."""
+    clips = sum(one.length_s is not None for one in frames)
+    stills = counted(len(frames) - clips, "frame")
+    return f"{stills}, {counted(clips, 'clip')}" if clips else stills
 
 
 def _tables(review: Review, frames: Sequence[Aged]) -> list[Table]:

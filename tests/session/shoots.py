@@ -6,7 +6,7 @@ from studiotimer.prep.plan import parse_plan
 from studiotimer.session.calls.registry import made
 from studiotimer.session.lines import stamp, summed, to_line
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import FORMAT
+from studiotimer.session.reading import FORMAT, VERSION
 
 BEGAN = datetime(2026, 6, 14, 10, 0, tzinfo=UTC)
 
@@ -52,7 +52,7 @@ def told(*calls):
 
 
 def header_line(**changes):
-    fields = {"format": FORMAT, "version": 1, "session": "s-1", "created": stamp(BEGAN), "plan": {}}
+    fields = {"format": FORMAT, "version": VERSION, "session": "s-1", "created": stamp(BEGAN), "plan": {}}
     return summed(fields | changes)
 
 

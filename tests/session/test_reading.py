@@ -1,11 +1,25 @@
 """A session file read: whole, torn or damaged, each bad line named."""
 
 import os
+import shutil
+from pathlib import Path
 
 import pytest
 
+from studiotimer.prep.plan import Plan
+from studiotimer.session.forecast import Forecaster
 from studiotimer.session.lines import summed, to_line
-from studiotimer.session.reading import LARGEST_FILE, LONGEST_LINE, SessionFileError, parse, read, read_header
+from studiotimer.session.live import open_session
+from studiotimer.session.mending import Ledger
+from studiotimer.session.reading import (
+    LARGEST_FILE,
+    LONGEST_LINE,
+    VERSION,
+    SessionFileError,
+    parse,
+    read,
+    read_header,
+)
 from tests.session.shoots import BEGAN, entry, file_bytes, header_line, small_shoot
 
 ENTRIES = small_shoot()
@@ -126,15 +140,36 @@ def test_entries_are_read_below_a_first_line_that_is_lost(path, first):
 
 
 def test_a_version_is_believed_only_when_the_sum_holds(path):
-    newer = file_bytes(ENTRIES, version=2)
+    newer = file_bytes(ENTRIES, version=VERSION + 1)
     with pytest.raises(
         SessionFileError,
-        match=r"^shoot.setlog was written by a newer studiotimer \(file version 2, this one reads up to 1\); open it "
+        match=rf"^shoot.setlog was written by a newer studiotimer \(file version {VERSION + 1}, this one reads up to "
+        rf"{VERSION}\); open it "
         "with that version$",
     ):
         parse(path, newer)
-    flipped = WHOLE.replace(b'"version":1', b'"version":9')
-    assert parse(path, flipped).header.version == 1
+    flipped = WHOLE.replace(b'"version":%d' % VERSION, b'"version":9')
+    assert parse(path, flipped).header.version == VERSION
+
+
+@pytest.mark.parametrize("version", range(1, VERSION + 1))
+def test_a_file_of_every_version_opens_and_goes_on(path, version):
+    """Each was kept as a program of its time wrote it."""
+    shutil.copy(Path(__file__).parent / "formats" / f"version_{version}.setlog", path)
+    kept = path.read_bytes()
+    held = read(path)
+    assert (held.condition, held.bad_lines, held.header.version) == ("whole", (), version)
+    plan = Plan.from_snapshot(held.header.plan)
+    state = Ledger.of(list(held.entries)).state
+    assert (len(state.contradictions), len(state.scoops), plan.title) == (0, 13, "Three in a coupe")
+    assert Forecaster(plan).forecast(state, state.last_time).climate.room_c == 24.5
+    session = open_session(path)
+    assert session.call("note", {"text": "gone on with"}).refused is None
+    session.close()
+    again = read(path)
+    assert path.read_bytes().startswith(kept)
+    assert (again.condition, again.header) == ("whole", held.header)
+    assert "gone on with" in [getattr(one, "text", "") for one in again.entries]
 
 
 @pytest.mark.parametrize(

@@ -41,7 +41,9 @@ class TimelineView(QWidget):
         before, self._timeline = self._timeline, timeline
         same = before is not None and (before.start, before.end) == (timeline.start, timeline.end)
         self.set_view(self.view if keep_view and same else View.whole(timeline))
-        self.setAccessibleDescription(f"{len(timeline.rows)} scoops, {len(timeline.frames)} frames")
+        self.setAccessibleDescription(
+            f"{len(timeline.rows)} scoops, {len(timeline.frames) - len(timeline.clips)} frames"
+        )
         self.update()
 
     def set_colours(self, colours: theme.Theme) -> None:

@@ -205,7 +205,8 @@ class Header(QWidget):
         self._show_plate(usual.plate(state, climate))
         self._show_co2(climate, state)
         self._tell("pace", bool(pace))
-        self.chips["pace"].say("", pace, name=pace)
+        if pace:
+            self.chips["pace"].say("", pace, name=pace)
         lamp = state.shot.lamp if state.shot else None
         self._tell("lamp", lamp is not None)
         if lamp is not None:

@@ -37,7 +37,7 @@ class Amount(NamedTuple):
     def text(self, style: units.Style = "metric") -> str:
         """Return it as it is bought, rounded up: to 10 g or ml, to an ounce, a fluid ounce, or a whole one."""
         if self.of not in ("kg", "m3"):
-            return f"{math.ceil(self.value - 1e-9)} {self.of}"
+            return f"{math.ceil(self.value - 1e-9)} × {self.of}"
         if style == "US":
             ounce = _OUNCE_KG if self.of == "kg" else _FLUID_OUNCE_M3
             return f"{max(math.ceil(self.value / ounce - 1e-9), 1):,} {'oz' if self.of == 'kg' else 'fl oz'}"

@@ -90,7 +90,7 @@ def tempering(plan: Plan, style: units.Style = "metric") -> Found:
 
     Raises PlanError for an unknown mix or tub, and for a tub too large to temper at all.
     """
-    hours = {flavour.name: _model_hours(plan, flavour) for flavour in plan.flavours}
+    hours = {flavour.name: model_hours(plan, flavour) for flavour in plan.flavours}
     slowest = max(plan.flavours, key=lambda flavour: hours[flavour.name])
     model, name = hours[slowest.name], size_of(tub_of(plan, slowest)).called
     if not math.isfinite(model):
@@ -106,10 +106,17 @@ def tempering(plan: Plan, style: units.Style = "metric") -> Found:
     )
 
 
-def _model_hours(plan: Plan, flavour: Flavour) -> float:
+def model_hours(plan: Plan, flavour: Flavour, delivered_c: float | None = None, cut: int | None = None) -> float:
+    """Return how long a flavour's tub takes from `delivered_c` [°C] to its freezer's setting [h], by the model.
+
+    `delivered_c` None: as the plan says; `cut`: a piece of a tub that is cut in so many, each as deep as its part.
+    Infinite for a tub too large to temper in 90 days. Raises PlanError for an unknown mix or tub.
+    """
     size = size_of(tub_of(plan, flavour))
-    inside = tub.Tub(float(size.across_m), float(size.depth_m), size.length_m and float(size.length_m))
-    return _tempering(mix_of(flavour), inside, float(plan.delivered_c), freezer_c(plan, flavour))
+    deep = float(size.depth_m) / (cut or 1)
+    inside = tub.Tub(float(size.across_m), deep, size.length_m and float(size.length_m))
+    came = float(plan.delivered_c) if delivered_c is None else delivered_c
+    return _tempering(mix_of(flavour), inside, came, freezer_c(plan, flavour))
 
 
 @lru_cache(maxsize=256)

@@ -16,6 +16,7 @@ from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.day import Day
 from studiotimer.prep.found import OWN_RULE, Found, counted, percent
 from studiotimer.prep.plan import Plan
+from studiotimer.prep.sold import as_sold
 from studiotimer.thermal import dryice
 from studiotimer.thermal.charge import LIMITS_PPM, OUTDOOR_PPM
 from studiotimer.thermal.charge import Charge as PutOut
@@ -26,6 +27,7 @@ MOST_KG = 500.0
 LONGEST_S = 24 * 3600.0
 LEAST_TOP_UP_KG = 0.1
 """What is worth a walk to the set (own rule)."""
+LOSS_SOURCE = "loss of a usual chest, 5 to 10 lb a day: dry-ice suppliers' guidance"
 DAY_PPM, SHORT_PPM, _ = sorted(LIMITS_PPM.values())
 
 Floats = NDArray[np.float64]
@@ -52,11 +54,14 @@ class Ice:
     co2: Found
     air: tuple[tuple[dt.datetime, float], ...]
     parts: str
+    bought_kg: float
+    """What is bought: `buy` as the supplier sells it."""
 
     def as_json(self) -> dict[str, Any]:
         """Return the dry ice as JSON values."""
         found = {"buy": self.buy, "box": self.box, "on_set": self.on_set, "way": self.way, "margin": self.margin}
         return {name: each.as_json() for name, each in found.items()} | {
+            "bought_kg": self.bought_kg,
             "top_ups": [{"at": each.at.isoformat(), "mass_kg": each.mass_kg} for each in self.charges],
             "co2": self.co2.as_json(),
         }
@@ -66,7 +71,7 @@ def ice_of(plan: Plan, day: Day, style: units.Style = "metric") -> Ice | None:
     """Return the day's dry ice, None when the plan uses none."""
     if day.ice_fetched is None:
         return None
-    box, on_set, way = _box(plan, day, style), _on_set(plan, day, style), _way(plan, style)
+    box, on_set, way = _box(plan, day, style), _on_set(plan, day, style), _way(plan, day, style)
     charges = charges_of(plan, day)
     parts = [(box, "box"), (on_set, "set"), (way, "loss on the way")]
     used = math.fsum(each.value or 0.0 for each, _ in parts)
@@ -79,9 +84,10 @@ def ice_of(plan: Plan, day: Day, style: units.Style = "metric") -> Ice | None:
     parts.append((margin, "margin"))
     said = ", ".join(f"{name} {each.text}" for each, name in parts if each.value)
     total = used + float(margin.value or 0.0)
-    buy = Found(total, bought(total, style), said, f"{OWN_RULE}: the parts added, rounded up")
+    sold = as_sold(plan.dry_ice, total, style)
+    buy = Found(total, sold.text, said + sold.why, f"{OWN_RULE}: the parts added, rounded up to what is sold")
     air = _air(plan, day, charges)
-    return Ice(buy, box, on_set, way, margin, tuple(charges), _co2(plan, air, style), tuple(air), said)
+    return Ice(buy, box, on_set, way, margin, tuple(charges), _co2(plan, air, style), tuple(air), said, sold.kg)
 
 
 def charges_of(plan: Plan, day: Day) -> list[Charge]:
@@ -135,9 +141,7 @@ def _box(plan: Plan, day: Day, style: units.Style) -> Found:
     seconds = ice.hours_s if ice.hours_s is not None else (day.wrap - day.box_charged).total_seconds()
     mass, rate = ice.box_loss_kg_per_s * seconds, units.mass(ice.box_loss_kg_per_s * 86400, style)
     how = f"{seconds / 3600:.1f} h in use, a box that loses {rate} a day"
-    return Found(
-        mass, units.mass(mass, style), how, "loss of a usual chest, 5 to 10 lb a day: dry-ice suppliers, from memory"
-    )
+    return Found(mass, units.mass(mass, style), how, LOSS_SOURCE)
 
 
 def _on_set(plan: Plan, day: Day, style: units.Style) -> Found:
@@ -157,11 +161,15 @@ def _on_set(plan: Plan, day: Day, style: units.Style) -> Found:
     return Found(mass, units.mass(mass, style), how, f"{OWN_RULE}, until a reading beside the scoop tells")
 
 
-def _way(plan: Plan, style: units.Style) -> Found:
-    ice = plan.dry_ice
-    mass = ice.box_loss_kg_per_s * ice.pickup_before_s
-    how = f"{units.duration(ice.pickup_before_s)} between pick-up and use, lost as the dry-ice box loses it"
-    return Found(mass, units.mass(mass, style), how, OWN_RULE)
+def _way(plan: Plan, day: Day, style: units.Style) -> Found:
+    if day.ice_fetched is None or day.ice_used is None:
+        return Found(0.0, "none", "no dry ice is fetched", OWN_RULE)
+    seconds = (day.ice_used - day.ice_fetched).total_seconds()
+    mass = plan.dry_ice.box_loss_kg_per_s * seconds
+    how = f"{units.duration(seconds)} between pick-up and use, lost as the dry-ice box loses it"
+    if day.ice_fetched.date() != day.ice_used.date():
+        how += f"; fetched the day before: the supplier opens at {plan.dry_ice.fetch_from:%H:%M}"
+    return Found(mass, units.mass(mass, style), how, LOSS_SOURCE)
 
 
 def _air(plan: Plan, day: Day, charges: list[Charge]) -> list[tuple[dt.datetime, float]]:
@@ -206,9 +214,3 @@ def _co2(plan: Plan, air: list[tuple[dt.datetime, float]], style: units.Style) -
         "near the floor and near the ice it is more",
         f"mass balance; limits: {LIMITS}",
     )
-
-
-def bought(mass_kg: float, style: units.Style) -> str:
-    """Return a mass [kg] as it is bought, rounded up to a whole kilogram, or pound."""
-    size = 1.0 if style == "metric" else 0.45359237
-    return units.mass(math.ceil(mass_kg / size - 1e-9) * size, style, 0)

@@ -17,7 +17,7 @@ from studiotimer.prep.tubs import scoops_in, size_of
 
 @dataclass(frozen=True)
 class Product:
-    """What one flavour needs: scoops wanted, pulls that give them, and tubs to order."""
+    """What one flavour needs: scoops wanted, pulls that give them, and tubs to order, `spare_tubs` among them."""
 
     flavour: str
     heroes: int
@@ -26,10 +26,20 @@ class Product:
     pulls: Found
     scoops_a_tub: Found
     tubs: Found
+    kind: str
+    """What its tubs are called: tubs of two kinds are never added."""
+    spare_tubs: int
 
     def as_json(self) -> dict[str, Any]:
         """Return the needs as JSON values."""
-        counts = {"flavour": self.flavour, "heroes": self.heroes, "spares": self.spares, "stand_ins": self.stand_ins}
+        counts = {
+            "flavour": self.flavour,
+            "heroes": self.heroes,
+            "spares": self.spares,
+            "stand_ins": self.stand_ins,
+            "kind": self.kind,
+            "spare_tubs": self.spare_tubs,
+        }
         found = {"pulls": self.pulls, "scoops_a_tub": self.scoops_a_tub, "tubs": self.tubs}
         return counts | {name: each.as_json() for name, each in found.items()}
 
@@ -51,8 +61,9 @@ def products(plan: Plan, groups: Mapping[str, int], style: units.Style = "metric
         tub = tub_of(plan, flavour)
         field = f"flavours {number} ({flavour.name}), tub" if flavour.tub else "tub"
         scoops = scoops_in(tub, plan.width_m, style, field)
-        tubs = _tubs(pulls, scoops, size_of(tub, field).called)
-        found.append(Product(flavour.name, heroes, spares, stand_ins, pulls, scoops, tubs))
+        kind = size_of(tub, field).called
+        tubs = _tubs(pulls, scoops, kind, flavour.spare_tubs)
+        found.append(Product(flavour.name, heroes, spares, stand_ins, pulls, scoops, tubs, kind, flavour.spare_tubs))
     return tuple(found)
 
 
@@ -89,11 +100,47 @@ def _pulls(plan: Plan, heroes: int, spares: int, stand_ins: int) -> Found:
     )
 
 
-def _tubs(pulls: Found, scoops: Found, name: str) -> Found:
+def _tubs(pulls: Found, scoops: Found, name: str, spare: int) -> Found:
     wanted, holds = int(pulls.value or 0), int(scoops.value or 0)
     if holds == 0:
         return Found(None, "none fits", f"a scoop is wider or deeper than the {name}; choose a larger tub", OWN_RULE)
-    tubs = math.ceil(wanted / holds)
+    needed = math.ceil(wanted / holds)
+    more = f", and {counted(spare, 'spare tub')}" if spare else ""
     return Found(
-        tubs, f"{tubs} × {name}", f"{counted(wanted, 'pull')} at {counted(holds, 'scoop')} a tub", scoops.source
+        needed + spare,
+        f"{needed + spare} × {name}",
+        f"{counted(wanted, 'pull')} at {counted(holds, 'scoop')} a tub: {needed}{more}",
+        scoops.source,
+    )
+
+
+@dataclass(frozen=True)
+class Kind:
+    """The tubs of one kind, of all flavours that come in it."""
+
+    name: str
+    tubs: int
+    flavours: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """Return it as it is ordered: ``4 × 5 L pan (brown butter 2, hazelnut 2)``."""
+        return f"{self.tubs} × {self.name} ({', '.join(self.flavours)})"
+
+    def as_json(self) -> dict[str, Any]:
+        """Return it as JSON values."""
+        return {"kind": self.name, "tubs": self.tubs, "flavours": list(self.flavours)}
+
+
+def kinds_of(each: tuple[Product, ...]) -> tuple[Kind, ...]:
+    """Return the tubs by kind; tubs of two kinds are never added."""
+    names = dict.fromkeys(product.kind for product in each)
+    by_kind = {name: [one for one in each if one.kind == name] for name in names}
+    return tuple(
+        Kind(
+            name,
+            sum(int(one.tubs.value or 0) for one in those),
+            tuple(f"{one.flavour} {int(one.tubs.value or 0)}" for one in those),
+        )
+        for name, those in by_kind.items()
     )

@@ -8,19 +8,23 @@ from dataclasses import dataclass
 from typing import Any
 
 from studiotimer import units
+from studiotimer.prep.arrival import Arrival, planned_arrival
 from studiotimer.prep.checklist import Lists, checklist_of
 from studiotimer.prep.cold import Freezer, freezers_of, settings, tempering
 from studiotimer.prep.day import Day, day_of
+from studiotimer.prep.daylight import Sun, by_window, sun_of
+from studiotimer.prep.doubts import doubts
 from studiotimer.prep.found import OWN_RULE, Found
 from studiotimer.prep.ice import Ice, ice_of
+from studiotimer.prep.order import Ordered, order_of
 from studiotimer.prep.plan import Plan
-from studiotimer.prep.product import Product, all_pulls, products
+from studiotimer.prep.product import Kind, Product, all_pulls, kinds_of, products
 from studiotimer.prep.runsheet import Event, run_sheet
 from studiotimer.prep.shots import ShotResult, shots_of
 from studiotimer.prep.split import split_of
 from studiotimer.prep.steps import with_steps
 
-LONGEST_DAY_H = 14.0
+SLOT_TIMES = ("start", "locks", "heroes", "over", "end", "early", "late")
 
 
 @dataclass(frozen=True)
@@ -42,14 +46,29 @@ class Results:
     day: Day
     run_sheet: tuple[Event, ...]
     checklist: Lists
+    kinds: tuple[Kind, ...]
+    order: tuple[Ordered, ...]
+    sun: Sun | None
+    """The sun's day where a shot is lit by daylight and place and time zone are known."""
+    truck: Arrival | None
 
     @property
     def warnings(self) -> list[str]:
         """Return what makes the whole day doubtful, a sentence each."""
-        hours = (self.day.wrap - self.day.call).total_seconds() / 3600
-        if hours <= LONGEST_DAY_H:
-            return []
-        return [f"shots: they take {hours:.0f} h from call to wrap; want fewer takes or frames, or plan several days"]
+        return doubts(self.plan, self.day, self.sun, self.truck)
+
+    @property
+    def ends(self) -> Found:
+        """Return when the day's last shot may end; its value is the planned end, seconds after the call."""
+        early, late = self.day.ends
+        planned = self.day.slots[-1].end
+        return Found(
+            (planned - self.day.call).total_seconds(),
+            f"{early:%H:%M} to {late:%H:%M}",
+            f"the last shot ends {planned:%H:%M} as planned; on one day in ten before {early:%H:%M}, on one after "
+            f"{late:%H:%M}",
+            f"{OWN_RULE}: every span goes 30 % from what is planned, and one shot in four takes a group more",
+        )
 
     @property
     def mix_names(self) -> dict[str, str]:
@@ -79,6 +98,18 @@ class Results:
                 for each in self.run_sheet
             ],
             "checklist": self.checklist,
+            "tubs": [each.as_json() for each in self.kinds],
+            "order": [each.as_json() for each in self.order],
+            "slots": [
+                {
+                    "shot": slot.shot.name,
+                    **{name: getattr(slot, name).isoformat() for name in SLOT_TIMES},
+                }
+                for slot in self.day.slots
+            ],
+            "lunch": [each.isoformat() for each in self.day.lunch] if self.day.lunch else None,
+            "ends": self.ends.as_json(),
+            "daylight": self.sun.found.as_json() if self.sun else None,
             "warnings": self.warnings,
         }
         finite: dict[str, Any] = _finite(values)
@@ -99,6 +130,7 @@ def results_of(plan: Plan, style: units.Style = "metric") -> Results:
     ice = ice_of(plan, day, style)
     freezers_said = " and ".join(dict.fromkeys(each.setting.text for each in cold))
     top_ups = _top_ups(ice, style)
+    sun = sun_of(plan) if any(by_window(shot) for shot in plan.shots) else None
     pulls = {each.flavour: int(each.pulls.value or 0) for each in needs}
     return Results(
         plan,
@@ -114,8 +146,12 @@ def results_of(plan: Plan, style: units.Style = "metric") -> Results:
         all_pulls(plan, needs),
         ice,
         day,
-        with_steps(run_sheet(plan, day, f"set to {freezers_said}", temper.how, top_ups, pulls), day, style),
+        with_steps(run_sheet(plan, day, f"set to {freezers_said}", temper.how, top_ups, pulls, sun), day, style),
         checklist_of(plan),
+        kinds_of(needs),
+        order_of(plan, day, needs, ice, groups, style),
+        sun,
+        planned_arrival(plan, day, style),
     )
 
 
@@ -181,10 +217,12 @@ def _top_ups(ice: Ice | None, style: units.Style) -> list[tuple[dt.datetime, str
 
 
 def _laid_out(mass_kg: float, style: units.Style) -> str:
-    """Return a charge's mass; below a kilogram in grams, to 10 g."""
+    """Return a charge's mass; below a kilogram in grams, to 10 g, below a pound in ounces."""
     if style == "metric" and mass_kg < 0.995:
         return f"{round(mass_kg * 100) * 10} g"
-    return units.mass(mass_kg, style, 2)
+    if style == "US" and mass_kg < units.KG_PER_LB:
+        return f"{mass_kg / units.KG_PER_LB * 16:.0f} oz"
+    return units.mass(mass_kg, style, 1)
 
 
 def _whole(seconds: float) -> int:

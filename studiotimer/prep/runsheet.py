@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from studiotimer.prep.cautions import DRY_ICE_SHORT
 from studiotimer.prep.day import Day, Slot
+from studiotimer.prep.daylight import Sun, by_window
 from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan
 
@@ -28,12 +29,13 @@ class Event:
 
 def run_sheet(
     plan: Plan, day: Day, freezers: str, temper_note: str, top_ups: Sequence[tuple[dt.datetime, str]],
-    pulls: Mapping[str, int],
+    pulls: Mapping[str, int], sun: Sun | None = None,
 ) -> list[Event]:  # fmt: skip
     """Return the run sheet in order of time.
 
     `freezers` says what the freezers are set to, `temper_note` why product comes when it does, `top_ups` when
-    how much dry ice goes on set, `pulls` how many pulls each flavour is planned for.
+    how much dry ice goes on set, `pulls` how many pulls each flavour is planned for, `sun` when daylight ends where
+    a shot needs it.
     """
     dry_ice = plan.dry_ice
     events = [
@@ -53,19 +55,49 @@ def run_sheet(
         _moment(f"top_up {number}", at, what, "assistant", DRY_ICE_SHORT)
         for number, (at, what) in enumerate(top_ups, 1)
     ]
+    events += _truck(plan)
+    if day.lunch is not None:
+        events.append(
+            Event("lunch", *day.lunch, "Lunch", "everyone", "nothing waits in the line; box and freezers shut")
+        )
     for slot in day.slots:
-        locked = f"{slot.shot.name}: light, set and camera locked"
-        events.append(Event(f"locks {slot.shot.name}", slot.start, slot.heroes, locked, "photographer"))
-        events.append(_heroes(slot))
-    events.append(Event("wrap", day.last_hero, day.wrap, "Wrap", "everyone", _ice_left(day)))
+        events += _shot(slot, sun)
+    events.append(Event("wrap", day.slots[-1].end, day.wrap, "Wrap", "everyone", _ice_left(day)))
     return sorted(events, key=lambda event: event.at)
+
+
+def _truck(plan: Plan) -> list[Event]:
+    truck = plan.delivery
+    first = truck.from_time or truck.to_time
+    if truck.day is None or first is None:
+        return []
+    begins, ends = (dt.datetime.combine(truck.day, each) for each in (first, truck.to_time or first))
+    cartons = f"{counted(truck.cartons, 'carton')} counted" if truck.cartons else "cartons counted"
+    note = ", ".join(part for part in (truck.supplier, truck.contact, truck.phone) if part)
+    what = f"Truck with the product: temperature read, {cartons}, damage noted"
+    return [Event("truck", begins, ends if ends > begins else None, what, "assistant", note)]
+
+
+def _shot(slot: Slot, sun: Sun | None) -> list[Event]:
+    name, shot, events = slot.shot.name, slot.shot, []
+    if slot.locks > slot.start:
+        changed = f"{name}: set changed"
+        events.append(Event(f"change {name}", slot.start, slot.locks, changed, "stylist, photographer"))
+    if slot.heroes > slot.locks:
+        locked = f"{name}: light, set and camera locked"
+        events.append(Event(f"locks {name}", slot.locks, slot.heroes, locked, "photographer"))
+    light = f", {sun.found.text}" if sun is not None and by_window(shot) else ""
+    events.append(_heroes(slot, light))
+    if slot.end > slot.over:
+        events.append(Event(f"approval {name}", slot.over, slot.end, f"{name}: client's approval", "client"))
+    return events
 
 
 def _moment(key: str, at: dt.datetime, what: str, who: str, note: str = "") -> Event:
     return Event(key, at, None, what, who, note)
 
 
-def _heroes(slot: Slot) -> Event:
+def _heroes(slot: Slot, light: str) -> Event:
     shot = slot.shot
     names = counted(slot.groups, "hero", "heroes")
     if len(shot.heroes) > 1:
@@ -73,7 +105,8 @@ def _heroes(slot: Slot) -> Event:
     flavours = ", ".join(dict.fromkeys(hero.flavour for hero in shot.heroes))
     who = "stylist, assistant, photographer"
     what = f"{shot.name}: {names}"
-    return Event(f"heroes {shot.name}", slot.heroes, slot.end, what, who, f"{flavours}, {shot.look}")
+    ends = f"ends {slot.early:%H:%M} to {slot.late:%H:%M}"
+    return Event(f"heroes {shot.name}", slot.heroes, slot.over, what, who, f"{flavours}, {shot.look}; {ends}{light}")
 
 
 def _planned(pulls: Mapping[str, int]) -> str:

@@ -72,6 +72,7 @@ class _Sim:
         self.end: Floats = np.zeros(days)
         self.locks: Floats = np.zeros(days)
         self.got = np.ones(days, dtype=bool)
+        self.eaten = np.zeros(days, dtype=bool)
 
     def dice(self, *purpose: int) -> np.random.Generator:
         """Return the stream of a purpose, the same for every change that is tried on these days."""
@@ -88,8 +89,9 @@ class _Sim:
         late, more = dice.random((2, self.days))
         span += np.where(late < self.luck.rates["late_lock"], span / 3.0, 0.0)
         self.locks += span - scene.locks_s
+        self._eat()
         began = self.set_free
-        self.set_free = self.set_free + span
+        self.set_free = self.set_free + scene.change_s + span
         takes = scene.takes + (more < self.luck.rates["one_take_more"]).astype(int)
         looks = {one: each.at(self.tau[one], self.warm[one]) for one, each in scene.looks.items()}
         frames = np.full(self.days, float(scene.frames))
@@ -97,6 +99,7 @@ class _Sim:
         for group in range(GROUPS_TIMES * scene.planned + GROUPS_MORE):
             if self.stopped():
                 raise StoppedError
+            self._eat()
             began, taken = self._group(number, group, scene, looks, began, going, frames)
             frames -= taken
             over = going & (frames <= 0.0)
@@ -106,6 +109,17 @@ class _Sim:
             if not going.any():
                 break
         self.got &= takes <= 0
+        self.set_free = self.set_free + scene.approval_s
+        self.end = self.end + scene.approval_s
+
+    def _eat(self) -> None:
+        """Have lunch on the days on which it is time for it."""
+        if self.setup.lunch is None:
+            return
+        at, lasting = self.setup.lunch
+        now = ~self.eaten & (self.set_free >= at)
+        self.set_free = np.where(now, self.set_free + lasting, self.set_free)
+        self.eaten |= now
 
     def _group(
         self, number: int, group: int, scene: Scene, looks: dict[int, Floats], began: Floats, going: Bools,
@@ -136,6 +150,7 @@ class _Sim:
         stood = np.where(taken > 0.0, usable + (taken - 1.0) * scene.between_s, np.minimum(end, usable))
         self.end = np.where(going, on_set + stood, self.end)
         again_free = on_set + stood + self.lognormal("reset_spread", reset, self.setup.reset_s)
+        again_free = np.maximum(again_free, self.set_free + self.setup.hero_takes_s)
         self.set_free = np.where(going, again_free, self.set_free)
         return np.where(going, on_set, began), taken
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -13,7 +13,6 @@ from studiotimer.thermal.learn import MIX_SD
 from studiotimer.trial.spans import Looks, looks_of
 
 LONGEST_DAY_H = 24.0
-POUND_KG = 0.45359237
 
 
 class TrialError(ValueError):
@@ -35,6 +34,8 @@ class Scene:
     planned: int
     """Groups of heroes that Prep reckons with."""
     looks: Mapping[int, Looks]
+    change_s: float = 0.0
+    approval_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -77,6 +78,10 @@ class Setup:
     wrap_s: float
     """When the planned wrap is over."""
     ice: IceStock | None
+    lunch: tuple[float, float] | None = None
+    """When lunch is at the earliest, and how long it takes; None: the day has none."""
+    hero_takes_s: float = 0.0
+    """From one hero in to the next at least, as past sessions took it."""
 
     @property
     def work(self) -> int:
@@ -95,6 +100,9 @@ def setup_of(results: Results) -> Setup:
         mean, sd = (float(learned.mean), float(learned.sd)) if learned else (0.0, MIX_SD)
         tubs, holds = int(product.tubs.value or 0), int(product.scoops_a_tub.value or 0)
         flavours.append(Stock(flavour.name, flavour.freezer, flavour.mix_name, mean, sd, tubs, holds))
+    planned_lunch = None
+    if day.lunch is not None and plan.lunch_at is not None:
+        planned_lunch = (dt.datetime.combine(plan.date, plan.lunch_at) - day.call).total_seconds()
     return Setup(
         scenes_of(plan, [int(shot.groups.value or 1) for shot in results.shots]),
         tuple(flavours),
@@ -104,6 +112,8 @@ def setup_of(results: Results) -> Setup:
         float(plan.reset_s),
         (day.wrap - day.call).total_seconds(),
         _ice(results),
+        (planned_lunch, float(plan.lunch_s)) if planned_lunch is not None else None,
+        float(plan.hero_takes_s or 0.0),
     )
 
 
@@ -114,7 +124,8 @@ def scenes_of(plan: Plan, planned: list[int]) -> tuple[Scene, ...]:
         Scene(
             shot.name, shot.look, tuple(number[hero.flavour] for hero in shot.heroes), shot.takes, shot.frames,
             float(shot.between_s), float(shot.dressing_s), float(shot.locks_s), groups,
-            {number[flavour]: each for flavour, each in looks.items()},
+            {number[flavour]: each for flavour, each in looks.items()}, float(shot.set_change_s),
+            float(shot.approval_s),
         )
         for shot, groups, looks in zip(plan.shots, planned, looks_of(plan), strict=True)
     )  # fmt: skip
@@ -139,11 +150,10 @@ def _ice(results: Results) -> IceStock | None:
     ice, plan, day = results.ice, results.plan.dry_ice, results.day
     if ice is None:
         return None
-    size = 1.0 if results.style == "metric" else POUND_KG
     since = {at: (at - day.call).total_seconds() for at in (day.box_charged, day.ice_on_set) if at is not None}
     on_set_s = (day.last_hero - day.ice_on_set).total_seconds() if day.ice_on_set else 0.0
     return IceStock(
-        math.ceil(float(ice.buy.value or 0.0) / size - 1e-9) * size,
+        ice.bought_kg,
         float(ice.way.value or 0.0),
         float(plan.box_loss_kg_per_s) if day.box_charged else 0.0,
         since[day.box_charged] if day.box_charged else 0.0,

@@ -10,12 +10,11 @@ from statistics import median
 
 from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted, percent
-from studiotimer.prep.ice import bought
 from studiotimer.prep.looks import STAGES
 from studiotimer.session.measures import reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S
-from studiotimer.units import duration, mass, shown_in
+from studiotimer.units import duration, mass
 from studiotimer.wrap.aged import Aged, OnFrame, stacks_of
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.review import Review, ShotReview
@@ -262,8 +261,8 @@ def _measured(review: Review) -> Table:
 
 
 def _ice(review: Review) -> Table:
-    buy = review.planned.ice.buy.value if review.planned and review.planned.ice else None
-    planned = "none" if buy is None else bought(buy, shown_in())
+    ice = review.planned.ice if review.planned else None
+    planned = "none" if ice is None else mass(ice.bought_kg, digits=0)
     total = sum(review.ice_kg.values())
     rows = [
         (where, mass(kg), f"{mass(review.ice_left_kg.get(where, 0.0))} (estimated)")

@@ -38,7 +38,7 @@ def test_what_is_no_amount_is_said_with_what_would_be(text: str) -> None:
     [
         (Amount(0.0601, "kg"), "70 g", "3 oz"), (Amount(1.2, "kg"), "1,200 g", "43 oz"),
         (Amount(0.0001, "kg"), "10 g", "1 oz"), (Amount(3 * 29.5735e-6, "m3"), "90 ml", "3 fl oz"),
-        (Amount(2.1, "wafers"), "3 wafers", "3 wafers"),
+        (Amount(2.1, "wafers"), "3 × wafers", "3 × wafers"),
     ],
 )  # fmt: skip
 def test_what_is_bought_is_rounded_up(amount: Amount, metric: str, us: str) -> None:

@@ -47,7 +47,7 @@ def test_the_charges_hold_the_target_from_first_hero_to_last(form: str) -> None:
 
 
 def test_parts_add_up_to_what_is_bought() -> None:
-    _, day, ice = planned(pickup_before="3 h", margin="20 %")
+    _, day, ice = planned(pickup_before="3 h", margin="20 %", fetch_from="4:00")
     assert day.box_charged is not None
     loss = 8 * 0.45359237 / 86400
     box, way, on_set, margin = (each.value or 0.0 for each in (ice.box, ice.way, ice.on_set, ice.margin))

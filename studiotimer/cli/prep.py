@@ -20,9 +20,12 @@ def register(commands: Any) -> None:
     )
     parser.add_argument("plan", metavar="PLAN.json")
     parser.add_argument(
-        "--out", metavar="DIR", required=True, help="folder for the sheet, flags, shopping list, calendar, plan"
+        "--out",
+        metavar="DIR",
+        required=True,
+        help="folder for sheet, flags, messages, shopping list, calendar, plan",
     )
-    parser.add_argument("--units", choices=("metric", "US"), default="metric", help="units shown (default: metric)")
+    parser.add_argument("--units", choices=("metric", "US"), help="units shown (default: as the plan is written)")
     parser.add_argument("--json", action="store_true", help="print the results as JSON")
     parser.set_defaults(run=_run)
 
@@ -30,12 +33,12 @@ def register(commands: Any) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from studiotimer.files import write_all
     from studiotimer.prep.outputs import made_now
-    from studiotimer.prep.plan import PlanError, load_plan
+    from studiotimer.prep.plan import PlanError, load_plan, written_in
     from studiotimer.prep.results import dates_past, results_of
 
     try:
         plan = load_plan(arguments.plan)
-        results = results_of(plan, arguments.units)
+        results = results_of(plan, arguments.units or written_in(plan))
     except PlanError as error:
         raise cli.BadInputError(str(error)) from None
     from studiotimer.window.prep.papers import all_files
@@ -58,6 +61,9 @@ def _text(results: Any, files: list[str]) -> str:
     from studiotimer.prep.results import run_sheet_times
 
     lines = [f"{results.plan.title}, {results.day.call:%Y-%m-%d %H:%M}", ""]
+    lines.append(f"last shot ends {results.ends.text}: {results.ends.how}")
+    if results.sun is not None:
+        lines.append(f"{results.sun.found.text}: {results.sun.found.how}")
     for freezer in results.freezers:
         lines.append(f"{freezer.name}: {freezer.setting.text} ({', '.join(freezer.flavours)})")
         lines += [f"  {cost.text}" for cost in freezer.costs]
@@ -65,6 +71,7 @@ def _text(results: Any, files: list[str]) -> str:
         lines.append(f"  costs least {results.split.text}: {results.split.how}")
     lines.append(f"product in by {results.product_in.text}: {results.product_in.how}")
     lines += [f"{each.flavour}: {each.pulls.text}, {each.tubs.text}" for each in results.products]
+    lines += [f"to order: {line.what}, {line.how_much} ({line.how})" for line in results.order]
     for shot in results.shots:
         iced = f", with dry ice {shot.iced.text}" if shot.iced else ""
         lines.append(

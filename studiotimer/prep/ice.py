@@ -166,7 +166,7 @@ def _way(plan: Plan, day: Day, style: units.Style) -> Found:
         return Found(0.0, "none", "no dry ice is fetched", OWN_RULE)
     seconds = (day.ice_used - day.ice_fetched).total_seconds()
     mass = plan.dry_ice.box_loss_kg_per_s * seconds
-    how = f"{units.duration(seconds)} between pick-up and use, lost as the dry-ice box loses it"
+    how = f"{seconds / 3600:.2g} h between pick-up and use, lost as the dry-ice box loses it"
     if day.ice_fetched.date() != day.ice_used.date():
         how += f"; fetched the day before: the supplier opens at {plan.dry_ice.fetch_from:%H:%M}"
     return Found(mass, units.mass(mass, style), how, LOSS_SOURCE)

@@ -6,6 +6,7 @@ import datetime as dt
 import os
 
 from studiotimer.prep.calendar_file import calendar_of
+from studiotimer.prep.messages import messages_of
 from studiotimer.prep.plan import plan_text
 from studiotimer.prep.results import Results
 from studiotimer.prep.shopping import shopping_csv
@@ -16,11 +17,12 @@ SHEET = "sheet.pdf"
 
 
 def files_of(results: Results, made: dt.datetime) -> dict[str, bytes]:
-    """Return the shopping list, the calendar and the plan, by file name; `made` (aware) is the date they state."""
+    """Return shopping list, calendar, messages and plan, by file name; `made` (aware) is the date they state."""
     return {
         "shopping.csv": shopping_csv(results),
         "run_sheet.ics": calendar_of(results.plan, results.run_sheet, made),
         "plan.json": plan_text(results.plan).encode("utf-8"),
+        **{each.file_name: each.text.encode("utf-8") for each in messages_of(results)},
     }
 
 

@@ -25,6 +25,7 @@ from studiotimer.prep.measures import (
     Sheet,
     Span,
     Written,
+    written,
 )
 from studiotimer.prep.parts import (
     DryIce,
@@ -49,7 +50,7 @@ from studiotimer.prep.times import Day, TimeOfDay, in_a_plan, today
 __all__ = [
     "VERSION", "Delivery", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Person", "Place", "Plan",
     "PlanError", "Shot", "Sold", "Step", "Studio", "Tone", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text",
-    "quick_plan", "save_plan", "today",
+    "quick_plan", "save_plan", "today", "written_in",
 ]  # fmt: skip
 
 VERSION = 1
@@ -188,6 +189,12 @@ def parse_plan(values: Any, style: units.Style | None = None) -> Plan:
     With a style, a number without a unit means the unit shown in it; a file's numbers need theirs.
     """
     return _validated(values, "file", style)
+
+
+def written_in(plan: Plan) -> units.Style:
+    """Return the units a plan is written in: US where its room or its delivery is in °F."""
+    texts = [written(value).upper().rstrip(". ") for value in (plan.room.air_c, plan.delivered_c)]
+    return "US" if any(text.endswith(("F", "FAHRENHEIT")) for text in texts) else "metric"
 
 
 def plan_text(plan: Plan) -> str:

@@ -12,7 +12,8 @@ from studiotimer.prep.daylight import Sun, by_window
 from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan
 
-LATEST_COLD = "latest time; the freezer must be cold when the product comes"
+EVENING = dt.time(18, 0)
+LATEST_COLD = "latest time: cold when the product comes"
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,7 @@ def run_sheet(
         for number, (at, what) in enumerate(top_ups, 1)
     ]
     events += _truck(plan)
+    events += _evening(day)
     if day.lunch is not None:
         events.append(
             Event("lunch", *day.lunch, "Lunch", "everyone", "nothing waits in the line; box and freezers shut")
@@ -64,6 +66,13 @@ def run_sheet(
         events += _shot(slot, sun)
     events.append(Event("wrap", day.slots[-1].end, day.wrap, "Wrap", "everyone", _ice_left(day)))
     return sorted(events, key=lambda event: event.at)
+
+
+def _evening(day: Day) -> list[Event]:
+    """Return the reading of the freezers on the evening before, where product is in them by then."""
+    at = dt.datetime.combine(day.call.date() - dt.timedelta(days=1), EVENING)
+    note = "too warm: set it lower and read it again"
+    return [_moment("freezers_read", at, "Freezers read", "assistant", note)] if at > day.product_in else []
 
 
 def _truck(plan: Plan) -> list[Event]:
@@ -103,7 +112,7 @@ def _heroes(slot: Slot, light: str) -> Event:
     if len(shot.heroes) > 1:
         names = counted(slot.groups, f"group of {len(shot.heroes)} heroes", f"groups of {len(shot.heroes)} heroes")
     flavours = ", ".join(dict.fromkeys(hero.flavour for hero in shot.heroes))
-    who = "stylist, assistant, photographer"
+    who = "all three"
     what = f"{shot.name}: {names}"
     ends = f"ends {slot.early:%H:%M} to {slot.late:%H:%M}"
     return Event(f"heroes {shot.name}", slot.heroes, slot.over, what, who, f"{flavours}, {shot.look}; {ends}{light}")

@@ -12,7 +12,10 @@ from tests.prep.plans import CALM, THREE_FLAVOURS
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
-FILES = ["flags.pdf", "plan.json", "run_sheet.ics", "sheet.pdf", "shopping.csv"]
+FILES = [
+    "flags.pdf", "plan.json", "run_sheet.ics", "sheet.pdf", "shopping.csv", "to_client.txt", "to_photographer.txt",
+    "to_supplier.txt",
+]  # fmt: skip
 
 
 @pytest.fixture
@@ -22,7 +25,7 @@ def plan(tmp_path: Path) -> Path:
     return path
 
 
-def test_five_files_and_the_results(plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_file_and_the_results(plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prep", str(plan), "--out", str(tmp_path / "out"), "--json"]) == 0
     values = json.loads(capsys.readouterr().out)
     assert sorted(each.name for each in (tmp_path / "out").iterdir()) == FILES
@@ -33,7 +36,7 @@ def test_five_files_and_the_results(plan: Path, tmp_path: Path, capsys: pytest.C
 def test_text_for_people_has_the_cautions(plan: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prep", str(plan), "--out", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
-    for part in ("freezer 1: −12 °C", "Product in the freezers", "sealed container", "closed car",
+    for part in ("freezer 1: 11 °F", "Product in the freezers", "sealed container", "closed car",
                  "low places", "A CO₂ monitor decides", "supplier's safety data sheet", "Local codes"):  # fmt: skip
         assert part in said
 

@@ -167,7 +167,7 @@ def test_a_plan_of_four_answers_has_all_results() -> None:
     results = results_of(quick_plan("Vanilla", "premium", "crisp", 22.0, "LED 2000 lx"))
     assert results.ice is not None
     assert results.shots[0].works
-    assert len(results.run_sheet) == 10
+    assert len(results.run_sheet) == 11
 
 
 def test_a_tub_too_small_or_too_large_is_named() -> None:

@@ -155,7 +155,8 @@ def test_all_files_are_those_of_the_command(qtbot, page, tmp_path, monkeypatch, 
     keys.press(K.Key_Return)
     assert "All five files" in page.message.text()
     assert main(["prep", str(path), "--out", str(tmp_path / "command")]) == 0
-    names = {"sheet.pdf", "flags.pdf", "shopping.csv", "run_sheet.ics", "plan.json"}
+    names = {"sheet.pdf", "flags.pdf", "shopping.csv", "run_sheet.ics", "plan.json",
+             "to_client.txt", "to_photographer.txt", "to_supplier.txt"}  # fmt: skip
     assert {file.name for file in (tmp_path / "page").iterdir()} == names
     for file in names - {"plan.json"}:
         assert (tmp_path / "page" / file).read_bytes() == (tmp_path / "command" / file).read_bytes(), file

@@ -5,24 +5,29 @@ from __future__ import annotations
 import datetime as dt
 import re
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import cache, partial
 from html import escape
 from pathlib import Path
 
-from PySide6.QtCore import QRectF, QSizeF
-from PySide6.QtGui import QImage, QPainter, QTextDocument
+from PySide6.QtCore import QRectF, QSizeF, Qt
+from PySide6.QtGui import QColor, QImage, QPainter, QTextDocument
 
 from studiotimer.files import write_whole
-from studiotimer.prep.printed import Line, Printed, Table
+from studiotimer.prep.cards import Card
+from studiotimer.prep.found import Fact
+from studiotimer.prep.printed import Brings, Line, Printed, Table
 from studiotimer.window.paper import paper_font
 from studiotimer.window.prep.pages import Pages, Strokes, pages_pdf, pages_pictures
 
-INK, QUIET, BAD, CAUTION = "#12171A", "#5A6468", "#A82434", "#8A4B0F"
-SIZES_PT = tuple(quarters / 4 for quarters in range(38, 26, -1))
-"""The sizes the text may have, a pixel of the document being a point of the page."""
+INK, QUIET, BAD, CAUTION = "#12171A", "#5A6468", "#A82434", "#7A430B"
+SAND, RULE = "#F2E8D9", "#DDD2C0"
+SIZES_PT = tuple(quarters / 4 for quarters in range(42, 37, -1))
+"""The sizes the text may have, a pixel of the document being a point of the page: the least is read at arm's length."""
+FOOT_PT = 18.0
+COLUMNS = 3
 
-_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|kg|lb|h|m³|ft³|ppm|mm|in)(?!\w))")
+_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|kg|lb|oz|h|m³|ft³|ppm|mm|in)(?!\w))")
 
 
 def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = False) -> None:
@@ -34,7 +39,7 @@ def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = Fals
 
 
 def pdf_bytes(sheet: Printed, made: dt.datetime, letter: bool = False) -> bytes:
-    """Return the sheet as a PDF, of one page unless it is too long for that; its stated dates are `made` (aware)."""
+    """Return the sheet as a PDF, a page with the run sheet and one with the cards; its stated dates are `made`."""
     return pages_pdf(sheet_pages(sheet), made, letter)
 
 
@@ -49,20 +54,27 @@ def sheet_pages(sheet: Printed) -> Pages:
 
 
 def _drawn(sheet: Printed, inner: QSizeF) -> Sequence[Strokes]:
-    document = _document(sheet, inner)
-    return [partial(_draw, document, page, inner) for page in range(document.pageCount())]
+    body = QSizeF(inner.width(), inner.height() - FOOT_PT)
+    parts = [_document(_front(sheet), body), _document(_cards(sheet), body)]
+    pages = [(document, page) for document in parts for page in range(document.pageCount())]
+    return [
+        partial(_draw, document, page, body, f"{sheet.footer}, {number} of {len(pages)}")
+        for number, (document, page) in enumerate(pages, 1)
+    ]
 
 
-def _draw(document: QTextDocument, page: int, inner: QSizeF, painter: QPainter) -> None:
+def _draw(document: QTextDocument, page: int, inner: QSizeF, footer: str, painter: QPainter) -> None:
     painter.save()
+    painter.setFont(paper_font(9))
+    painter.setPen(QColor(QUIET))
+    painter.drawText(QRectF(0.0, inner.height(), inner.width(), FOOT_PT), Qt.AlignmentFlag.AlignBottom, footer)
     painter.translate(0.0, -page * inner.height())
     document.drawContents(painter, QRectF(0.0, page * inner.height(), inner.width(), inner.height()))
     painter.restore()
 
 
-def _document(sheet: Printed, inner: QSizeF) -> QTextDocument:
-    """Return the sheet in the largest type that fits one page of `inner` points; the smallest may take more."""
-    html = _html(sheet)
+def _document(html: str, inner: QSizeF) -> QTextDocument:
+    """Return `html` in the largest type that takes no more pages of `inner` points than the smallest."""
 
     @cache
     def laid_out(points: float) -> QTextDocument:
@@ -75,80 +87,151 @@ def _document(sheet: Printed, inner: QSizeF) -> QTextDocument:
         document.setPageSize(inner)
         return document
 
-    place = bisect_left(SIZES_PT, True, key=lambda points: laid_out(points).pageCount() == 1)
-    return laid_out(SIZES_PT[min(place, len(SIZES_PT) - 1)])
+    fewest = laid_out(SIZES_PT[-1]).pageCount()
+    place = bisect_left(SIZES_PT, True, key=lambda points: laid_out(points).pageCount() <= fewest)
+    return laid_out(SIZES_PT[place])
 
 
 def _style(points: float) -> str:
     return (
-        "td, th { padding: 1px 8px 2px 0px }"
+        "td, th { padding: 1px 8px 1px 0px }"
         f"body, td, th, p {{ color: {INK}; font-size: {points:.2f}px }}"
-        f"h1 {{ font-size: {points * 2.2:.2f}px; font-weight: 600; margin: 0 }}"
-        f"h2 {{ font-size: {points * 1.1:.2f}px; font-weight: 600; margin: {points * 1.2:.1f}px 0 1px 0 }}"
-        f".figure {{ font-size: {points * 2:.2f}px; font-weight: 600 }}"
+        f"h1 {{ font-size: {points * 2.4:.2f}px; font-weight: 600; margin: 0 }}"
+        f"h2 {{ font-size: {points * 1.2:.2f}px; font-weight: 600; margin: {points * 0.9:.1f}px 0 2px 0 }}"
+        f".call {{ font-size: {points * 3:.2f}px; font-weight: 600 }}"
+        f".figure {{ font-size: {points * 1.25:.2f}px; font-weight: 600 }}"
         f".quiet, th {{ color: {QUIET}; font-weight: normal }}"
-        ".who { font-weight: 600 }"
+        ".strong { font-weight: 600 }"
         f".bad {{ color: {BAD}; font-weight: 600 }}"
         f".caution {{ color: {CAUTION} }}"
     )
 
 
-def _html(sheet: Printed) -> str:
-    facts = "".join(
-        f'<td width="{100 // len(sheet.facts)}%"><span class="figure">{escaped(fact.figure)}</span><br>'
-        f'<span class="quiet">{escaped(fact.caption)}</span></td>'
-        for fact in sheet.facts
-    )
-    lines = "".join(_line(line) for line in sheet.run_sheet)
-    lists = "".join(
-        f'<p style="margin:0 0 4px 0"><span class="who">{escaped(who)}</span><br>{_ticked(items)}</p>'
-        for who, items in sheet.lists
-    )
-    columns = (
-        f'<td width="62%"><h2>Run sheet</h2><table width="100%" cellspacing="0">{lines}</table></td>'
-        f'<td width="38%"><h2>Who brings what</h2>{lists}</td>'
-    )
+def _front(sheet: Printed) -> str:
     return "".join(
         [
-            f"<h1>{escaped(sheet.title)}</h1><p style='margin:1px 0 5px 0' class='quiet'>{escaped(sheet.subtitle)}</p>",
-            f'<table width="100%" cellspacing="0">{_row(facts)}</table>',
+            '<table width="100%" cellspacing="0"><tr>'
+            f"<td><h1>{escaped(sheet.title)}</h1><p style='margin:0'>{escaped(sheet.subtitle)}</p></td>"
+            "<td align='right' valign='bottom'><span class='quiet'>call time</span><br>"
+            f"<span class='call'>{escaped(sheet.call)}</span></td></tr></table>",
+            _facts(sheet.facts),
+            *(f"<p class='bad' style='margin:2px 0 0 0'>{escaped(text)}</p>" for text in sheet.notes),
+            _run_sheet(sheet.run_sheet),
             *(_table(table) for table in sheet.tables),
-            *(f"<p class='quiet' style='margin:3px 0 0 0'>{escaped(text)}</p>" for text in sheet.notes),
-            f'<table width="100%" cellspacing="0" style="margin-top:10px">{_row(columns)}</table>',
-            *(f"<p class='caution' style='margin:4px 0 0 0'>{escaped(text)}</p>" for text in sheet.cautions),
-            f"<p class='quiet' style='margin:4px 0 0 0'>{escaped(sheet.footer)}</p>",
+            "<h2>Who brings what</h2>",
+            _columns([_brings(one) for one in sheet.lists]),
+            _framed(sheet.cautions),
         ]
     )
 
 
-def _table(table: Table) -> str:
-    head = "".join(f'<th align="left">{escaped(column)}</th>' for column in table.columns)
-    rows = "".join(
-        _row("".join(_cell(text, (y, x) in table.bad) for x, text in enumerate(row)))
-        for y, row in enumerate(table.rows)
+def _facts(facts: Sequence[Fact]) -> str:
+    cells = "".join(
+        f'<td><span class="quiet">{escaped(fact.caption)}</span><br>'
+        f'<span class="figure">{escaped(fact.figure)}</span></td>'
+        for fact in facts
     )
-    inside = f"{_row(head)}{rows}"
-    return f'<h2>{escaped(table.title)}</h2><table width="100%" cellspacing="0">{inside}</table>'
+    return f'<table width="100%" cellspacing="0" style="margin-top:4px"><tr valign="top">{cells}</tr></table>'
 
 
-def _line(line: Line) -> str:
-    note = f'<br><span class="quiet">{escaped(line.note)}</span>' if line.note else ""
-    time = escape(line.time).replace(" ", "&nbsp;")
-    return _row(f"<td>{time}</td><td>{escaped(line.what)}{note}</td><td class='quiet'>{escaped(line.who)}</td>")
+def _run_sheet(lines: Sequence[Line]) -> str:
+    rows = []
+    for line in lines:
+        if line.day:
+            note = f' &nbsp; <span class="quiet">{escaped(line.day_note)}</span>' if line.day_note else ""
+            rows.append(
+                f'<tr><td colspan="4" bgcolor="{SAND}" style="padding:1px 8px 1px 8px">'
+                f'<span class="strong">{escaped(line.day)}</span>{note}</td></tr>'
+            )
+        note = f' <span class="quiet">{escaped(line.note)}</span>' if line.note else ""
+        what = f'<span class="strong">{escaped(line.what)}</span>' if line.strong else escaped(line.what)
+        rows.append(
+            f'<tr valign="top">{_tick()}<td {_ruled()} width="9%">{escape(line.time)}</td>'
+            f"<td {_ruled()}>{what}{note}</td>"
+            f'<td {_ruled()} width="24%"><span class="quiet">{escaped(line.who)}</span></td></tr>'
+        )
+    return (
+        f'<table width="100%" cellspacing="0" style="border-collapse:collapse; margin-top:6px">{"".join(rows)}</table>'
+    )
+
+
+def _tick() -> str:
+    return f"<td {_ruled()} width='3%'>☐</td>"
+
+
+def _ruled() -> str:
+    return f'style="border-bottom:0.5px solid {RULE}"'
+
+
+def _table(table: Table) -> str:
+    space = "<th></th>" if table.ticked else ""
+    head = space + "".join(f'<th align="left">{escaped(column)}</th>' for column in table.columns)
+    rows = "".join(
+        f'<tr valign="top">{_tick() if table.ticked else ""}'
+        + "".join(f"<td {_ruled()}>{escaped(text)}</td>" for text in row)
+        + "</tr>"
+        for row in table.rows
+    )
+    return (
+        f"<h2>{escaped(table.title)}</h2>"
+        f'<table width="100%" cellspacing="0" style="border-collapse:collapse"><tr>{head}</tr>{rows}</table>'
+    )
+
+
+def _brings(one: Brings) -> str:
+    phone = f' &nbsp;<span class="quiet">{escaped(one.phone)}</span>' if one.phone else ""
+    items = "".join(f"<br>☐ {escaped(item)}" for item in one.items)
+    return f'<p style="margin:0 0 4px 0"><span class="strong">{escaped(one.who)}</span>{phone}{items}</p>'
+
+
+def _columns(blocks: Sequence[str]) -> str:
+    """Return blocks side by side, each put into the column that is shortest so far."""
+    columns: list[list[str]] = [[] for _ in range(COLUMNS)]
+    for block in blocks:
+        min(columns, key=lambda column: sum(len(one) + 80 for one in column)).append(block)
+    cells = "".join(f'<td width="{100 // COLUMNS}%">{"".join(column)}</td>' for column in columns)
+    return f'<table width="100%" cellspacing="0"><tr valign="top">{cells}</tr></table>'
+
+
+def _framed(texts: Sequence[str]) -> str:
+    if not texts:
+        return ""
+    inside = "".join(f"<p class='caution' style='margin:0 0 2px 0'>{escaped(text)}</p>" for text in texts)
+    return (
+        f'<table width="100%" cellspacing="0" style="border:1px solid {CAUTION}; border-collapse:collapse; '
+        f'margin-top:8px"><tr><td style="padding:5px 8px 5px 8px">'
+        f"<span class='caution'><b>▲ Dry ice</b></span>{inside}</td></tr></table>"
+    )
+
+
+def _cards(sheet: Printed) -> str:
+    return f"<h1>{escaped(sheet.title)}, shots</h1>" + "".join(_card(card) for card in sheet.cards)
+
+
+def _card(card: Card) -> str:
+    bad = f'<p class="bad" style="margin:2px 0 0 0">{escaped(card.bad)}</p>' if card.bad else ""
+    spots = "".join(
+        f'<tr><td class="quiet">{escaped(spot)}</td><td class="strong">{escaped(flavour)}</td></tr>'
+        for spot, flavour in card.spots
+    )
+    steps = "".join(
+        f'<tr valign="top">{_tick()}<td {_ruled()}>{escaped(what)}</td>'
+        f'<td {_ruled()}><span class="quiet">{escaped(who)}</span></td></tr>'
+        for what, who in card.steps
+    )
+    notes = "".join(f'<p class="quiet" style="margin:1px 0 0 0">{escaped(note)}</p>' for note in card.notes)
+    return (
+        f'<table width="100%" cellspacing="0" style="margin-top:8px"><tr><td bgcolor="{SAND}" '
+        f'style="padding:3px 8px 3px 8px"><span class="figure">{escaped(card.title)}</span></td></tr></table>'
+        f"{bad}{_facts(card.facts)}"
+        f'<table width="100%" cellspacing="0"><tr valign="top"><td width="38%">'
+        f'<table cellspacing="0">{spots}</table></td>'
+        f'<td width="62%"><table width="100%" cellspacing="0" style="border-collapse:collapse">{steps}</table></td>'
+        "</tr>"
+        f"</table>{notes}"
+    )
 
 
 def escaped(text: str) -> str:
     """Return text for the document, each number kept on one line with its unit."""
     return _UNIT.sub("\u00a0", escape(text))
-
-
-def _cell(text: str, bad: bool) -> str:
-    return f'<td class="bad">{escaped(text)}</td>' if bad else f"<td>{escaped(text)}</td>"
-
-
-def _row(cells: str) -> str:
-    return f'<tr valign="top">{cells}</tr>'
-
-
-def _ticked(items: Iterable[str]) -> str:
-    return "<br>".join(f"□ {escaped(item)}" for item in items)

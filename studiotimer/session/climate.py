@@ -81,6 +81,7 @@ class Climate:
         self._plan = plan
         self._gains, self._offsets = self._calibrated()
         self._pull, self._carry = pulling.pull(state, plan), pulling.carry(state, plan)
+        self._marks: dict[Spot, list[float]] = {}
         self._found: dict[tuple[Spot, float, Tone, str, str, float, bool], Surroundings] = {}
 
     def room_c(self, at: float) -> float:
@@ -255,16 +256,24 @@ class Climate:
 
     def _turns(self, spot: Spot, begin: float, end: float) -> list[float]:
         """Return the times between `begin` and `end` at which something around the spot changes."""
+        if spot not in self._marks:
+            self._marks[spot] = self._marks_of(spot)
+        marks = self._marks[spot]
+        turns = marks[bisect_right(marks, begin) : bisect_left(marks, end)]
+        if spot != "set" or not self._state.charges["set"]:
+            return turns
+        return sorted({*turns, *(turn for turn in self._ice_turns(begin, end) if begin < turn < end)})
+
+    def _marks_of(self, spot: Spot) -> list[float]:
+        """Return all times at which something was read or done that changes what is around the spot, dry ice aside."""
         watched: dict[Spot, tuple[Measured, ...]] = {"freezer": ("freezer_c",), "box": ("box_c",)}
         names: tuple[Measured, ...] = watched.get(spot, ("room_c", "humidity"))
-        turns = [at for name in names for at in _times(self._state.readings.get(name, ()), begin, end)]
+        told: list[Sequence[_Timed]] = [self._state.readings.get(name, ()) for name in names]
         if spot == "freezer":
-            turns += [at for puts in self._state.tubs_in.values() for at in _times(puts, begin, end)]
+            told += self._state.tubs_in.values()
         if spot == "set":
-            for changes in (self._state.lights, self._gains, self._offsets):
-                turns += _times(changes, begin, end)
-            turns += [turn for turn in self._ice_turns(begin, end) if begin < turn < end]
-        return sorted(set(turns))
+            told += [self._state.lights, self._gains, self._offsets]
+        return sorted({one.at for changes in told for one in changes})
 
     def _ice_turns(self, begin: float, end: float) -> list[float]:
         charges = self._state.charges["set"]
@@ -325,13 +334,6 @@ def _latest(changes: Sequence[T], at: float) -> T | None:
     """Return the last of `changes`, which are in order of time, that had come by `at`."""
     place = bisect_right(changes, at, key=lambda one: one.at)
     return changes[place - 1] if place else None
-
-
-def _times(changes: Sequence[_Timed], begin: float, end: float) -> list[float]:
-    """Return when, between `begin` and `end`, something changed; `changes` are in order of time."""
-    first = bisect_right(changes, begin, key=lambda one: one.at)
-    last = bisect_left(changes, end, key=lambda one: one.at)
-    return [one.at for one in changes[first:last]]
 
 
 def _value(changes: Sequence[Change], at: float, before: float) -> float:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.looks import AIMS, Look, look_window
 from studiotimer.prep.plan import Plan
-from studiotimer.session.climate import Climate, Stretch
+from studiotimer.session.climate import Climate
 from studiotimer.session.countdowns import (
     AHEAD_S,
     CHANGES,
@@ -28,8 +28,9 @@ from studiotimer.session.countdowns import (
 from studiotimer.session.feet import NEVER, Feet, Layers, band_of, with_feet
 from studiotimer.session.first import first_of
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
-from studiotimer.session.lives import QUANTILES, Bodies, EdgeNow, Life, Lives, Origin, edges_now
+from studiotimer.session.lives import EdgeNow, Life, Lives, Origin, edges_now
 from studiotimer.session.scoops import Scoop
+from studiotimer.session.slumps import Slumps, standing_in, within_horizon
 from studiotimer.session.state import State
 from studiotimer.thermal.bands import spread_looks
 from studiotimer.thermal.body import Case, Piece, slump_times
@@ -53,7 +54,7 @@ class Forecaster:
         self._plan = plan
         self._lives = Lives(plan)
         self.feet = Feet()
-        self._slumped: dict[int, tuple[Life, Floats]] = {}
+        self._slumps = Slumps()
         self.learner = Learner(plan)
 
     def forecast(self, state: State, at: float) -> Forecast:
@@ -67,7 +68,7 @@ class Forecaster:
         looked = Looked.of(state)
         on_set = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
         edges = edges_now(on_set, standing_in(on_set, climate, at))
-        slumps = self._slumps(on_set, climate, at)
+        slumps = self._slumps.of(on_set, self._lives, climate, at)
         changes = changes_of([state.scoops[one] for one in on_set], edges, slumps, at)
         heroes = [
             self._standing(
@@ -86,29 +87,6 @@ class Forecaster:
         line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -_lasts_s(one), one.scoop))
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
-        )
-
-    def _slumps(self, lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Floats]:
-        """Return when each scoop on set slumps; one that stands as it did when that was found is not asked again."""
-        there = standing_in(lives, climate, at)
-        still = {one: self._slumped[one][1] for one, life in lives.items() if self._stands_as_it_did(one, life, there)}
-        asked = {one: life for one, life in lives.items() if one not in still}
-        found = slumps_on_set(asked, self._lives.bodies(asked), climate, at) if asked else {}
-        self._slumped = {one: (lives[one], times) for one, times in found.items()} | {
-            one: self._slumped[one] for one in still
-        }
-        return still | found
-
-    def _stands_as_it_did(self, number: int, life: Life, there: Mapping[int, Surroundings]) -> bool:
-        if number not in self._slumped:
-            return False
-        before, times = self._slumped[number]
-        now, then = life.now, before.now
-        return (
-            bool(np.all(np.isfinite(times)))
-            and (life.origin, life.done) == (before.origin, before.done)
-            and (now.spot, now.began, now.around) == (then.spot, then.began, then.around)
-            and now.around == there[number]
         )
 
     def _standing(
@@ -233,37 +211,6 @@ def _route(origin: Origin, climate: Climate, at: float) -> tuple[Surroundings, S
     return climate.around("carry", at, origin.product), climate.around("set", at, origin.product, lit=True)
 
 
-def standing_in(lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Surroundings]:
-    """Return what is around each scoop on set."""
-    return {number: climate.around("set", at, life.product) for number, life in lives.items()}
-
-
-def slumps_on_set(
-    lives: Mapping[int, Life], bodies: Mapping[int, Bodies], climate: Climate, at: float
-) -> dict[int, Floats]:
-    """Return when each scoop on set slumps, in session seconds, shape (3,)."""
-    cases = [
-        Case(life.product.mix, life.product.width_m, state, (), climate.around("set", at, life.product))
-        for number, life in lives.items()
-        for state in bodies[number].states
-    ]
-    seconds = slump_times(cases, HORIZON_S).reshape(len(lives), QUANTILES) if cases else np.empty((0, QUANTILES))
-    slumps = {}
-    for (number, life), row in zip(lives.items(), seconds, strict=True):
-        times = at + within_horizon(row * life.slowing)
-        there = next((one for one in (*life.done, life.now) if one.on_set), None)
-        if there is not None and not np.all(row > 0):
-            times = np.where(row > 0, times, np.minimum(_slumped(life, there, bodies[number]), times))
-        slumps[number] = times
-    return slumps
-
-
-def _slumped(life: Life, there: Stretch, bodies: Bodies) -> Floats:
-    """Return when a scoop that has slumped did so, had it stayed `there`, as things were when it came on set."""
-    cases = [Case(life.product.mix, life.product.width_m, state, (), there.around) for state in bodies.placed]
-    return there.began + slump_times(cases, HORIZON_S) * life.slowing
-
-
 def _on_set(scoop: Scoop, life: Life, looked: Looked, changes: Changes, edge: EdgeNow) -> HeroForecast:
     start, end = look_window(looked.look, (_at_once(scoop.since), *(changes.of(name) for name in CHANGES)))
     ready = scoop.since + looked.dressing_s
@@ -303,7 +250,7 @@ def changes_on_set(plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: 
     """Return the changes of one scoop on set by itself, as they are foreseen at session second `at`."""
     lives = Lives(plan)
     life = lives.follow([scoop], climate, at, taus)
-    slumps = slumps_on_set(life, lives.bodies(life), climate, at)
+    slumps = Slumps().of(life, lives, climate, at)
     return changes_of([scoop], edges_now(life, standing_in(life, climate, at)), slumps, at)[scoop.number]
 
 
@@ -371,8 +318,3 @@ def _pace(learned: Learned, state: State, plan: Plan) -> Pace:
 
 def _at_once(at: float) -> Band:
     return Band(at, at, at)
-
-
-def within_horizon(seconds: Floats) -> Floats:
-    """Return seconds ahead, those past the horizon as never."""
-    return np.where(seconds <= HORIZON_S, seconds, np.inf)

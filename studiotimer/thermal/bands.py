@@ -23,15 +23,19 @@ _FAR = NormalDist().inv_cdf(BAND[-1])
 
 
 @cache
-def _draws() -> Floats:
-    """Return standard normal draws of tau, of the scoop and of each look's residual, shape (6, DRAWS); always the same.
+def _draws() -> tuple[Floats, Floats, int]:
+    """Return standard normal draws of tau, shape (DRAWS,), and what scoop and look add to the logarithm of a time.
 
-    A Latin hypercube without correlations: each purpose has every rank once.
+    The latter has shape (4, DRAWS); the draws are always the same, first those of a tau below 0, of which there are as
+    many as the last number says. A Latin hypercube without correlations: each purpose has every rank once.
     """
     dice = np.random.default_rng(_SEED)
     ranks = np.array([NormalDist().inv_cdf((rank + 0.5) / DRAWS) for rank in range(DRAWS)])
     mixed = np.array([dice.permutation(ranks) for _ in range(2 + len(LOOKS))])
-    return np.linalg.solve(np.linalg.cholesky(np.cov(mixed, bias=True)), mixed)
+    tau, own, *residuals = np.linalg.solve(np.linalg.cholesky(np.cov(mixed, bias=True)), mixed)
+    added = SCOOP_SD * own + np.array([RESIDUAL_SD[look] for look in LOOKS])[:, None] * np.array(residuals)
+    quick_first = np.argsort(tau >= 0.0, kind="stable")
+    return tau[quick_first], np.ascontiguousarray(added[:, quick_first]), int(np.count_nonzero(tau < 0.0))
 
 
 def spread_looks(times: Floats) -> Floats:
@@ -40,22 +44,37 @@ def spread_looks(times: Floats) -> Floats:
     The middle stays the model's. A look that has passed when the scoop comes on set (0) has no spread; one that does
     not come (infinite) comes in none or in some of the draws.
     """
-    tau, own, *residuals = _draws()
-    drawn = _by_tau(times, tau)
-    drawn *= np.exp(SCOOP_SD * own)
-    drawn *= np.exp(np.array([RESIDUAL_SD[look] for look in LOOKS])[:, None] * np.array(residuals))
+    drawn = _drawn(np.asarray(times, dtype=float))
     sheen, edges, drip, slump = np.moveaxis(drawn, 1, 0)
-    edges = np.maximum(edges, sheen)
-    slump = np.maximum(slump, edges)
-    drip = np.minimum(np.maximum(drip, edges), slump)
-    ranked = np.sort(np.stack([sheen, edges, drip, slump], axis=1), axis=-1)
+    np.maximum(edges, sheen, out=edges)
+    np.maximum(slump, edges, out=slump)
+    np.minimum(np.maximum(drip, edges, out=drip), slump, out=drip)
     early, late = (round(share * (DRAWS - 1)) for share in (BAND[0], BAND[-1]))
+    drawn.partition((early, late), axis=-1)
     middle = times[..., 1]
-    return np.stack([np.minimum(ranked[..., early], middle), middle, np.maximum(ranked[..., late], middle)], axis=-1)
+    return np.stack([np.minimum(drawn[..., early], middle), middle, np.maximum(drawn[..., late], middle)], axis=-1)
+
+
+def _drawn(times: Floats) -> Floats:
+    """Return the looks' times in each draw, before they wait for one another, shape (n, 4, DRAWS)."""
+    tau, added, quick = _draws()
+    early, middle, late = np.moveaxis(times, -1, 0)
+    plain = (early > 0.0) & np.isfinite(late)
+    far = np.abs(tau) / _FAR
+    one = np.where(plain, middle, 1.0)
+    drawn = np.empty((*middle.shape, DRAWS))
+    np.multiply(np.log(np.where(plain, early, 1.0) / one)[..., None], far[:quick], out=drawn[..., :quick])
+    np.multiply(np.log(np.where(plain, late, 1.0) / one)[..., None], far[quick:], out=drawn[..., quick:])
+    drawn += added
+    np.exp(drawn, out=drawn)
+    drawn *= one[..., None]
+    odd = np.nonzero(~plain)
+    drawn[odd] = _by_tau(times[odd], tau) * np.exp(added[odd[1]])
+    return drawn
 
 
 def _by_tau(times: Floats, tau: Floats) -> Floats:
-    """Return the times at each of `tau`'s draws, shape (n, 4, DRAWS), even in their logarithm between the points."""
+    """Return the times at each of `tau`'s draws, shape (k, DRAWS), even in their logarithm between the points given."""
     early, middle, late = np.moveaxis(times[..., None], -2, 0)
     far = np.abs(tau) / _FAR
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):

@@ -13,11 +13,11 @@ import numpy as np
 from studiotimer.prep.looks import AIMS, look_ends, look_window
 from studiotimer.session.climate import Climate
 from studiotimer.session.entries import STAGES_SEEN, Shot
-from studiotimer.session.forecast import within_horizon
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.lives import Life, Lives, edges_now
 from studiotimer.session.product import EDGES
 from studiotimer.session.scoops import Scoop, Stay
+from studiotimer.session.slumps import within_horizon
 from studiotimer.thermal.body import Case, slump_times
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.wrap.recorded import Recorded

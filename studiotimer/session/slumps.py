@@ -1,0 +1,169 @@
+"""When the scoops on set slump: bodies followed at a few paces that a look leaves as they are, read at those believed.
+
+What is believed of the pace moves with each look, and with it every scoop's forecast. How long a scoop takes to slump
+is a smooth function of the pace; so the bodies are followed at three fixed paces, and a look has none followed anew.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studiotimer.session.climate import Climate, Stretch
+from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives
+from studiotimer.thermal.body import Case, slump_times
+from studiotimer.thermal.horizon import HORIZON_S
+from studiotimer.thermal.surroundings import Surroundings
+
+APART = 0.55
+"""How far apart the paces are that bodies are followed at, in tau."""
+REACH = 0.8
+"""How far from the middle one they are read, in tau."""
+
+MOVES = 0.10
+"""How far a slump may be moved, as the logarithm of its seconds ahead, before it is worked out at every pace again."""
+
+_WELL_AHEAD_S = 5.0
+_FAR_S = 1e9  # stands for never
+
+Floats = NDArray[np.float64]
+
+
+def standing_in(lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Surroundings]:
+    """Return what is around each scoop on set."""
+    return {number: climate.around("set", at, life.product) for number, life in lives.items()}
+
+
+def within_horizon(seconds: Floats) -> Floats:
+    """Return seconds ahead, those past the horizon as never."""
+    return np.where(seconds <= HORIZON_S, seconds, np.inf)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """A life at fixed paces, when it slumps at them [session s], shape (3,), and how far that was only moved since."""
+
+    life: Life
+    times: Floats
+    moved: float = 0.0
+
+    def holds(self, life: Life, there: Surroundings) -> bool:
+        """Whether a scoop still stands as it did, and is to go on standing so."""
+        now, then = life.now, self.life.now
+        return (
+            bool(np.all(np.isfinite(self.times)))
+            and (life.origin, life.done) == (self.life.origin, self.life.done)
+            and (now.spot, now.began, now.around) == (then.spot, then.began, then.around)
+            and now.around == there
+        )
+
+    def can_move(self, life: Life, at: float) -> bool:
+        """Whether what is around a scoop may have changed and no more, and its slump is well ahead at every pace."""
+        same = life.origin == self.life.origin and _on_set(life).began == _on_set(self.life).began
+        return same and bool(np.all(np.isfinite(self.times) & (self.times > at + _WELL_AHEAD_S)))
+
+    def moved_to(self, life: Life, middle: float, at: float) -> _Found:
+        """Return this with the middle pace's slump at `middle`, and the others moved by the same share."""
+        share = (middle - at) / (self.times[QUANTILES // 2] - at)
+        far = self.moved + math.log(share) if 0 < share < math.inf else math.inf
+        return _Found(life, at + (self.times - at) * share, far)
+
+
+class Slumps:
+    """When scoops on set slump; it keeps what it found of those that stand as they did, only to save work.
+
+    Where no more than what is around a scoop changed, and that little, it is worked out at the middle pace alone.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[int, _Found] = {}
+
+    def of(self, lives: Mapping[int, Life], bodies: Lives, climate: Climate, at: float) -> dict[int, Floats]:
+        """Return when each scoop on set slumps, in session seconds, shape (3,), at the paces of its life."""
+        paced = {number: _paced(life) for number, life in lives.items()}
+        there = standing_in(lives, climate, at)
+        known = {one: found for one, found in self._known.items() if one in paced}
+        holds = {one: found for one, found in known.items() if found.holds(paced[one], there[one])}
+        asked = {one: life for one, life in paced.items() if one not in holds}
+        followed = bodies.bodies(asked) if asked else {}
+        moving = {one: life for one, life in asked.items() if one in known and known[one].can_move(life, at)}
+        middles = _at_paces(moving, followed, there, at, (QUANTILES // 2,))
+        moved = {one: known[one].moved_to(life, float(middles[one][0]), at) for one, life in moving.items()}
+        moved = {one: found for one, found in moved.items() if abs(found.moved) <= MOVES}
+        rest = {one: life for one, life in asked.items() if one not in moved}
+        found = _at_paces(rest, followed, there, at, range(QUANTILES))
+        self._known = holds | moved | {one: _Found(rest[one], times) for one, times in found.items()}
+        return {one: _read(self._known[one].times, paced[one], life, at) for one, life in lives.items()}
+
+
+def _paced(life: Life) -> Life:
+    """Return a life at the fixed paces that are around its own."""
+    low, middle, high = (math.log(slow) for slow in life.origin.slowing)
+    centre = 0.0 if max(-low, high) <= REACH else APART * round(middle / APART)
+    paces = tuple(math.exp(centre + APART * (place - QUANTILES // 2)) for place in range(QUANTILES))
+    return replace(life, origin=replace(life.origin, slowing=paces))
+
+
+def _on_set(life: Life) -> Stretch:
+    """Return the first stretch on set of a scoop that is there."""
+    return next(one for one in (*life.done, life.now) if one.on_set)
+
+
+def _read(times: Floats, paced: Life, life: Life, at: float) -> Floats:
+    """Return when a scoop slumps at the paces of `life`, from when it does at those of `paced`.
+
+    Its time on set in the model's own seconds is read over how fast the model runs: the same at every pace for a scoop
+    straight from the freezer, a straight line for one that stood in the room before.
+    """
+    since = _on_set(life).began
+    nodes, wanted = 1.0 / paced.slowing, 1.0 / life.slowing
+    own = (times - since) * nodes
+    if np.all(np.isfinite(own)):
+        read = np.maximum(_parabola(nodes, own, wanted), 0.0)
+    else:
+        read = np.interp(-wanted, -nodes, np.minimum(own, _FAR_S))
+    return at + within_horizon(since + read / wanted - at)
+
+
+def _parabola(x: Floats, y: Floats, wanted: Floats) -> Floats:
+    """Return at `wanted` the parabola through three points (x, y)."""
+    slopes = np.diff(y) / np.diff(x)
+    bend = (slopes[1] - slopes[0]) / (x[2] - x[0])
+    return np.asarray(y[1] + (wanted - x[1]) * (slopes[0] + (wanted - x[0]) * bend))
+
+
+def _at_paces(
+    lives: Mapping[int, Life],
+    bodies: Mapping[int, Bodies],
+    there: Mapping[int, Surroundings],
+    at: float,
+    places: Sequence[int],
+) -> dict[int, Floats]:
+    """Return when each scoop on set slumps, in session seconds, at the paces of its life that have those places."""
+    if not lives:
+        return {}
+    chosen = list(places)
+    cases = [
+        Case(life.product.mix, life.product.width_m, bodies[number].states[place], (), there[number])
+        for number, life in lives.items()
+        for place in chosen
+    ]
+    seconds = slump_times(cases, 2 * HORIZON_S).reshape(len(lives), len(chosen))
+    found = {}
+    for (number, life), row in zip(lives.items(), seconds, strict=True):
+        times = at + row * life.slowing[chosen]
+        if not np.all(row > 0):
+            times = np.where(row > 0, times, np.minimum(_slumped(life, bodies[number])[chosen], at))
+        found[number] = times
+    return found
+
+
+def _slumped(life: Life, bodies: Bodies) -> Floats:
+    """Return when a scoop that has slumped did so, had it stayed in what was around when it came on set, shape (3,)."""
+    first = _on_set(life)
+    cases = [Case(life.product.mix, life.product.width_m, state, (), first.around) for state in bodies.placed]
+    return first.began + slump_times(cases, HORIZON_S) * life.slowing

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from studiotimer.session.scoops import Pour
+from studiotimer.session.state import State
 
 AHEAD_S = (0.0, 15.0, 30.0, 60.0, 120.0, 240.0, 480.0, 900.0, 1800.0, 3600.0)
 """How long after its forecast a waiting scoop may be placed on set: what happens then is worked out for each."""
@@ -154,6 +155,21 @@ class Forecast:
     def best(self) -> list[int]:
         """The waiting scoops, best first."""
         return [one.scoop for one in self.line]
+
+    def standing(self, state: State) -> Forecast:
+        """Return what of it holds in `state`: nothing of a scoop that does not stand, or wait, where it did.
+
+        There is no window but that of the heroes it was worked out for.
+        """
+        there = {(scoop.number, scoop.since, scoop.hero) for scoop in state.in_play if scoop.on_set}
+        heroes = tuple(one for one in self.heroes if (one.scoop, one.since, one.hero) in there)
+        waiting = {scoop.number for scoop in state.in_play if scoop.waiting}
+        line = tuple(one for one in self.line if one.scoop in waiting)
+        same = {one.scoop for one in self.heroes if one.hero} == {one.number for one in state.heroes()}
+        window = self.window if same and heroes == self.heroes else None
+        if (heroes, line, window) == (self.heroes, self.line, self.window):
+            return self
+        return replace(self, heroes=heroes, line=line, window=window)
 
     def on_set(self, scoop: int) -> HeroForecast | None:
         """Return the forecast of a scoop on set."""

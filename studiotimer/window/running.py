@@ -178,6 +178,8 @@ class Running(QObject):
         """Say that `entry` joined the session."""
         if self.selected is not None and self.selected not in {scoop.number for scoop in self.state.line()}:
             self.selected = None
+        if self.forecast is not None:
+            self.forecast = self.forecast.standing(self.state)
         if at_once:
             self.changed.emit()
         elif not self._together.isActive():
@@ -284,7 +286,7 @@ class Running(QObject):
         self.session.leave()
 
     def _forecast(self, forecast: Forecast) -> None:
-        before, self.forecast = self.forecast, forecast
+        before, self.forecast = self.forecast, forecast.standing(self.state)
         self.changed.emit()
         if before is None or self.session.read_only:
             return

@@ -169,3 +169,26 @@ def test_a_steady_clock_that_stands_still_is_found_out(tmp_path):
     finally:
         process.terminate()
         process.wait(20)
+
+
+def test_no_figures_stand_for_a_hero_that_was_swapped(qtbot, shown, monkeypatch):
+    """However long the next forecast takes: the old one says nothing of the new hero, and the old hero is gone."""
+    make(shown, "pull")
+    forecast_after(qtbot, shown)
+    running, page = shown.running, shown.page
+    page.refresh()
+    before = running.forecast
+    old = running.state.heroes()[0]
+    assert page.ribbon.accessibleName().startswith(f"melt ribbon of {old.number} ")
+    with monkeypatch.context() as patch:
+        patch.setattr(running._forecasts, "want", lambda *_: None)
+        shown.running.session.clock.advance(60)
+        assert running.call("swap", {"out": old.number, "in": 3, "spot": old.spot}).refused is None
+        assert page.clock.accessibleName() == f"{face.LEFT}, working out"
+        assert not page.ribbon.accessibleName().startswith(f"melt ribbon of {old.number} ")
+        assert 3 not in running.forecast.best
+    running.forecast_ready.emit(before)  # one that was under way when the call came
+    assert running.forecast.on_set(old.number) is None
+    forecast_after(qtbot, shown)
+    page.refresh()
+    assert "working out" not in page.clock.accessibleName()

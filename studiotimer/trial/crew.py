@@ -23,6 +23,7 @@ LONGEST_SHOT_S = 3600.0
 FORECAST_EVERY_S = 15.0
 JUDGED_AFTER_S = 3.0
 GOT_AFTER_S = 5.0
+OUT_S = 3.0
 _BEGAN = datetime(2026, 1, 5, 8, 0, tzinfo=UTC)
 
 
@@ -86,7 +87,7 @@ class Crew:
         self._windows: dict[int, TrueWindow] = {}
         self._notice: dict[int, float] = {}
         self._used: set[int] = set()
-        self._good_frames = 0
+        self._good_frames = self._needed = 0
         self._next_frame = 0.0
         self.locked_at = 0.0
 
@@ -94,6 +95,21 @@ class Crew:
     def at(self) -> float:
         """The session second."""
         return self.session.time()
+
+    @property
+    def carry_s(self) -> float:
+        """How long the way to the set usually takes."""
+        return float(self.plan.carried_s)
+
+    @property
+    def looked_over_s(self) -> float:
+        """How long after its pull a scoop is fit to be carried: what the plan has from pull to set, without the way."""
+        return float(self.plan.pull_to_set_s) - self.carry_s
+
+    @property
+    def wanted(self) -> int:
+        """How many good frames are still wanted of the shot."""
+        return max(self._needed - self._good_frames, 0)
 
     def run(self) -> Tally:
         """Shoot the whole plan and return the tally."""
@@ -131,7 +147,8 @@ class Crew:
 
     def pull(self, given: Mapping[str, Any]) -> None:
         """Have the assistant pull a scoop; a bad one is judged so."""
-        self.begin(("assistant",), self.dice.takes("pull_s"), lambda: self._pulled(given))
+        seconds = self.dice.takes("pull_s", planned=float(self.plan.pull_s))
+        self.begin(("assistant",), seconds, lambda: self._pulled(given))
 
     def _pulled(self, given: Mapping[str, Any]) -> None:
         number = self.session.state.next_number()
@@ -151,8 +168,11 @@ class Crew:
             self.call("judge", {"scoop": number, "as": judged})
 
     def place(self, kind: Literal["hero_in", "swap"], given: Mapping[str, Any]) -> None:
-        """Have scoops carried to the set by both; one may fall on the way."""
-        self.begin(("stylist", "assistant"), self.dice.takes("carry_s"), lambda: self._placed(kind, given))
+        """Have scoops carried to the set by both, once they are looked over; one may fall on the way."""
+        coming = [given["in"]] if kind == "swap" else given["scoops"]
+        ready = max(self.session.state.scoops[number].pulled for number in coming) + self.looked_over_s
+        seconds = max(ready - self.at, 0.0) + self.dice.takes("carry_s", planned=self.carry_s)
+        self.begin(("stylist", "assistant"), seconds, lambda: self._placed(kind, given))
 
     def _placed(self, kind: Literal["hero_in", "swap"], given: Mapping[str, Any]) -> None:
         coming = [given["in"]] if kind == "swap" else list(given["scoops"])
@@ -171,7 +191,7 @@ class Crew:
 
     def out(self, numbers: list[int], why: str = "gone") -> None:
         """Have heroes taken off the set."""
-        self.begin(("stylist",), 3.0, lambda: self._gone(numbers, why))
+        self.begin(("stylist",), OUT_S, lambda: self._gone(numbers, why))
 
     def _gone(self, numbers: list[int], why: str) -> None:
         there = [hero.number for hero in self.session.state.heroes() if hero.number in numbers]
@@ -212,18 +232,17 @@ class Crew:
     def _shoot(self, shot: Shot, number: int) -> None:
         self.shot, began = shot, self.at
         self.tally.shots += 1
-        self._good_frames = 0
         takes = shot.takes + self.dice.happens("one_take_more", number)
+        self._good_frames, self._needed = 0, takes * shot.frames
         self.call("shot", {"name": shot.name, "takes": takes})
         for lock, on in self.session.state.locks.items():
             if on:
                 self.call("lock", {"which": lock, "on": False})
         self._lock(shot, number)
-        needed = takes * shot.frames
-        while self._good_frames < needed and self.at - began < LONGEST_SHOT_S:
+        while self.wanted and self.at - began < LONGEST_SHOT_S:
             self._second()
         self.later(GOT_AFTER_S, lambda: None)
-        if self._good_frames >= needed:
+        if not self.wanted:
             self.tally.got += 1
             self.call("got_it", {"shot": shot.name})
         self.tally.minutes.append((self.at - self.locked_at) / 60.0)

@@ -64,10 +64,14 @@ class Dice:
         """Return the standard normal draw of a purpose and number; the same whenever it is asked for."""
         return float(self._stream(purpose, number).standard_normal())
 
-    def takes(self, what: str, number: int | None = None) -> float:
-        """Return how long something takes a person, lognormal; the next draw of its purpose when not numbered."""
+    def takes(self, what: str, number: int | None = None, planned: float | None = None) -> float:
+        """Return how long something takes a person, lognormal about its median or what is planned [s].
+
+        The next draw of its purpose when not numbered.
+        """
         median, spread = self.luck.people[what]
-        return median * float(np.exp(spread * self.normal(what, self._next(what) if number is None else number)))
+        normal = self.normal(what, self._next(what) if number is None else number)
+        return (median if planned is None else planned) * float(np.exp(spread * normal))
 
     def happens(self, what: str, number: int | None = None) -> bool:
         """Return whether something of the table of rates happens; the next draw when not numbered."""

@@ -1,4 +1,4 @@
-"""How simulated crews decide: by our cues, by a stopwatch, or knowing every truth."""
+"""How simulated crews decide: by our cues or by a stopwatch; `oracle` has the one that knows every truth."""
 
 from __future__ import annotations
 
@@ -122,37 +122,6 @@ class Stopwatch:
     def shooting(self, crew: Crew) -> bool:
         """Whether frames are taken: whenever the heroes are dressed and none is seen to be gone."""
         return not (self.waits_for_frost and _frosted(crew)) and not _seen_gone(crew)
-
-
-@dataclass
-class Oracle:
-    """Knows every truth: swaps in time, shoots inside the windows only, brings the scoop that lasts longest."""
-
-    forecasts: bool = False
-
-    def act(self, crew: Crew) -> None:
-        """Swap what is about to end, fill the spots, keep two of each flavour waiting."""
-        waiting = _waiting(crew)
-        for scoops in waiting.values():
-            scoops.sort(key=lambda scoop: -self._lasts(crew, scoop))
-        carry_s = crew.dice.luck.people["carry_s"][0]
-        if crew.locked and crew.free("stylist") and crew.free("assistant"):
-            for hero in crew.standing():
-                if crew.at >= crew.true_window(hero.number).end - carry_s:
-                    _replace(crew, hero, waiting)
-                    return
-            if _fill(crew, waiting):
-                return
-        _pull_ahead(crew, waiting)
-
-    def shooting(self, crew: Crew) -> bool:
-        """Whether every hero is in its true window."""
-        return all(crew.true_window(hero.number).holds(crew.at) for hero in crew.standing())
-
-    @staticmethod
-    def _lasts(crew: Crew, scoop: Scoop) -> float:
-        window = crew.truth.window(crew.session.state, scoop, crew.at)
-        return window.end - max(window.start, crew.at + float(crew.shot.dressing_s))
 
 
 def _named(given: Mapping[str, Any]) -> tuple[int, ...]:

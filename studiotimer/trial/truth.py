@@ -9,12 +9,14 @@ import numpy as np
 
 from studiotimer.prep.looks import look_window
 from studiotimer.prep.plan import Plan
-from studiotimer.session.climate import Climate, Spot
+from studiotimer.session.climate import Climate
 from studiotimer.session.learning import mix_names
 from studiotimer.session.product import Product
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
+from studiotimer.thermal.criteria import targets
+from studiotimer.thermal.ruffle import Ruffle
 from studiotimer.trial.luck import Dice
 from studiotimer.trial.spans import WARM_K
 
@@ -59,19 +61,33 @@ class Truth:
 
     def stages(self, state: State, scoop: Scoop, placed: float | None = None) -> tuple[float, ...]:
         """Return when each of the stages of `prep.looks` begins (session seconds) of the scoop of `window`."""
-        climate = Climate(state, self._plan)
-        product = Product.of(self._plan, scoop.flavour)
-        slow = math.exp(self.tau(scoop.number, scoop.flavour))
         since = scoop.since if placed is None else placed
-        pulled = product.pulled_at(climate.start_c(product, scoop, since) + self._warmer_k)
-        walk: Spot = "carry"
-        history = [(one.around, one.seconds / slow) for one in climate.history(scoop, since, product)]
+        climate, product, edge, slow = self._edge(state, scoop, since)
         if placed is not None and placed > state.last_time:
-            history.append((climate.around(walk, since, product), self._dice.luck.people["carry_s"][0] / slow))
-        edge = product.through(pulled, history)
+            walk = climate.around("carry", since, product)
+            edge = product.after(edge, walk, np.array(self._plan.carried_s / slow))
         around = climate.around("set", since, product, lit=True)
         crisp, sheen, edges, drip = product.stage_times(edge, around, np.array(slow)).tolist()
         gone = edges * math.exp(learn.RESIDUAL_SD["edges"] * self._dice.normal("edges", scoop.number))
         drip *= math.exp(learn.RESIDUAL_SD["first drip"] * self._dice.normal("first drip", scoop.number))
         gone = max(gone, sheen)
         return tuple(since + stage for stage in (0.0, crisp, sheen, gone, max(drip, gone), NEVER))
+
+    def tempers_s(self, state: State, scoop: Scoop, at: float) -> float:
+        """Return how long a waiting scoop should stand on the tray so that its look opens as its dressing ends."""
+        goals = targets(Product.of(self._plan, scoop.flavour).mix)
+        goal = {"crisp": goals.crisp, "sheen": goals.sheen}.get(state.shot.look if state.shot else "crisp")
+        if goal is None or state.shot is None:
+            return 0.0
+        climate, product, edge, slow = self._edge(state, scoop, at)
+        there = climate.around("set", at, product, lit=True)
+        tray = climate.around("tray", at, product)
+        return float(product.tempers_in(tray, there, edge.h, goal, state.shot.dressing_s, slow))
+
+    def _edge(self, state: State, scoop: Scoop, at: float) -> tuple[Climate, Product, Ruffle, float]:
+        """Return a scoop's edge at `at`, with what it was reckoned by, and how many times longer all takes it."""
+        climate, product = Climate(state, self._plan), Product.of(self._plan, scoop.flavour)
+        slow = math.exp(self.tau(scoop.number, scoop.flavour))
+        pulled = product.pulled_at(climate.start_c(product, scoop, at) + self._warmer_k)
+        history = [(one.around, one.seconds / slow) for one in climate.history(scoop, at, product)]
+        return climate, product, product.through(pulled, history), slow

@@ -4,11 +4,14 @@ Every policy meets the same days (paired by seed). Policies and rates lie in stu
 """
 
 import argparse
+import dataclasses
+import json
 import math
 import multiprocessing
 import os
 import statistics
 import tempfile
+from collections import Counter
 from pathlib import Path
 
 os.environ.setdefault("OMP_NUM_THREADS", "1")
@@ -16,7 +19,9 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 from studiotimer.prep.plan import parse_plan
 from studiotimer.trial.crew import Crew
 from studiotimer.trial.luck import usual_luck
-from studiotimer.trial.policies import Cued, Oracle, Stopwatch
+from studiotimer.trial.oracle import Oracle
+from studiotimer.trial.policies import Cued, Stopwatch
+from studiotimer.trial.tally import Tally
 
 POLICIES = {
     "cues": Cued,
@@ -66,6 +71,18 @@ def shot_day(asked):
         return asked, Crew(parse_plan(DAYS[day]), POLICIES[policy](), seed, usual_luck(), Path(folder)).run()
 
 
+def read(path):
+    """Return the days kept in a file, by (day, policy, seed)."""
+    lines = path.read_text().splitlines() if path.exists() else []
+    rows = [json.loads(line) for line in lines]
+    return {tuple(asked): Tally(**{**tally, "refused": Counter(tally["refused"])}) for asked, tally in rows}
+
+
+def keep(path, asked, tally):
+    with path.open("a") as file:
+        file.write(json.dumps([asked, dataclasses.asdict(tally)]) + "\n")
+
+
 def figures(tally):
     return {
         "good frames %": 100 * tally.good / max(tally.frames, 1),
@@ -93,13 +110,19 @@ def main():
     parser.add_argument("--only", default="", help="policies, separated by commas")
     parser.add_argument("--on", default="", help="kinds of day, separated by commas")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--kept", type=Path, help="a file of days shot: they are added to it, and not shot again")
     parser.add_argument("--workers", type=int, default=2)
     options = parser.parse_args()
     policies = options.only.split(";") if options.only else list(POLICIES)
     days = options.on.split(",") if options.on else list(DAYS)
     asked = [(day, name, options.seed + n) for day in days for n in range(options.days) for name in policies]
+    results = read(options.kept) if options.kept else {}
     with multiprocessing.Pool(options.workers) as pool:
-        results = dict(pool.imap_unordered(shot_day, asked))
+        for one, tally in pool.imap_unordered(shot_day, [one for one in asked if one not in results]):
+            results[one] = tally
+            if options.kept:
+                keep(options.kept, one, tally)
+    results = {one: results[one] for one in asked}
     for day in days:
         print(f"\n{day}, {options.days} days" + "".join(f"{name:>20}" for name in policies))
         rows = {name: [figures(results[day, name, options.seed + n]) for n in range(options.days)] for name in policies}
@@ -114,7 +137,7 @@ def main():
         )
         if bands:
             print(f"{'edges in the band %':>20}{100 * statistics.mean(bands):>14.1f} of {len(bands)}")
-    refused = sum((tally.refused for tally in results.values()), start=type(next(iter(results.values())).refused)())
+    refused = sum((tally.refused for tally in results.values()), start=Counter())
     for words, count in refused.most_common(8):
         print(f"  refused {count}: {words}")
 

@@ -8,7 +8,8 @@ from studiotimer.prep.plan import parse_plan
 from studiotimer.session.learning import mix_names
 from studiotimer.trial.crew import Crew
 from studiotimer.trial.luck import Dice, Luck, usual_luck
-from studiotimer.trial.policies import Cued, Oracle, Stopwatch
+from studiotimer.trial.oracle import Oracle
+from studiotimer.trial.policies import Cued, Stopwatch
 
 PLAN = {
     "room": {"air": "23 °C", "humidity": "48 %"},

@@ -4,7 +4,6 @@ Every policy meets the same days (paired by seed). Policies and rates lie in stu
 """
 
 import argparse
-import dataclasses
 import json
 import math
 import multiprocessing
@@ -80,7 +79,7 @@ def read(path):
 
 def keep(path, asked, tally):
     with path.open("a") as file:
-        file.write(json.dumps([asked, dataclasses.asdict(tally)]) + "\n")
+        file.write(json.dumps([asked, vars(tally)]) + "\n")
 
 
 def figures(tally):

@@ -11,6 +11,7 @@ from studiotimer.trial.luck import Dice, Luck, usual_luck
 from studiotimer.trial.oracle import Oracle
 from studiotimer.trial.policies import Cued, Stopwatch
 
+CALM = usual_luck().without_accidents()
 PLAN = {
     "room": {"air": "23 °C", "humidity": "48 %"},
     "flavours": [{"name": "vanilla", "mix": "premium"}],
@@ -80,3 +81,27 @@ def test_accidents_can_be_set_to_none():
 def test_mixes_share_their_part_of_tau(tmp_path):
     plan = parse_plan(PLAN)
     assert mix_names(plan, ["vanilla"]) == {"vanilla": "premium"}
+
+
+def test_a_scoop_comes_no_sooner_than_the_plan_has_from_pull_to_set(tmp_path):
+    """The usual crew looks a scoop over for a minute and walks 15 s; this one takes five, of which one is the way."""
+    for number, policy in enumerate((Cued(), Stopwatch(), Oracle())):
+        (tmp_path / str(number)).mkdir()
+        slow = day(tmp_path / str(number), policy, luck=CALM, pull_to_set="5 min", carry="1 min")
+        assert min(slow.rested) >= 240 + 10
+        (tmp_path / f"{number} soon").mkdir()
+        soon = day(tmp_path / f"{number} soon", policy, luck=CALM, pull="5 s", pull_to_set="10 s", carry="10 s")
+        assert soon.got == slow.got == 1
+
+
+def test_who_knows_the_truth_replaces_a_whole_group_where_that_brings_more(tmp_path):
+    """Of three heroes that end close together, far from the last frame, none is swapped by itself."""
+    heroes = [{"flavour": "vanilla", "spot": spot} for spot in "abc"]
+    shot = PLAN["shots"][0] | {"heroes": heroes, "takes": 6, "frames": 20, "between": "8 s"}
+    policy = Oracle()
+    crew = Crew(parse_plan(PLAN | {"shots": [shot]}), policy, 3, CALM, tmp_path)
+    tally = crew.run()
+    kinds = [entry for entry in crew.session.ledger.entries if entry.kind in ("swap", "out", "hero_in")]
+    together = [entry for entry in kinds if entry.kind == "out" and len(entry.scoops) == 3]
+    assert tally.got == 1
+    assert len(together) > 1, [entry.kind for entry in kinds]

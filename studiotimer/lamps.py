@@ -13,7 +13,7 @@ from studiotimer.thermal.light import FLASH, Lamp, Light, modelling_lux
 from studiotimer.units import HEAT_LEAK, ILLUMINANCE, LENGTH, UnitError, Value, checked, parse, understood
 
 BRIGHTEST_LX = 100_000.0
-EXAMPLE = "LED 2000 lx or tungsten EV 12"
+EXAMPLE = "LED 2,000 lx or tungsten EV 12"
 FLASH_EXAMPLE = "flash, modelling 250 W at 1 m, or flash, modelling off"
 POWER = HEAT_LEAK._replace(name="power", example="250 W", high=20_000.0)
 DISTANCE = LENGTH._replace(example="1 m or 3 ft", low=0.1, high=20.0, open_low=False)

@@ -200,7 +200,7 @@ def test_units_are_what_another_library_says():
 def test_a_lamp_takes_the_same_readings():
     assert parse_light("LED EV 12").lux == parse_light("LED 12 EV").lux == 10240.0
     assert parse_light("LED 2,000 lx").lux == parse_light("LED 2000").lux == 2000.0
-    with pytest.raises(UnitError, match="“EV 12” says no lamp; write LED 2000 lx or tungsten EV 12"):
+    with pytest.raises(UnitError, match="“EV 12” says no lamp; write LED 2,000 lx or tungsten EV 12"):
         parse_light("EV 12")
 
 

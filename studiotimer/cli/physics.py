@@ -250,7 +250,7 @@ def _temper(args: argparse.Namespace) -> int:
     model = tempering_hours(mix, tub, delivered, parse(args.freezer, TEMPERATURE, "freezer"))
     advised = advised_hours(model)
     if math.isfinite(model):
-        text = f"the model says {model:.1f} h; plan {math.ceil(advised)} h or more (24 h at least is common practice)"
+        text = f"forecast {model:.1f} h; plan {math.ceil(advised)} h or more (24 h at least is common practice)"
     else:
         text = "not tempered within 90 days"
     show({"model_h": _or_none(model, 2), "advised_h": _or_none(advised, 2)}, text, args.json)

@@ -35,6 +35,7 @@ def _run(arguments: argparse.Namespace) -> int:
     from studiotimer.prep.outputs import made_now
     from studiotimer.prep.plan import PlanError, load_plan, written_in
     from studiotimer.prep.results import dates_past, results_of
+    from studiotimer.units import date_words
 
     try:
         plan = load_plan(arguments.plan)
@@ -49,7 +50,10 @@ def _run(arguments: argparse.Namespace) -> int:
         write_all(out, files)
     except OSError as error:
         raise cli.BadInputError(f"--out: {out} cannot be written: {error.strerror}; choose another folder") from None
-    for sentence in [*dates_past(plan, results, dt.datetime.now()), *results.warnings]:
+    now = dt.datetime.now()
+    over = f"note: the planned day is past, {date_words(plan.date, False)}; its files are written all the same"
+    notes = [over] if plan.call < now else dates_past(plan, results, now)
+    for sentence in [*notes, *results.warnings]:
         print(f"studiotimer: {sentence}", file=sys.stderr)
     written = {"files": sorted(str(out / name) for name in files)}
     cli.show(results.as_json() | written, _text(results, written["files"]), arguments.json)
@@ -59,8 +63,9 @@ def _run(arguments: argparse.Namespace) -> int:
 def _text(results: Any, files: list[str]) -> str:
     from studiotimer.prep.cautions import DRY_ICE
     from studiotimer.prep.results import run_sheet_times
+    from studiotimer.units import date_words
 
-    lines = [f"{results.plan.title}, {results.day.call:%Y-%m-%d %H:%M}", ""]
+    lines = [f"{results.plan.title}, {date_words(results.day.call)}, call time {results.day.call:%H:%M}", ""]
     lines.append(f"last shot ends {results.ends.text}: {results.ends.how}")
     if results.sun is not None:
         lines.append(f"{results.sun.found.text}: {results.sun.found.how}")

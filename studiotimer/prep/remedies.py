@@ -93,7 +93,7 @@ def _timing(plan: Plan, shot: Shot) -> Iterator[tuple[str, tuple[Plan, Shot]]]:
         half = round(plan.carried_s / 2)
         yield f"a carry of {units.duration(half)}", (plan.model_copy(update={"carry_s": float(half)}), shot)
     if plan.dry_ice.holding_box and plan.dry_ice.box_wait_s < LONGER_IN_BOX_S:
-        rested = units.duration(LONGER_IN_BOX_S)
+        rested = units.told(LONGER_IN_BOX_S, units.MINUTES)
         yield f"{rested} in the box", (_with(plan, "dry_ice", box_wait_s=LONGER_IN_BOX_S), shot)
 
 

@@ -184,14 +184,14 @@ def run_sheet_times(results: Results) -> list[str]:
     times, before = [], None
     for event in results.run_sheet:
         day = event.at.date()
-        times.append(f"{event.at:%H:%M}" if day == before else f"{event.at.day} {event.at:%b %H:%M}")
+        times.append(f"{event.at:%H:%M}" if day == before else units.moment_words(event.at))
         before = day
     return times
 
 
 def day_text(at: dt.datetime, call: dt.datetime) -> str:
     """Return a time as the run sheet has it: with its day unless that is the day of the shoot."""
-    return f"{at:%H:%M}" if at.date() == call.date() else f"{at.day} {at:%b %H:%M}"
+    return f"{at:%H:%M}" if at.date() == call.date() else units.moment_words(at)
 
 
 def _product_in(day: Day, temper: Found) -> Found:

@@ -122,7 +122,7 @@ def _found(window: Window, how: str) -> Found:
 def _with_ice(plan: Plan, style: units.Style) -> str:
     ice, parts = plan.dry_ice, []
     if ice.holding_box:
-        waits = units.duration(ice.box_wait_s)
+        waits = units.told(ice.box_wait_s, units.MINUTES)
         parts.append(f"{waits} in the box at {units.temperature(ice.box_c, style)}")
     if ice.target_air_c is not None:
         parts.append(f"air at the set at {units.temperature(ice.target_air_c, style)}")

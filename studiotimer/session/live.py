@@ -289,7 +289,7 @@ class Session:
             raise MendError(f"there is no entry {mend.entry} to mend; the last is {self.ledger.entries[-1].n}")
         dated = mend.kind == "amend" and dates_a_run(target, mend.change)
         if target.kind in ("opened", "closed") and not dated:
-            raise MendError("the opening and closing of the file cannot be mended")
+            raise MendError("the opening and closing of the file cannot be amended")
         if target.n in self.ledger.undone:
             raise MendError("that call is taken back already")
         if amends(mend):

@@ -5,7 +5,7 @@ Inside the program numbers are SI with temperatures in °C; text is turned into 
 
 from __future__ import annotations
 
-from studiotimer.units.dates import date_of, date_words, iso_date
+from studiotimer.units.dates import date_of, date_words, iso_date, moment_words
 from studiotimer.units.quantities import (
     BOX,
     CHANGES,
@@ -104,6 +104,7 @@ __all__ = [
     "limits",
     "mass",
     "moment",
+    "moment_words",
     "parse",
     "per_watt",
     "show_in",

@@ -55,6 +55,11 @@ def date_words(date: dt.date, weekday: bool = True) -> str:
     return f"{date:%a} {words}" if weekday else words
 
 
+def moment_words(at: dt.datetime) -> str:
+    """Return a moment of this time of the year with its day: "17 Jun, 07:30"."""
+    return f"{at.day} {at:%b}, {at:%H:%M}"
+
+
 def _lettered(text: str) -> dt.date | None:
     if match := _DAY_FIRST.match(text):
         day, name, year = match.groups()

@@ -11,6 +11,7 @@ from studiotimer.files import again, free_path, small_json, write_whole
 from studiotimer.places import config_folder, demo_copies, file_name, sessions_folder
 from studiotimer.plain import plain, short
 from studiotimer.session.reading import SUFFIX, title_of
+from studiotimer.units import moment_words
 from studiotimer.working import Worker
 
 RECENT_FILE = "recent.json"
@@ -40,15 +41,13 @@ def remembered() -> list[Path]:
 
 
 def called(path: Path, longest: int) -> str:
-    """Return what a session or a plan is called and when it was written last: "Three in a coupe, 25 Nov 16:14"."""
+    """Return what a session or a plan is called and when it was written last: "Three in a coupe, 25 Nov, 16:14"."""
     try:
         title = title_of(path) if path.suffix == SUFFIX else str(small_json(path)["title"])
         written = datetime.fromtimestamp(path.stat().st_mtime)
     except (OSError, ValueError, TypeError, KeyError, OverflowError):
         return plain(path.stem)[:longest]
-    return (
-        f"{short(plain(title), longest)}, {'' if path.suffix == SUFFIX else 'a plan, '}{written.day} {written:%b %H:%M}"
-    )
+    return f"{short(plain(title), longest)}, {'' if path.suffix == SUFFIX else 'a plan, '}{moment_words(written)}"
 
 
 def told(path: Path, longest: int) -> str | None:

@@ -197,7 +197,7 @@ class StartPage(QWidget):
             14,
             _label("First time here? One minute shows the calls."),
             _button("Try it for a minute", self._practise, main=True),
-            _button("Not now", self._not_now),
+            _button("Cancel", self._not_now),
         )
         if guide.was_offered():
             offer.hide()

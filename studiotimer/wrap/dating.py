@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from studiotimer.units import duration
+from studiotimer.units import date_words, duration
 from studiotimer.wrap.camera import Taken
 from studiotimer.wrap.watching import Came
 
@@ -150,7 +150,9 @@ def off_words(ahead_s: float) -> str:
 
 def question(proposed_s: float, says: Taken | None) -> str:
     """Return what is asked once a few pictures agree on the camera's offset."""
-    date = f" (it says {says.local.day} {says.local:%B %Y, %H:%M})" if says and abs(proposed_s) >= 86_400 else ""
+    date = (
+        f" (it says {date_words(says.local, False)}, {says.local:%H:%M})" if says and abs(proposed_s) >= 86_400 else ""
+    )
     return f"Camera is {off_words(proposed_s)}{date}, use that?"
 
 

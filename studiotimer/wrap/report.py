@@ -14,7 +14,7 @@ from studiotimer.prep.looks import STAGES
 from studiotimer.session.measures import reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S
-from studiotimer.units import duration, mass
+from studiotimer.units import date_words, duration, mass
 from studiotimer.wrap.aged import Aged, OnFrame, stacks_of
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.review import Review, ShotReview
@@ -85,7 +85,7 @@ def report_of(
     ]
     return Report(
         session.plan.title,
-        f"{began:%A} {began.day} {began:%B %Y}, {began:%H:%M} to {session.local(session.end):%H:%M} "
+        f"{date_words(began)}, {began:%H:%M} to {session.local(session.end):%H:%M} "
         f"({began:%Z}), session {session.name}",
         _facts(review, frames, selects),
         timeline_of(review, frames),
@@ -96,7 +96,7 @@ def report_of(
         tuple((title, tuple(lines)) for title, lines in lists if lines),
         (*CAUTIONS, f"CO₂ limits: {LIMITS}.") if review.ice_kg or session.plan.dry_ice.used else (),
         "Stages and working times are as seen where a change was called, else estimated with all that the session "
-        f"taught. Made {made:%Y-%m-%d %H:%M}.",
+        f"taught. Made {date_words(made, False)}, {made:%H:%M}.",
         made,
     )
 
@@ -170,7 +170,7 @@ def _shots(review: Review) -> Table:
             )
         )  # fmt: skip
     columns = (
-        "shot", "look", "heroes", "swaps", "with a hero", "gaps without", "waited for a lock", "on hold",
+        "shot", "look", "heroes", "swaps", "with a hero", "gaps without", "waiting for locks", "on hold",
         "working time", "",
     )  # fmt: skip
     note = (

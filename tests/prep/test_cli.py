@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from studiotimer.cli import main
+from studiotimer.places import demo_sessions
 from tests.prep.plans import CALM, THREE_FLAVOURS
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -82,5 +83,15 @@ def test_a_missing_plan_and_a_folder_that_cannot_be(tmp_path: Path, capsys: pyte
 def test_a_past_date_is_said_and_the_files_are_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "p.json").write_text(json.dumps(CALM | {"date": "2021-06-14"}))
     assert main(["prep", str(tmp_path / "p.json"), "--out", str(tmp_path / "out")]) == 0
-    assert "date: 14 Jun 2021, 09:00 is past" in capsys.readouterr().err
+    said = capsys.readouterr().err
+    assert said == "studiotimer: note: the planned day is past, 14 Jun 2021; its files are written all the same\n"
+    assert sorted(each.name for each in (tmp_path / "out").iterdir()) == FILES
+
+
+@pytest.mark.parametrize("demo", ["calm_led", "hot_tungsten"])
+def test_the_plan_of_a_demo_is_written_however_long_ago_its_day_was(
+    demo: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["prep", str(demo_sessions() / demo / "plan.json"), "--out", str(tmp_path / "out")]) == 0
+    assert "its files are written all the same" in capsys.readouterr().err
     assert sorted(each.name for each in (tmp_path / "out").iterdir()) == FILES

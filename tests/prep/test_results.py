@@ -236,5 +236,5 @@ def test_percentages_have_no_stray_sign(share: float, text: str) -> None:
 def test_times_of_the_day_itself_have_no_date() -> None:
     call = dt.datetime(2031, 6, 14, 9)
     assert day_text(call, call) == "09:00"
-    assert day_text(call - dt.timedelta(days=2), call) == "12 Jun 09:00"
+    assert day_text(call - dt.timedelta(days=2), call) == "12 Jun, 09:00"
     assert Found(1, "a", "b", "c").as_json()["source"] == "c"

@@ -97,7 +97,7 @@ def test_the_change_that_helps_most_is_found_by_trying() -> None:
         "humidity",
         "dressing in 0:10",
         "a carry of 0:08",
-        "20:00 in the box",
+        "20 min in the box",
     ):
         assert part in kinds
     led = next(remedy for remedy in tried if remedy.what == "LED for tungsten")

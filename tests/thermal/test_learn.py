@@ -115,8 +115,8 @@ def test_tau_is_held_within_limits():
 
 
 def test_in_words():
-    assert in_words(Belief(), "vanilla") == "as the model says"
+    assert in_words(Belief(), "vanilla") == "as forecast"
     longer = Belief(("a",), (0.2, 0.0), ((0.01, 0.0), (0.0, 0.01)))
-    assert in_words(longer, "a") == "22 % longer than the model says"
+    assert in_words(longer, "a") == "22 % longer than forecast"
     shorter = Belief(("a",), (-0.2, 0.0), ((0.01, 0.0), (0.0, 0.01)))
-    assert in_words(shorter, "a") == "18 % shorter than the model says"
+    assert in_words(shorter, "a") == "18 % shorter than forecast"

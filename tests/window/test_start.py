@@ -185,10 +185,10 @@ def test_a_demo_is_planned_in_a_copy_for_a_day_to_come(qtbot, window, number):
 @pytest.mark.parametrize(
     ("name", "text", "words"),
     [
-        ("plan.json", '{"title": "Pear cup"}', "Pear cup, a plan, 3 Mar 04:05"),
-        ("plan.json", '{"title": "A very long title of a very long day"}', "A very long title …, a plan, 3 Mar 04:05"),
+        ("plan.json", '{"title": "Pear cup"}', "Pear cup, a plan, 3 Mar, 04:05"),
+        ("plan.json", '{"title": "A very long title of a very long day"}', "A very long title …, a plan, 3 Mar, 04:05"),
         ("plan.json", "[]", "plan"),
-        ("torn.setlog", "no session", "torn, 3 Mar 04:05"),
+        ("torn.setlog", "no session", "torn, 3 Mar, 04:05"),
         ("gone.setlog", None, "gone"),
     ],
 )

@@ -56,8 +56,8 @@ def test_a_camera_that_is_right_is_not_asked_about():
 @pytest.mark.parametrize(
     ("ahead_s", "words"),
     [
-        (-7 * 365.25 * 86_400, "Camera is about 7 years behind (it says 14 June 2019, 16:02), use that?"),
-        (5 * 86_400.0, "Camera is 5 days ahead (it says 19 June 2026, 10:02), use that?"),
+        (-7 * 365.25 * 86_400, "Camera is about 7 years behind (it says 14 Jun 2019, 16:02), use that?"),
+        (5 * 86_400.0, "Camera is 5 days ahead (it says 19 Jun 2026, 10:02), use that?"),
         (-3600.0, "Camera is 1:00:02 behind, use that?"),
         (90.0, "Camera is 1:28 ahead, use that?"),
     ],

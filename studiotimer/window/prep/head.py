@@ -92,4 +92,4 @@ def _day(text: str) -> str:
         day = dt.date.fromisoformat(text)
     except ValueError:
         return "no day yet"
-    return f"{day:%A} {day.day} {day:%B %Y}"
+    return units.date_words(day)

@@ -41,7 +41,7 @@ from studiotimer.window.typed import TypedDate
 from studiotimer.working import FaultError, SlowError, WorkError
 
 PAUSE_MS, HUSH_MS = 250, 6000
-FAILED = "Working out the {kind} failed; why was written to {file}."
+FAILED = "This could not be worked out. Details are in {file}."
 LEAST_HEIGHT = 360
 
 
@@ -319,14 +319,14 @@ class PrepPage(QWidget):
     def _ask(self) -> None:
         draft, good = copy.deepcopy(self.draft), copy.deepcopy(self._good)
         work = partial(work_out, draft, good, self.style_of_units, dt.datetime.now(), self._number)
-        self._aside.ask("results", work, self._show, partial(self._failed, "results"))
+        self._aside.ask("results", work, self._show, self._failed)
 
     def _what_if(self, kind: str, work: Callable[[], tuple[int, Curve]]) -> None:
-        self._aside.ask(kind, work, partial(self.what_if.show_curve, kind), partial(self._failed, kind))
+        self._aside.ask(kind, work, partial(self.what_if.show_curve, kind), self._failed)
 
-    def _failed(self, kind: str, error: WorkError) -> None:
+    def _failed(self, error: WorkError) -> None:
         fault = isinstance(error, FaultError)
-        self.say(FAILED.format(kind=kind, file=state_folder() / FILE) if fault else f"{error}.")
+        self.say(FAILED.format(file=state_folder() / FILE) if fault else f"{error}.")
 
     def _show(self, worked: Worked) -> None:
         if worked.number != self._number:

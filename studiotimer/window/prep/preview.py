@@ -30,7 +30,7 @@ class PlanPreview(Preview):
         which.fill([(name, words[:1].upper() + words[1:]) for name, words in CALLED.items()], SHEET)
         which.setAccessibleName("what is printed")
         above = label("On paper", "large"), which
-        super().__init__("sheet", above, (files, label(FILES, "quiet")), "Back to the plan")
+        super().__init__("sheet", above, (files, label(FILES, "quiet")), "Cancel")
         self.which, self.files = which, files
         which.currentIndexChanged.connect(lambda _: self._turn())
 

@@ -40,7 +40,7 @@ STEPS = (
          lambda _, made: "look" in made),
     Step("too soon? {take_back} takes the last call back; it stays in the log, struck out.",
          lambda _, made: "take_back" in made),
-    Step("called too late? {amend} opens the last call; each ↓ is 5 s earlier, enter keeps it, Esc leaves it.",
+    Step("called too late? {amend} opens the last call; each ↓ is 5 s earlier, enter keeps it, esc cancels.",
          lambda _, made: bool({"amend", LEFT} & made)),
 )  # fmt: skip
 LEFT = "left"

@@ -110,7 +110,7 @@ class SetKeys:
         own = press.action in CALL_ACTIONS and call_of(press.action, self._page.running.state)[0]
         if own == self._page.calls.chooser.kind:
             return False
-        self._page.running.refused.emit(f"Choices are open: {text} calls nothing. Enter makes the call, esc leaves it.")
+        self._page.running.refused.emit(f"Choices are open: {text} calls nothing. Enter makes the call, esc cancels.")
         return True
 
     def _type(self, press: Press) -> bool:

@@ -23,7 +23,7 @@ class ReportPreview(Preview):
     """Every page of the report; a place for it is asked in `bar`, `instead` shows while it does not."""
 
     def __init__(self, instead: QWidget, bar: FileBar) -> None:
-        super().__init__("report", (label("The report", "large"),), back="Back to the session")
+        super().__init__("report", (label("The report", "large"),), back="Cancel")
         self._instead, self._bar = instead, bar
         self._shown: tuple[ReportPaper, Path] | None = None
         self.left.connect(self.leave)

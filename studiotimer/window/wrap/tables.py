@@ -50,7 +50,9 @@ class Tables(QTextBrowser):
             )
             for one in rows
         )  # fmt: skip
-        self._others = (Table("Working time by mix and set", SIDE_BY_SIDE, cells, "Medians of the heroes."),)
+        self._others = (
+            Table("Sessions compared: working time by mix and set", SIDE_BY_SIDE, cells, "Medians of the heroes."),
+        )
         self._fill()
 
     def _fill(self) -> None:

@@ -359,7 +359,7 @@ def ticks(frame: Frame) -> Iterator[tuple[float, str]]:
     while at <= frame.view.end:
         moment = frame.timeline.time_of_day(at)
         words = f"{moment:%H:%M:%S}" if step < 60 else f"{moment:%H:%M}"
-        yield at, f"{moment.day} {moment:%b} {words}" if span > 86400 else words
+        yield at, f"{moment.day} {moment:%b}, {words}" if span > 86400 else words
         at += step
 
 

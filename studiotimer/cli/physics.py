@@ -161,7 +161,10 @@ def _life(args: argparse.Namespace) -> int:
     named = {
         "sheen": found.sheen_s, "edges": found.edges_s, "first drip": found.first_drip_s, "slump": found.slump_s
     }  # fmt: skip
-    lines = [f"{name:<12}{duration(span) if math.isfinite(span) else 'not within 3 h'}" for name, span in named.items()]
+    lines = [
+        f"{name:<12}{duration(round(span, 1)) if math.isfinite(span) else 'not within 3 h'}"
+        for name, span in named.items()
+    ]
     values = {f"{name.replace(' ', '_')}_s": _or_none(span, 1) for name, span in named.items()}
     if args.on:
         lines.append(f"{'foot':<12}{_foot_words(foot)}")

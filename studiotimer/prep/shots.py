@@ -15,6 +15,8 @@ from studiotimer.prep.remedies import Remedy, best, remedies
 from studiotimer.prep.scene import usual_light
 from studiotimer.prep.windows import Window, scoop_of, windows_of
 
+LEAST_OF_A_TAKE = 3
+"""Fewer frames than this are no take of their own (own rule)."""
 _SOURCE = f"model of the edge and the body; looks: {OWN_RULE}"
 
 
@@ -101,12 +103,13 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
             groups,
             f"{groups}" if fit else "none will do",
             f"{counted(shot.takes, 'take')} of {counted(shot.frames, 'frame')}, {fit} fit in one hero"
+            + (f"; a take fewer needs {a_take} fewer" if shot.takes > 1 else "")
             if fit
             else f"no frame fits in one hero; one is counted for each of {counted(shot.takes, 'take')}",
             OWN_RULE,
         ),
         works,
-        "fine" if works else _verdict(fit, shot.frames, a_take, best(list(tried), iced)),
+        "fine" if works else _verdict(shot, fit, a_take, best(list(tried), iced)),
         tried,
         group_s(plan, shot, _usable(iced), min(max(fit, 1), shot.frames)),
         standing.told(shot, heroes, style),
@@ -129,8 +132,12 @@ def _with_ice(plan: Plan, style: units.Style) -> str:
     return ", ".join(parts) or "no dry ice"
 
 
-def _verdict(fit: int, wanted: int, a_take: int, remedy: Remedy | None) -> str:
-    state = f"{fit} of {counted(wanted, 'frame')} fit, so a take needs {a_take} heroes" if fit else "cannot work"
+def _verdict(shot: Shot, fit: int, a_take: int, remedy: Remedy | None) -> str:
+    """Return what does not fit, how takes and heroes could be planned so that it does, and what helps most."""
+    takes = math.ceil(shot.takes * shot.frames / fit) if fit >= LEAST_OF_A_TAKE else 0
+    others = f" or {takes} takes of {fit}" if takes else ""
+    fits = f"{fit} of {counted(shot.frames, 'frame')} fit: {a_take} heroes a take{others}"
+    state = fits if fit else "cannot work"
     if remedy is None:
         return f"{state}; no single change tried helps"
     return f"{state}; {remedy.what} gives {counted(remedy.window.frames, 'frame')} ({remedy.window.text})"

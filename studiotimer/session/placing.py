@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast
 from studiotimer.session.cue import Cue, action
 from studiotimer.session.desk import Desk, free_spots
+from studiotimer.session.fitting import fit_words
 from studiotimer.session.pulling import carry_s
 from studiotimer.session.scoops import numbers
 from studiotimer.session.wanted import Take, chosen, shooting, take_of, usable_s
@@ -45,9 +46,9 @@ def heroes(desk: Desk, forecast: Forecast | None, clear_at: float) -> Iterable[C
     due, seconds = _when(lines, standing, take, max(desk.at, clear_at))
     fit = take.fit(seconds)
     wanted = min(take.left, take.frames)
-    note = "" if fit >= wanted else f"{fit} of {wanted} frames fit"
+    note = fit_words(desk, lines, due, fit, wanted)
     if fit == 0:
-        yield Cue(None, "No frame fits", desk.at, note=_help(desk, scoops))
+        yield Cue(None, "No frame fits", desk.at, note=note)
         return
     yield from action("hero_in", desk, "Hero in {scoops}", due, note=note, scoops=scoops)
 
@@ -75,14 +76,6 @@ def _common_s(lines: Sequence[LineForecast], standing: Sequence[HeroForecast], a
     ends = [at + end for _, end in spans] + [hero.end.likely for hero in standing]
     common = min(ends) - max(starts)
     return max(common, 0.0) if math.isfinite(common) else (WAIT_S if math.isfinite(max(starts)) else 0.0)
-
-
-def _help(desk: Desk, chosen: Sequence[int]) -> str:
-    """Return what would bring the window of scoops back."""
-    outside = [number for number in chosen if desk.state.scoops[number].place == "tray"]
-    if outside and desk.has_box:
-        return "rest them in the box"
-    return "colder air, less light or shorter dressing would help"
 
 
 def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:

@@ -139,6 +139,11 @@ def test_heroes_needed_are_takes_times_what_the_frames_take() -> None:
         assert (result.verdict == "fine") == result.works
     cone = shots_of(plan)[1]
     assert not cone.works
+    fit = cone.frames_fit.value
+    heroes, takes = math.ceil(30 / fit), math.ceil(plan.shots[1].takes * 30 / fit)
+    assert cone.verdict.startswith(f"{fit} of 30 frames fit: {heroes} heroes a take or {takes} takes of {fit}; ")
+    assert "a take fewer needs 1 fewer" in shots_of(plan)[0].groups.how
+    assert "fewer" not in cone.groups.how
     assert cone.tried[0].what in cone.verdict
 
 

@@ -1,12 +1,15 @@
 """Cues: what is asked, when, and what is not."""
 
 import math
+import re
 
 import pytest
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.climate import Climate
+from studiotimer.session.countdowns import AHEAD_S, LineForecast
 from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, cues
+from studiotimer.session.fitting import fit_words
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, new_session
 from studiotimer.session.placing import swap_point
@@ -238,12 +241,39 @@ def test_a_cue_to_place_asks_whether_the_frames_fit(tmp_path):
     shoot.call("pull", flavour="lemon", to="tray")
     shoot.clock.advance(600)
     first = next(cue for cue in shoot.cues() if cue.kind in ("hero_in", None))
-    assert (first.kind, first.words, first.note) == (None, "No frame fits", "rest them in the box")
+    assert (first.kind, first.words, first.note) == (
+        None,
+        "No frame fits",
+        "a rest in the box or dressing in 0:15 would help",
+    )
     assert "move" in shoot.kinds()
     shoot.call("move", scoop=1, to="box")
     shoot.clock.advance(300)
     hero = next(cue for cue in shoot.cues() if cue.kind == "hero_in")
-    assert hero.note.endswith("of 30 frames fit")
+    assert re.fullmatch(r"\d+ of 30 frames fit; 2 heroes would help", hero.note)
+    shoot.session.close()
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({}, "colder air or less light would help"),
+        ({"dressing": "40 s"}, "dressing in 0:20 or colder air would help"),
+        ({"stands_on": "slate", "foot_in_frame": True}, "a chilled plate or colder air would help"),
+        ({"stands_on": "slate", "foot_in_frame": True, "plate_is": "chilled", "plate_at": "4 °C"}, "colder air or less light would help"),
+        ({"stands_on": "slate", "foot_in_frame": True, "dressing": "40 s"}, "dressing in 0:20 or a chilled plate would help"),
+    ],
+)  # fmt: skip
+def test_what_would_help_is_takes_timing_and_plate_and_never_the_product(tmp_path, fields, said):
+    shot = {"name": "coupe", "dressing": "0 s", "frames": 8, "heroes": [{"flavour": "lemon", "spot": "left"}]} | fields
+    shoot = Shoot(tmp_path / "fit.setlog", parse_plan(PLAN | {"shots": [shot]}))
+    shoot.call("shot")
+    shoot.call("pull", flavour="lemon", to="box")
+    line = [LineForecast(1, "lemon", 0.0, (20.0,) * len(AHEAD_S), (22.0,) * len(AHEAD_S), -9.0)]
+    desk = shoot.session.desk()
+    assert fit_words(desk, line, 0.0, 0, 8) == said
+    assert fit_words(desk, line, 0.0, 8, 8) == ""
+    assert fit_words(desk, line, 0.0, 3, 8).startswith("3 of 8 frames fit; 3 heroes")
     shoot.session.close()
 
 

@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from studiotimer.places import resource
 from studiotimer.thermal.foot import SPREAD
 from studiotimer.thermal.layer import OWN_SD, Layer, not_yet, seen
 
@@ -51,3 +52,13 @@ def test_the_band_holds_the_truth_as_often_as_it_says_after_none_one_and_four():
             within += abs(plate + dice.normal(0.0, OWN_SD) - held.mean) < 1.2816 * held.spread
         assert 750 <= within <= 850, (told, within)
     assert math.isfinite(held.mean)
+
+
+def test_the_help_says_how_a_foot_is_learned_and_the_rule_is_that():
+    """“The first you call moves it about half of the way, the next ones less.”"""
+    page = " ".join(resource("help", "working-time.md").read_text(encoding="utf-8").split())
+    assert "The first you call moves it about half of the way, the next ones less." in page
+    first = seen(Layer(), 1.0, 600.0)
+    second = seen(first, first.mean + 1.0, 600.0)
+    assert first.mean == pytest.approx(0.5, abs=0.06)
+    assert second.mean - first.mean < first.mean

@@ -58,7 +58,13 @@ def _add_field(parser: argparse.ArgumentParser, name: str, annotation: Any) -> N
     elif kind is bool:
         parser.add_argument(option, dest=f"field_{name}", type=_switch, metavar="yes|no", help="yes or no")
     elif kind is dict:
-        parser.add_argument(option, dest=f"field_{name}", type=_object, metavar="JSON", help="a JSON object of changes")
+        parser.add_argument(
+            option,
+            dest=f"field_{name}",
+            type=_object,
+            metavar="JSON",
+            help="a JSON object of changes; tick is the time in the session in seconds",
+        )
     else:
         parser.add_argument(
             option, dest=f"field_{name}", type=str if kind is float else kind, nargs="+" if many else None,
@@ -91,7 +97,9 @@ def _object(text: str) -> dict[str, Any]:
     except ValueError:
         value = None
     if not isinstance(value, dict):
-        raise argparse.ArgumentTypeError('it must be a JSON object, for example {"tick": 281.5}')
+        raise argparse.ArgumentTypeError(
+            'it must be a JSON object, for example {"tick": 281.5}, tick being the time in the session in seconds'
+        )
     return value
 
 

@@ -35,7 +35,7 @@ def changes(results: Results, setup: Setup, short: Sequence[int], iceless: bool)
     if iceless and setup.ice is not None:
         ice = replace(setup.ice, bought_kg=setup.ice.bought_kg * MORE_ICE)
         yield f"{percent(MORE_ICE - 1.0)} more dry ice", replace(setup, ice=ice)
-    yield "a call half an hour earlier", replace(setup, wrap_s=setup.wrap_s + EARLIER_S)
+    yield "a call time half an hour earlier", replace(setup, wrap_s=setup.wrap_s + EARLIER_S)
     if any(scene.dressing_s > 0.0 for scene in setup.shots):
         shots = tuple(replace(scene, dressing_s=scene.dressing_s * SHORTER) for scene in setup.shots)
         yield "dressing in half the time", replace(setup, shots=shots)

@@ -64,7 +64,10 @@ class TestCalls:
         clock.advance(100)
         accepted(session.call("hero_in"))
         refused = session.call("out", {"scoops": [1]}, tick=50)
-        assert refused.refused == "then a hero in (entry 3) could not be: scoop 1 is out already (gone)"
+        assert (
+            refused.refused
+            == "then a hero in (entry 3) could not be: scoop 1 is already out (gone); choose another scoop, or take the call “out” back"
+        )
         assert session.state.scoops[1].on_set
 
     @pytest.mark.parametrize(
@@ -96,7 +99,10 @@ class TestCalls:
             ("out", {"scoops": [2]}),
         ]:
             accepted(session.call(kind, given))
-        assert session.call("swap", {"out": 1, "in": 2}).refused == "scoop 2 is out already (gone)"
+        assert (
+            session.call("swap", {"out": 1, "in": 2}).refused
+            == "scoop 2 is already out (gone); choose another scoop, or take the call “out” back"
+        )
 
 
 class TestTheSameCall:

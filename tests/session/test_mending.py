@@ -174,8 +174,14 @@ class TestAdmit:
         ledger = told(pull(1, 10), (20, "hero_in", {"scoops": [1]}), (30, "out", {"scoops": [1], "why": "gone"}))
         kept = (list(ledger.entries), list(ledger.told), ledger.state, set(ledger.undone))
         for refused, why in [
-            (entry(4, "move", 40, scoop=1, to="box"), "scoop 1 is out already (gone)"),
-            (entry(4, "move", 35, scoop=1, to="box"), "scoop 1 is out already (gone)"),
+            (
+                entry(4, "move", 40, scoop=1, to="box"),
+                "scoop 1 is already out (gone); choose another scoop, or take the call “out” back",
+            ),
+            (
+                entry(4, "move", 35, scoop=1, to="box"),
+                "scoop 1 is already out (gone); choose another scoop, or take the call “out” back",
+            ),
             (entry(4, "pull", 5, scoop=1, flavour="a", to="box"), "then a pull (entry 1) could not be: scoop 1 was"),
             (
                 entry(4, "amend", 40, entry=1, change={"tick": 25.0}),

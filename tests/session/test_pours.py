@@ -75,5 +75,5 @@ def test_a_pour_on_a_scoop_that_is_out_cannot_be_true(begin):
     call(session, clock, "out", 5, scoops=[number], why="gone")
     outcome = session.call("poured", {"scoops": [number]})
     assert outcome.refused is not None
-    assert "is out already" in str(outcome.refused)
+    assert "is already out" in str(outcome.refused)
     assert session.state.scoops[number].pours == ()

@@ -145,7 +145,10 @@ class TestRefusals:
     )
     def test_what_is_out_stays_out(self, kind, fields):
         state = state_after(pulled(1), hero(1), (60, "out", {"scoops": [1], "why": "dropped"}))
-        assert refused(state, kind, **fields) == "scoop 1 is out already (dropped)"
+        assert (
+            refused(state, kind, **fields)
+            == "scoop 1 is already out (dropped); choose another scoop, or take the call “out” back"
+        )
 
     def test_yet_it_may_be_judged_and_what_was_seen_on_it_told(self):
         state = state_after(pulled(1), (5, "out", {"scoops": [1], "why": "gone"}))

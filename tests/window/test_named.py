@@ -54,11 +54,11 @@ def test_start(window):
     check(window.nav, 5)
 
 
-@pytest.mark.parametrize("name", ["Sound", "Keys", "Learned", "Pages", "Folders"])
+@pytest.mark.parametrize("name", ["Sound", "Keys", "Learned", "Display", "Folders"])
 def test_settings(window, name):
     window.keeper.ask("settings")
     panel = window.pages.part
-    assert set(panel.names) == {"Sound", "Keys", "Learned", "Pages", "Folders"}
+    assert set(panel.names) == {"Sound", "Keys", "Learned", "Display", "Folders"}
     panel.names[name].click()
     check(panel, 8)
 

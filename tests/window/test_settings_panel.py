@@ -450,7 +450,7 @@ def test_units_are_shown_by_choice_at_once(qtbot, shoot, panel, press):
     qtbot.waitUntil(lambda: shoot.running.forecast is not None, timeout=20_000)
     shoot.page.refresh()
     assert "23 °C" in shoot.page.header.chips["room_c"].accessibleName()
-    click(qtbot, section(qtbot, panel, "Pages").units["US"])
+    click(qtbot, section(qtbot, panel, "Display").units["US"])
     assert "73 °F" in shoot.page.header.chips["room_c"].accessibleName()
     words = [row.words for row in shoot.page.log.rows]
     assert "air at the set 23 °F" in words
@@ -597,7 +597,7 @@ def test_a_folder_that_cannot_be_is_refused_with_a_sentence(qtbot, shoot, panel,
 
 
 def test_the_size_is_kept_for_the_next_start(qtbot, shoot, panel):
-    pages = section(qtbot, panel, "Pages")
+    pages = section(qtbot, panel, "Display")
     click(qtbot, pages.sizes[1.5])
     assert load_settings()[0].size == 1.5
     assert theme.zoom() == 1.0

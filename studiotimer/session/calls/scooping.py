@@ -48,7 +48,10 @@ def present(state: State, number: int, at: float, ago: float | None, flavour: st
     if scoop is None:
         return assumed(state, number, at, ago, flavour)
     if scoop.place == "out":
-        raise ContradictionError(f"scoop {number} is out already ({scoop.why_out or 'gone'})")
+        why = scoop.why_out or "gone"
+        raise ContradictionError(
+            f"scoop {number} is already out ({why}); choose another scoop, or take the call “out” back"
+        )
     return scoop
 
 

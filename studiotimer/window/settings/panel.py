@@ -46,7 +46,7 @@ class SettingsPanel(Part):
             "Sound": SoundSection(kept, sounds),
             "Keys": self.keys,
             "Learned": LearnedSection(kept),
-            "Pages": PageSection(kept),
+            "Display": PageSection(kept),
             "Folders": FolderSection(kept),
         }
         self.shown = QStackedWidget()

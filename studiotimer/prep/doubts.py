@@ -23,7 +23,7 @@ def doubts(plan: Plan, day: Day, sun: daylight.Sun | None, truck: Arrival | None
 def _length(plan: Plan, day: Day) -> Iterator[str]:
     hours = (day.wrap - day.call).total_seconds() / 3600
     if hours > LONGEST_DAY_H:
-        yield f"shots: they take {hours:.0f} h from call to wrap; want fewer takes or frames, or plan several days"
+        yield f"shots: they take {hours:.0f} h from call time to wrap; want fewer takes or frames, or plan several days"
     latest = day.call + dt.timedelta(hours=LUNCH_AFTER_H)
     if day.lunch is None and plan.lunch_at is None and day.last_hero > latest:
         yield f"lunch at: the last hero is at {day.last_hero:%H:%M} and no lunch is planned; give one by {latest:%H:%M}"

@@ -187,7 +187,10 @@ class TestAdmit:
                 entry(4, "amend", 40, entry=1, change={"tick": 25.0}),
                 "then a pull (entry 1) could not be: scoop 1 was in",
             ),
-            (entry(4, "out", 15, scoops=[1], why="gone"), "then a hero in (entry 2) could not be: scoop 1 is already out"),
+            (
+                entry(4, "out", 15, scoops=[1], why="gone"),
+                "then a hero in (entry 2) could not be: scoop 1 is already out",
+            ),
         ]:
             with pytest.raises(ContradictionError) as error:
                 ledger.admit(refused)

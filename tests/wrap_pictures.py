@@ -39,7 +39,7 @@ def wrap_page(studio) -> None:
         page.turn()
         studio.shoot(window, "wrap-tables", ("1280x800",))
         page.compare_in(Path(folder))
-        studio.wait(lambda: "Working time by mix" in page.tables.toPlainText())
+        studio.wait(lambda: "Sessions compared" in page.tables.toPlainText())
         studio.shoot(window, "wrap-side-by-side", ("1280x800",))
         page.turn()
         window.kept.change("dark pages", colours="dark")

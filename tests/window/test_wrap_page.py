@@ -300,7 +300,7 @@ def test_tables_and_side_by_side(qtbot, wrapped, demo):
     assert "burns bare skin" in wrapped.tables.toPlainText()
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         assert wrapped.compare_in(demo.parent) is None
-    assert "Working time by mix and set" in wrapped.tables.toPlainText()
+    assert "Sessions compared: working time by mix and set" in wrapped.tables.toPlainText()
     assert wrapped.compare_in(demo) == f"{demo} is not a folder"
 
 

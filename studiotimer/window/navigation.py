@@ -40,6 +40,8 @@ SET_HEIGHT = 38
 """Over the Set page, whose shot and locks stand in the strip too."""
 ROOMY, ROOMY_SET = 700, 1150
 """From this width on, the words at the top have room for their keys."""
+MOST = 100
+"""How much more of the strip's free room its shot and locks get than what parts them from the ways."""
 LEAST = 560
 """Below this width each has one word."""
 CLOCK_MS = 200
@@ -147,7 +149,7 @@ class Navigation(QWidget):
         page.setFocus()
         self._take_away(old)
         self._top = top
-        self._row.insertWidget(0, top, 1)
+        self._row.insertWidget(0, top, MOST)
         self._stand()
 
     def leave_session(self) -> None:

@@ -234,6 +234,20 @@ def test_a_part_that_is_opened_beside_a_hero_has_a_good_share_and_the_time_stays
     assert page.clock.figure_height == high
 
 
+@pytest.mark.parametrize("name", ["hero", "empty", "begin"])
+def test_what_stands_in_the_strip_stands_apart_in_a_window_that_grew_smaller(at, window, name):
+    page = at(name, "1920x1080")
+    for size in ("1280x800", "1024x640"):
+        resized(window, size)
+        top = page.header.top
+        shown = [page.header.shot, page.header.about, *page.header.locks.values(), *window.nav.buttons.values()]
+        boxes = [QRect(one.mapTo(window, QPoint(0, 0)), one.size()) for one in shown if one.isVisibleTo(window)]
+        for one, other in pairwise(sorted(boxes, key=lambda box: box.x())):
+            assert one.right() <= other.x(), (name, size, one, other)
+        assert top.width() >= page.header.shot.width()
+        assert page.header.shot.isVisibleTo(window)
+
+
 @pytest.mark.parametrize("name", ["due", "waiting"])
 def test_now_stands_in_the_middle_of_its_box(at, name):
     page = at(name, "1280x800")

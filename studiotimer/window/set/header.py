@@ -34,6 +34,8 @@ FACTS: dict[str, str] = {
 """What each fact is called until it is known."""
 READ = ("air_c", "room_c", "box_c", "co2_ppm", "plate_c", "freezer_c")
 GAP, MOST_GAP = 14, 44
+LEAST_ABOUT = 90
+"""Less room than this is none for what is said of the shot."""
 
 
 class _Top(QWidget):
@@ -63,6 +65,7 @@ class Header(QWidget):
         column.setSpacing(2)
         self.top = _Top(self.fit_top)
         """The shot and its locks, for the strip at the top of the window, beside the ways to the other pages."""
+        self.top.setMinimumWidth(1)  # else what it held in a larger window would keep it from growing narrower
         top = QHBoxLayout(self.top)
         top.setContentsMargins(0, 0, 0, 0)
         top.setSpacing(12)
@@ -157,7 +160,10 @@ class Header(QWidget):
             wanted = sum(one.sizeHint().width() + 12 for one in (self.shot, self.about, *self.locks.values()))
             self._say_locks(self._state, short=wanted > self.top.width())
             locks = sum(one.sizeHint().width() + 12 for one in self.locks.values())
-            self.shot.setMinimumWidth(max(min(self.shot.sizeHint().width(), self.top.width() - locks - 40), 20))
+            room = self.top.width() - locks
+            shot = max(min(self.shot.sizeHint().width(), room - 40), 20)
+            self.shot.setMinimumWidth(shot)
+            self.about.setVisible(room - shot >= LEAST_ABOUT)
 
     def _say_locks(self, state: State, short: bool) -> None:
         for lock, button in self.locks.items():

@@ -41,9 +41,8 @@ SET_HEIGHT = 38
 ROOMY, ROOMY_SET = 700, 1150
 """From this width on, the words at the top have room for their keys."""
 MOST = 100
-"""How much more of the strip's free room its shot and locks get than what parts them from the ways."""
-LEAST = 560
-"""Below this width each has one word."""
+"""How much more of the strip's free room its shot and locks get."""
+LEAST = 560  # below this width each has one word
 CLOCK_MS = 200
 OPEN_SESSION = "{name} is open: press Start once more to close it."
 OPEN_SHOOT = "{name} is open: press once more to close it and begin this shoot."

@@ -17,7 +17,7 @@ class BdfBody:
 
     def __init__(self, case: Case, cells: int = 160, growth: float = 1.025) -> None:
         self.case = case
-        radius = case.width_m / 2
+        radius = case.form.half_m
         depth = np.concatenate([[0.0], np.cumsum(growth ** np.arange(cells))])
         self.faces = radius * (1 - depth / depth[-1])[::-1]
         self.centres = (self.faces[1:] + self.faces[:-1]) / 2
@@ -35,7 +35,7 @@ class BdfBody:
         gap = self.faces[-1] - self.centres[-1]
         t = t_last
         for _ in range(30):
-            q, ahead = heat_flux(np.array([t, t + 1e-4]), around, self.case.width_m)
+            q, ahead = heat_flux(np.array([t, t + 1e-4]), around, self.case.form.along_m)
             miss = k_last * (t - t_last) / gap - q
             step = miss / (k_last / gap - (ahead - q) / 1e-4)
             t -= step

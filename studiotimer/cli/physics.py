@@ -193,7 +193,7 @@ def _foot(
     plate = plates.plate(args.on, thick, at_c)
     if plate is None:
         return None
-    return foot(Base(mix, standing_c(mix, start, history, build.width_m), plate, across / 2, air_c))
+    return foot(Base(mix, standing_c(mix, start, history, build.body), plate, across / 2, air_c))
 
 
 def _foot_values(foot: Foot | None) -> dict[str, float | None]:

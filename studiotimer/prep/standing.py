@@ -41,7 +41,7 @@ def base_of(shot: Shot, scoop: Scoop) -> Base | None:
     if plate is None:
         return None
     across = float(shot.base_m) if shot.base_m is not None else 2 * BASE_SHARE * scoop.build.width_m
-    start_c = standing_c(scoop.mix, scoop.start_c, scoop.history, scoop.build.width_m)
+    start_c = standing_c(scoop.mix, scoop.start_c, scoop.history, scoop.build.body)
     return Base(scoop.mix, start_c, plate, across / 2, scoop.on_set.air_c)
 
 

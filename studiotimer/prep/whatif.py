@@ -106,7 +106,7 @@ def what_if(plan: Plan, shot: Shot, instead: Instead | None = None) -> Curve:
 
 
 def _edge_c(scoop: Scoop, seconds: Floats) -> Floats:
-    clock = edge_clock(scoop.mix, scoop.on_set, scoop.build.width_m, scoop.build.edge_m)
+    clock = edge_clock(scoop.mix, scoop.on_set, scoop.build.body, scoop.build.edge_m)
     arrived = edge_after(scoop.mix, scoop.start_c, scoop.history, scoop.build, scoop.tau)
     return material(scoop.mix).temperature(clock.advance(arrived, seconds * math.exp(-scoop.tau)))
 
@@ -118,10 +118,10 @@ def _body_c(scoop: Scoop, seconds: Floats) -> Floats:
     history = tuple(Piece(piece.surroundings, piece.seconds * quick) for piece in scoop.history)
     start = start_body(scoop.mix, scoop.start_c)
     lives = [history, *((*history, Piece(scoop.on_set, float(each) * quick)) for each in at[1:])]
-    states = advance_bodies([Case(scoop.mix, scoop.build.width_m, start, life) for life in lives if life])
+    states = advance_bodies([Case(scoop.mix, scoop.build.body, start, life) for life in lives if life])
     if not history:
         states.insert(0, start)
-    means = np.array([mean_enthalpy(state) for state in states])
+    means = np.array([mean_enthalpy(state, scoop.build.body) for state in states])
     return np.interp(seconds, at, material(scoop.mix).temperature(means))
 
 

@@ -19,6 +19,7 @@ from studiotimer.session.state import State
 from studiotimer.thermal import layer
 from studiotimer.thermal.body import Piece
 from studiotimer.thermal.foot import BASE_SHARE, Base, Foot, Melt, followed, standing_c, standings_c
+from studiotimer.thermal.form import Form
 from studiotimer.thermal.layer import Layer
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.plate import Plate
@@ -33,7 +34,7 @@ Layers = Mapping[str, Layer]
 """What feet taught of the layer at which they show, by the name of what their scoops stood on."""
 
 _Waiting = tuple[int, float, float, int]
-_Body = tuple[Mix, float, tuple[Piece, ...], float]
+_Body = tuple[Mix, float, tuple[Piece, ...], Form]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +128,7 @@ class Feet:
         key = (scoop.number, since, start_c)
         if key not in self._colds:
             pieces = [Piece(one.around, one.seconds) for one in climate.history(scoop, since, product)]
-            self._colds[key] = standing_c(product.mix, start_c, pieces, product.width_m)
+            self._colds[key] = standing_c(product.mix, start_c, pieces, product.build.body)
         return self._colds[key]
 
     def _cold_in_line(self, scoop: Scoop, life: Life, at: float) -> float | None:
@@ -138,7 +139,7 @@ class Feet:
         if known is None or known[0] != key:
             pieces = tuple(Piece(one.around, one.seconds) for one in (*life.done, life.now) if one.seconds > 0.0)
             self._bodies = {one: body for one, body in self._bodies.items() if one[0] != scoop.number}
-            self._bodies[key] = (product.mix, start_c, pieces, product.width_m)
+            self._bodies[key] = (product.mix, start_c, pieces, product.build.body)
         return known[1] if known and known[0][:3] == key[:3] else None
 
 

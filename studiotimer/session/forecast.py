@@ -167,7 +167,7 @@ class Forecaster:
                 waited = max(ahead - walk, 0.0)
                 pieces = (Piece(life.now.around, waited / slowing), Piece(carried, walk / slowing))
                 before = tuple(piece for piece in pieces if piece.seconds > 0)
-                cases.append(Case(product.mix, product.width_m, bodies[number].states[1], before, there))
+                cases.append(Case(product.mix, product.build.body, bodies[number].states[1], before, there))
         times = slump_times(cases, HORIZON_S).reshape(len(lives), SLUMP_AHEAD_S.size) if cases else np.empty((0, 0))
         return {
             number: within_horizon(np.interp(_AHEAD, SLUMP_AHEAD_S, row * life.origin.slowing[1]))

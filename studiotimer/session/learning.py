@@ -178,7 +178,7 @@ def _slump_after(
     cases = [
         Case(
             product.mix,
-            product.width_m,
+            product.build.body,
             body,
             tuple(Piece(one.around, one.seconds / float(slow)) for one in earlier if one.seconds > 0),
             last.around,

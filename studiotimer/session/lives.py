@@ -231,7 +231,7 @@ def _advanced(bodies: Sequence[Bodies], ahead: Sequence[Sequence[Stretch]]) -> l
     cases = [
         Case(
             bodies[index].origin.product.mix,
-            bodies[index].origin.product.width_m,
+            bodies[index].origin.product.build.body,
             state,
             tuple(Piece(one.around, one.seconds / slow) for one in ahead[index]),
         )

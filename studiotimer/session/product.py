@@ -12,6 +12,7 @@ from studiotimer.mixes import find_mix
 from studiotimer.prep import scene
 from studiotimer.prep.plan import Plan, PlanError
 from studiotimer.thermal.edge import edge_clock
+from studiotimer.thermal.form import Form
 from studiotimer.thermal.light import Tone
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
@@ -35,6 +36,7 @@ class Product:
     edge_m: float
     flavour: str = ""
     freezer: str = ""
+    form: Form | None = None
 
     @staticmethod
     def of(plan: Plan, flavour: str) -> Product:
@@ -63,7 +65,7 @@ class Product:
     @property
     def build(self) -> Build:
         """The scoop's size."""
-        return Build(self.width_m, self.edge_m)
+        return Build(self.width_m, self.edge_m, self.form)
 
     def pulled_at(self, start_c: float, shape: tuple[int, ...] = ()) -> Ruffle:
         """Return edges as they are pulled from a tub at `start_c` [°C]."""
@@ -89,8 +91,8 @@ class Product:
         self, tray: Surroundings, there: Surroundings, edge: Floats, goal: float, dressing_s: float, slowing: float
     ) -> Floats:
         """Return the seconds on the tray until an edge would come to `goal` [J/kg] in the dressing seconds on set."""
-        wanted = edge_clock(self.mix, there, self.width_m, self.edge_m).before(goal, dressing_s / slowing)
-        return edge_clock(self.mix, tray, self.width_m, self.edge_m).seconds_to(edge, wanted) * slowing
+        wanted = edge_clock(self.mix, there, self.build.body, self.edge_m).before(goal, dressing_s / slowing)
+        return edge_clock(self.mix, tray, self.build.body, self.edge_m).seconds_to(edge, wanted) * slowing
 
     def edge_c(self, edge: float) -> float:
         """Return the edge's temperature [°C]."""

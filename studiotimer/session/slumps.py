@@ -148,7 +148,7 @@ def _at_paces(
         return {}
     chosen = list(places)
     cases = [
-        Case(life.product.mix, life.product.width_m, bodies[number].states[place], (), there[number])
+        Case(life.product.mix, life.product.build.body, bodies[number].states[place], (), there[number])
         for number, life in lives.items()
         for place in chosen
     ]
@@ -165,5 +165,5 @@ def _at_paces(
 def _slumped(life: Life, bodies: Bodies) -> Floats:
     """Return when a scoop that has slumped did so, had it stayed in what was around when it came on set, shape (3,)."""
     first = _on_set(life)
-    cases = [Case(life.product.mix, life.product.width_m, state, (), first.around) for state in bodies.placed]
+    cases = [Case(life.product.mix, life.product.build.body, state, (), first.around) for state in bodies.placed]
     return first.began + slump_times(cases, HORIZON_S) * life.slowing

@@ -1,16 +1,19 @@
 """Moist air around a scoop, and the heat it brings to a surface.
 
 Saturation: Hyland and Wexler 1983 (ASHRAE Fundamentals, Psychrometrics, equations 5 and 6). Convection: Churchill 1983
-(sphere, natural), Ranz and Marshall 1952 (sphere, forced), joined after Churchill 1977. Viscosity and conductivity of
-dry air: Sutherland.
+(sphere, natural), Ranz and Marshall 1952 (sphere, forced), joined after Churchill 1977; other forms have correlations
+of their own (`CONVECTED`). Viscosity and conductivity of dry air: Sutherland.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from studiotimer.thermal.form import Flow
 
 PRESSURE_PA = 101_325.0
 KELVIN = 273.15
@@ -105,10 +108,47 @@ def sphere_forced(reynolds: ArrayLike, prandtl: ArrayLike) -> Floats:
     return np.asarray(2 + 0.6 * np.sqrt(reynolds) * np.cbrt(prandtl))
 
 
+def plate_natural(rayleigh: ArrayLike, prandtl: ArrayLike) -> Floats:
+    """Return the Nusselt number of a vertical plate in still air, laminar (Churchill and Chu 1975, memory)."""
+    shape = 0.670 / (1 + (0.492 / np.asarray(prandtl)) ** (9 / 16)) ** (4 / 9)
+    return np.asarray(0.68 + shape * np.sqrt(np.sqrt(rayleigh)))
+
+
+def plate_forced(reynolds: ArrayLike, prandtl: ArrayLike) -> Floats:
+    """Return the mean Nusselt number of a plate along which air moves, laminar (Pohlhausen 1921, memory)."""
+    return np.asarray(0.664 * np.sqrt(reynolds) * np.cbrt(prandtl))
+
+
+def cylinder_natural(rayleigh: ArrayLike, prandtl: ArrayLike) -> Floats:
+    """Return the Nusselt number of a horizontal cylinder in still air (Churchill and Chu 1975, memory)."""
+    shape = 0.387 / (1 + (0.559 / np.asarray(prandtl)) ** (9 / 16)) ** (8 / 27)
+    return np.asarray((0.60 + shape * np.asarray(rayleigh) ** (1 / 6)) ** 2)
+
+
+def cylinder_forced(reynolds: ArrayLike, prandtl: ArrayLike) -> Floats:
+    """Return the mean Nusselt number of a cylinder across which air moves (Churchill and Bernstein 1977, memory)."""
+    re, pr = np.asarray(reynolds), np.asarray(prandtl)
+    shape = 0.62 * np.sqrt(re) * np.cbrt(pr) / (1 + (0.4 / pr) ** (2 / 3)) ** 0.25
+    return np.asarray(0.3 + shape * (1 + (re / 282_000) ** (5 / 8)) ** (4 / 5))
+
+
+CONVECTED: dict[Flow, tuple[Callable[[Floats, Floats], Floats], Callable[[Floats, Floats], Floats], float]] = {
+    "sphere": (sphere_natural, sphere_forced, 2.0),
+    "plate": (plate_natural, plate_forced, 0.0),
+    "cylinder": (cylinder_natural, cylinder_forced, 0.0),
+}
+"""Of each flow: still air's correlation, a draught's, and what is left of both where nothing moves (Churchill 1977)."""
+
+
 def convection(
-    surface_c: ArrayLike, air_c: ArrayLike, draught_m_s: ArrayLike, width_m: ArrayLike, pressure_pa: ArrayLike
+    surface_c: ArrayLike,
+    air_c: ArrayLike,
+    draught_m_s: ArrayLike,
+    width_m: ArrayLike,
+    pressure_pa: ArrayLike,
+    flow: Flow = "sphere",
 ) -> Floats:
-    """Return the heat transfer coefficient [W/(m2 K)] of a sphere of diameter `width_m` [m], film temperature."""
+    """Return the heat transfer coefficient [W/(m2 K)] of a body `width_m` [m] across; film temperature."""
     surface, air, width = np.asarray(surface_c), np.asarray(air_c), np.asarray(width_m)
     film = (surface + air) / 2
     k = film + KELVIN
@@ -117,21 +157,22 @@ def convection(
     nu = mu * _GAS * k / np.asarray(pressure_pa)
     prandtl = mu * HEAT_OF_AIR / conductivity
     rayleigh = _GRAVITY / k * np.abs(air - surface) * width**3 / nu**2 * prandtl
-    nusselt = sphere_natural(rayleigh, prandtl)
+    natural, forced, still = CONVECTED[flow]
+    nusselt = natural(rayleigh, prandtl)
     if np.any(draught_m_s):
-        forced = sphere_forced(np.asarray(draught_m_s) * width / nu, prandtl)
-        nusselt = 2 + np.cbrt((nusselt - 2) ** 3 + (forced - 2) ** 3)
+        driven = forced(np.asarray(draught_m_s) * width / nu, prandtl)
+        nusselt = still + np.cbrt((nusselt - still) ** 3 + (driven - still) ** 3)
     return np.asarray(nusselt * conductivity / width)
 
 
-def heat_flux(surface_c: ArrayLike, around: Air, width_m: ArrayLike) -> Floats:
+def heat_flux(surface_c: ArrayLike, around: Air, width_m: ArrayLike, flow: Flow = "sphere") -> Floats:
     """Return the heat reaching a surface [W/m2] at `surface_c` [°C], same shape.
 
     Convection, radiation from the walls, moisture settling or leaving by the heat and mass transfer analogy with
-    Le = 0.87, and absorbed light. `width_m` is the scoop's diameter.
+    Le = 0.87, and absorbed light. `width_m` is the scoop's diameter, or what another `flow` is reckoned with.
     """
     surface = np.asarray(surface_c, dtype=float)
-    h = convection(surface, around.air_c, around.draught_m_s, width_m, around.pressure_pa)
+    h = convection(surface, around.air_c, around.draught_m_s, width_m, around.pressure_pa, flow)
     walls_k = np.asarray(around.walls_c) + KELVIN
     radiation = EMISSIVITY * STEFAN_BOLTZMANN * (walls_k**4 - (surface + KELVIN) ** 4)
     latent = 2.501e6 + 0.333e6 * np.clip(surface / -5.0, 0.0, 1.0)

@@ -1,4 +1,4 @@
-"""The body of a scoop: conduction in a sphere with freezing, many scoops at once.
+"""The body of a scoop, or of another form: conduction with freezing, many at once.
 
 Each scoop is nested rings, thin near the surface, with enthalpy as the state. Between rings flows the difference of
 the integral of conductivity over temperature (Kirchhoff). Time goes in linearly implicit steps of second order (ROS2:
@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, fields
+from functools import lru_cache
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.thermal.criteria import targets
+from studiotimer.thermal.form import EDGE_AREAS, EDGE_RISES, EDGES, Form
 from studiotimer.thermal.grid import Grid
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.lookup import Place, conduction_place, conduction_tables, flux_place, flux_tables
@@ -48,20 +50,25 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Case:
-    """A scoop to carry on: its mix, diameter [m], state, and what happens to it in order.
+    """A scoop to carry on: its mix, form, state, and what happens to it in order.
 
     `state` is enthalpies [J/kg] from the centre to the surface, shape (RINGS,); `pieces` come first, then it stays
     in `last` (which only `slump_times` needs).
     """
 
     mix: Mix
-    width_m: float
+    form: Form
     state: Floats
     pieces: tuple[Piece, ...] = ()
     last: Surroundings | None = None
 
 
-GRID = Grid.stretched(RINGS, _OUTER, _GROWTH, _INNER_GROWTH)
+@lru_cache(maxsize=32)
+def _grid(exponents: tuple[float, ...]) -> Grid:
+    return Grid.stretched(RINGS, _OUTER, _GROWTH, _INNER_GROWTH, exponents)
+
+
+GRID = _grid((3.0,))
 
 
 def start_body(mix: Mix, t_c: float) -> Floats:
@@ -69,9 +76,10 @@ def start_body(mix: Mix, t_c: float) -> Floats:
     return np.full(RINGS, uniform_enthalpy(mix, t_c))
 
 
-def mean_enthalpy(state: Floats) -> float:
-    """Return the mean enthalpy [J/kg] of a state over the scoop's volume."""
-    return float(state @ GRID.volume * 3.0)
+def mean_enthalpy(state: Floats, form: Form) -> float:
+    """Return the mean enthalpy [J/kg] of a state over the volume of its body."""
+    grid = _grid((form.exponent,))
+    return float(state @ grid.volume[:, 0] * form.exponent)
 
 
 def advance_bodies(cases: Sequence[Case]) -> list[Floats]:
@@ -93,7 +101,7 @@ class _Columns:
     """What is known of each column, shape (m,) each: of its scoop, of where it reads the tables, of the piece it is in.
 
     `left` and `clock` [s] are before the end of the piece and since it began, `soft` the softened share of the volume
-    where a slump is watched for (else minus infinity), `limit` that at the slump.
+    where a slump is watched for (else minus infinity), `limit` that at the slump; `edges` what sharp edges count in it.
     """
 
     scoop: Numbers
@@ -102,6 +110,7 @@ class _Columns:
     softened: Floats
     front: Floats
     limit: Floats
+    edges: Floats
     scale: Floats
     origin: Floats
     offset: Numbers
@@ -130,16 +139,18 @@ class _Batch:
     """Scoops under way, one column each; a column whose scoop is done rests until enough of them are let go."""
 
     def __init__(
-        self, cases: Sequence[Case], horizon_s: float, grid: Grid = GRID, tolerance: float = _TOLERANCE
+        self, cases: Sequence[Case], horizon_s: float, grid: Grid | None = None, tolerance: float = _TOLERANCE
     ) -> None:
-        self.grid, self.tolerance = grid, tolerance
+        self.grid = grid or _grid(_exponents(cases))
+        self.tolerance = tolerance
         mixes = _numbered(case.mix for case in cases)
         materials = [material(mix) for mix in mixes]
         which = np.array([mixes[case.mix] for case in cases], dtype=np.intp)
         self.plans, surfaces = _plans(cases, which.tolist(), horizon_s)
         self.conduction = conduction_tables(materials)
-        self.fluxes = flux_tables([(materials[mix], width, around) for mix, width, around in surfaces])
+        self.fluxes = flux_tables([(materials[mix], form, around) for mix, form, around in surfaces])
         self.c = self._columns(cases, mixes, which)
+        self.edged = bool(np.any(self.c.edges > 0.0))
         self.alive = np.ones(len(cases), dtype=bool)
         self.h = np.stack([case.state for case in cases], axis=1)
         self.theta, self.slope = self.conduction.read(self.h, self.c.place)
@@ -149,7 +160,9 @@ class _Batch:
 
     def _columns(self, cases: Sequence[Case], mixes: Iterable[Mix], which: Numbers) -> _Columns:
         materials, goals = [material(mix) for mix in mixes], [targets(mix) for mix in mixes]
-        radius = np.array([case.width_m / 2 for case in cases])
+        radius, exponent, edges = np.array(
+            [(case.form.half_m, case.form.exponent, EDGES * case.form.edges_per_m) for case in cases]
+        ).T
         density = np.array([table.density for table in materials])[which]
         softened = np.array([max(goal.softened, table.first) for goal, table in zip(goals, materials, strict=True)])
         place = conduction_place(materials, which)
@@ -157,7 +170,8 @@ class _Batch:
         return _Columns(
             np.arange(len(cases)), 1.0 / (density * radius**2), 1.0 / (density * radius * self.grid.volume[-1]),
             softened[which], self.conduction.read(softened[which], place)[0],
-            3.0 * np.array([goal.layer_m for goal in goals])[which] / radius, *place, np.zeros_like(which), *blank,
+            exponent * np.array([goal.layer_m for goal in goals])[which] / radius, edges * exponent * radius,
+            *place, np.zeros_like(which), *blank,
         )  # fmt: skip
 
     def run(self) -> tuple[list[Floats], Floats]:
@@ -173,7 +187,7 @@ class _Batch:
     def _compact(self) -> None:
         """Let the resting columns go."""
         kept = self.alive
-        self.c = self.c.kept(kept)
+        self.c, self.grid = self.c.kept(kept), self.grid.kept(kept)
         self.h, self.theta, self.slope = (
             np.ascontiguousarray(one[:, kept]) for one in (self.h, self.theta, self.slope)
         )
@@ -265,7 +279,17 @@ class _Batch:
     def _softened(self, h: Floats, theta: Floats) -> Floats:
         above = theta - self.c.front
         above += _TILT * (h - self.c.softened)
-        return self.grid.softened(above)
+        share = self.grid.softened(above)
+        return share + self._at_edges(h) if self.edged else share
+
+    def _at_edges(self, h: Floats) -> Floats:
+        """Return what softens at sharp edges besides, as a share of the volume: where two faces warm it together."""
+        c = self.c
+        rise = h - h[0]
+        skin = np.maximum(rise[-1], 1.0)
+        depth = np.sum((rise[1:] + rise[:-1]) / 2 * np.diff(self.grid.nodes, axis=0), axis=0) / skin
+        beyond = np.interp((c.softened - h[0]) / skin, EDGE_RISES, EDGE_AREAS)
+        return np.asarray(c.edges * depth**2 * np.where(c.softened > h[0], beyond, 0.0))
 
 
 def _summed(rows: Floats) -> Floats:
@@ -279,6 +303,12 @@ def _summed(rows: Floats) -> Floats:
     return np.asarray(rows[0])
 
 
+def _exponents(cases: Sequence[Case]) -> tuple[float, ...]:
+    """Return the exponents of the forms, one where all are alike."""
+    every = tuple(case.form.exponent for case in cases)
+    return every[:1] if len(set(every)) == 1 else every
+
+
 def _numbered(things: Iterable[Key]) -> dict[Key, int]:
     """Return each different thing with its number."""
     return {thing: number for number, thing in enumerate(dict.fromkeys(things))}
@@ -286,19 +316,19 @@ def _numbered(things: Iterable[Key]) -> dict[Key, int]:
 
 def _plans(
     cases: Sequence[Case], mixes: Sequence[int], horizon_s: float
-) -> tuple[list[list[tuple[int, float, bool]]], list[tuple[int, float, Surroundings]]]:
+) -> tuple[list[list[tuple[int, float, bool]]], list[tuple[int, Form, Surroundings]]]:
     """Return what happens to each case: surface, seconds, whether a slump is watched for; and those surfaces.
 
-    A surface is the number of a mix, a width [m] and what is around.
+    A surface is the number of a mix, a form and what is around.
     """
-    surfaces: dict[tuple[int, float, Surroundings], int] = {}
+    surfaces: dict[tuple[int, Form, Surroundings], int] = {}
     plans = []
     for case, mix in zip(cases, mixes, strict=True):
         pieces = [(piece.surroundings, piece.seconds, False) for piece in case.pieces if piece.seconds > 0.0]
         if case.last is not None and horizon_s > 0.0:
             pieces.append((case.last, horizon_s, True))
         plans.append([
-            (surfaces.setdefault((mix, case.width_m, around), len(surfaces)), seconds, watched)
+            (surfaces.setdefault((mix, case.form, around), len(surfaces)), seconds, watched)
             for around, seconds, watched in pieces
         ])  # fmt: skip
     return plans, list(surfaces)

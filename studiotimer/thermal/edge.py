@@ -13,12 +13,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.air import heat_flux
+from studiotimer.thermal.form import Form, ball
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
 
 WIDTH_M = 0.065
 EDGE_M = 0.0012  # half-thickness
+USUAL_FORM = ball(WIDTH_M)
 _STRIDE = 16
 
 Floats = NDArray[np.float64]
@@ -130,11 +132,11 @@ class EdgeClock:
 
 
 @lru_cache(maxsize=1024)
-def edge_clock(mix: Mix, around: Surroundings, width_m: float = WIDTH_M, edge_m: float = EDGE_M) -> EdgeClock:
-    """Return the edge's clock: scoop diameter `width_m` and the ruffle's half-thickness `edge_m` [m]."""
+def edge_clock(mix: Mix, around: Surroundings, form: Form = USUAL_FORM, edge_m: float = EDGE_M) -> EdgeClock:
+    """Return the edge's clock: its form, and the half-thickness `edge_m` [m] of its ruffle or corner."""
     table = material(mix)
     h = table.enthalpies[::_STRIDE]
-    rate = heat_flux(table.temperature_c[::_STRIDE], around, width_m) / (table.density * edge_m)
+    rate = heat_flux(table.temperature_c[::_STRIDE], around, form.along_m, form.flow) / (table.density * edge_m)
     warming = _Branch.along(h, rate)
     cooling = _Branch.along(-h[::-1], -rate[::-1])
     return EdgeClock(warming, cooling, _end(warming), -_end(cooling))

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from studiotimer.thermal.body import Case, Piece, advance_bodies, mean_enthalpy, start_body
 from studiotimer.thermal.criteria import runs
+from studiotimer.thermal.form import Form
 from studiotimer.thermal.material import material, uniform_enthalpy
 from studiotimer.thermal.melting import TRIES, graded, liquid_m, look, second_order
 from studiotimer.thermal.mix import Mix
@@ -116,20 +117,20 @@ def foot(base: Base) -> Foot:
     return followed(base).foot()
 
 
-def standing_c(mix: Mix, start_c: float, history: Sequence[Piece], width_m: float) -> float:
+def standing_c(mix: Mix, start_c: float, history: Sequence[Piece], form: Form) -> float:
     """Return the temperature [°C] a scoop stands down with: that of its body's mean enthalpy after a history.
 
     Own rule: its base is cut from its middle, not from its ruffle. To 0.5 K, so that scoops alike are worked out once.
     """
-    return standings_c([(mix, start_c, history, width_m)])[0] if history else start_c
+    return standings_c([(mix, start_c, history, form)])[0] if history else start_c
 
 
-def standings_c(scoops: Sequence[tuple[Mix, float, Sequence[Piece], float]]) -> list[float]:
-    """Return what many scoops stand down with [°C], each of a mix, start [°C], history and width [m]; see above."""
-    cases = [Case(mix, width_m, start_body(mix, start), tuple(history)) for mix, start, history, width_m in scoops]
+def standings_c(scoops: Sequence[tuple[Mix, float, Sequence[Piece], Form]]) -> list[float]:
+    """Return what many scoops stand down with [°C], each of a mix, start [°C], history and form; see above."""
+    cases = [Case(mix, form, start_body(mix, start), tuple(history)) for mix, start, history, form in scoops]
     states = advance_bodies(cases)
     return [
-        round(float(material(case.mix).temperature(mean_enthalpy(state))) * 2.0) / 2.0
+        round(float(material(case.mix).temperature(mean_enthalpy(state, case.form))) * 2.0) / 2.0
         for case, state in zip(cases, states, strict=True)
     ]
 

@@ -1,11 +1,11 @@
-"""The rings of a sphere: how heat flows between them, and how much of them has softened."""
+"""The rings of bodies: how heat flows between them, and how much of them has softened."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.tridiagonal import Tridiagonal
 
@@ -14,30 +14,43 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Grid:
-    """Rings of a sphere of radius 1: node radii, volumes over 4 pi, conduction to the inner and the outer neighbour.
+    """Rings of bodies with R = 1: node radii, volumes over the surface, conduction to the inner and outer neighbour.
 
-    All but `volume` (n,) are columns, shape (n, 1) and (n - 1, 1). Scoops are columns beside them, shape (n, m).
+    Bodies are columns. Where all have one exponent E (`form`), they share the grid's only column, of shape (n, 1) and
+    (n - 1, 1), else each has its own, (n, m) and (n - 1, m). Areas go with r^(E-1).
     """
 
     nodes: Floats
     volume: Floats
     to_inner: Floats
     to_outer: Floats
+    exponent: Floats
 
     @staticmethod
-    def stretched(rings: int, outer: int, growth: float, inner_growth: float) -> Grid:
+    def stretched(rings: int, outer: int, growth: float, inner_growth: float, exponent: ArrayLike = 3.0) -> Grid:
         """Return an even number of rings, each thicker by `growth` than the one outside it.
 
-        Inside the `outer` outermost ones, where little happens, by `inner_growth`.
+        Inside the `outer` outermost ones, where little happens, by `inner_growth`. `exponent`, a number or one a
+        body, shape (m,).
         """
+        power = np.atleast_1d(np.asarray(exponent, dtype=float))
+        if np.all(power == power[0]):
+            power = power[:1]
         number = np.arange(rings - 1.0)
         thickness = growth ** np.minimum(number, outer) * inner_growth ** np.maximum(number - outer, 0.0)
         depth = np.concatenate([[0.0], np.cumsum(thickness)])
         radius = (1.0 - depth / depth[-1])[::-1]
-        face = np.concatenate([[0.0], (radius[1:] + radius[:-1]) / 2, [1.0]])
-        volume = np.diff(face**3) / 3.0
-        between = face[1:-1] ** 2 / np.diff(radius)
-        return Grid(radius[:, None], volume, (between / volume[:-1])[:, None], (between / volume[1:])[:, None])
+        face = np.concatenate([[0.0], (radius[1:] + radius[:-1]) / 2, [1.0]])[:, None]
+        volume = np.diff(face**power, axis=0) / power
+        between = face[1:-1] ** (power - 1.0) / np.diff(radius)[:, None]
+        return Grid(radius[:, None], volume, between / volume[:-1], between / volume[1:], power)
+
+    def kept(self, which: NDArray[np.bool_]) -> Grid:
+        """Return the grid of those bodies."""
+        if self.exponent.size == 1:
+            return self
+        volume, inner, outer = (one[:, which] for one in (self.volume, self.to_inner, self.to_outer))
+        return Grid(self.nodes, volume, inner, outer, self.exponent[which])
 
     def rate(self, theta: Floats, inside: Floats, surface: Floats) -> Floats:
         """Return dH/dt of every ring from the conduction integrals `theta` [W/m] and the surface's own rate.
@@ -63,7 +76,7 @@ class Grid:
         return Tridiagonal(-self.to_outer * weighted[:-1], diagonal, -self.to_inner * weighted[1:])
 
     def softened(self, above: Floats) -> Floats:
-        """Return the softened share of each sphere's volume, shape (m,).
+        """Return the softened share of each body's volume, shape (m,).
 
         `above` is how far each node lies over the softening point; where it is 0 between two nodes is the front.
         """
@@ -79,4 +92,4 @@ class Grid:
         front = nodes[:-1] + share * (nodes[1:] - nodes[:-1])
         low = np.where(soft[:-1], nodes[:-1], front)
         high = np.where(soft[1:], nodes[1:], front)
-        return np.asarray(np.sum(np.where(soft[:-1] | soft[1:], high**3 - low**3, 0.0), axis=0))
+        return np.asarray(np.sum(np.where(soft[:-1] | soft[1:], high**self.exponent - low**self.exponent, 0.0), axis=0))

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.thermal.air import heat_flux
+from studiotimer.thermal.form import Form
 from studiotimer.thermal.material import POINTS, Material
 from studiotimer.thermal.surroundings import Surroundings
 
@@ -65,8 +66,8 @@ def conduction_tables(materials: Sequence[Material]) -> Tables:
     return Tables([_conducted(table) for table in materials])
 
 
-def flux_tables(surfaces: Sequence[tuple[Material, float, Surroundings]]) -> Tables:
-    """Return the heat [W/m2] that reaches surfaces, each of a mix, a scoop's width [m] and what is around it."""
+def flux_tables(surfaces: Sequence[tuple[Material, Form, Surroundings]]) -> Tables:
+    """Return the heat [W/m2] that reaches surfaces, each of a mix, a form and what is around it."""
     return Tables([_reaching(*one) for one in surfaces])
 
 
@@ -88,8 +89,8 @@ def _conducted(table: Material) -> _Rows:
 
 
 @lru_cache(maxsize=256)
-def _reaching(table: Material, width_m: float, around: Surroundings) -> _Rows:
-    flux = heat_flux(table.temperature_c[::_STRIDE], around, width_m)
+def _reaching(table: Material, form: Form, around: Surroundings) -> _Rows:
+    flux = heat_flux(table.temperature_c[::_STRIDE], around, form.along_m, form.flow)
     rise, ahead = _rises(flux, _AHEAD // _STRIDE)
     return _Rows(flux, rise, ahead.min(axis=1))
 

@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.drain import drained_after, drips_in
 from studiotimer.thermal.edge import EDGE_M, WIDTH_M, edge_clock
+from studiotimer.thermal.form import Form, ball
 from studiotimer.thermal.material import uniform_enthalpy
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.surroundings import Surroundings
@@ -23,10 +24,16 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Build:
-    """A scoop's size: its width, and the half-thickness of its ruffle [m]."""
+    """A scoop's size: its width, the half-thickness of its ruffle or corner [m], and its form if it is no ball."""
 
     width_m: float = WIDTH_M
     edge_m: float = EDGE_M
+    form: Form | None = None
+
+    @property
+    def body(self) -> Form:
+        """Its form: a ball as wide as it is where it has none of its own."""
+        return self.form or ball(self.width_m)
 
 
 USUAL_BUILD = Build()
@@ -48,7 +55,7 @@ def ruffle_after(
     mix: Mix, ruffle: Ruffle, around: Surroundings, seconds: ArrayLike, build: Build = USUAL_BUILD
 ) -> Ruffle:  # fmt: skip
     """Return the edges after `seconds` of the model's own time in one place; arrays broadcast."""
-    clock = edge_clock(mix, around, build.width_m, build.edge_m)
+    clock = edge_clock(mix, around, build.body, build.edge_m)
     drained = drained_after(clock, targets(mix), ruffle.h, ruffle.drained_s, seconds)
     return Ruffle(clock.advance(ruffle.h, seconds), drained)
 
@@ -67,6 +74,6 @@ def ruffle_changes(mix: Mix, ruffle: Ruffle, around: Surroundings, build: Build 
 
     The first drip comes with drained, or with the slump if that is sooner.
     """
-    goals, clock = targets(mix), edge_clock(mix, around, build.width_m, build.edge_m)
+    goals, clock = targets(mix), edge_clock(mix, around, build.body, build.edge_m)
     looks = clock.seconds_to(np.asarray(ruffle.h)[..., None], [goals.crisp, goals.sheen, goals.edges])
     return np.concatenate([looks, drips_in(clock, goals, ruffle.h, ruffle.drained_s)[..., None]], axis=-1)

@@ -84,7 +84,7 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
     cases = [
         Case(
             scoop.mix,
-            scoop.build.width_m,
+            scoop.build.body,
             start_body(scoop.mix, scoop.start_c),
             _slowed(scoop.history, slow),
             scoop.on_set,

@@ -126,8 +126,8 @@ def _slumps(lives: Lives, session: Recorded, stays: Sequence[OnSet], followed: M
         life, body = followed[stay.scoop], bodies[stay.scoop]
         there = session.climate.around("set", stay.until, life.product)
         first = next(one.around for one in (*life.done, life.now) if one.on_set)
-        after.append(Case(life.product.mix, life.product.width_m, body.states[_MEDIAN], (), there))
-        placed.append(Case(life.product.mix, life.product.width_m, body.placed[_MEDIAN], (), first))
+        after.append(Case(life.product.mix, life.product.build.body, body.states[_MEDIAN], (), there))
+        placed.append(Case(life.product.mix, life.product.build.body, body.placed[_MEDIAN], (), first))
     from_end, from_start = slump_times(after, HORIZON_S), slump_times(placed, HORIZON_S)
     found = {}
     for stay, later, sooner in zip(stays, from_end.tolist(), from_start.tolist(), strict=True):

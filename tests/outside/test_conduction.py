@@ -9,6 +9,7 @@ from studiotimer.lamps import parse_light
 from studiotimer.mixes import mixes
 from studiotimer.thermal import body, lookup
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
+from studiotimer.thermal.form import ball
 from studiotimer.thermal.grid import Grid
 from studiotimer.thermal.material import POINTS, Material
 from studiotimer.thermal.surroundings import chilled, cold_store, room
@@ -29,7 +30,7 @@ def made_material(h, t, k, density):
 def run(monkeypatch, substance, flux, radius, seconds, grid, start_h, tolerance):
     monkeypatch.setattr(body, "material", lambda _: substance)
     monkeypatch.setattr(lookup, "heat_flux", lambda surface, *_: flux(surface))
-    case = Case(REGULAR, 2 * radius, np.full(grid.volume.size, start_h), (Piece(SOMEWHERE, seconds),))
+    case = Case(REGULAR, ball(2 * radius), np.full(grid.volume.size, start_h), (Piece(SOMEWHERE, seconds),))
     return body._Batch([case], 0.0, grid, tolerance).run()[0][0]
 
 
@@ -89,5 +90,5 @@ def test_whole_body_against_bdf(which):
         "history": ("regular", -18.0, pieces, chilled(led, 10.0)),
     }[which]
     mix = mixes()[name]
-    case = Case(mix, 0.065, start_body(mix, start), history, last)
+    case = Case(mix, ball(0.065), start_body(mix, start), history, last)
     assert slump_times([case])[0] == pytest.approx(BdfBody(case).solve()[1], rel=5e-3)

@@ -14,6 +14,7 @@ from studiotimer.mixes import mixes
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.firmness import advised_freezer_c
+from studiotimer.thermal.form import ball
 from studiotimer.thermal.scoop import Scoop, changes_of
 from studiotimer.thermal.surroundings import carrying, chilled, cold_store, room
 from tests.bdf import BdfBody
@@ -42,7 +43,9 @@ def cases() -> list[tuple[str, Case]]:
         place = list(PLACES)[i % len(PLACES)]
         history = list(HISTORIES)[(i // 2) % len(HISTORIES)]
         start = start_body(mix, advised_freezer_c(mix))
-        named.append((f"{name:<13}{history:<25}{place}", Case(mix, 0.065, start, HISTORIES[history], PLACES[place])))
+        named.append(
+            (f"{name:<13}{history:<25}{place}", Case(mix, ball(0.065), start, HISTORIES[history], PLACES[place]))
+        )
     return named
 
 

@@ -6,6 +6,7 @@ import pytest
 from studiotimer.mixes import mixes
 from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.body import GRID, RINGS, Case, Piece, advance_bodies, mean_enthalpy, slump_times, start_body
+from studiotimer.thermal.form import ball
 from studiotimer.thermal.material import material
 from studiotimer.thermal.properties import density
 from studiotimer.thermal.surroundings import cold_store, room
@@ -16,7 +17,7 @@ ROOM = room(22.0, 0.45, 5.0)
 
 def cases():
     return [
-        Case(mix, width, start_body(mix, start), pieces, ROOM)
+        Case(mix, ball(width), start_body(mix, start), pieces, ROOM)
         for mix in mixes().values()
         for width, start, pieces in (
             (0.065, -18.0, ()),
@@ -34,10 +35,10 @@ def test_a_batch_agrees_with_single_scoops():
 def test_a_state_carried_on_agrees_with_one_go():
     mix = mixes()["premium"]
     pieces = (Piece(cold_store(-40.0), 600.0), Piece(ROOM, 90.0))
-    whole = slump_times([Case(mix, 0.065, start_body(mix, -16.0), pieces, ROOM)])[0]
-    (state,) = advance_bodies([Case(mix, 0.065, start_body(mix, -16.0), pieces)])
+    whole = slump_times([Case(mix, ball(0.065), start_body(mix, -16.0), pieces, ROOM)])[0]
+    (state,) = advance_bodies([Case(mix, ball(0.065), start_body(mix, -16.0), pieces)])
     assert state.shape == (RINGS,)
-    assert slump_times([Case(mix, 0.065, state, (), ROOM)])[0] == pytest.approx(whole, rel=1e-6)
+    assert slump_times([Case(mix, ball(0.065), state, (), ROOM)])[0] == pytest.approx(whole, rel=1e-6)
 
 
 def test_heat_balance():
@@ -45,26 +46,26 @@ def test_heat_balance():
     mix, width, seconds = mixes()["regular"], 0.065, 400
     state = start_body(mix, -18.0)
     surface = [state[-1]]
-    first = mean_enthalpy(state)
+    first = mean_enthalpy(state, ball(width))
     for _ in range(seconds):
-        (state,) = advance_bodies([Case(mix, width, state, (Piece(ROOM, 1.0),))])
+        (state,) = advance_bodies([Case(mix, ball(width), state, (Piece(ROOM, 1.0),))])
         surface.append(state[-1])
     flux = heat_flux(material(mix).temperature(np.array(surface)), ROOM, width)
     came = float(np.trapezoid(flux)) * 3 / (width / 2) / density(mix)
-    assert mean_enthalpy(state) - first == pytest.approx(came, rel=1e-3)
+    assert mean_enthalpy(state, ball(width)) - first == pytest.approx(came, rel=1e-3)
 
 
 def test_start_is_not_changed():
     mix = mixes()["regular"]
     state = start_body(mix, -18.0)
-    advance_bodies([Case(mix, 0.065, state, (Piece(ROOM, 50.0),))])
+    advance_bodies([Case(mix, ball(0.065), state, (Piece(ROOM, 50.0),))])
     assert np.all(state == start_body(mix, -18.0))
 
 
 def test_no_cases_and_no_pieces():
     mix = mixes()["regular"]
     assert slump_times([]).size == 0
-    (state,) = advance_bodies([Case(mix, 0.065, start_body(mix, -18.0))])
+    (state,) = advance_bodies([Case(mix, ball(0.065), start_body(mix, -18.0))])
     assert np.all(state == start_body(mix, -18.0))
 
 

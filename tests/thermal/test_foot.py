@@ -8,6 +8,7 @@ import pytest
 from studiotimer import plates
 from studiotimer.mixes import mixes
 from studiotimer.thermal.foot import MESH, SHARES, Base, Foot, foot, layer_m, melt, reached, standing_c
+from studiotimer.thermal.form import ball
 from studiotimer.thermal.scoop import Piece
 from studiotimer.thermal.surroundings import cold_store
 from studiotimer.units import UnitError
@@ -74,8 +75,8 @@ def test_a_scoop_already_melting_has_its_foot_at_once():
 
 def test_a_scoop_stands_down_as_cold_as_its_body():
     mix = mixes()["premium"]
-    assert standing_c(mix, -16.0, (), 0.065) == -16.0
-    boxed = standing_c(mix, -16.0, [Piece(cold_store(-40.0), 600.0)], 0.065)
+    assert standing_c(mix, -16.0, (), ball(0.065)) == -16.0
+    boxed = standing_c(mix, -16.0, [Piece(cold_store(-40.0), 600.0)], ball(0.065))
     assert -40.0 < boxed < -16.0
     assert boxed * 2 == round(boxed * 2)
 

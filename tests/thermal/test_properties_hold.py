@@ -15,6 +15,7 @@ from studiotimer.thermal.criteria import hold, runs, targets, yield_layer_m
 from studiotimer.thermal.drain import drained_after, drips_in
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.firmness import advised_freezer_c
+from studiotimer.thermal.form import ball
 from studiotimer.thermal.freezing import ice_fraction
 from studiotimer.thermal.light import Lamp, Light
 from studiotimer.thermal.material import material
@@ -149,15 +150,15 @@ def test_edge_never_passes_rest(mix, start, around: Surroundings, seconds):
 def test_heat_balance_closes(mix, start, around):
     """Heat gained over 2 minutes against the surface flux, integrated over many short pieces."""
     state, width = start_body(mix, start), 0.065
-    before = mean_enthalpy(state)
+    before = mean_enthalpy(state, ball(width))
     spans = np.diff(np.concatenate([np.linspace(0, 1, 21)[:-1], np.geomspace(1, 121, 161)]))
     surface = [state[-1]]
     for span in spans.tolist():
-        (state,) = advance_bodies([Case(mix, width, state, (Piece(around, span),))])
+        (state,) = advance_bodies([Case(mix, ball(width), state, (Piece(around, span),))])
         surface.append(state[-1])
     flux = heat_flux(material(mix).temperature(np.array(surface)), around, width)
     came = float(np.sum((flux[1:] + flux[:-1]) / 2 * spans)) * 3 / (width / 2) / density(mix)
-    gained = mean_enthalpy(state) - before
+    gained = mean_enthalpy(state, ball(width)) - before
     turned_over = float(np.sum(np.abs(flux[1:]) * spans)) * 3 / (width / 2) / density(mix)
     assert abs(gained - came) <= 1e-3 * max(turned_over, 100.0)
 

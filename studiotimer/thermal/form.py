@@ -1,0 +1,94 @@
+"""The form of a body: a ball, a bar, a slice, reckoned in one depth below its surface.
+
+Heat conducts along r, from the innermost point (0) to the surface (R), through areas that go with r^(E-1). R is half
+the thickness and E = R A / V, so that volume and surface are the body's own: 3 for a ball, 2 for a long cylinder, 1
+for a slab, any number between for the rest (own rule).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+EDGES = 0.6
+"""How much of what two faces together soften at a sharp edge counts (own rule, held against finite elements)."""
+
+EDGE_RISES = np.linspace(0.0, 2.0, 201)
+"""The rise at which it is soft, over the rise at a face; see `EDGE_AREAS`."""
+
+
+def _edge_areas() -> NDArray[np.float64]:
+    """Return the area beyond both faces' soft layers where exp(-x) + exp(-y) is over each of `EDGE_RISES`.
+
+    With both faces' layers there (a rise below 1) it is the integral of -ln(1 - exp(-t)), pi²/6.
+    """
+    areas = np.full(EDGE_RISES.size, math.pi**2 / 6)
+    for i in np.nonzero(EDGE_RISES > 1.0)[0].tolist():
+        rise = float(EDGE_RISES[i])
+        x = np.linspace(0.0, -math.log(max(rise - 1.0, 1e-12)), 2001)
+        inner = -np.log(rise - np.exp(-x))
+        areas[i] = float(np.sum((inner[1:] + inner[:-1]) / 2 * np.diff(x)))
+    return areas
+
+
+EDGE_AREAS = _edge_areas()
+"""Over the square of the depth to which a face's rise falls by e: the area that softens because of both faces."""
+
+Flow = Literal["sphere", "plate", "cylinder"]
+"""Which published correlation gives its convection: a sphere, a vertical plate, a horizontal cylinder."""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A body: half its thickness R [m], exponent E, the length its convection is reckoned with [m], and its edges.
+
+    `edges_per_m` is the length of its sharp edges over its surface area [1/m].
+    """
+
+    half_m: float
+    exponent: float
+    flow: Flow
+    along_m: float
+    edges_per_m: float = 0.0
+
+    @property
+    def reach_m(self) -> float:
+        """Its volume over its surface area [m]."""
+        return self.half_m / self.exponent
+
+
+def ball(width_m: float) -> Form:
+    """Return a sphere of a diameter [m]."""
+    return Form(width_m / 2, 3.0, "sphere", width_m)
+
+
+def roll(across_m: float, length_m: float = math.inf) -> Form:
+    """Return a cylinder lying on its side, of a diameter and a length [m]; as long as can be where none is told."""
+    half = min(across_m, length_m) / 2
+    return Form(half, half * (4.0 / across_m + 2.0 / length_m), "cylinder", across_m)
+
+
+def slab(thick_m: float, high_m: float) -> Form:
+    """Return a wide slab of a thickness, standing `high_m` high [m]."""
+    return Form(thick_m / 2, 1.0, "plate", high_m)
+
+
+def block(thick_m: float, wide_m: float, high_m: float) -> Form:
+    """Return a block with sharp edges, standing `high_m` high, the three in any order of size [m]."""
+    half = min(thick_m, wide_m, high_m) / 2
+    surface = 2 * (thick_m * wide_m + wide_m * high_m + high_m * thick_m)
+    exponent = half * surface / (thick_m * wide_m * high_m)
+    return Form(half, exponent, "plate", high_m, 4 * (thick_m + wide_m + high_m) / surface)
+
+
+def cone(across_m: float, high_m: float) -> Form:
+    """Return a round cone, its base `across_m` wide, `high_m` high [m]; a swirl of soft serve is near it (own rule)."""
+    radius = across_m / 2
+    volume = math.pi * radius**2 * high_m / 3
+    surface = math.pi * radius * (radius + math.hypot(radius, high_m))
+    half = 3 * volume / surface  # that of the largest ball inside it, so that E is 3
+    return Form(half, 3.0, "sphere", across_m)

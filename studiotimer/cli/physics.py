@@ -75,6 +75,12 @@ def _register_life(commands: Any) -> None:
         'a flash with its modelling lamp; example: "LED 2000 lx", "tungsten EV 12", "flash, modelling 250 W at 1 m"',
     )
     add("--tone", default="pale", choices=("pale", "mid", "dark"), help="how light the product is; example: pale")
+    add(
+        "--form",
+        default="scoop",
+        help="what it is: scoop, quenelle, bar, sandwich, slice, cone or swirl, and its size, "
+        'thickness first, height last; example: "bar 20 x 60 x 100 mm"',
+    )
     add("--width", default="65mm", metavar="LENGTH", help="the scoop's diameter; example: 65mm")
     add("--edge", default="1.2mm", metavar="LENGTH", help="half the thickness of its ruffle; example: 1.2mm")
     add("--local-air", metavar="TEMP", help="the air at the set where dry ice chills it; example: 6C")
@@ -144,8 +150,9 @@ def _register_co2(commands: Any) -> None:
 
 
 def _life(args: argparse.Namespace) -> int:
+    from studiotimer import forms
     from studiotimer.lamps import parse_light
-    from studiotimer.thermal.scoop import Build, Piece, changes
+    from studiotimer.thermal.scoop import Piece, changes
     from studiotimer.thermal.surroundings import carrying, cold_store
 
     mix = mix_of(args.mix)
@@ -153,7 +160,7 @@ def _life(args: argparse.Namespace) -> int:
     dark_room = _room(args, 0.0)
     light = parse_light(args.light)
     on_set = _on_set(args, 0.0 if light is None else light.absorbed(args.tone))
-    build = Build(parse(args.width, WIDTH, "width"), parse(args.edge, EDGE, "edge"))
+    build = forms.build(args.form, parse(args.width, WIDTH, "width"), parse(args.edge, EDGE, "edge"))
     places = (("box", cold_store(-40.0)), ("tray", dark_room), ("carry", carrying(dark_room)))
     history = [Piece(around, parse(getattr(args, name), TIME, name)) for name, around in places if getattr(args, name)]
     foot = _foot(args, mix, start, history, build, on_set.air_c)

@@ -80,6 +80,8 @@ class Flavour(Sheet):
     mix: Annotated[str, Field(min_length=1)] | dict[str, Any] = "premium"
     tone: Tone = "pale"
     freezer: Annotated[int, Field(ge=1, le=20)] = 1
+    form: Annotated[str, Field(min_length=1, max_length=80)] = "scoop"
+    """What is pulled of it, with its size where it has one of its own: “bar 20 x 60 x 100 mm”."""
     tub: Tub | None = None
     spare_tubs: Annotated[int, Field(ge=0, le=20)] = 1
     """Tubs ordered over what the pulls need: one may arrive soft, or be dropped."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
+from studiotimer.forms import build, draws_at_c
 from studiotimer.lamps import parse_light, told
 from studiotimer.mixes import find_mix, mix_from_data
 from studiotimer.prep.plan import Flavour, Plan, PlanError, Shot, Tub
@@ -14,6 +15,7 @@ from studiotimer.prep.tubs import size_of
 from studiotimer.thermal.firmness import advised_freezer_c
 from studiotimer.thermal.light import Light
 from studiotimer.thermal.mix import Mix, MixError
+from studiotimer.thermal.ruffle import Build
 from studiotimer.units import UnitError
 
 
@@ -24,6 +26,14 @@ def mix_of(flavour: Flavour) -> Mix:
             return find_mix(flavour.mix)
         return mix_from_data(flavour.mix, flavour.name)
     except MixError as error:
+        raise PlanError(f"flavour {flavour.name}, {error}") from None
+
+
+def build_of(plan: Plan, flavour: Flavour) -> Build:
+    """Return how a flavour's scoop, or other form, is built; raises PlanError naming the flavour where it cannot be."""
+    try:
+        return build(flavour.form, float(plan.width_m), float(plan.edge_m))
+    except UnitError as error:
         raise PlanError(f"flavour {flavour.name}, {error}") from None
 
 
@@ -56,8 +66,12 @@ def freezer_c(plan: Plan, flavour: Flavour) -> float:
     """Return the setting [°C] of the freezer a flavour is in.
 
     The plan's own setting; without one, the advised setting, midway between the coldest and the warmest
-    advised where mixes share a freezer (own rule).
+    advised where mixes share a freezer (own rule). What is drawn from a machine has the machine's, a freezer's reading
+    apart (`forms`).
     """
+    drawn = draws_at_c(flavour.form)
+    if drawn is not None:
+        return drawn
     return advised_c(plan, flavour) if plan.freezer_c is None else float(plan.freezer_c)
 
 
@@ -72,6 +86,7 @@ def check(plan: Plan) -> None:
     problems: list[Problem] = []
     for number, flavour in enumerate(plan.flavours):
         _try(problems, ("flavours", number, "mix"), partial(mix_of, flavour))
+        _try(problems, ("flavours", number, "form"), partial(build_of, plan, flavour))
         if flavour.tub is not None:
             where = f"flavour {flavour.name}, tub"
             _try(problems, ("flavours", number, "tub"), partial(size_of, flavour.tub, where))

@@ -12,7 +12,7 @@ import numpy as np
 from studiotimer import units
 from studiotimer.prep.looks import AIMS, CHANGES, Look, look_ends, look_window
 from studiotimer.prep.plan import Hero, Plan, Shot
-from studiotimer.prep.scene import freezer_c, light_of, mix_of
+from studiotimer.prep.scene import build_of, freezer_c, light_of, mix_of
 from studiotimer.prep.standing import foot_of
 from studiotimer.thermal.bands import LOOKS as BANDED
 from studiotimer.thermal.bands import spread_looks
@@ -20,7 +20,6 @@ from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD
 from studiotimer.thermal.ruffle import ruffle_changes
 from studiotimer.thermal.scoop import (
     HORIZON_S,
-    Build,
     Changes,
     Piece,
     Scoop,
@@ -95,7 +94,7 @@ def scoop_of(plan: Plan, shot: Shot, hero: Hero, iced: bool) -> Scoop:
         freezer_c(plan, flavour),
         on_set,
         tuple(piece for piece in history if piece.seconds > 0.0),
-        Build(float(plan.width_m), float(plan.edge_m)),
+        build_of(plan, flavour),
         learned.mean if learned else 0.0,
     )
 

@@ -46,12 +46,13 @@ class Product:
         """
         known = next((one for one in plan.flavours if one.name == flavour), plan.flavours[0])
         try:
-            mix, freezer_c = scene.mix_of(known), scene.freezer_c(plan, known)
+            mix, freezer_c, build = scene.mix_of(known), scene.freezer_c(plan, known), scene.build_of(plan, known)
         except PlanError:
             mix, freezer_c = find_mix(USUAL_MIX), -18.0 if plan.freezer_c is None else float(plan.freezer_c)
+            build = Build(float(plan.width_m), float(plan.edge_m))
         return Product(
-            mix, known.tone, freezer_c, float(plan.width_m), float(plan.edge_m),
-            known.name, plan.freezer_name(known.freezer),
+            mix, known.tone, freezer_c, build.width_m, build.edge_m,
+            known.name, plan.freezer_name(known.freezer), build.form,
         )  # fmt: skip
 
     @staticmethod

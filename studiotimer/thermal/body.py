@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.thermal.criteria import targets
-from studiotimer.thermal.form import EDGE_AREAS, EDGE_RISES, EDGES, Form
+from studiotimer.thermal.form import EDGE_AREAS, EDGE_RISES, Form
 from studiotimer.thermal.grid import Grid
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.lookup import Place, conduction_place, conduction_tables, flux_place, flux_tables
@@ -161,7 +161,7 @@ class _Batch:
     def _columns(self, cases: Sequence[Case], mixes: Iterable[Mix], which: Numbers) -> _Columns:
         materials, goals = [material(mix) for mix in mixes], [targets(mix) for mix in mixes]
         radius, exponent, edges = np.array(
-            [(case.form.half_m, case.form.exponent, EDGES * case.form.edges_per_m) for case in cases]
+            [(case.form.half_m, case.form.exponent, case.form.softer) for case in cases]
         ).T
         density = np.array([table.density for table in materials])[which]
         softened = np.array([max(goal.softened, table.first) for goal, table in zip(goals, materials, strict=True)])

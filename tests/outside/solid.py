@@ -35,25 +35,19 @@ class Solid:
         return self.volume.sum() / self.area.sum()
 
 
-def block(*sizes, cells=(10, 12, 12)):
+def block(*sizes, cells=(8, 9, 9), growth=1.7):
     """Return an eighth of a block with these edges [m]."""
-    mesh = MeshHex.init_tensor(*(graded(size / 2, n, 1.5) for size, n in zip(sizes, cells, strict=True)))
-    return _solid(
-        mesh,
-        ElementHex1(),
-        lambda x: any(np.isclose(x[i], size / 2).all() for i, size in enumerate(sizes)),
-        None,
-        sizes,
-    )
+    mesh = MeshHex.init_tensor(*(graded(size / 2, n, growth) for size, n in zip(sizes, cells, strict=True)))
+    return _solid(mesh, ElementHex1(), False, sizes)
 
 
-def turned(diameter, height, cells=(24, 24)):
+def turned(diameter, height, cells=(14, 14), growth=1.3):
     """Return a quarter of a cylinder's section, turned round its axis (x is the radius)."""
-    mesh = MeshQuad.init_tensor(graded(diameter / 2, cells[0]), graded(height / 2, cells[1]))
-    return _solid(mesh, ElementQuad1(), None, True, (diameter, height))
+    mesh = MeshQuad.init_tensor(graded(diameter / 2, cells[0], growth), graded(height / 2, cells[1], growth))
+    return _solid(mesh, ElementQuad1(), True, (diameter, height))
 
 
-def _solid(mesh, element, _, turned_round, sizes):
+def _solid(mesh, element, turned_round, sizes):
     weight = (lambda w: 2 * np.pi * w.x[0]) if turned_round else (lambda w: 1.0)
     outer = np.unique(np.concatenate([
         mesh.facets_satisfying(lambda x, i=i, size=size: np.isclose(x[i], size / 2), boundaries_only=True)
@@ -65,7 +59,7 @@ def _solid(mesh, element, _, turned_round, sizes):
     return Solid(stiffness.tocsr(), whole.assemble(inside), whole.assemble(outside))
 
 
-def slump_of(solid, mix, start_c, flux, until_s=4 * 3600.0, tolerance=1500.0):
+def slump_of(solid, mix, start_c, flux, until_s=4 * 3600.0, tolerance=4000.0):
     """Return the seconds until the softened volume over the area is as thick as the mix carries."""
     table, goal = material(mix), targets(mix)
     h = np.full(solid.volume.size, float(table.enthalpy(start_c)))

@@ -1,0 +1,99 @@
+"""What is pulled, as a crew names it: a scoop, a bar of 20 x 60 x 100 mm, a swirl."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from functools import cache, lru_cache
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from studiotimer.places import resource
+from studiotimer.plain import shown
+from studiotimer.thermal import form
+from studiotimer.thermal.ruffle import Build
+from studiotimer.units import LENGTH, UnitError, parse
+
+SIZE = LENGTH._replace(name="size", example="20 x 60 x 100 mm", low=0.004, high=0.5, open_low=False)
+USUAL = "scoop"
+
+_WRITTEN = re.compile(r"^\s*(?P<name>[^\d]*?)[\s,:]*(?P<sizes>\d.*)?$")
+_BETWEEN = re.compile(r"\s*(?:x|×|\bby\b)\s*", re.IGNORECASE)
+_UNIT = re.compile(r"[^\d.,/\s]+\s*$")
+_MADE: dict[str, Callable[..., form.Form]] = {
+    "ball": form.ball, "roll": form.roll, "block": form.block, "cone": form.cone
+}  # fmt: skip
+
+
+class _Row(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+    name: str
+    also: tuple[str, ...] = ()
+    solid: Literal["ball", "roll", "block", "cone"]
+    usual_mm: tuple[float, ...]
+    edge_mm: float = Field(gt=0)
+    draws_at_c: float | None = None
+    source: str = Field(min_length=1)
+
+
+class _Table(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+    note: str
+    forms: tuple[_Row, ...]
+
+
+@cache
+def _rows() -> tuple[_Row, ...]:
+    return _Table.model_validate(json.loads(resource("forms.json").read_text(encoding="utf-8"))).forms
+
+
+@cache
+def names() -> tuple[str, ...]:
+    """Return what can be pulled."""
+    return tuple(row.name for row in _rows())
+
+
+def named(text: str) -> str:
+    """Return the form's name in a text such as "bar 20 x 60 x 100 mm"; raises UnitError where it is not known."""
+    return _read(text)[0].name
+
+
+def draws_at_c(text: str) -> float | None:
+    """Return the temperature [°C] at which a form is drawn from its machine; None for what comes from a freezer."""
+    return _read(text)[0].draws_at_c
+
+
+@lru_cache(maxsize=256)
+def build(text: str, width_m: float, edge_m: float) -> Build:
+    """Return how a form is built, of its own size or as usual; a scoop is `width_m` wide with a ruffle of `edge_m`.
+
+    Raises UnitError for a form or a size that cannot be.
+    """
+    row, sizes = _read(text)
+    if row.solid == "ball":
+        return Build(sizes[0] if sizes else width_m, edge_m)
+    across = sizes or [size / 1000.0 for size in row.usual_mm]
+    return Build(across[0], row.edge_mm / 1000.0, _MADE[row.solid](*across))
+
+
+def _read(text: str) -> tuple[_Row, list[float]]:
+    """Return the row and the sizes [m] that a text names, thickness first."""
+    found = _WRITTEN.match(text)
+    wanted = " ".join((found["name"] if found else text).split()).lower() or USUAL
+    row = next((row for row in _rows() if wanted in (row.name, *row.also)), None)
+    if row is None:
+        raise UnitError(f"form: {shown(text.strip())} is not known; write one of {', '.join(names())}")
+    if not found or not found["sizes"]:
+        return row, []
+    unit = _UNIT.search(found["sizes"])
+    parts = _BETWEEN.split(found["sizes"].strip())
+    count = len(row.usual_mm)
+    if len(parts) != count:
+        usual = " x ".join(f"{size:g}" for size in row.usual_mm)
+        raise UnitError(f"form: a {row.name} has {count} size{'s' * (count > 1)}; write {row.name} {usual} mm")
+    told = [part if _UNIT.search(part) else f"{part} {unit[0] if unit else ''}" for part in parts]
+    return row, [parse(part, SIZE, "form") for part in told]

@@ -23,7 +23,8 @@ _WRITTEN = re.compile(r"^\s*(?P<name>[^\d]*?)[\s,:]*(?P<sizes>\d.*)?$")
 _BETWEEN = re.compile(r"\s*(?:x|×|\bby\b)\s*", re.IGNORECASE)
 _UNIT = re.compile(r"[^\d.,/\s]+\s*$")
 _MADE: dict[str, Callable[..., form.Form]] = {
-    "ball": form.ball, "roll": form.roll, "block": form.block, "cone": form.cone
+    "ball": form.ball, "roll": form.roll, "block": form.block, "cone": form.cone,
+    "pack": form.pack, "carton": form.carton, "opened": form.opened,
 }  # fmt: skip
 
 
@@ -32,9 +33,10 @@ class _Row(BaseModel):
 
     name: str
     also: tuple[str, ...] = ()
-    solid: Literal["ball", "roll", "block", "cone"]
+    solid: Literal["ball", "roll", "block", "cone", "pack", "carton", "opened"]
     usual_mm: tuple[float, ...]
-    edge_mm: float = Field(gt=0)
+    edge_mm: float | None = Field(default=None, gt=0)
+    wall_m2k_w: float | None = Field(default=None, gt=0)
     draws_at_c: float | None = None
     source: str = Field(min_length=1)
 
@@ -77,7 +79,14 @@ def build(text: str, width_m: float, edge_m: float) -> Build:
     if row.solid == "ball":
         return Build(sizes[0] if sizes else width_m, edge_m)
     across = sizes or [size / 1000.0 for size in row.usual_mm]
-    return Build(across[0], row.edge_mm / 1000.0, _MADE[row.solid](*across))
+    if row.wall_m2k_w is not None:
+        return Build(across[0], edge_m, _MADE[row.solid](*across, row.wall_m2k_w))
+    return Build(across[0], edge_m if row.edge_mm is None else row.edge_mm / 1000.0, _MADE[row.solid](*across))
+
+
+def closed(text: str) -> bool:
+    """Return whether a form is a closed pack, of which frost and dew on its wall are seen; raises as above."""
+    return _read(text)[0].wall_m2k_w is not None
 
 
 def _read(text: str) -> tuple[_Row, list[float]]:

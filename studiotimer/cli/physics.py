@@ -25,6 +25,7 @@ from studiotimer.units import (
 if TYPE_CHECKING:
     from studiotimer.thermal.foot import Foot
     from studiotimer.thermal.mix import Mix
+    from studiotimer.thermal.pack import Sweat
     from studiotimer.thermal.scoop import Build, Piece
     from studiotimer.thermal.surroundings import Surroundings
 
@@ -152,6 +153,7 @@ def _register_co2(commands: Any) -> None:
 def _life(args: argparse.Namespace) -> int:
     from studiotimer import forms
     from studiotimer.lamps import parse_light
+    from studiotimer.thermal.pack import sweat
     from studiotimer.thermal.scoop import Piece, changes
     from studiotimer.thermal.surroundings import carrying, cold_store
 
@@ -163,6 +165,8 @@ def _life(args: argparse.Namespace) -> int:
     build = forms.build(args.form, parse(args.width, WIDTH, "width"), parse(args.edge, EDGE, "edge"))
     places = (("box", cold_store(-40.0)), ("tray", dark_room), ("carry", carrying(dark_room)))
     history = [Piece(around, parse(getattr(args, name), TIME, name)) for name, around in places if getattr(args, name)]
+    if build.body.wall_m2k_w:
+        return _wall(args, sweat(mix, build.body, start, on_set, history))
     foot = _foot(args, mix, start, history, build, on_set.air_c)
     found = changes(mix, start, on_set, history, build)
     named = {
@@ -177,6 +181,16 @@ def _life(args: argparse.Namespace) -> int:
         lines.append(f"{'foot':<12}{_foot_words(foot)}")
         values |= _foot_values(foot)
     show(values, "\n".join(lines), args.json)
+    return 0
+
+
+def _wall(args: argparse.Namespace, found: Sweat) -> int:
+    """Tell what a closed pack shows outside."""
+    named = {"frost": found.frost_s, "dew beads": found.dew_s, "dew runs": found.runs_s}
+    lines = [f"{name:<12}{duration(span) if math.isfinite(span) else 'not within 3 h'}" for name, span in named.items()]
+    lines.append(f"the wall stays bare above {temperature(found.bare_above_c)}; wiped, it begins anew")
+    values: dict[str, Any] = {f"{name.replace(' ', '_')}_s": _or_none(span, 1) for name, span in named.items()}
+    show(values | {"bare_above_c": round(found.bare_above_c, 2)}, "\n".join(lines), args.json)
     return 0
 
 

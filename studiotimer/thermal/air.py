@@ -176,6 +176,17 @@ def heat_flux(surface_c: ArrayLike, around: Air, width_m: ArrayLike, flow: Flow 
     walls_k = np.asarray(around.walls_c) + KELVIN
     radiation = EMISSIVITY * STEFAN_BOLTZMANN * (walls_k**4 - (surface + KELVIN) ** 4)
     latent = 2.501e6 + 0.333e6 * np.clip(surface / -5.0, 0.0, 1.0)
-    moisture = around.humidity_ratio - humidity_ratio(surface, 1.0, around.pressure_pa)
+    moisture = _moisture(surface, around)
     driving = around.air_c - surface + _MASS_TRANSFER * moisture * latent
     return np.asarray(h * driving + radiation + around.absorbed_w_m2)
+
+
+def settling(surface_c: ArrayLike, around: Air, width_m: ArrayLike, flow: Flow = "sphere") -> Floats:
+    """Return the water [kg/(m2 s)] that settles on a surface at `surface_c` [°C], below 0 where it dries; see above."""
+    surface = np.asarray(surface_c, dtype=float)
+    h = convection(surface, around.air_c, around.draught_m_s, width_m, around.pressure_pa, flow)
+    return np.asarray(h * _MASS_TRANSFER * _moisture(surface, around))
+
+
+def _moisture(surface: Floats, around: Air) -> Floats:
+    return np.asarray(around.humidity_ratio - humidity_ratio(surface, 1.0, around.pressure_pa))

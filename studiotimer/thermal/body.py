@@ -280,7 +280,7 @@ class _Batch:
         above = theta - self.c.front
         above += _TILT * (h - self.c.softened)
         share = self.grid.softened(above)
-        return share + self._at_edges(h) if self.edged else share
+        return share + np.maximum(1.0 - 3.0 * share, 0.0) * self._at_edges(h) if self.edged else share
 
     def _at_edges(self, h: Floats) -> Floats:
         """Return what softens at sharp edges besides, as a share of the volume: where two faces warm it together."""

@@ -8,7 +8,7 @@ for a slab, any number between for the rest (own rule).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 EDGES = 0.18
 """How much of what two faces together soften at a sharp edge counts, times the cube of 3 - E.
 
-Own rule, held against finite elements: where E is 3 the areas that narrow inward have it already.
+Own rule, held against finite elements: where E is 3 the areas that narrow inward have it already,
+and once a third of a body is soft its edges have gone.
 """
 
 EDGE_RISES = np.linspace(0.0, 2.0, 201)
@@ -49,7 +50,8 @@ Flow = Literal["sphere", "plate", "cylinder"]
 class Form:
     """A body: half its thickness R [m], exponent E, the length its convection is reckoned with [m], and its edges.
 
-    `edges_per_m` is the length of its sharp edges over its surface area [1/m].
+    `edges_per_m` is the length of its sharp edges over its surface area [1/m], `wall_m2k_w` the
+    resistance of a wall round it [m2 K/W].
     """
 
     half_m: float
@@ -57,6 +59,7 @@ class Form:
     flow: Flow
     along_m: float
     edges_per_m: float = 0.0
+    wall_m2k_w: float = 0.0
 
     @property
     def softer(self) -> float:
@@ -91,6 +94,21 @@ def block(thick_m: float, wide_m: float, high_m: float) -> Form:
     surface = 2 * (thick_m * wide_m + wide_m * high_m + high_m * thick_m)
     exponent = half * surface / (thick_m * wide_m * high_m)
     return Form(half, exponent, "plate", high_m, 4 * (thick_m + wide_m + high_m) / surface)
+
+
+def pack(across_m: float, high_m: float, wall_m2k_w: float) -> Form:
+    """Return a closed round pack of a diameter and a height [m], its wall with a resistance [m2 K/W]."""
+    return replace(roll(across_m, high_m), flow="plate", along_m=high_m, wall_m2k_w=wall_m2k_w)
+
+
+def carton(thick_m: float, wide_m: float, high_m: float, wall_m2k_w: float) -> Form:
+    """Return a closed carton, its wall with a resistance [m2 K/W]."""
+    return replace(block(thick_m, wide_m, high_m), edges_per_m=0.0, wall_m2k_w=wall_m2k_w)
+
+
+def opened(across_m: float, deep_m: float) -> Form:
+    """Return the face of an opened pack, `deep_m` of mix below it; its wall lets nothing through (own rule)."""
+    return Form(deep_m, 1.0, "plate", across_m)
 
 
 def cone(across_m: float, high_m: float) -> Form:

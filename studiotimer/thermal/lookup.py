@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.form import Form
-from studiotimer.thermal.material import POINTS, Material
+from studiotimer.thermal.material import COLDEST_C, POINTS, WARMEST_C, Material
 from studiotimer.thermal.surroundings import Surroundings
 
 Floats = NDArray[np.float64]
@@ -90,9 +90,25 @@ def _conducted(table: Material) -> _Rows:
 
 @lru_cache(maxsize=256)
 def _reaching(table: Material, form: Form, around: Surroundings) -> _Rows:
-    flux = heat_flux(table.temperature_c[::_STRIDE], around, form.along_m, form.flow)
+    inner = table.temperature_c[::_STRIDE]
+    flux = heat_flux(outer_c(inner, form, around), around, form.along_m, form.flow)
     rise, ahead = _rises(flux, _AHEAD // _STRIDE)
     return _Rows(flux, rise, ahead.min(axis=1))
+
+
+def outer_c(inner_c: Floats, form: Form, around: Surroundings) -> Floats:
+    """Return the temperature [°C] of a body's outside where its mix's surface is at `inner_c`: with no wall, the same.
+
+    Through a wall goes what reaches it: (outside - inside) / resistance, by halving.
+    """
+    if not form.wall_m2k_w:
+        return inner_c
+    low, high = np.full_like(inner_c, COLDEST_C), np.full_like(inner_c, WARMEST_C)
+    for _ in range(50):
+        middle = (low + high) / 2
+        over = (middle - inner_c) / form.wall_m2k_w > heat_flux(middle, around, form.along_m, form.flow)
+        low, high = np.where(over, low, middle), np.where(over, middle, high)
+    return (low + high) / 2
 
 
 def _rises(values: Floats, ahead: int) -> tuple[Floats, Floats]:

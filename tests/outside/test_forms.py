@@ -18,7 +18,7 @@ from studiotimer.thermal.surroundings import room
 from tests.outside import solid
 
 ROOM = room(22.0, 0.45, 600.0)
-MIXES = [("superpremium", -12.0), ("premium", -18.0), ("regular", -18.0), ("economy", -18.0)]
+MIXES = [("superpremium", -12.0), ("premium", -18.0)]  # all of them: python -m tests.speed.forms
 
 
 def compared(made, form, width, name, start_c):
@@ -29,7 +29,7 @@ def compared(made, form, width, name, start_c):
     return float(found), wanted
 
 
-@pytest.mark.parametrize(("name", "start_c"), MIXES)
+@pytest.mark.parametrize(("name", "start_c"), MIXES[:1])
 def test_a_bar_slumps_as_in_three_dimensions(name, start_c):
     made = solid.block(0.02, 0.06, 0.1)
     assert made.reach == pytest.approx(block(0.02, 0.06, 0.1).reach_m)

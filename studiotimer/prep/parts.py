@@ -144,6 +144,8 @@ class Shot(Sheet):
     plate_is: PlateIs = "as the set"
     plate_at_c: Temperature | None = None
     base_m: Length | None = None
+    stacked: bool = False
+    """Whether its heroes stand one on another, the first spot lowest: one unit, replaced whole."""
     foot_in_frame: bool = False
     """Whether the foot is seen, so that it ends the crisp and sheen windows."""
 

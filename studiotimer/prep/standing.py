@@ -57,7 +57,7 @@ def told(shot: Shot, scoops: Sequence[Scoop], style: units.Style) -> Found | Non
     """Return what the foot of a shot's quickest hero will do, and what helps; None where it is not said."""
     if shot.stands_on is None:
         return None
-    feet = [(foot_of(shot, scoop) or NEVER, scoop) for scoop in scoops]
+    feet = [(foot_of(shot, scoop) or NEVER, scoop) for scoop in scoops[: 1 if shot.stacked else None]]
     found, scoop = min(feet, key=lambda each: each[0].seconds)
     base = base_of(shot, scoop)
     if base is None:

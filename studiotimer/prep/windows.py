@@ -127,14 +127,23 @@ def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
     slow = dict(zip(melting, changes_of(melting) if melting else [], strict=True))
     return [
         joined(
-            [span_of(slow.get(one) or edge_changes_of(one), shot.look, seen_foot_s(shot, one)) for one in each], shot
+            [
+                span_of(slow.get(one) or edge_changes_of(one), shot.look, seen_foot_s(shot, one, number))
+                for number, one in enumerate(each)
+            ],
+            shot,
         )
         for shot, each in pairs
     ]
 
 
-def seen_foot_s(shot: Shot, scoop: Scoop) -> float:
-    """Return when a hero's foot ends the look [s on set]; infinite where it is not in the frame or not foretold."""
+def seen_foot_s(shot: Shot, scoop: Scoop, number: int = 0) -> float:
+    """Return when a hero's foot ends the look [s on set]; infinite where it is not in the frame or not foretold.
+
+    `number` is the hero's place: of a tower only the lowest (0) has a foot.
+    """
+    if shot.stacked and number:
+        return math.inf
     found = foot_of(shot, scoop) if shot.foot_in_frame and shot.look not in AIMS else None
     return found.seconds if found else math.inf
 

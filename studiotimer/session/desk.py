@@ -74,6 +74,7 @@ def shot_fields(shot: Shot) -> Fields:
         "plate_is": shot.plate_is,
         "plate_c": None if shot.plate_at_c is None else float(shot.plate_at_c),
         "base_m": None if shot.base_m is None else float(shot.base_m),
+        "stacked": shot.stacked,
         "foot_in_frame": shot.foot_in_frame,
     }
 

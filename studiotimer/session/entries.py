@@ -73,6 +73,8 @@ class Shot(Entry):
     plate_is: PlateIs = "as the set"
     plate_c: float | None = Field(default=None, ge=-80, le=60)
     base_m: float | None = Field(default=None, ge=0.004, le=0.16)
+    stacked: bool = False
+    """Whether its heroes stand one on another, the first spot lowest."""
     foot_in_frame: bool = False
     """Whether the foot is seen, so that it ends the crisp and sheen windows."""
 

@@ -91,6 +91,8 @@ class Feet:
         stood = state.stood(scoop)
         if stood is None or stood.shot.stands_on is None:
             return None
+        if stood.shot.stacked and scoop.spot != stood.shot.spots[0]:
+            return Footing(None, None)
         product = life.origin.product
         cold_c = self._cold(scoop, scoop.since, product, climate)
         base = _base(product, climate.freezer_c(product, scoop.pulled), cold_c, stood, scoop.since, climate)

@@ -91,7 +91,8 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     ending = sorted((hero for hero in standing if math.isfinite(hero.end.likely)), key=lambda hero: hero.end.likely)
     coming: list[int] = []
     lead = carry_s(desk.state, desk.plan, desk.at)
-    if _together(desk, forecast, standing, take, lead):
+    tower = state.shot is not None and state.shot.stacked and len(standing) > 1
+    if tower or _together(desk, forecast, standing, take, lead):
         leaving = [hero.scoop for hero in standing]
         due = swap_point(forecast.window.end) if forecast.window else desk.at
         if not _enough(take, forecast, desk.at):

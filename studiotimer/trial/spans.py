@@ -79,12 +79,17 @@ def looks_of(plan: Plan) -> list[dict[str, Looks]]:
             if shot.look in AIMS:
                 times[:, SLUMP] = next(bodies)
                 times[:, DRIP] = np.minimum(times[:, DRIP], times[:, SLUMP])
-            elif shot.foot_in_frame and (foot := foot_of(shot, scoop)) is not None:
+            elif _foot_seen(shot, flavour) and (foot := foot_of(shot, scoop)) is not None:
                 by_share = np.array([foot.sooner, foot.seconds, foot.later])
                 times[:, FOOT_SOONER:] = by_share[:, None] * np.exp(taus - scoop.tau)
             looks[flavour] = Looks(taus, np.minimum(times, HORIZON_S))
         found.append(looks)
     return found
+
+
+def _foot_seen(shot: Shot, flavour: str) -> bool:
+    """Whether a foot of that flavour is in the frame: of a tower only the lowest has one."""
+    return shot.foot_in_frame and (not shot.stacked or flavour == shot.heroes[0].flavour)
 
 
 def _scoops(plan: Plan, shot: Shot) -> Iterator[tuple[str, Scoop]]:

@@ -171,6 +171,66 @@ def test_two_heroes_of_a_flavour_are_not_promised_the_same_scoop(tmp_path):
     shoot.session.close()
 
 
+@pytest.fixture
+def tower(tmp_path):
+    stack = [
+        {"flavour": "pistachio", "spot": "low"},
+        {"flavour": "lemon", "spot": "middle"},
+        {"flavour": "lemon", "spot": "top"},
+    ]
+    shot = {"name": "tower", "takes": 2, "dressing": "0 s", "stacked": True, "stands_on": "slate", "heroes": stack}
+    begun = Shoot(tmp_path / "tower.setlog", parse_plan(PLAN | {"shots": [shot], "dry_ice": {}}))
+    begun.call("shot")
+    begun.lock()
+    for flavour in ("pistachio", "lemon", "lemon"):
+        begun.call("pull", flavour=flavour, to="box", wait=20)
+    begun.call(
+        "hero_in", scoops=[1, 2, 3], flavours=["pistachio", "lemon", "lemon"], spots=["low", "middle", "top"], wait=40
+    )
+    yield begun
+    begun.session.close()
+
+
+def test_a_tower_is_replaced_whole(tower):
+    """Whatever waits, no scoop of it is swapped alone; the window is that of the first to go."""
+    assert "swap" not in tower.kinds()
+    for flavour in ("pistachio", "lemon"):
+        tower.call("pull", flavour=flavour, to="box", wait=1)
+        assert "swap" not in tower.kinds()
+    out = next(cue for cue in tower.cues() if cue.kind == "out")
+    assert sorted(out.given["scoops"]) == [1, 2, 3]
+    ends = [hero.end.likely for hero in tower.forecast().heroes]
+    assert tower.forecast().window.end.likely == pytest.approx(min(ends), abs=1.0)
+    assert out.due <= min(ends)
+
+
+def test_the_lowest_is_never_taken_from_under_the_top(tower):
+    def refused(kind, **given):
+        return tower.session.call(kind, given, Choice(())).refused
+
+    assert "2, 3 stand on 1; take all out together, or from the top" in refused("out", scoops=[1], why="gone")
+    assert "3 stands on 1, 2" in refused("out", scoops=[1, 2], why="restyle")
+    tower.call("pull", flavour="pistachio", to="box")
+    assert "2, 3 stand on 1" in refused("swap", out=1, **{"in": 4})
+    tower.call("out", scoops=[1], why="dropped")
+    assert sorted(hero.number for hero in tower.session.state.heroes()) == [2, 3]
+
+
+def test_out_takes_a_tower_whole_and_its_top_alone(tower):
+    tower.call("out", scoops=[3], why="gone")
+    tower.call("out")
+    assert not tower.session.state.heroes()
+
+
+def test_of_a_tower_only_the_lowest_has_a_foot(tower):
+    tower.forecast()
+    tower.forecaster.feet.work_out()
+    feet = {hero.scoop: hero.foot for hero in tower.forecast().heroes}
+    assert feet[1] is not None
+    assert math.isfinite(feet[1].likely)
+    assert not any(math.isfinite(feet[number].likely) for number in (2, 3))
+
+
 def test_nothing_is_cued_for_pulling_on_hold_or_after_got_it(shoot):
     on_set(shoot)
     assert "pull" in shoot.kinds()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Annotated, Literal
 
@@ -222,7 +223,26 @@ class Swap(Entry):
         return self
 
 
+def _carried(state: State, leaving: Sequence[int]) -> list[int]:
+    """Return the heroes of a stacked shot that stand on one of `leaving` and would stay."""
+    if state.shot is None or not state.shot.stacked:
+        return []
+    height = {spot: number for number, spot in enumerate(state.shot.spots)}
+    standing = [hero for hero in state.heroes() if hero.spot in height]
+    lowest = min((height[hero.spot] for hero in standing if hero.spot and hero.number in leaving), default=math.inf)
+    return [hero.number for hero in standing if hero.spot and height[hero.spot] > lowest and hero.number not in leaving]
+
+
+def _not_from_under(state: State, leaving: Sequence[int]) -> None:
+    """Raise ContradictionError where one of `leaving` carries a hero that would stay."""
+    if top := _carried(state, leaving):
+        raise ContradictionError(
+            f"{numbers(top)} stand{'s' * (len(top) == 1)} on {numbers(leaving)}; take all out together, or from the top"
+        )
+
+
 def _swap_rule(state: State, call: Swap, at: float) -> State:
+    _not_from_under(state, [call.out])
     leaving = present(state, call.out, at, call.assumed_pull_s, call.flavour)
     spot = call.spot or leaving.spot
     state = with_scoop(state, taken_out(leaving, at, "gone"))
@@ -290,6 +310,8 @@ class Out(Entry):
 
 
 def _out_rule(state: State, call: Out, at: float) -> State:
+    if call.why != "dropped":
+        _not_from_under(state, call.scoops)
     for number in call.scoops:
         state = with_scoop(state, taken_out(present(state, number, at, call.assumed_pull_s), at, call.why))
     return state
@@ -299,12 +321,12 @@ def _out_default(desk: Desk) -> Fields:
     leaving = given_numbers(desk, "scoops")
     why: Why = "gone"
     if not leaving and desk.selected is not None:
-        leaving = [desk.selected]
+        leaving = [desk.selected, *_carried(desk.state, [desk.selected])]
     elif not leaving:
         heroes = desk.state.heroes()
         leaving = [scoop.number for scoop in heroes or desk.state.stand_ins()]
         why = "got it" if heroes and desk.state.shot_got else "gone"
-        if why == "gone":
+        if why == "gone" and not (desk.state.shot and desk.state.shot.stacked):
             leaving = leaving[:1]
     if not leaving:
         raise NoDefaultError("nothing is on set; name the scoop that is out")
@@ -313,7 +335,8 @@ def _out_default(desk: Desk) -> Fields:
 
 def _out_asks(desk: Desk) -> str | None:
     heroes = desk.state.heroes()
-    open_question = desk.selected is None and not given_numbers(desk, "scoops") and not desk.state.shot_got
+    one_unit = desk.state.shot_got or (desk.state.shot is not None and desk.state.shot.stacked)
+    open_question = not one_unit and desk.selected is None and not given_numbers(desk, "scoops")
     return (
         f"heroes {numbers([hero.number for hero in heroes])} are on set; say which is out"
         if (open_question and len(heroes) > 1)

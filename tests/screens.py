@@ -84,7 +84,11 @@ class Program:
 
     def call(self, *arguments):
         """Run `studiotimer call` and return the finished process."""
-        command = self.command("call", *arguments)
+        return self.run("call", *arguments)
+
+    def run(self, *arguments):
+        """Run another command beside the program and return the finished process."""
+        command = Program.command(self, *arguments)
         return subprocess.run(command, env=self.environment, capture_output=True, text=True, timeout=60)
 
     def end(self):

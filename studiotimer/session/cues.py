@@ -29,7 +29,9 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     leaving = list(placing.swaps(desk, forecast))
     placed = any(cue.kind == "hero_in" for cue in ready)
     first_ice = not desk.state.heroes() and _iced_at(desk) < _empty_since(desk)
+    moves = list(lining.moves(desk, forecast))
     found = [
+        *(moves if desk.state.hold is not None else ()),
         *_resume(desk),
         *_shots(desk),
         *leaving,
@@ -37,7 +39,7 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *(top_ups if first_ice else ()),
         *(fog if placed else ()),
         *(_light(desk) if placed else ()),
-        *lining.moves(desk, forecast),
+        *(moves if desk.state.hold is None else ()),
         *lining.tempering(desk, forecast, leaving),
         *(ready if placed else ()),
         *(_meanwhile(desk) if forecast is not None else ()),

@@ -189,13 +189,6 @@ class Session:
         self._latest = _Latest(asked, tick, entry)
         return Outcome(entry)
 
-    def preview(self, kind: str, choice: Choice | None = None) -> dict[str, Any] | None:
-        """Return the fields a call of `kind` would get now, or None when it has no default."""
-        try:
-            return filled(kind, self.desk(choice))
-        except NoDefaultError:
-            return None
-
     def catch_up(self) -> tuple[Entry, ...]:
         """Take in what the followed file has got since, and return it; `trouble` says when it cannot be read."""
         if self._follower is None:

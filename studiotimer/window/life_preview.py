@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiotimer.prep.measures import written
 from studiotimer.prep.plan import Plan
@@ -16,6 +16,7 @@ from studiotimer.session.countdowns import Band
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.window.ribbon import Ribbon, RibbonView
+from studiotimer.window.spoken import SpokenLabel
 from studiotimer.working import FaultError, WorkError
 
 PAUSE_MS = 300
@@ -34,18 +35,16 @@ class LifePreview(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.ribbon = RibbonView()
-        self.words = QLabel()
+        self.words = SpokenLabel("working time of the new shoot")
         self.words.setProperty("role", "large")
         self.words.setWordWrap(True)
-        self.words.setAccessibleName("working time of the new shoot")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 4, 0, 0)
         column.setSpacing(4)
         column.addWidget(self.ribbon)
         column.addWidget(self.words)
-        self.plain = QLabel()
+        self.plain = SpokenLabel("working time without the dry-ice box")
         self.plain.setProperty("role", "quiet")
-        self.plain.setAccessibleName("working time without the dry-ice box")
         column.addWidget(self.plain)
         self._wanted: Callable[[], Plan] | None = None
         self._aside: Aside | None = None

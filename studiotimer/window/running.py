@@ -9,7 +9,8 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from studiotimer.session.asked import Assumption
 from studiotimer.session.countdowns import Forecast
-from studiotimer.session.desk import Desk, last_call
+from studiotimer.session.defaults import filled
+from studiotimer.session.desk import Desk, NoDefaultError, last_call
 from studiotimer.session.elsewhere import NowhereError, copy_elsewhere, go_on_elsewhere, join_elsewhere
 from studiotimer.session.entries import Entry
 from studiotimer.session.freezers import question
@@ -129,6 +130,13 @@ class Running(QObject):
     def learned(self) -> Learned:
         """Return what the session's looks taught; for a worker, since it may take a while."""
         return self._forecasts.learned(self.state)
+
+    def preview(self, kind: str, given: Mapping[str, Any]) -> dict[str, Any] | None:
+        """Return the fields that a call of `kind` would get now, or None when it has no default."""
+        try:
+            return filled(kind, self.session.desk(self.choice(), given))
+        except NoDefaultError:
+            return None
 
     def desk(self) -> Desk:
         """Return what defaults and choices are made from."""

@@ -36,4 +36,4 @@ class SpokenLabel(QLabel):
     def spoken(self, words: str) -> None:
         """Give a reader other words than those that are shown, where those had to be shortened."""
         if self._what:
-            self.setAccessibleName(f"{self._what}: {words}" if words else self._what)
+            self.setAccessibleName(f"{self._what}: {words}" if words.strip() else self._what)

@@ -28,7 +28,7 @@ class Eyes:
 
     def __init__(self, environment):
         self._process = subprocess.Popen(
-            [readers.PYTHON, EYES], env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+            [readers.PYTHON, "-P", EYES], env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL, text=True,
         )  # fmt: skip
         assert self._process.stdout.readline(), "the readers' bus does not answer"
@@ -46,6 +46,18 @@ class Eyes:
         self._process.stdout.close()
 
 
+class InsideProgram(Program):
+    """The program, run by another one that makes its surroundings."""
+
+    def __init__(self, display, arguments, inside=(), **environment):
+        self._inside = inside
+        super().__init__(display, arguments, **environment)
+
+    def command(self, *arguments):
+        """Return the command line that runs the program."""
+        return [*self._inside, *super().command(*arguments)]
+
+
 class House:
     """The screen, the bus and the eyes; programs are begun in it one after another."""
 
@@ -56,13 +68,13 @@ class House:
         self._environment = {name: bus.environment[name] for name in given}
         self._environment |= {"QT_LINUX_ACCESSIBILITY_ALWAYS_ON": "1", "PULSE_SERVER": server.address}
 
-    def program(self, home, arguments, **more):
-        """Start the program with a home of its own."""
+    def program(self, home, arguments, inside=(), **more):
+        """Start the program with a home of its own, `inside` another one that runs it."""
         homes = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_DOCUMENTS_DIR", "HOME")
         for name in homes:
             (home / name).mkdir(mode=0o700, parents=True, exist_ok=True)
         own = {name: str(home / name) for name in homes}
-        return Program(self.display, arguments, **self._environment, **own, **more)
+        return InsideProgram(self.display, arguments, inside, **self._environment, **own, **more)
 
 
 @contextlib.contextmanager

@@ -8,20 +8,21 @@ from tests.scenes.stage import Stage
 
 @dataclass(frozen=True)
 class Scene:
-    """One scene: what it shows, and what plays it."""
+    """One scene: what it shows, what plays it, and what says what this machine has not for it."""
 
     shows: str
     play: Callable[[Stage], None]
+    lacks: Callable[[], str | None] = lambda: None
 
 
 SCENES: list[Scene] = []
 
 
-def scene(shows):
+def scene(shows, **more):
     """Put a function that plays a scene on the list."""
 
     def put(play):
-        SCENES.append(Scene(shows, play))
+        SCENES.append(Scene(shows, play, **more))
         return play
 
     return put

@@ -8,6 +8,7 @@ from PIL import ImageGrab
 from studiotimer.session.live import open_read_only
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
+from tests.scenes.battery import on_battery
 from tests.scenes.leaping import Leaps
 from tests.scenes.prepared import shoot
 
@@ -34,9 +35,14 @@ class Stage:
         """Give what makes the calls of the session before the scene."""
         return shoot(self.path, plan, seconds_ago)
 
-    def open(self, *arguments, shows="cue: "):
-        """Start the program on the session, and wait until it shows something that begins so."""
-        self._program = self._house.program(self.folder / "home", arguments or (self.path,), **self._clock.environment)
+    def open(self, *arguments, shows="cue: ", battery=None):
+        """Start the program on the session, and wait until it shows something that begins so.
+
+        On a machine with a battery, where one is given, so many percent full and its charger out.
+        """
+        inside = on_battery(self.folder, battery) if battery is not None else ()
+        home = self.folder / "home"
+        self._program = self._house.program(home, arguments or (self.path,), inside, **self._clock.environment)
         self._program.window()
         if not arguments:
             self.logged(lambda entries: entries[-1].kind == "opened")
@@ -54,9 +60,18 @@ class Stage:
         """Run `studiotimer call` and return the finished process."""
         return self._program.call(*arguments)
 
+    def run(self, *arguments):
+        """Run `studiotimer` beside the window and return the finished process."""
+        return self._program.run(*arguments)
+
     def leap(self, seconds):
         """Let so many seconds pass at once."""
         self._clock.leap(seconds)
+
+    @property
+    def server(self):
+        """The sound server."""
+        return self._house.server
 
     @property
     def entries(self):
@@ -75,7 +90,7 @@ class Stage:
 
     def logged(self, test):
         """Wait until the session file has what is asked for; return its entries."""
-        return self._until(lambda: (found := self.entries) and test(found) and found, lambda: self.kinds)
+        return self.until(lambda: (found := self.entries) and test(found) and found, lambda: self.kinds)
 
     def pressed(self, key, kind):
         """A second later press a key, and return the entry of that kind which it logged."""
@@ -90,7 +105,7 @@ class Stage:
 
     def sees(self, begins, test=lambda words: True):
         """Wait until something shows that begins so, and passes; return it without that beginning."""
-        found = self._until(
+        found = self.until(
             lambda: next((name for name in self.shown(begins) if test(name.removeprefix(begins))), None),
             lambda: self.shown(),
         )
@@ -103,7 +118,7 @@ class Stage:
             seen = self._house.eyes.see(self._program.process.pid, begins)
             return next((said for _, _, said in seen if test(said)), None)
 
-        return self._until(found, lambda: self._house.eyes.see(self._program.process.pid, begins))
+        return self.until(found, lambda: self._house.eyes.see(self._program.process.pid, begins))
 
     def cue(self, test=lambda words: True):
         """Wait until the cue passes; return its words."""
@@ -111,7 +126,7 @@ class Stage:
 
     def no_longer(self, begins):
         """Wait until nothing shows that begins so."""
-        self._until(lambda: not self.shown(begins), lambda: self.shown(begins))
+        self.until(lambda: not self.shown(begins), lambda: self.shown(begins))
 
     def picture(self, name):
         """Keep a picture of the screen."""
@@ -134,7 +149,8 @@ class Stage:
         if self._program is not None:
             self._program.end()
 
-    def _until(self, found, instead):
+    def until(self, found, instead):
+        """Wait until something is found, and return it; `instead` says what there is when it never comes."""
         end = time.monotonic() + PATIENCE_S
         while True:
             if result := found():

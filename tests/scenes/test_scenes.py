@@ -19,6 +19,8 @@ def opened(tmp_path_factory):
 
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.shows)
 def test_scene(opened, scene):
+    if (why := scene.lacks()) is not None:
+        pytest.skip(why)
     with stage(opened) as one:
         scene.play(one)
         one.close()

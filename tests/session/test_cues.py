@@ -389,6 +389,8 @@ def test_a_long_hold_brings_the_tray_into_the_cold(shoot):
     held = shoot.session.time()
     moved = next(cue for cue in shoot.cues() if cue.kind == "move")
     assert moved.due <= held + 300
+    shoot.clock.advance(301)
+    assert shoot.kinds()[0] == "move", "before the hold ends: resume can wait, the scoop cannot"
 
 
 def test_a_tub_out_for_five_minutes_is_cued_back(shoot):

@@ -375,12 +375,6 @@ def test_the_listener_hears_of_the_disk_from_the_writers_thread(session):
     assert heard == [(2, "session writer")]
 
 
-def test_a_preview_shows_what_a_call_would_be(session):
-    assert session.preview("pull") == {"scoop": 1, "flavour": "vanilla", "to": "box"}
-    assert session.preview("swap") is None
-    assert session.preview("judge", Choice(selected=4)) == {"scoop": 4, "as": "spare"}
-
-
 def test_the_machine_is_named_plainly(monkeypatch, tmp_path):
     monkeypatch.setattr(beat.platform, "node", lambda: "lap\x1btop" + "x" * 300)
     session = new_session(tmp_path / "a.setlog", plan(), SystemClock())

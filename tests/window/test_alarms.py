@@ -51,6 +51,16 @@ def test_seen_ends_the_sound_of_that_cue_alone():
     assert alarms.sounding([PULL], None, 5, 121.0) == ["pull"]
 
 
+def test_seen_is_about_what_was_heard_and_not_about_a_silent_cue_before_it():
+    alarms, lock = Alarms(), Cue("lock", "Lock camera", 90.0, {"which": "camera", "on": True})
+    lemon = Cue("pull", "Pull lemon", 100.0, {"flavour": "lemon"}, "pull")
+    assert alarms.heard([lock, PULL, lemon], 5, 95.0) == [lock]
+    alarms.sounding([lock, PULL, lemon], None, 5, 100.0)
+    assert alarms.heard([lock, PULL, lemon], 5, 101.0) == [PULL, lemon], "both sounded at once"
+    alarms.sounding([lock, PULL, SWAP], None, 5, 110.0)
+    assert alarms.heard([lock, PULL, SWAP], 5, 111.0) == [SWAP]
+
+
 def test_a_hero_is_kept_one_minute_more_and_the_cues_stay_in_order():
     alarms = Alarms()
     later = Cue("pull", "Pull lemon", 130.0, {"flavour": "lemon"}, "pull")

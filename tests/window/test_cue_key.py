@@ -9,7 +9,8 @@ from studiotimer.session.cues import Cue
 from studiotimer.session.live import SAME_CALL_S
 from studiotimer.window.hearing import BOUNCE_MS
 from studiotimer.window.running import ONCE
-from studiotimer.window.set.cue_key import AGAIN_S, EARLY_S, CueKey
+from studiotimer.window.set.cue_key import AGAIN_S, EARLY_S, CueKey, as_cued
+from tests.window.test_set_page import forecast_after, make
 
 K = Qt.Key
 SWAP = Cue("swap", "Swap left: 8 replaces 4", 100.0)
@@ -23,6 +24,33 @@ def test_what_is_due_is_made_and_a_second_press_counts_once():
     key.made(1.0)
     assert key.pressed(SWAP, 1.0 + SAME_CALL_S / 2) == ONCE
     assert key.pressed(PULL, 1.0 + SAME_CALL_S + 0.01) is None
+
+
+def test_a_calls_own_key_means_what_its_cue_names_once_that_is_due_or_soon():
+    heroes, asked = {"scoops": [1, 4]}, {"scoop": 1, "seen": "edges"}
+    found = [
+        Cue("hero_in", "Hero in 1, 4", 0.0, heroes), Cue("swap", "Swap left: 8 for 4", 100.0, {"out": 4, "in": 8}),
+        Cue("out", "Out 4", 0.0, {"scoops": [4]}), Cue("look", "1: edges gone, or not yet?", 60.0, asked),
+    ]  # fmt: skip
+    assert as_cued("hero_in", found, 1.0) == heroes
+    assert as_cued("swap", found, 60.0) == {}
+    assert as_cued("swap", found, 100.0 - EARLY_S) == {"out": 4, "in": 8}
+    assert as_cued("out", found, 1.0) == {}, "out asks which"
+    assert as_cued("pull", found, 1.0) == {}
+    assert as_cued("look", found, 59.0) == {}
+    assert as_cued("look", found, 60.0) == asked
+    assert as_cued("look", found, 60.0, choosing=True) == {**asked, "not_yet": True}
+
+
+def test_the_key_of_a_change_answers_what_is_asked(qtbot, shoot, press, clock):
+    make(shoot, "shot", "pull", "pull", "pull", "hero_in")
+    first = min(hero.changes.edges.early for hero in forecast_after(qtbot, shoot).heroes)
+    clock.advance(first - shoot.running.session.time() + 1.0)
+    forecast_after(qtbot, shoot)
+    asked = next(cue for cue in shoot.page.cues if cue.kind == "look")
+    press(shoot, K.Key_L, wait=0.5)
+    said = shoot.running.session.ledger.entries[-1]
+    assert (said.kind, said.scoop, said.seen) == ("look", asked.given["scoop"], "edges")
 
 
 def test_what_is_far_from_due_is_asked_for_once_more():

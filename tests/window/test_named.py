@@ -3,11 +3,12 @@
 from collections import Counter
 
 import pytest
-from PySide6.QtGui import QAccessible
+from PySide6.QtGui import QAccessible, QTextDocumentFragment
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractSlider,
     QComboBox,
+    QLabel,
     QLineEdit,
     QPlainTextEdit,
     QScrollArea,
@@ -18,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from studiotimer.places import demo_sessions
 from tests.window.prep_helpers import worked
+from tests.window.test_set_page import forecast_after
 
 CONTROLS = QAbstractButton | QAbstractSlider | QComboBox | QLineEdit | QPlainTextEdit | QTextBrowser | QScrollArea
 HOT = demo_sessions() / "hot_tungsten"
@@ -49,8 +51,18 @@ def check(page, least, repeats=()):
             assert told.role() != QAccessible.Role.Client, widget.accessibleName()
 
 
+def check_words(page):
+    """Hold every label in view that names itself to saying its words too: a reader gets the name instead of them."""
+    found = [one for one in page.findChildren(QLabel) if one.isVisibleTo(page) and one.accessibleName()]
+    assert found
+    words = [(one.accessibleName(), QTextDocumentFragment.fromHtml(one.text()).toPlainText()) for one in found]
+    told = [(" ".join(name.split()), " ".join(said.split())) for name, said in words]
+    assert [(name, said) for name, said in told if said not in name] == []
+
+
 def test_start(window):
     check(window.start, 15)
+    check_words(window.start)
     check(window.nav, 5)
 
 
@@ -91,13 +103,17 @@ def test_wrap(qtbot, window):
     check(wrap, 8)
     wrap.turn()
     check(wrap, 8)
+    check_words(wrap)
 
 
 @pytest.mark.parametrize("kind", ["pull", "reading", "note", "top_up", "out", "hero_in", "shot", "move", "judge"])
 def test_set_and_its_choices(qtbot, shoot, kind):
     for call in ("shot", "pull", "pull", "pull", *(("hero_in",) if kind == "out" else ())):
         shoot.running.call(call)
+    forecast_after(qtbot, shoot)
     check(shoot.page, 15)
     shoot.page.calls.choose(kind, {})
     assert shoot.page.calls.choosing
     check(shoot.page.calls, 3)
+    shoot.page.show_cautions()
+    check_words(shoot.page)

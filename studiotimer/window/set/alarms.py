@@ -51,6 +51,13 @@ class Alarms:
             sounds += ["thirty"] if self._wanted(("thirty", str(window.ended_by)), now, 1) else []
         return sounds
 
+    def heard(self, cues: Sequence[Cue], pulled: int, now: float) -> list[Cue]:
+        """Return the due cues that sounded last, at once; the first of all where none sounded."""
+        told = {at: self._told.get(mark_of(cue, pulled), _Told()) for at, cue in enumerate(cues)}
+        last = max((told[at].last for at, cue in enumerate(cues) if cue.due <= now), default=-math.inf)
+        found = [cue for at, cue in enumerate(cues) if cue.due <= now and told[at].last == last]
+        return found if last > -math.inf else [cues[0]]
+
     def hush(self, cue: Cue, pulled: int) -> None:
         """Let a cue be silent from now on: it was answered, or seen."""
         self._hushed.add(mark_of(cue, pulled))
@@ -83,6 +90,11 @@ def mark_of(cue: Cue, pulled: int) -> Mark:
     if cue.kind == "pull":
         return "pull", str(cue.given.get("flavour")), str(pulled)
     return str(cue.kind), cue.words
+
+
+def leaves(cue: Cue) -> bool:
+    """Whether a cue takes a hero away."""
+    return _leaving(cue) is not None
 
 
 def _leaving(cue: Cue) -> int | None:

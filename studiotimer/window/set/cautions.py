@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout
+from PySide6.QtWidgets import QSizePolicy, QVBoxLayout
 
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window import theme
+from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Part
 
 
@@ -15,10 +16,9 @@ class Cautions(Part):
 
     def __init__(self) -> None:
         super().__init__()
-        self.words = QLabel("\n".join(f"▲  {words}" for words in CAUTIONS))
+        self.words = SpokenLabel("dry ice cautions", "\n".join(f"▲  {words}" for words in CAUTIONS))
         self.words.setWordWrap(True)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.words.setAccessibleName("dry ice cautions")
         self.words.setMinimumHeight(1)
         self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         column = QVBoxLayout(self)

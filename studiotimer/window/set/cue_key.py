@@ -1,15 +1,36 @@
-"""What a press of the cue key means: the cue beside the clock and no other, once, and not long before it is due."""
+"""What a press of the cue key means: the cue beside the clock and no other, once, and not long before it is due.
+
+And what a call's own key fills in of a cue.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from studiotimer.session.cues import Cue
 from studiotimer.session.live import SAME_CALL_S
 from studiotimer.window.running import ONCE
+from studiotimer.window.set.cue_face import QUESTION
 
 EARLY_S = 30.0
 AGAIN_S = 6.0
+
+FILLED_IN = frozenset({"pull", "hero_in", "swap", "move", "look"})
+"""The calls whose own key means what their cue names; out asks which, and the others say it themselves."""
+
+
+def as_cued(kind: str, found: Sequence[Cue], at: float, choosing: bool = False) -> Mapping[str, Any]:
+    """Return what the own key of a call of `kind` fills in: what its first cue names, once that is due or soon.
+
+    A change that is asked about is answered, once it is asked: the key says it is there, its choices begin at not yet.
+    """
+    ahead = 0.0 if kind == QUESTION else EARLY_S
+    cue = next((cue for cue in found if cue.kind == kind and cue.due - at <= ahead), None)
+    if cue is None or kind not in FILLED_IN:
+        return {}
+    return {**cue.given, "not_yet": True} if kind == QUESTION and choosing else cue.given
 
 
 class CueKey:

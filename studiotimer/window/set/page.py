@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
@@ -21,7 +23,7 @@ from studiotimer.window.keys import KeyMap
 from studiotimer.window.running import Running
 from studiotimer.window.set import face
 from studiotimer.window.set.actions import CALL_ACTIONS, ON_BAR, Action, call_of
-from studiotimer.window.set.alarms import Alarms
+from studiotimer.window.set.alarms import Alarms, leaves
 from studiotimer.window.set.arrangement import Arrangement
 from studiotimer.window.set.buttons import CallButton, WordButton
 from studiotimer.window.set.callbar import BarCall
@@ -31,7 +33,7 @@ from studiotimer.window.set.clock_face import ClockFace
 from studiotimer.window.set.cold_cards import cold_cards
 from studiotimer.window.set.cold_view import ColdView
 from studiotimer.window.set.cue_face import CueFace, brief, cue_face, in_order, stand_ins
-from studiotimer.window.set.cue_key import CueKey
+from studiotimer.window.set.cue_key import CueKey, as_cued
 from studiotimer.window.set.cue_view import CueView
 from studiotimer.window.set.flavours import Palette
 from studiotimer.window.set.fresh import SAID, STOPPED, Fresh
@@ -185,7 +187,8 @@ class SetPage(QWidget):
             else:
                 self.running.call("take_back", {"entry": last.n}, tick)
         elif action in CALL_ACTIONS:
-            made = self.calls.call(*call_of(action, self.running.state), choosing=choosing, tick=tick)
+            kind, given = call_of(action, self.running.state)
+            made = self.calls.call(kind, {**self._cued(kind, choosing), **given}, choosing=choosing, tick=tick)
             if isinstance(made, Frame):
                 self.say(f"Frame {made.name} is logged.")
         else:
@@ -200,13 +203,14 @@ class SetPage(QWidget):
             self.running.go_on_elsewhere()
 
     def _hush_alarm(self, action: Action) -> None:
-        """End the sound of the cue in sight; keep its hero one minute more if that is asked for."""
-        cue, pulled = self.cues[0], len(self.running.state.scoops)
-        words = "Seen."
+        """End the sound of the cue that was heard; or keep the hero that is to leave one minute more."""
+        pulled, words = len(self.running.state.scoops), "Seen."
         if action == "seen":
-            self._alarms.hush(cue, pulled)
+            for cue in self._alarms.heard(self.cues, pulled, self.now()):
+                self._alarms.hush(cue, pulled)
         else:
-            kept = self._alarms.keep(cue, pulled, self.now())
+            leaving = next(filter(leaves, self.cues), self.cues[0])
+            kept = self._alarms.keep(leaving, pulled, self.now())
             words = "Kept one minute more. Nothing is logged." if kept else "No swap and no out is cued."
         self._show_cues(self.now())
         self.say(words)
@@ -369,9 +373,13 @@ class SetPage(QWidget):
             calls.append(BarCall(action, title, detail, self.keys.shown(action), row.icons[kind]))
         self.bar.show_calls(calls, self.keys.shown("more"))
 
+    def _cued(self, kind: str, choosing: bool = False) -> Mapping[str, Any]:
+        """Return what the key of a call fills in of its cue; nothing where a scoop is chosen."""
+        return as_cued(kind, self.cues, self.now(), choosing) if self.running.selected is None else {}
+
     def _detail(self, kind: str) -> str:
         """Return what a call would do now, short enough for its button."""
-        fields = self.running.session.preview(kind, self.running.choice())
+        fields = self.running.preview(kind, self._cued(kind))
         if fields is None:
             return "–"
         if kind == "take_back":

@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QButtonGroup,
     QFrame,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QSizePolicy,
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from studiotimer.session.typed import Blank, Form, Typed
 from studiotimer.window import theme
+from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.style import restyle
 
 QWIDGETSIZE_MAX = (1 << 24) - 1
@@ -100,13 +100,10 @@ class Strip(QFrame):
         self._texts: list[str] = []
         self._current = 0
         self.typed = Typed("")
-        self.kind, self.hint, self.said, self.why = (QLabel() for _ in range(4))
-        for label, role, name in (
-            (self.kind, "kind", "what is typed"), (self.hint, "hint", "keys"), (self.said, "said", "will be logged"),
-            (self.why, "why", "why"),
-        ):  # fmt: skip
+        self.kind, self.hint = SpokenLabel("what is typed"), SpokenLabel("keys")
+        self.said, self.why = SpokenLabel("will be logged"), SpokenLabel("why")
+        for label, role in ((self.kind, "kind"), (self.hint, "hint"), (self.said, "said"), (self.why, "why")):
             label.setProperty("role", role)
-            label.setAccessibleName(name)
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setMinimumWidth(1)
         for label in (self.hint, self.said, self.why):

@@ -1,0 +1,49 @@
+"""Scenes of the line: holds, slots."""
+
+import json
+
+from tests.scenes.listed import scene
+from tests.scenes.plans import one_hero, plan, two_heroes
+
+
+@scene("a long hold brings the line into the box, and after it is asked anew what fits")
+def held(stage):
+    with stage.prepare(plan([one_hero()])) as before:
+        before.begin()
+        before.until(40)
+        before.call("pull", to="tray")
+        before.call("pull", to="tray")
+    stage.open()
+    stage.pressed("w", "hold")
+    stage.leap(301.0)
+    stage.cue(lambda words: words.startswith("Move") and words.endswith("to the box"))
+    stage.picture("a hold of five minutes brings the line into the box")
+    moved = {stage.pressed("space", "move").scoop, stage.pressed("space", "move").scoop}
+    assert moved == {1, 2}
+    stage.pressed("w", "resume")
+    stage.cue(lambda words: words.startswith("Hero in 1 in "))
+    stage.picture("after the hold it is asked anew what fits")
+
+
+@scene("each scoop has its slot on tiles and cues, and slots are printed")
+def slots(stage):
+    planned = plan([two_heroes()])
+    with stage.prepare(planned) as before:
+        before.begin()
+        before.call("pull")
+        before.call("pull")
+    stage.open()
+    assert [stage.pressed("p", "pull").slot for _ in range(2)] == ["C1", "A2"]
+    stage.sees("scoop 4, lemon, box A2")
+    moved = stage.pressed("m", "move")
+    assert (moved.scoop, moved.to, moved.slot) == (4, "tray", "A1")
+    stage.sees("scoop 4, lemon, tray A1")
+    stage.cue(lambda words: words.startswith("Hero in"))
+    stage.picture("slots on tiles and cue")
+    came = stage.pressed("h", "hero_in")
+    assert 4 in came.scoops, "the key means what the cue names"
+    written = stage.folder / "plan.json"
+    written.write_text(json.dumps(planned))
+    done = stage.run("prep", written, "--out", stage.folder / "sheets")
+    assert done.returncode == 0, done.stderr
+    assert (stage.folder / "sheets" / "flags.pdf").read_bytes().startswith(b"%PDF")

@@ -6,7 +6,6 @@ import os
 import stat
 import sys
 import warnings
-from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
@@ -18,7 +17,12 @@ _PACKAGE = Path(__file__).parent
 LONGEST_NAME = 160
 """Bytes of a name of 255, the most that file systems take; the rest is for a date, a number and what stands beside."""
 _APP = "studiotimer"
+_HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME")
 _sessions: Path | None = None
+_set_apart: tuple[Path, Path, Path] | None = None
+"""The user's own folders, where libraries are told of others."""
+_documents: dict[tuple[str | None, ...], Path] = {}
+"""The folder of documents, by what in the environment says where it is."""
 
 
 class MissingResourceError(FileNotFoundError):
@@ -52,9 +56,8 @@ def demo_sessions() -> Path:
     return _shipped("demo_sessions")
 
 
-def _made(folder: Callable[..., str]) -> Path:
+def _made(path: Path) -> Path:
     """Return a folder of the user's, made where the disk lets us; where not, what is read or written in it fails."""
-    path = Path(folder(_APP, appauthor=False))
     with contextlib.suppress(OSError):
         make_folder(path, PRIVATE_FOLDER)
     return path
@@ -62,7 +65,7 @@ def _made(folder: Callable[..., str]) -> Path:
 
 def data_folder() -> Path:
     """Return (and make) the user's folder for things kept between sessions."""
-    return _made(platformdirs.user_data_dir)
+    return _made(where_kept()[1])
 
 
 def demo_copies() -> Path:
@@ -70,19 +73,54 @@ def demo_copies() -> Path:
     return data_folder() / "demos"
 
 
+def where_kept() -> tuple[Path, Path, Path]:
+    """Return the user's folders for settings, for things kept and for faults, without a look at them."""
+    if _set_apart is not None:
+        return _set_apart
+    folders = platformdirs.user_config_dir, platformdirs.user_data_dir, platformdirs.user_state_dir
+    config, data, state = (Path(folder(_APP, appauthor=False)) for folder in folders)
+    return config, data, state
+
+
+def set_apart(instead: Path) -> None:
+    """Have libraries look for the user's own files in the folder `instead` from now on: their disk does not answer.
+
+    Fonts, cursors and keyboards are looked for there by what Qt is made of, before anything is shown.
+    """
+    global _set_apart
+    guess_documents()
+    documents = usual_sessions_folder().parent
+    _set_apart = where_kept()
+    for name in (*_HOMES, "HOME"):
+        os.environ[name] = str(instead)
+    _documents[_asked_documents()] = documents
+
+
 def config_folder() -> Path:
     """Return (and make) the user's folder for settings."""
-    return _made(platformdirs.user_config_dir)
+    return _made(where_kept()[0])
 
 
 def state_folder() -> Path:
     """Return (and make) the user's folder for the program's own log of faults."""
-    return _made(platformdirs.user_state_dir)
+    return _made(where_kept()[2])
 
 
 def usual_sessions_folder() -> Path:
-    """Return the folder of new shoots where nobody chose another."""
-    return Path(platformdirs.user_documents_dir()) / "Studiotimer"
+    """Return the folder of new shoots where nobody chose another; a file of the user's may say where, read once."""
+    asked = _asked_documents()
+    if asked not in _documents:
+        _documents[asked] = Path(platformdirs.user_documents_dir())
+    return _documents[asked] / "Studiotimer"
+
+
+def guess_documents() -> None:
+    """Take the folder of documents to be where it usually is, as long as nobody could read where."""
+    _documents.setdefault(_asked_documents(), Path.home() / "Documents")
+
+
+def _asked_documents() -> tuple[str | None, ...]:
+    return tuple(os.environ.get(name) for name in ("HOME", "XDG_CONFIG_HOME", "XDG_DOCUMENTS_DIR"))
 
 
 def sessions_folder() -> Path:

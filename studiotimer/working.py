@@ -60,7 +60,7 @@ class Worker:
         self._wanted: dict[str, _Piece] = {}
         self._news = threading.Condition()
         self._last: Callable[[], object] | None = None
-        self._ending = self._working = False
+        self._ending = self._working = self._telling = False
         self._began: float | None = None
         _all.add(self)
 
@@ -98,15 +98,20 @@ class Worker:
             try:
                 work()
             finally:
-                self.ask(kind, again, _nothing, _raised, every_s)
+                self.ask(kind, again, nobody, raised, every_s)
 
-        self.ask(kind, again, _nothing, _raised)
+        self.ask(kind, again, nobody, raised)
 
     @property
     def busy(self) -> bool:
         """Whether something is under way, or waits for its turn."""
         with self._news:
             return self._working or bool(self._wanted)
+
+    def idle(self, patience_s: float) -> bool:
+        """Wait until all is done and told, no longer than `patience_s`; return whether it is."""
+        with self._news:
+            return self._news.wait_for(lambda: not (self._working or self._telling or self._wanted), patience_s)
 
     @property
     def under_way_s(self) -> float:
@@ -140,8 +145,11 @@ class Worker:
             told = piece.work()
             self._began = None
             with self._news:
-                self._working = False
+                self._working, self._telling = False, True
             _guarded(told)
+            with self._news:
+                self._telling = False
+                self._news.notify_all()
             self._rest(time.monotonic() - began)
         if self._last is not None:
             _guarded(self._last)
@@ -198,11 +206,12 @@ def _outcome(
     return lambda: _called(failed, refused)
 
 
-def _nothing(_: object) -> None:
-    return None
+def nobody(_: object) -> None:
+    """Who is told when nobody wants to know."""
 
 
-def _raised(error: WorkError) -> None:
+def raised(error: WorkError) -> None:
+    """Have what went wrong reported as in any thread."""
     raise error.__cause__ or error
 
 

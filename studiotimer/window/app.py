@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import math
 import os
+import shutil
 import signal
 import sys
+import tempfile
+from functools import cache
 from pathlib import Path
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from studiotimer.places import set_apart
 from studiotimer.session.bulk import lasting
-from studiotimer.window import faults, theme
+from studiotimer.window import faults, shelf, theme
 from studiotimer.window.awake import start_no_bus
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
@@ -33,12 +37,20 @@ def application() -> QApplication:
         return existing
     start_no_bus()
     draw_larger(size_kept())
+    if shelf.silent():
+        set_apart(_instead())
     app = QApplication([sys.argv[0], "-style", STYLE])
     app.setApplicationName("studiotimer")
     app.setApplicationDisplayName("Studiotimer")
     app.setFont(theme.font(theme.BODY))
     app.setWindowIcon(program_icon())
     return app
+
+
+@cache
+def _instead() -> Path:
+    """Return an empty folder for what is looked for in the user's own while that does not answer."""
+    return Path(tempfile.mkdtemp(prefix="studiotimer-"))
 
 
 def draw_larger(times: float) -> None:
@@ -85,6 +97,9 @@ def run(
     heartbeat.timeout.connect(lambda: None)
     heartbeat.start(200)
     status = app.exec()
+    shelf.end()
+    if shelf.silent():
+        shutil.rmtree(_instead(), ignore_errors=True)
     if not settled():
         sys.stdout.flush()
         os._exit(status)  # a disk that does not answer holds a thread, which Python would wait for or fall over

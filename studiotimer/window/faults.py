@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import itertools
 import logging
 import sys
 import threading
@@ -13,13 +14,19 @@ from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 
-from studiotimer.places import state_folder
+from studiotimer.files import PRIVATE_FOLDER, make_folder
+from studiotimer.places import where_kept
+from studiotimer.working import Worker
 
 FILE = "faults.log"
 AGAIN_S = 60.0
 """How long a fault that comes again and again is neither written nor said again."""
 GOES_ON = "The clock goes on."
+WRITTEN_S, AT_START_S = 0.25, 2.0
+"""How long whoever tells of a fault waits for it to be written down; for a disk that does not answer only once."""
 _log = logging.getLogger("studiotimer")
+_writer = Worker("log of faults")
+_count = itertools.count()
 
 
 def _nobody(_words: str) -> None:
@@ -32,6 +39,7 @@ class _Crew:
     def __init__(self) -> None:
         self.tell: Callable[[str], None] = _nobody
         self.last_entries: Callable[[], Sequence[str]] = lambda: ()
+        self.waits_s = WRITTEN_S
         self._known: dict[str, float] = {}
 
     def forget(self) -> None:
@@ -81,6 +89,7 @@ def _opened(path: Path) -> logging.Handler:
         def handleError(self, record: logging.LogRecord) -> None:
             """Say nothing: there is nowhere to say it."""
 
+    make_folder(path.parent, PRIVATE_FOLDER)
     handler = Rotating(path, maxBytes=1_000_000, backupCount=1, encoding="utf-8", delay=True)
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
     return handler
@@ -90,7 +99,7 @@ def keep_log() -> None:
     """Write faults to a file in the user's state folder (a small one: old faults make room for new)."""
     if not _log.handlers:
         _log.propagate = False
-        _log.addHandler(_LogFile(state_folder() / FILE))
+        _log.addHandler(_LogFile(where_kept()[2] / FILE))
 
 
 def catch_all(tell: Callable[[str], None], last_entries: Callable[[], Sequence[str]]) -> None:
@@ -116,7 +125,7 @@ def catch_all(tell: Callable[[str], None], last_entries: Callable[[], Sequence[s
 
 def tell_of_start(tell: Callable[[str], None]) -> None:
     """Tell of a fault before there is a window, and of one that was told already."""
-    _crew.tell = tell
+    _crew.tell, _crew.waits_s = tell, AT_START_S
     _crew.forget()
 
 
@@ -125,11 +134,24 @@ def report(what: str, error: BaseException, then: str = GOES_ON) -> None:
     if _crew.knows(_place(error)):
         return
     entries = "".join(f"\n  {line}" for line in _crew.last_entries())
-    after = f"; the last entries were{entries}" if entries else ""
-    _log.error("%s failed%s", what, after, exc_info=error)
-    files = [one.path for one in _log.handlers if isinstance(one, _LogFile)]
-    kept = next((f"; it was written to {file}" for file in files if file.is_file()), "")
+    file = _written_down(what, f"; the last entries were{entries}" if entries else "", error)
+    kept = f"; it was written to {file}" if file is not None else ""
     _crew.tell(f"Something went wrong inside the program{kept}. {then}")
+
+
+def _written_down(what: str, after: str, error: BaseException) -> Path | None:
+    """Write a fault down aside; return where, None where that is not done soon or cannot be."""
+    done = threading.Event()
+    files: list[Path] = []
+
+    def write() -> None:
+        _log.error("%s failed%s", what, after, exc_info=error)
+        files.extend(one.path for one in _log.handlers if isinstance(one, _LogFile) and one.path.is_file())
+
+    waits_s = 0.0 if _writer.under_way_s > WRITTEN_S else _crew.waits_s
+    _writer.ask(f"fault {next(_count)}", write, lambda _: done.set(), lambda _: done.set())
+    done.wait(waits_s)
+    return files[0] if files else None
 
 
 @contextmanager

@@ -21,7 +21,7 @@ from studiotimer.session.memory import with_memory
 from studiotimer.session.reading import SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.session.taking_over import take_over
-from studiotimer.window import faults, theme
+from studiotimer.window import faults, shelf, theme
 from studiotimer.window.aside import PATIENCE_S, answered
 from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
 from studiotimer.window.hearing import Hearing
@@ -169,8 +169,8 @@ class MainWindow(QMainWindow):
 
     def _with_copy(self, copied: Callable[[Path, datetime], Path], demo: Path, then: Callable[[Path], None]) -> None:
         try:
-            copy = copied(demo, datetime.now())
-        except NoCopyError as error:
+            copy = answered("copying the demo", lambda: copied(demo, datetime.now()), PATIENCE_S)
+        except (NoCopyError, SlowError) as error:
             self.say(str(error))
         else:
             then(copy)
@@ -394,4 +394,5 @@ class MainWindow(QMainWindow):
         self.running = None
         self.sounds.end()
         self.nav.end()
+        shelf.flush()
         event.accept()

@@ -97,6 +97,7 @@ class StartPage(QWidget):
         self._remembered: list[Path] = []
         self._words: dict[Path, str | None] = {}
         self._looking: dict[Path, Aside] = {}
+        self._aside = Aside("recent sessions", self)
         self._recent = QVBoxLayout()
         column = self._column = scrolling(self, "how to begin")
         column.setSpacing(10)
@@ -138,8 +139,11 @@ class StartPage(QWidget):
 
     def _show_recent(self) -> None:
         """Offer the sessions and plans of before, the last first, as soon as their disks answer."""
-        self._remembered = remembered()
-        for path in self._remembered:
+        self._aside.ask("recent sessions", remembered, self._look_for)
+
+    def _look_for(self, sessions: list[Path]) -> None:
+        self._remembered = sessions
+        for path in sessions:
             if path not in self._looking:
                 self._looking[path] = Aside("a recent session", self)
             self._looking[path].ask("there", partial(told, path, LONGEST), partial(self._told, path))
@@ -184,6 +188,7 @@ class StartPage(QWidget):
     def end(self) -> None:
         """Stop what is worked out aside."""
         self.life.end()
+        self._aside.end()
         for aside in self._looking.values():
             aside.end()
 

@@ -9,12 +9,13 @@ from datetime import date
 import pytest
 
 from studiotimer.places import config_folder
-from studiotimer.session.memory import Known, Lesson, Memory, load_memory, memory_file, merged, save_memory
+from studiotimer.session.memory import Known, Lesson, Memory, memory_file, merged, save_memory
 from studiotimer.window.keys import FILE as KEYS
-from studiotimer.window.keys import KeyMap, load_keys, save_keys
+from studiotimer.window.keys import KeyMap, save_keys
 from studiotimer.window.settings.kept import Kept
-from studiotimer.window.settings.values import Settings, load_settings, save_settings, settings_file
+from studiotimer.window.settings.values import Settings, save_settings, settings_file
 from tests.faults.test_disk import NOBODY, ROOT
+from tests.kept import load_keys, load_memory, load_settings, settled
 
 TODAY = date(2026, 6, 14)
 LEARNED = Memory({"gelato": Known(-0.1, 0.05, 4, "2026-06-01", lessons={"s-1": Lesson(4, 300.0, -30.0)})})
@@ -84,6 +85,7 @@ def test_nothing_is_written_over_what_cannot_be_read(qtbot, unreadable):
     kept.said.connect(said.append)
     kept.change("mute", mute=True)
     assert kept.settings.mute
+    settled()
     assert said == [
         "settings.json cannot be read (Permission denied), so nothing is written over it; "
         "the change holds until the program ends."
@@ -108,6 +110,7 @@ def test_what_is_damaged_and_cannot_be_set_aside_is_not_written_over(qtbot, monk
     kept, said = Kept(), []
     kept.said.connect(said.append)
     kept.change("mute", mute=True)
+    settled()
     assert settings_file().read_bytes() == b"{ damaged"
     assert len(said) == 1
 
@@ -121,6 +124,7 @@ def test_two_windows_do_not_undo_each_other(qtbot):
     two.bind("look", "F11")
     one.correct("sorbet", 1.2)
     two.forget("gelato")
+    settled()
     kept = Kept()
     assert kept.settings == Settings(volume=0.9, units="US")
     assert (kept.keys.keys["pull"][-1], kept.keys.keys["look"][-1]) == ("F9", "F11")

@@ -14,7 +14,7 @@ from studiotimer.places import config_folder, demo_copies, sessions_folder
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.learning import tau_seen
 from studiotimer.session.live import new_session, open_session
-from studiotimer.session.memory import Known, Memory, load_memory, memory_file, save_memory
+from studiotimer.session.memory import Known, Memory, memory_file, save_memory
 from studiotimer.session.reading import read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import theme
@@ -23,7 +23,7 @@ from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.key_editor import NO_NAME, KeyCatcher
 from studiotimer.window.settings.key_list import KeyList
 from studiotimer.window.settings.panel import SettingsPanel
-from studiotimer.window.settings.values import load_settings
+from tests.kept import load_memory, load_settings, settled
 from tests.session.clocks import HandClock
 from tests.window.conftest import PLAN
 from tests.window.test_settings import Listener
@@ -227,6 +227,7 @@ def test_a_clicker_s_key_is_bound_by_pressing_it(qtbot, shoot, panel, press):
     assert shoot.kept.keys.keys["swap"] == ("S", "PgUp")
     assert list(row.chips) == ["S", "PgUp"]
     assert kinds(shoot) == ["opened"]
+    settled()
     assert json.loads((config_folder() / "keys.json").read_text()) == {"swap": ["S", "PgUp"]}
     press(shoot, K.Key_Escape)
     press(shoot, K.Key_Space)
@@ -260,6 +261,7 @@ def test_a_key_that_means_something_already_is_refused_by_name(qtbot, shoot, pan
     assert panel.message.isVisible()
     assert shoot.kept.keys.keys == DEFAULT_KEYS
     assert kinds(shoot) == ["opened"]
+    settled()
     assert not (config_folder() / "keys.json").exists()
 
 
@@ -544,6 +546,7 @@ def test_a_disk_that_refuses_a_setting_is_said_and_the_setting_holds(qtbot, shoo
     monkeypatch.setattr("studiotimer.session.keeping.write_whole", full)
     click(qtbot, panel.sections["Sound"].mute)
     assert shoot.kept.settings.mute
+    settled()
     assert panel.message.text().startswith("Settings.json cannot be kept (No space left on device)")
 
 

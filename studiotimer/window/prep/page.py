@@ -14,7 +14,7 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
 
 from studiotimer import units
-from studiotimer.places import state_folder
+from studiotimer.places import where_kept
 from studiotimer.prep.draft import Values, Worked, draft_of, new_draft, put, units_of, work_out
 from studiotimer.prep.plan import Plan, PlanError, load_plan, today
 from studiotimer.prep.results import Results
@@ -326,7 +326,7 @@ class PrepPage(QWidget):
 
     def _failed(self, error: WorkError) -> None:
         fault = isinstance(error, FaultError)
-        self.say(FAILED.format(file=state_folder() / FILE) if fault else f"{error}.")
+        self.say(FAILED.format(file=where_kept()[2] / FILE) if fault else f"{error}.")
 
     def _show(self, worked: Worked) -> None:
         if worked.number != self._number:

@@ -10,10 +10,12 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
-from studiotimer.places import config_folder, demo_copies
+from studiotimer.files import PRIVATE_FOLDER, make_folder, write_whole
+from studiotimer.places import demo_copies, where_kept
 from studiotimer.prep.plan import Plan, parse_plan
 from studiotimer.session.reading import SUFFIX
 from studiotimer.session.state import State
+from studiotimer.window import shelf
 from studiotimer.window.keys import KeyMap
 from studiotimer.window.running import Running
 
@@ -68,14 +70,25 @@ def practice_path(now: datetime) -> Path:
 
 
 def was_offered() -> bool:
-    """Whether the first try was offered before."""
-    return (config_folder() / OFFERED).exists()
+    """Whether the first try was offered before, or that cannot be told in time."""
+    file = _offered()
+    return shelf.read(file.exists, True)
 
 
 def keep_offered() -> None:
     """Remember that the first try was offered; where nothing can be kept it is offered again."""
+    file = _offered()
+    shelf.write(f"offered in {file}", lambda: _touch(file))
+
+
+def _offered() -> Path:
+    return where_kept()[0] / OFFERED
+
+
+def _touch(file: Path) -> None:
     with contextlib.suppress(OSError):
-        (config_folder() / OFFERED).touch()
+        make_folder(file.parent, PRIVATE_FOLDER)
+        write_whole(file, b"", private=True)
 
 
 class Guide(QObject):

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
-from studiotimer.places import demo_copies
+from studiotimer.places import demo_copies, guess_documents, usual_sessions_folder
 from studiotimer.session import memory
 from studiotimer.session.live import Session
 from studiotimer.session.memory import Memory, change_memory, load_memory
-from studiotimer.window import keys
+from studiotimer.window import keys, shelf
 from studiotimer.window.aside import answered
 from studiotimer.window.faults import logged
 from studiotimer.window.keys import Action, KeyMap, action_words, change_keys, key_words, load_keys
@@ -25,6 +27,11 @@ if TYPE_CHECKING:
 
 NOTHING = (None, None)
 LONGEST_LEARNING_S = 20.0
+SILENT = (
+    "The disk with settings, keys and what was learned does not answer, so the usual ones hold; "
+    "what is there is not written over."
+)
+CAME = "The disk with settings, keys and what was learned answers now; they hold from here on."
 
 
 @dataclass(frozen=True)
@@ -47,21 +54,55 @@ class _Held:
         )
 
 
+@dataclass(frozen=True)
+class _Read:
+    held: _Held
+    words: str
+    """What was wrong with the files; empty when nothing was."""
+
+
+@dataclass(frozen=True)
+class _Written:
+    asked: _Held
+    """What was to be kept."""
+    now: _Held
+    """That, with what another window kept."""
+    troubles: tuple[str, ...]
+
+
+def _read() -> _Read:
+    usual_sessions_folder()
+    settings, about_settings = load_settings()
+    keys, about_keys = load_keys()
+    memory, about_memory = load_memory()
+    words = " ".join(one for one in (about_settings, about_keys, about_memory) if one)
+    return _Read(_Held(settings, keys, memory), words)
+
+
 class Kept(QObject):
-    """Settings, keys and memory. `changed` says that any of them did, `said` what the crew must be told."""
+    """Settings, keys and memory. `changed` says that any of them did, `said` what the crew must be told.
+
+    They hold at once and are written aside, each change on top of what the files have then.
+    """
 
     changed = Signal()
     said = Signal(str)
+    _came = Signal(object)
+    _was_written = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        settings, about_settings = load_settings()
-        keys, about_keys = load_keys()
-        memory, about_memory = load_memory()
-        self._held = self._disk = _Held(settings, keys, memory)
-        """What holds, and what the files had when they were last read or written: the rest is this window's change."""
-        self.words = " ".join(one for one in (about_settings, about_keys, about_memory) if one)
+        self._usual = _Held(Settings(), KeyMap(), Memory())
+        self._came.connect(self._take)
+        self._was_written.connect(self._after)
+        self._lock = threading.Lock()
+        found = shelf.read(_read, _Read(self._usual, SILENT), self._late)
+        self._held = self._given = found.held
+        """What holds, and what of it the files were given so far: the rest is still to be written."""
+        self.words = found.words
         """What was wrong with the files, to be said once; empty when nothing was."""
+        if found.words == SILENT:
+            guess_documents()
         self._before: _Held | None = None
         self._step = ""
 
@@ -146,16 +187,55 @@ class Kept(QObject):
         self._keep(held)
 
     def _keep(self, held: _Held) -> None:
-        """Let `held` hold, and bring what differs from the files to them, on top of what another window wrote."""
-        disk = self._disk
-        settings = change_settings(disk.settings, held.settings) if held.settings != disk.settings else NOTHING
-        keys = change_keys(disk.keys, held.keys) if held.keys.keys != disk.keys.keys else NOTHING
-        memory = change_memory(disk.memory, held.memory) if held.memory != disk.memory else NOTHING
-        self._disk = _Held(settings[0] or disk.settings, keys[0] or disk.keys, memory[0] or disk.memory)
-        self._held = _Held(settings[0] or held.settings, keys[0] or held.keys, memory[0] or held.memory)
-        if self._before is not None:
-            self._before = held.over(self._before, self._held)
+        """Let `held` hold, and have what differs from the files brought to them."""
+        self._held = held
         self.changed.emit()
-        for _, trouble in (settings, keys, memory):
-            if trouble is not None:
-                self.said.emit(trouble)
+        shelf.write(f"kept {id(self)}", self._write, self._tell)
+
+    def _write(self) -> _Written:
+        """Bring what was not given to the files yet to them, on top of what another window wrote; for the worker."""
+        with self._lock:
+            before, asked = self._given, self._held
+            self._given = asked
+        settings = change_settings(before.settings, asked.settings) if asked.settings != before.settings else NOTHING
+        keys = change_keys(before.keys, asked.keys) if asked.keys.keys != before.keys.keys else NOTHING
+        memory = change_memory(before.memory, asked.memory) if asked.memory != before.memory else NOTHING
+        with self._lock:
+            given = self._given
+            self._given = _Held(
+                before.settings if settings[1] else given.settings,
+                before.keys if keys[1] else given.keys,
+                before.memory if memory[1] else given.memory,
+            )
+        now = _Held(settings[0] or asked.settings, keys[0] or asked.keys, memory[0] or asked.memory)
+        return _Written(asked, now, tuple(trouble for _, trouble in (settings, keys, memory) if trouble is not None))
+
+    def _tell(self, written: _Written) -> None:
+        with suppress(RuntimeError):  # the window went while it was written
+            self._was_written.emit(written)
+
+    def _after(self, written: _Written) -> None:
+        """Take in what another window kept meanwhile."""
+        asked, now = written.asked, written.now
+        if not now.same(asked):
+            self._rest_on(asked, now)
+        for trouble in written.troubles:
+            self.said.emit(trouble)
+
+    def _late(self, found: _Read) -> None:
+        with suppress(RuntimeError):  # the window went before its disk answered
+            self._came.emit(found)
+
+    def _take(self, found: _Read) -> None:
+        """Take in what was read once the disk answered, under what was changed since."""
+        self._rest_on(self._usual, found.held)
+        self.said.emit(f"{CAME} {found.words}".rstrip())
+
+    def _rest_on(self, was: _Held, now: _Held) -> None:
+        """Let `now` hold in place of `was`, with what was changed since."""
+        with self._lock:
+            self._given = was.over(self._given, now)
+            self._held = was.over(self._held, now)
+        if self._before is not None:
+            self._before = was.over(self._before, now)
+        self.changed.emit()

@@ -10,7 +10,7 @@ from typing import get_args
 from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton
 
 from studiotimer.files import make_folder
-from studiotimer.places import config_folder, data_folder, path_of, sessions_folder, usual_sessions_folder
+from studiotimer.places import path_of, sessions_folder, usual_sessions_folder, where_kept
 from studiotimer.plain import reason, shown
 from studiotimer.session.memory import QUICKEST, SLOWEST
 from studiotimer.units import Style, date_words
@@ -145,7 +145,8 @@ class FolderSection(Section):
         self.column.addWidget(say("New sessions are kept in"))
         self.column.addLayout(row(self.line, self.usual, wide=self.line))
         self.column.addWidget(self.trouble)
-        own = f"Settings and keys are kept in {config_folder()}, what is learned in {data_folder()}."
+        config, data, _ = where_kept()
+        own = f"Settings and keys are kept in {config}, what is learned in {data}."
         for words in (ABOUT_FOLDERS, own):
             about = say(words, "quiet")
             about.setWordWrap(True)

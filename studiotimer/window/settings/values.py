@@ -10,6 +10,7 @@ from studiotimer.files import small_json
 from studiotimer.places import config_folder
 from studiotimer.session import keeping
 from studiotimer.units import Style
+from studiotimer.window import shelf
 
 FILE = "settings.json"
 VERSION = 1
@@ -55,10 +56,14 @@ def load_settings() -> tuple[Settings, str | None]:
 
 def size_kept() -> float:
     """Return the size that is kept; the usual one when the file cannot be used, which `load_settings` tells."""
-    try:
-        return settings_of(small_json(settings_file())).size
-    except (OSError, ValueError):
-        return Settings().size
+
+    def size() -> float:
+        try:
+            return settings_of(small_json(settings_file())).size
+        except (OSError, ValueError):
+            return Settings().size
+
+    return shelf.read(size, Settings().size)
 
 
 def save_settings(settings: Settings) -> str | None:

@@ -14,7 +14,7 @@ from studiotimer.places import sessions_folder
 from studiotimer.window.aside import is_there
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import FlowLayout
-from studiotimer.window.places_kept import kept, remember
+from studiotimer.window.places_kept import alter, kept
 from studiotimer.window.style import button, label
 from studiotimer.window.wrap.camera import CameraLine
 from studiotimer.wrap.export import Asked
@@ -114,20 +114,19 @@ class Given(QWidget):
 
 def keep_zone(session: Path, zone: Zone | None) -> None:
     """Keep the zone the camera of a session was set to, or that none was given."""
-    zones = _kept() | {str(session): None if zone is None else str(zone)}
-    held = {path: text for path, text in zones.items() if text is not None}
-    remember(ZONES, dict(list(held.items())[-MOST_KEPT:]))
+
+    def changed(zones: object) -> object:
+        held = (dict(zones) if isinstance(zones, dict) else {}) | {str(session): None if zone is None else str(zone)}
+        return dict([(path, text) for path, text in held.items() if text is not None][-MOST_KEPT:])
+
+    alter(ZONES, changed)
 
 
 def zone_kept(session: Path) -> Zone | None:
     """Return the zone that the camera of a session was set to, as it was given before."""
-    text = _kept().get(str(session))
+    zones = kept(ZONES)
+    text = zones.get(str(session)) if isinstance(zones, dict) else None
     if isinstance(text, str) and len(text) <= LONGEST:
         with suppress(ZoneError):
             return zone_named(text)
     return None
-
-
-def _kept() -> dict[str, object]:
-    zones = kept(ZONES)
-    return dict(zones) if isinstance(zones, dict) else {}

@@ -9,9 +9,11 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiotimer.session.reading import title_of
+from studiotimer.window.aside import answered
 from studiotimer.window.demos import NoCopyError, demos, wrapped_copy
 from studiotimer.window.flow import flowing
 from studiotimer.window.style import button, label
+from studiotimer.working import SlowError
 
 HEAD = "What happened, frame by frame"
 STEPS = (
@@ -51,8 +53,8 @@ class Nothing(QWidget):
     def _copy(self, demo: Path) -> None:
         """Ask for the copy of a demo, in which selects can be marked."""
         try:
-            copy = wrapped_copy(demo)
-        except NoCopyError as error:
+            copy = answered("copying the demo", lambda: wrapped_copy(demo))
+        except (NoCopyError, SlowError) as error:
             self.refused.emit(str(error))
         else:
             self.demo.emit(copy, copy.parent / "frames")

@@ -12,7 +12,7 @@ from typing import TypeVar
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton, QWidget
 
-from studiotimer.places import sessions_folder, state_folder
+from studiotimer.places import sessions_folder, where_kept
 from studiotimer.prep.cautions import DRY_ICE_SHORT
 from studiotimer.prep.plan import save_plan, today
 from studiotimer.session.live import Session
@@ -205,7 +205,7 @@ class WrapPage(QWidget):
         self._aside.begin(kind, work, partial(self._arrived, then), self._failed)
 
     def _failed(self, error: WorkError) -> None:
-        self.say(FAILED.format(file=state_folder() / FILE) if isinstance(error, FaultError) else str(error))
+        self.say(FAILED.format(file=where_kept()[2] / FILE) if isinstance(error, FaultError) else str(error))
         if isinstance(error, NotWrittenError):
             self._of_report = True
             if error.wrapped is self.wrapped:

@@ -16,10 +16,12 @@ from studiotimer.places import file_name, path_of, sessions_folder
 from studiotimer.plain import reason
 from studiotimer.window.aside import answered
 from studiotimer.window.style import button, label
-from studiotimer.working import SlowError
+from studiotimer.working import WorkError
 
 Kind = Literal["open", "save", "folder"]
 Deed = Callable[[Path], str | None]
+WRITE_S = 100.0
+"""How long the files of a plan may take to be drawn and written."""
 FILTERS = {".json": "JSON files (*.json)", ".pdf": "PDF (*.pdf)"}
 
 
@@ -97,12 +99,12 @@ def proposed(title: str, suffix: str = "") -> Path:
     return sessions_folder() / f"{file_name(title)}{suffix}"
 
 
-def written_soon(folder: Path, files: dict[str, bytes]) -> str | None:
-    """Write files as `written` does, while the window goes on."""
+def written_soon(folder: Path, files: Callable[[], dict[str, bytes]]) -> str | None:
+    """Make files, which may raise WorkError, and write them as `written` does, while the window goes on."""
     try:
-        return answered("writing there", lambda: written(folder, files))
-    except SlowError as error:
-        return str(error)
+        return answered("writing there", lambda: written(folder, files()), WRITE_S)
+    except WorkError as error:
+        return str(error).rstrip(".")
 
 
 def written(folder: Path, files: dict[str, bytes]) -> str | None:

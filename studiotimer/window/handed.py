@@ -1,6 +1,8 @@
-"""What is to be printed, as the printing process is handed it: a paper's content in JSON, which can run nothing."""
+"""What a process of its own is to print or draw, as it is handed it: a paper's content as JSON, which runs nothing."""
 
 from __future__ import annotations
+
+import datetime as dt
 
 from pydantic import BaseModel, ConfigDict
 
@@ -18,7 +20,10 @@ from studiotimer.wrap.report import Report
 
 
 class Handed(BaseModel):
-    """A paper's content, for which printer, and in what units its figures are shown; pictures are in base64."""
+    """A paper's content, and in what units its figures are shown; pictures are in base64.
+
+    It is for a printer, or, where none is named, to be drawn as a PDF of which `made` (aware) is the date.
+    """
 
     model_config = ConfigDict(
         ser_json_bytes="base64", val_json_bytes="base64", ser_json_inf_nan="constants", extra="forbid"
@@ -27,6 +32,7 @@ class Handed(BaseModel):
     printer: str
     style: Style
     letter: bool
+    made: dt.datetime
     content: Printed | Flagged | Report
 
     @property
@@ -39,12 +45,13 @@ class Handed(BaseModel):
         return Upright(sheet_pages(self.content), CALLED[SHEET], self.letter)
 
 
-def handed(printer: str, paper: Paper, style: Style) -> bytes:
+def handed(printer: str, paper: Paper, style: Style, made: dt.datetime | None = None) -> bytes:
     """Return a paper as JSON; raises ValueError for one that is no sheet, flags or report."""
     content = paper.content
     if not isinstance(content, Printed | Flagged | Report):
         raise ValueError(f"a {paper.noun} cannot be printed")
-    one = Handed.model_construct(printer=printer, style=style, letter=paper.letter, content=content)
+    made = made or dt.datetime.now(dt.UTC)
+    one = Handed.model_construct(printer=printer, style=style, letter=paper.letter, made=made, content=content)
     return one.model_dump_json().encode()
 
 

@@ -119,6 +119,12 @@ def pictures_of(paper: Paper, width_px: int, most: int | None = None) -> list[QI
     return images
 
 
+def paper_pdf(paper: Paper, made: dt.datetime) -> bytes:
+    """Return a paper as a PDF; the same content and `made` (aware) give the same bytes. Any thread may ask for it."""
+    contents = repr(paper.content)
+    return pdf(paper.layout(), paper.title, contents, made, lambda writer: draw_on(writer, DOTS_AN_INCH, paper))
+
+
 def pdf(
     layout: QPageLayout, title: str, contents: str, made: dt.datetime, paint: Callable[[QPdfWriter], object]
 ) -> bytes:

@@ -1,11 +1,13 @@
-"""Printers: which there are, what keeps one from printing, and pages sent to one.
+"""Printers: which there are, what keeps one from printing, and pages sent to one, or drawn as a PDF.
 
-A print server that hangs holds whoever asks it, every thread of Python with it (measured), so a process of its own
-asks and prints; it is given up after a while. What it is to print comes to it as JSON.
+A print server that hangs holds whoever asks it, every thread of Python with it, and so does a long sheet that is laid
+out (both measured): a process of its own asks, prints and draws; it is given up after a while. What it is to print
+comes to it as JSON.
 """
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import os
 import re
@@ -17,11 +19,11 @@ from dataclasses import dataclass
 from typing import BinaryIO
 
 from studiotimer.units import Style, show_in, shown_in
-from studiotimer.window.paper import Paper, draw_on, ensure_application
+from studiotimer.window.paper import Paper, draw_on, ensure_application, paper_pdf
 from studiotimer.working import WorkError
 
-LOOK_S, PRINT_S, SERVER_S = 15.0, 60.0, 5.0
-"""How long a look at the printers may take, a print, and what the print server is asked beside them."""
+LOOK_S, PRINT_S, SERVER_S, DRAW_S = 15.0, 60.0, 5.0, 60.0
+"""How long a look at the printers may take, a print, what the print server is asked beside them, and a PDF."""
 LOOKS, BETWEEN_S = 4, 0.4
 """How often a printer is looked at after it was given something, and how long after each other."""
 INSTEAD = "save it as PDF instead"
@@ -32,6 +34,7 @@ GONE = "{name} is not there any more; choose another printer, or {instead}."
 NOT_TAKEN = "{name} did not take the {noun}; {instead}."
 WAITS = "{name} is paused or stopped{why}: the {noun} waits there until it goes on."
 SENT = "Sent to {name}."
+NOT_DRAWN = "The {noun} could not be drawn; try again."
 
 _REASON = re.compile(r"\n\t(.+)")
 _UNKNOWN = ("reason unknown", "Paused", "Rejecting Jobs")
@@ -60,16 +63,30 @@ def print_on(name: str, paper: Paper) -> str:
     return str(words)
 
 
-def _asked(wanted: bytes, patience_s: float) -> list[list[str]]:
-    command = [sys.executable, "-m", "studiotimer.window.printing"]
+def pdf_of(paper: Paper, made: dt.datetime) -> bytes:
+    """Return a paper as a PDF, of which `made` (aware) is the date; raises WorkError when it cannot be drawn."""
+    from studiotimer.window.handed import handed
+
     try:
-        done = subprocess.run(
-            command, input=wanted, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=patience_s, check=True
-        )
-        found: list[list[str]] = json.loads(done.stdout)
+        return _done(handed("", paper, shown_in(), made), DRAW_S)
+    except (OSError, subprocess.SubprocessError):
+        raise WorkError(NOT_DRAWN.format(noun=paper.noun)) from None
+
+
+def _asked(wanted: bytes, patience_s: float) -> list[list[str]]:
+    try:
+        found: list[list[str]] = json.loads(_done(wanted, patience_s))
         return found
     except (OSError, ValueError, subprocess.SubprocessError):
         raise WorkError(NO_ANSWER.format(instead=INSTEAD)) from None
+
+
+def _done(wanted: bytes, patience_s: float) -> bytes:
+    command = [sys.executable, "-m", "studiotimer.window.printing"]
+    done = subprocess.run(
+        command, input=wanted, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=patience_s, check=True
+    )
+    return done.stdout
 
 
 def _listed() -> list[tuple[str, str]]:
@@ -145,18 +162,18 @@ def _printed(name: str, paper: Paper, style: Style) -> tuple[bool, str]:
     return True, SENT.format(name=name)
 
 
-def _handed(wanted: bytes) -> tuple[bool, str]:
+def main(source: BinaryIO, out: BinaryIO) -> int:
+    """List the printers, or print or draw what comes in; return the exit status."""
     from studiotimer.window.handed import taken
 
-    one = taken(wanted)
-    return _printed(one.printer, one.paper, one.style)
-
-
-def main(source: BinaryIO, out: BinaryIO) -> int:
-    """List the printers, or print what comes in; return the exit status."""
     ensure_application()
     wanted = source.read()
-    told = _handed(wanted) if wanted else _listed()
+    one = taken(wanted) if wanted else None
+    if one is not None and not one.printer:
+        show_in(one.style)
+        out.write(paper_pdf(one.paper, one.made))
+        return 0
+    told = _listed() if one is None else _printed(one.printer, one.paper, one.style)
     out.write(json.dumps(told).encode())
     return 0
 

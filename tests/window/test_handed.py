@@ -9,13 +9,14 @@ import pytest
 
 from studiotimer.places import demo_sessions
 from studiotimer.prep.flags import flags_of
-from studiotimer.prep.outputs import made_now
+from studiotimer.prep.outputs import SHEET, made_now
 from studiotimer.prep.plan import load_plan
 from studiotimer.prep.printed import printed_sheet
 from studiotimer.prep.results import results_of
 from studiotimer.window import printing
 from studiotimer.window.handed import handed, taken
-from studiotimer.window.paper import pictures_of
+from studiotimer.window.paper import paper_pdf, pictures_of
+from studiotimer.window.prep.files import write_all, write_paper
 from studiotimer.window.prep.flags import flag_pages
 from studiotimer.window.prep.pages import Upright
 from studiotimer.window.prep.sheet import sheet_pages
@@ -69,3 +70,30 @@ def test_what_is_no_paper_is_refused_and_run_by_nobody(qtbot, tmp_path):
     )  # fmt: skip
     assert done.returncode == 1
     assert not mark.exists()
+
+
+@pytest.mark.parametrize("which", ["sheet", "flags"])
+def test_a_pdf_is_drawn_there_as_it_would_be_here(qtbot, papers, which, monkeypatch):
+    paper, made = papers[which], made_now()
+    here = paper_pdf(paper, made)
+    monkeypatch.setattr("studiotimer.window.paper.draw_on", None)
+    assert printing.pdf_of(paper, made) == here
+
+
+def test_the_files_of_a_plan_are_drawn_in_no_thread_of_the_window(qtbot, tmp_path, monkeypatch):
+    """Qt lays a long sheet out in one go, with every thread of Python held meanwhile."""
+    monkeypatch.setattr("studiotimer.window.paper.draw_on", None)
+    results = results_of(load_plan(HOT / "plan.json"))
+    assert write_all(results, tmp_path) is None
+    assert write_paper(results, SHEET, tmp_path / "one.pdf") is None
+    names = {"sheet.pdf", "flags.pdf", "shopping.csv", "run_sheet.ics", "plan.json", "one.pdf"}
+    assert {path.name for path in tmp_path.iterdir()} == names
+    assert (tmp_path / "one.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.fault("the process that draws does not come to an end")
+def test_a_pdf_that_is_not_drawn_is_said(qtbot, tmp_path, monkeypatch):
+    monkeypatch.setattr(printing, "DRAW_S", 0.01)
+    wrong = write_paper(results_of(load_plan(HOT / "plan.json")), SHEET, tmp_path / "one.pdf")
+    assert wrong == "The sheet could not be drawn; try again"
+    assert not list(tmp_path.iterdir())

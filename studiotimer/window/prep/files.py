@@ -9,20 +9,25 @@ from studiotimer.prep.plan import Plan, save_plan
 from studiotimer.prep.results import Results
 from studiotimer.window.aside import answered
 from studiotimer.window.file_bar import written_soon
-from studiotimer.window.prep.pages import pages_pdf
-from studiotimer.window.prep.papers import all_files, papers
+from studiotimer.window.prep.pages import Upright
+from studiotimer.window.prep.papers import CALLED, all_files, papers
+from studiotimer.window.printing import pdf_of
 
 
 def write_all(results: Results, folder: Path) -> str | None:
     """Write sheet, flags, shopping list, calendar and plan; return what was wrong, if anything was."""
-    return written_soon(folder, all_files(results, made_now()))
+    return written_soon(folder, lambda: all_files(results, made_now(), pdf_of))
 
 
 def write_paper(results: Results, paper: str, path: Path) -> str | None:
     """Write one of `papers` as a PDF; return what was wrong, if anything was."""
-    made = made_now()
-    pdf = pages_pdf(papers(results, made)[paper], made, letter=results.style == "US")
-    return written_soon(path.parent, {path.name or paper: pdf})
+
+    def drawn() -> dict[str, bytes]:
+        made = made_now()
+        pages = Upright(papers(results, made)[paper], CALLED[paper], results.style == "US")
+        return {path.name or paper: pdf_of(pages, made)}
+
+    return written_soon(path.parent, drawn)
 
 
 def write_plan(plan: Plan, path: Path) -> str | None:

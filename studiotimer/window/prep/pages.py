@@ -11,7 +11,7 @@ from PySide6.QtGui import QImage, QPageLayout
 
 from studiotimer.prep.flags import Flagged
 from studiotimer.prep.printed import Printed
-from studiotimer.window.paper import DOTS_AN_INCH, Page, draw_on, page_layout, pdf, pictures_of
+from studiotimer.window.paper import Page, page_layout, paper_pdf, pictures_of
 
 Strokes = Page
 
@@ -54,10 +54,7 @@ class Upright:
 
 def pages_pdf(pages: Pages, made: dt.datetime, letter: bool = False) -> bytes:
     """Return the pages as a PDF; the same pages and `made` (aware) give the same bytes."""
-    paper = Upright(pages, "", letter)
-    return pdf(
-        paper.layout(), pages.title, repr(pages.content), made, lambda writer: draw_on(writer, DOTS_AN_INCH, paper)
-    )
+    return paper_pdf(Upright(pages, "", letter), made)
 
 
 def pages_pictures(pages: Pages, width_px: int, letter: bool = False) -> list[QImage]:

@@ -20,7 +20,7 @@ from PySide6.QtGui import (
 from PySide6.QtSvg import QSvgGenerator
 
 from studiotimer.window import theme
-from studiotimer.window.paper import DOTS_AN_INCH, Page, draw_on, ensure_application, page_layout, paper_font, pdf
+from studiotimer.window.paper import Page, ensure_application, page_layout, paper_font, paper_pdf
 from studiotimer.window.wrap.ages_paint import paint_ages
 from studiotimer.window.wrap.timeline_paint import (
     AXIS,
@@ -114,10 +114,7 @@ class ReportPaper:
 
 def report_pdf(report: Report, letter: bool = False) -> bytes:
     """Return the report as a PDF. Any thread may ask for it."""
-    paper = ReportPaper(report, letter)
-    return pdf(
-        paper.layout(), report.title, repr(report), report.made, lambda writer: draw_on(writer, DOTS_AN_INCH, paper)
-    )
+    return paper_pdf(ReportPaper(report, letter), report.made)
 
 
 def _pages(report: Report, inner: QSizeF) -> Iterator[Page]:

@@ -87,12 +87,13 @@ def _rehearse(options: argparse.Namespace) -> int:
 def _check_session(path: Path | None) -> None:
     """Refuse what is no session before a window opens."""
     from studiotimer.session.reading import SessionFileError, read_header
+    from studiotimer.session.together import gone_on
 
     if path is not None:
         try:
             read_header(path)
         except SessionFileError as error:
-            raise BadInputError(str(error)) from None
+            raise BadInputError(str(gone_on(path, error))) from None
 
 
 def _check_plan(path: Path) -> None:

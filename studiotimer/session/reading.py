@@ -39,6 +39,14 @@ class SessionFileError(ValueError):
         super().__init__(plain(sentence))
 
 
+class GoneOnError(SessionFileError):
+    """The file cannot be used as a session, and its session is in one `beside` it."""
+
+    def __init__(self, sentence: str, beside: Path) -> None:
+        super().__init__(f"{sentence}; its session is in {beside.name}, beside it: open that one")
+        self.beside = beside
+
+
 class Header(BaseModel):
     """A session file's first line."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import glob
 import re
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -15,7 +16,8 @@ from studiotimer.session.calls.line import Pull
 from studiotimer.session.calls.mends import Amend, TakeBack
 from studiotimer.session.entries import Entry
 from studiotimer.session.journal import create, write_all
-from studiotimer.session.reading import SUFFIX, SessionFile, SessionFileError, read, read_header
+from studiotimer.session.live import Session, open_as_can_be
+from studiotimer.session.reading import SUFFIX, GoneOnError, SessionFile, SessionFileError, read, read_header
 
 JOINED = "-joined-"
 _MADE = re.compile(r"-(beside|joined|moved|taken)-\d+$")
@@ -51,9 +53,9 @@ def other_of(path: Path, session: str, entries: Sequence[Entry]) -> Other | None
     One that was joined already comes first.
     """
     found = []
-    for beside in sorted(path.parent.glob(f"{glob.escape(base_of(path))}*{SUFFIX}"))[:MOST_FILES]:
+    for beside in _all_beside(path):
         try:
-            if beside == path or base_of(beside) != base_of(path) or read_header(beside).session != session:
+            if read_header(beside).session != session:
                 continue
             theirs = _tails(entries, read(beside).entries)[1]
         except SessionFileError:
@@ -62,6 +64,29 @@ def other_of(path: Path, session: str, entries: Sequence[Entry]) -> Other | None
         found.append((JOINED in beside.stem, lacking, beside))
     best = max((one for one in found if one[1]), default=None)
     return Other(best[2], best[1]) if best is not None else None
+
+
+def gone_on(path: Path, why: SessionFileError) -> SessionFileError:
+    """Return why `path` is no session, with the file beside it that has most of the session that was in it, if any."""
+    found = []
+    for beside in _all_beside(path):
+        with suppress(SessionFileError):
+            found.append((len(read(beside).entries), beside))
+    return GoneOnError(str(why), max(found)[1]) if found else why
+
+
+def open_or_offer(path: Path) -> Session:
+    """Open a session as it can be; raises GoneOnError when it is in a file beside it instead, SessionFileError."""
+    try:
+        return open_as_can_be(path)
+    except SessionFileError as error:
+        raise gone_on(path, error) from None
+
+
+def _all_beside(path: Path) -> list[Path]:
+    """Return the files beside a session's that are called as its own are."""
+    called = sorted(path.parent.glob(f"{glob.escape(base_of(path))}*{SUFFIX}"))[:MOST_FILES]
+    return [beside for beside in called if beside != path and base_of(beside) == base_of(path)]
 
 
 def joined(one: Path, other: Path, target: Callable[[], Path]) -> Path:

@@ -15,12 +15,13 @@ from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
 from studiotimer.session.elsewhere import NowhereError
 from studiotimer.session.entries import Entry
-from studiotimer.session.live import Session, new_session, open_as_can_be
+from studiotimer.session.live import Session, new_session
 from studiotimer.session.live import follow as follow_session
 from studiotimer.session.memory import with_memory
-from studiotimer.session.reading import SessionFileError, read
+from studiotimer.session.reading import GoneOnError, SessionFileError, read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.session.taking_over import take_over
+from studiotimer.session.together import open_or_offer
 from studiotimer.window import faults, shelf, theme
 from studiotimer.window.aside import PATIENCE_S, answered
 from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
@@ -144,7 +145,7 @@ class MainWindow(QMainWindow):
         if path.suffix == PLAN_SUFFIX:
             self.nav.plan(path)
             return
-        session = self._opened(lambda: follow_session(path, aside=True) if follow else open_as_can_be(path))
+        session = self._opened(lambda: follow_session(path, aside=True) if follow else open_or_offer(path))
         if session is None:
             return
         remember_soon(path)
@@ -157,6 +158,8 @@ class MainWindow(QMainWindow):
             return answered("opening the session", work, PATIENCE_S, lambda late: late.leave())
         except (SessionFileError, SlowError) as error:
             self.say(str(error))
+            if isinstance(error, GoneOnError):
+                self.start.offer(error.beside)
             return None
 
     def open_demo(self, demo: Path) -> None:
@@ -224,8 +227,7 @@ class MainWindow(QMainWindow):
         if self.outside is not None:
             self.outside.end()
             self.outside = None
-        self.play = None
-        self._guide = None
+        self.play = self._guide = None
         self.crew_place.leave()
 
     def _run(self, session: Session) -> bool:

@@ -37,7 +37,7 @@ from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
 from studiotimer.window.lights import LIGHT_HINT, LIGHTS
 from studiotimer.window.looks import LOOK_WORDS
-from studiotimer.window.recent import new_session_path, remembered, told
+from studiotimer.window.recent import new_session_path, remember_soon, remembered, told
 from studiotimer.window.set import guide
 from studiotimer.window.style import label
 from studiotimer.window.tips import tip
@@ -140,6 +140,11 @@ class StartPage(QWidget):
     def _show_recent(self) -> None:
         """Offer the sessions and plans of before, the last first, as soon as their disks answer."""
         self._aside.ask("recent sessions", remembered, self._look_for)
+
+    def offer(self, path: Path) -> None:
+        """Offer a session before those of before."""
+        remember_soon(path)
+        self._look_for([path, *(one for one in self._remembered if one != path)])
 
     def _look_for(self, sessions: list[Path]) -> None:
         self._remembered = sessions

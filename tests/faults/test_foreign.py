@@ -13,13 +13,14 @@ from pathlib import Path
 
 import pytest
 
+from studiotimer.cli import main
 from studiotimer.session import journal as files
 from studiotimer.session import writer as writers
 from studiotimer.session.elsewhere import beside_words, join_elsewhere
 from studiotimer.session.live import new_session, open_session
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import read
-from studiotimer.session.together import other_of
+from studiotimer.session.reading import GoneOnError, SessionFileError, read
+from studiotimer.session.together import open_or_offer, other_of
 from studiotimer.session.verifying import verify
 from tests.faults.test_disk import ROOT, note, noted, wait_until
 from tests.session.folders import names_in
@@ -334,3 +335,22 @@ def test_what_one_of_them_logs_after_they_were_joined_is_joined_to_that(tmp_path
     state = Ledger.of(read(again).entries).state
     assert {number: scoop.flavour for number, scoop in state.scoops.items()} == {1: "vanilla", 2: "cherry"}
     assert [scoop.number for scoop in state.heroes()] == [2]
+
+
+@pytest.mark.fault("the session file emptied, and opened again while the session goes on beside it")
+def test_opening_what_was_emptied_names_the_file_beside_it(session, capsys):
+    path = session.path
+    emptied(path)
+    note(session, 10)
+    wait_until(lambda: session.waiting == 0)
+    beside = path.with_name("day-beside-1.setlog")
+    with pytest.raises(GoneOnError, match="beside it: open that one") as told:
+        open_or_offer(path)
+    assert told.value.beside == beside
+    assert main([str(path)]) == 2
+    assert "day-beside-1.setlog" in capsys.readouterr().err
+    other = path.with_name("other.setlog")
+    other.write_bytes(b"")
+    with pytest.raises(SessionFileError) as alone:
+        open_or_offer(other)
+    assert not isinstance(alone.value, GoneOnError)

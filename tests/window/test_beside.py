@@ -72,3 +72,18 @@ def test_a_session_that_is_alone_offers_nothing(qtbot, shoot):
     qtbot.wait(100)
     assert shoot.running.other is None
     assert not shoot.page.elsewhere.isVisible()
+
+
+@pytest.mark.fault("a session file that was emptied is opened in the window")
+def test_the_file_beside_an_emptied_one_is_offered(qtbot, window, plan, tmp_path):
+    path = tmp_path / "day.setlog"
+    new_session(path, plan).close()
+    beside = tmp_path / "day-beside-1.setlog"
+    path.rename(beside)
+    path.write_bytes(b"")
+    window.open_file(path)
+    assert window.running is None
+    assert "day-beside-1.setlog, beside it: open that one" in window.start.message.text()
+    qtbot.waitUntil(lambda: [button.toolTip().count(beside.name) for button in window.start.recent] == [1])
+    window.start.recent[0].click()
+    assert window.running.session.path == beside

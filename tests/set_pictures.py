@@ -15,8 +15,10 @@ LOCKS = tuple(("lock", {"which": which, "on": True}) for which in ("light", "set
 LONG = ("brown butter with smoked sea salt", "brown sugar and burnt honey", "blood orange and Campari sorbet")
 
 
-def plan_of(flavours=("brown butter", "hazelnut", "blood orange"), spots=("left", "top", "right"), takes=3, **more):
-    """Return a plan of one shot with a hero of each flavour."""
+def plan_of(
+    flavours=("brown butter", "hazelnut", "blood orange"), spots=("left", "top", "right"), takes=3, own=0, **more
+):
+    """Return a plan of one shot with a hero of each flavour; the last `own` of them have freezers of their own."""
     from studiotimer.prep.plan import parse_plan
 
     heroes = [{"flavour": name, "spot": spot} for name, spot in zip(flavours, spots, strict=True)]
@@ -25,7 +27,11 @@ def plan_of(flavours=("brown butter", "hazelnut", "blood orange"), spots=("left"
             "dressing": "10 s", "heroes": heroes, "frames": 40}  # fmt: skip
     return parse_plan(
         {
-            "flavours": [{"name": name, "mix": mixes[index % 3]} for index, name in enumerate(flavours)],
+            "flavours": [
+                {"name": name, "mix": mixes[index % 3], "freezer": max(index - (len(flavours) - own) + 2, 1)}
+                for index, name in enumerate(flavours)
+            ],
+            "freezer": "-14 °C" if own else None,
             "shots": [shot | more],
             "room": {"air_c": "24 °C", "humidity": "52 %"},
             "dry_ice": {"target_air_c": "12 °C"},
@@ -48,9 +54,15 @@ def states():
     one = plan_of(("brown butter",), ("centre",))
     six = plan_of(tuple(f"flavour {n} of six" for n in range(1, 7)), tuple(f"spot {n}" for n in range(1, 7)))
     ready = [("shot", {}), *LOCKS]
+    two = plan_of(own=1, stands_on="slate")
+    read = [("reading", {"what": "freezer_c", "value": celsius, "freezer": name}) for name, celsius in
+            (("freezer 1", -14.2), ("freezer 2", -9.5))]  # fmt: skip
+    cores = [("reading", {"what": "core_c", "value": celsius, "flavour": name}) for name, celsius in
+             (("brown butter", -13.0), ("hazelnut", -17.5))]  # fmt: skip
     hero = [*ready, *pulls(three, 2), ("hero_in", {"scoops": [1, 2, 3]}), *pulls(three)]
     return {
         "empty": (three, [("shot", {}), ("reading", {"what": "freezer_c", "value": -10.5}), 240]),
+        "warm": (two, [("shot", {}), *read, *cores, ("door", {"open": True, "freezer": "freezer 1"}), 75]),
         "begin": (three, []),
         "pull": (three, ready),
         "waiting": (three, [*ready, ICED, *pulls(three, 3), 90]),

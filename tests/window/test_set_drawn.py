@@ -234,6 +234,15 @@ def test_a_part_that_is_opened_beside_a_hero_has_a_good_share_and_the_time_stays
     assert page.clock.figure_height == high
 
 
+def test_cards_of_freezers_doors_and_tubs_are_drawn_whole_at_five_sizes(at, window):
+    page = at("warm")
+    for size in FIVE:
+        resized(window, size)
+        page.cold.grab()
+        assert len(page.cold.cards) == 5
+        assert page.cold.cut == [], size
+
+
 @pytest.mark.parametrize("name", ["hero", "empty", "begin"])
 def test_what_stands_in_the_strip_stands_apart_in_a_window_that_grew_smaller(at, window, name):
     page = at(name, "1920x1080")

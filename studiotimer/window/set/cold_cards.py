@@ -11,13 +11,14 @@ from dataclasses import dataclass
 
 from studiotimer.prep.plan import Flavour, Plan
 from studiotimer.session.desk import inside
-from studiotimer.session.freezers import DOOR_S, WARM_K, FreezerNow
+from studiotimer.session.freezers import DOOR_S, WARM_K, FreezerNow, TubNow
 from studiotimer.session.freezers import apart as _apart
 from studiotimer.session.state import State
 from studiotimer.session.wanted import spares_of
 from studiotimer.units import duration, temperature
 from studiotimer.window.set.flavours import Palette
 
+WARM = ("its freezer is too warm", "freezer too warm", "too warm")
 NEAR_K = 1.0
 """A freezer this near its planned setting is as planned (own rule)."""
 
@@ -49,7 +50,8 @@ class FreezerCard:
 class FlavourCard:
     """One flavour of the shot: how many scoops it needs, how many were pulled, and how its tub is.
 
-    `tub` says the core that was read, or that its freezer is too warm; `alarm` that it is not to be pulled now.
+    `tub` says the core that was read, or that its freezer is too warm, in words ever shorter; `alarm` that it is not to
+    be pulled now.
     """
 
     forms: tuple[str, ...]
@@ -58,7 +60,7 @@ class FlavourCard:
     pulled: int
     needs: int
     tub_out: bool
-    tub: str = ""
+    tub: tuple[str, ...] = ()
     alarm: bool = False
 
     @property
@@ -70,7 +72,7 @@ class FlavourCard:
     @property
     def words(self) -> str:
         """What a reader says of it."""
-        return ", ".join(part for part in (self.forms[0], self.where, self.said, self.tub) if part)
+        return ", ".join(part for part in (self.forms[0], self.where, self.said, *self.tub[:1]) if part)
 
 
 Card = FreezerCard | FlavourCard
@@ -99,7 +101,6 @@ def _flavour(
     begun = state.shot_since if shot else 0.0
     tub = next((one for one in freezer.tubs if one.flavour == flavour.name), None) if freezer else None
     warm = freezer is not None and freezer.too_warm
-    core = f"core {temperature(tub.core_c, digits=1)}, {tub.said}".removesuffix(", ") if tub else ""
     off = tub is not None and bool(tub.said) and not tub.ready
     return FlavourCard(
         palette.forms(flavour.name),
@@ -108,9 +109,19 @@ def _flavour(
         sum(one.flavour == flavour.name and one.pulled >= begun for one in state.scoops.values()),
         asked[flavour.name] * (shot.takes if shot else 1) + spares_of(state)[flavour.name],
         flavour.name in state.tubs_out,
-        core if core and (off or not warm) else "its freezer is too warm" if warm else "",
+        _core(tub) if tub and (off or not warm) else WARM if warm else (),
         off or warm,
     )
+
+
+def _core(tub: TubNow) -> tuple[str, ...]:
+    """Return how a tub's core is, in words ever shorter."""
+    core = temperature(tub.core_c, digits=1)
+    if not tub.said:
+        return (f"core {core}", core)
+    short = "ready to pull" if tub.ready else tub.said.partition(" too ")[2].removesuffix(" to pull")
+    short = short if tub.ready else f"too {short}"
+    return (f"core {core}, {tub.said}", f"core {core}, {short}", f"{core}, {short}", short)
 
 
 def _freezer(freezer: FreezerNow, name: str, planned_c: float, now: float) -> FreezerCard:
@@ -123,7 +134,7 @@ def _freezer(freezer: FreezerNow, name: str, planned_c: float, now: float) -> Fr
         return FreezerCard(name, planned_c, None, f"{said}: close it" if late else said, False, alarm=late)
     off = freezer.read_c - planned_c
     if freezer.too_warm:
-        beside = door or f"{_apart(off)} too warm"
+        beside = door or f"{_apart(off).split()[0]} too warm"
         return FreezerCard(name, planned_c, freezer.read_c, freezer.do, True, beside, alarm=True)
     ago = f"read {duration(max(now - freezer.since, 0.0))} ago"
     colder = f"{_apart(-off)} colder than planned"

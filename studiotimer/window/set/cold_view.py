@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
@@ -26,6 +28,8 @@ class ColdView(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._cards: list[Card] = []
+        self.cut: list[str] = []
+        """What had no room whole when the cards were drawn last."""
         self._scale = 1.0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("freezers and flavours")
@@ -54,6 +58,7 @@ class ColdView(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self.cut = []
         cards, gap = self._cards, float(TILE_GAP)
         wanted = [(LONG if isinstance(card, FreezerCard) else SHORT) * self._scale for card in cards]
         least_wide = 0.78 * SHORT * self._scale
@@ -68,7 +73,8 @@ class ColdView(QWidget):
 
     def _paint(self, painter: QPainter, card: Card, place: QRectF) -> None:
         box = place.adjusted(1.5, 1.5, -1.5, -1.5)
-        painter.setPen(QPen(QColor(DARK.warning), 3 * self._scale) if card.alarm else Qt.PenStyle.NoPen)
+        outlined = isinstance(card, FreezerCard) and card.alarm
+        painter.setPen(QPen(QColor(DARK.warning), 3 * self._scale) if outlined else Qt.PenStyle.NoPen)
         painter.setBrush(QColor(DARK.panel))
         painter.drawRoundedRect(box, theme.RADIUS * self._scale, theme.RADIUS * self._scale)
         inner = box.adjusted(12 * self._scale, box.height() * 0.07, -12 * self._scale, -box.height() * 0.07)
@@ -84,6 +90,7 @@ class ColdView(QWidget):
         painter.setFont(font)
         painter.setPen(QColor(colour))
         shown = QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, box.width())
+        self.cut += [words] if shown != words else []
         side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, shown)
 
@@ -94,11 +101,14 @@ class ColdView(QWidget):
         self._write(painter, top, f"plan {temperature(card.planned_c)}", self._font(15), DARK.quiet, right=True)
         read = "–" if card.read_c is None else temperature(card.read_c, digits=1)
         large = QRectF(inner.x(), inner.y() + 2.1 * row, inner.width(), 3.4 * row)
-        figures = theme.font(min(34 * self._scale, 3.3 * row), "strong")
+        figures = theme.font(min(30 * self._scale, 3.3 * row), "strong")
         self._write(
             painter, large, f"▲ {read}" if card.warm else read, figures, DARK.warning if card.warm else theme.CREAM
         )
-        self._write(painter, large, card.beside, self._font(14), DARK.warning if card.alarm else DARK.quiet, right=True)
+        left = QFontMetricsF(figures).horizontalAdvance(f"▲ {read} " if card.warm else f"{read} ")
+        beside = large.adjusted(left, 0, 0, 0)
+        said_by = DARK.warning if card.alarm else DARK.quiet
+        self._write(painter, beside, card.beside, self._font(14), said_by, right=True)
         said = QRectF(inner.x(), inner.y() + 5.6 * row, inner.width(), 2.0 * row)
         self._write(painter, said, card.said, self._font(14), theme.CREAM if card.alarm else DARK.quiet)
         scale = QRectF(inner.x(), inner.bottom() - 1.2 * row, inner.width(), 0.55 * row)
@@ -127,8 +137,9 @@ class ColdView(QWidget):
         metrics = QFontMetricsF(font)
         form = next((one for one in card.forms if metrics.horizontalAdvance(one) <= name.width()), card.forms[-1])
         self._write(painter, name, form, font, theme.CREAM)
-        under = f"to pull, {card.where}" if card.tub else "still to pull"
-        self._write(painter, name.translated(0, 2.3 * row), under, self._font(13), DARK.quiet)
+        small = self._font(13)
+        under = _longest((f"to pull, {card.where}", card.where), small, name.width()) if card.tub else "still to pull"
+        self._write(painter, name.translated(0, 2.3 * row), under, small, DARK.quiet)
         dots = min(card.needs, MOST_DOTS)
         step = inner.width() / max(dots, 1)
         wide, top = min(step - 2 * self._scale, 12 * self._scale), inner.y() + 5.4 * row
@@ -138,5 +149,12 @@ class ColdView(QWidget):
             painter.setBrush(QColor(card.colour if done else DARK.line))
             painter.drawPath(scoop_path(QRectF(inner.x() + index * min(step, wide + 4), top, wide, 1.3 * row)))
         said = QRectF(inner.x(), inner.y() + 7.6 * row, inner.width(), 2.2 * row)
-        words = f"▲ {card.tub}" if card.alarm else card.tub or f"{card.said}, {card.where}"
-        self._write(painter, said, words, self._font(13), DARK.warning if card.alarm else DARK.quiet)
+        mark = "▲ " if card.alarm else ""
+        words = _longest([f"{mark}{form}" for form in card.tub or (f"{card.said}, {card.where}",)], small, said.width())
+        self._write(painter, said, words, small, DARK.warning if card.alarm else DARK.quiet)
+
+
+def _longest(forms: Sequence[str], font: QFont, room: float) -> str:
+    """Return the first of some words, ever shorter, that has room; else the last."""
+    metrics = QFontMetricsF(font)
+    return next((form for form in forms if metrics.horizontalAdvance(form) <= room), forms[-1])

@@ -11,6 +11,7 @@ from studiotimer.session.desk import Desk, free_spots
 from studiotimer.session.fitting import fit_words
 from studiotimer.session.pulling import carry_s
 from studiotimer.session.scoops import numbers
+from studiotimer.session.state import State
 from studiotimer.session.wanted import Take, chosen, shooting, take_of, usable_s
 
 WAIT_S = 600.0
@@ -81,7 +82,8 @@ def _common_s(lines: Sequence[LineForecast], standing: Sequence[HeroForecast], a
 def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     """Yield a swap (or, with nothing to swap, an out) for each hero whose window comes to its end.
 
-    None where the frames still wanted fit before that end.
+    None where the frames still wanted fit before that end. Where another spot is free a new hero by itself would only
+    grow old there, so that the whole group comes in anew.
     """
     state = desk.state
     if forecast is None or not shooting(state):
@@ -99,8 +101,9 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
             note = "the next ones come in together"
             yield Cue("out", f"Out {numbers(leaving)}", due, {"scoops": leaving, "why": "gone"}, "swap", note)
         return
+    alone = bool(free_spots(state)) and not _shot_without(state)
     for hero in ending:
-        best = _spare(desk, forecast, hero, coming)
+        best = None if alone else _spare(desk, forecast, hero, coming)
         if best is None:
             if hero.end.likely <= desk.at:
                 gone = {"scoops": [hero.scoop], "why": "gone"}
@@ -112,6 +115,12 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         due = swap_point(hero.end) - lead
         given = {"out": hero.scoop, "in": best}
         yield Cue("swap", f"Swap {hero.spot}: {best} for {hero.scoop}", due, given, "swap")
+
+
+def _shot_without(state: State) -> bool:
+    """Whether frames are taken though a spot has no hero."""
+    left = (scoop.since for scoop in state.scoops.values() if scoop.place == "out")
+    return state.last_frame is not None and state.last_frame[1] > max(state.shot_since, *left, -math.inf)
 
 
 def _together(desk: Desk, forecast: Forecast, standing: Sequence[HeroForecast], take: Take, lead: float) -> bool:

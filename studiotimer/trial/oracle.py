@@ -88,17 +88,16 @@ class Oracle:
             into = _first(waiting, free)
             if into:
                 yield _Way("in", self._worth(crew, heroes, into, carry), into=into)
-            return
         ending = sorted(heroes, key=lambda hero: crew.true_window(hero.number).end)
-        for count in range(1, len(ending) + 1):
+        for count in range(1, len(ending) + 1 if not free else 1):
             into = _first(waiting, [hero.flavour for hero in ending[:count]])
             if into:
                 worth = self._worth(crew, ending[count:], into, carry * count)
                 yield _Way(
                     "swap", worth, (ending[0],), (next(one for one in into if one.flavour == ending[0].flavour),)
                 )
-        into = _first(waiting, [hero.flavour for hero in ending])
-        if into:
+        into = _first(waiting, [hero.flavour for hero in crew.shot.heroes])
+        if into and ending:
             yield _Way("out", self._worth(crew, (), into, OUT_S + carry), tuple(ending))
 
     def _worth(self, crew: Crew, standing: Sequence[Scoop], coming: Sequence[Scoop], seconds: float) -> float:
@@ -125,8 +124,9 @@ class Oracle:
         if self._left(crew) <= 0:
             return False
         clear = max(crew.at, self._ends(crew) if crew.standing() else crew.locked_at)
+        whole = bool(_first(waiting, [hero.flavour for hero in crew.shot.heroes]))
         for flavour, spots in Counter(hero.flavour for hero in crew.shot.heroes).items():
-            for scoop in waiting[flavour][:spots]:
+            for scoop in waiting[flavour][:spots] if whole else ():
                 lasts = crew.truth.tempers_s(crew.session.state, scoop, crew.at) if scoop.place == "box" else 0.0
                 if lasts > 2 * MOVES_IN_S and clear - crew.at <= lasts + MOVES_IN_S:
                     crew.do("move", {"scoop": scoop.number, "to": "tray"}, MOVES_IN_S)
@@ -137,7 +137,7 @@ class Oracle:
         """Have one pulled of the flavour of which fewest wait, where more are wanted than wait."""
         wanted = self._left(crew)
         spots = Counter(hero.flavour for hero in crew.shot.heroes)
-        line = [scoop for scoop in crew.session.state.line() if crew.truth.good(scoop.number)]
+        line = [one for one in crew.session.state.line() if crew.truth.good(one.number) and self._serves(crew, one)]
         whole = {flavour: sum(one.flavour == flavour for one in line) / count for flavour, count in spots.items()}
         for number in range(int(min(whole.values()))):
             group = [one for flavour, count in spots.items() for one in _of(line, flavour, number, count)]
@@ -150,10 +150,14 @@ class Oracle:
 
     def _waiting(self, crew: Crew) -> dict[str, list[Scoop]]:
         """Return the scoops fit to be carried by flavour, those first that bring most frames a second."""
-        line = [one for one in crew.session.state.line() if one.judged is not None]
+        line = [one for one in crew.session.state.line() if one.judged is not None and self._serves(crew, one)]
         worth = {one.number: self._worth(crew, (), (one,), crew.carry_s) for one in line}
         line.sort(key=lambda one: (-worth[one.number], one.number))
         return {hero.flavour: [one for one in line if one.flavour == hero.flavour] for hero in crew.shot.heroes}
+
+    def _serves(self, crew: Crew, scoop: Scoop) -> bool:
+        """Whether a waiting scoop would give any frame."""
+        return self._worth(crew, (), (scoop,), crew.carry_s) > 0.0
 
     def _window(self, crew: Crew, scoop: Scoop) -> TrueWindow:
         """Return the window a waiting scoop would have if it were carried now."""

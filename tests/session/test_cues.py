@@ -152,6 +152,17 @@ def test_a_swap_is_cued_for_the_end_of_each_spot_once_there_is_a_scoop_for_it(sh
     assert swap.sound == "swap"
 
 
+def test_with_a_spot_empty_no_hero_is_swapped_by_itself(shoot):
+    """It would only grow old until the other spot has its hero too; but a crew that shoots without it is believed."""
+    on_set(shoot)
+    shoot.call("pull", flavour="pistachio", to="box", wait=20)
+    assert "swap" in shoot.kinds()
+    shoot.call("out", scoops=[2], why="dropped")
+    assert "swap" not in shoot.kinds()
+    shoot.call("frame", name="F1")
+    assert "swap" in shoot.kinds()
+
+
 def test_two_heroes_of_a_flavour_are_not_promised_the_same_scoop(tmp_path):
     twins = [{"flavour": "lemon", "spot": "left"}, {"flavour": "lemon", "spot": "right"}]
     shot = {"name": "twins", "takes": 3, "dressing": "0 s", "heroes": twins}

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.found import OWN_RULE, Found, percent
 from studiotimer.prep.results import Results
-from studiotimer.trial.days import Days, try_days
+from studiotimer.trial.days import Days, Draws, try_days
 from studiotimer.trial.figures import Setup, TrialError, setup_of
 from studiotimer.trial.helps import changes
 from studiotimer.trial.luck import Luck, usual_luck
@@ -147,14 +147,14 @@ def answer_of(
     Raises TrialError when the plan cannot be shot or the number of days cannot be tried, StoppedError when `stopped`.
     """
     setup = checked(results, days)
-    luck = luck or usual_luck()
-    tried = try_days(setup, luck, days, seed, stopped)
+    draws = Draws(luck or usual_luck(), days, seed)
+    tried = try_days(setup, draws, stopped)
     all_shots = given(setup, tried)
     lacking = Counter(tried.lacking[~all_shots & (tried.lacking >= 0)].tolist())
     short = [number for number, _ in lacking.most_common(SHORT_FLAVOURS)]
     ended = _short_of(setup, tried, all_shots)
     helps = [
-        Help(what, float(given(changed, try_days(changed, luck, days, seed, stopped)).mean()))
+        Help(what, float(given(changed, try_days(changed, draws, stopped)).mean()))
         for what, changed in ([] if all_shots.all() else changes(results, setup, short, ICE in ended))
     ]
     names = [flavour.name for flavour in setup.flavours]

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from studiotimer.thermal.learn import SET_SD
 from studiotimer.trial.figures import IceStock, Scene, Setup
 from studiotimer.trial.luck import Luck
-from studiotimer.trial.spans import NORMALS, drawn_span
+from studiotimer.trial.spans import NORMALS, drawn_looks, drawn_span
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -26,6 +26,8 @@ Bools = NDArray[np.bool_]
 OVERTIME_S = 3 * 3600.0
 GROUPS_MORE, GROUPS_TIMES = 6, 3
 """A shot is given up after so many times its planned groups of heroes, and so many more (own rule)."""
+KEPT_HEROES = 1_000_000
+"""Of how many heroes, over all days, the luck is kept at most: about 80 bytes each."""
 _DAY, _LOCKS, _GROUP = range(3)
 
 
@@ -50,16 +52,76 @@ class Days:
     """When the dry ice is used up [s after the call]; infinite without dry ice."""
 
 
+@dataclass(frozen=True)
+class Drawn:
+    """What one group of heroes meets on n days, shape (n,); `pulls` (heroes, n) and `looks` (heroes, NORMALS, n).
+
+    Walk, dressing and reset are shares of what is planned, `pulling` is standard normal; `pulls` are with those for
+    dropped heroes, of which there are `dropped`.
+    """
+
+    walk: Floats
+    dressing: Floats
+    reset: Floats
+    pulling: Floats
+    looks: Floats
+    pulls: Floats
+    dropped: Floats
+
+
+class Draws:
+    """The luck of so many days of one seed, by purpose: every change that is tried on them meets the same.
+
+    What was drawn for a group is kept for the next change while it takes little room.
+    """
+
+    def __init__(self, luck: Luck, days: int, seed: int) -> None:
+        self.luck, self.days, self.seed = luck, days, seed
+        self._kept: dict[tuple[int, int, int, float], Drawn] = {}
+
+    def dice(self, *purpose: int) -> np.random.Generator:
+        """Return the stream of a purpose."""
+        return np.random.default_rng([self.seed, *purpose])
+
+    def lognormal(self, what: str, normal: Floats, planned: float = 1.0) -> Floats:
+        """Return spans about `planned` with the spread of `what`, one for each normal draw."""
+        return planned * np.exp(self.luck.people[what][1] * normal)
+
+    def group(self, shot: int, group: int, heroes: int, good_share: float) -> Drawn:
+        """Return what a group of so many heroes of a shot meets, each pull good with `good_share`."""
+        key = shot, group, heroes, good_share
+        drawn = self._kept.get(key)
+        if drawn is None:
+            drawn = self._drawn(*key)
+            if len(self._kept) * self.days * heroes < KEPT_HEROES:
+                self._kept[key] = drawn
+        return drawn
+
+    def _drawn(self, shot: int, group: int, heroes: int, good_share: float) -> Drawn:
+        dice = self.dice(_GROUP, shot, group)
+        walks, dressing, reset, pulling = dice.standard_normal((4, self.days))
+        own = dice.standard_normal((heroes, NORMALS, self.days))
+        first, again, drop = dice.random((3, heroes, self.days))
+        dropped = drop < self.luck.rates["dropped"]
+        pulls = pulls_until_good(first, good_share)
+        pulls += np.where(dropped, pulls_until_good(again, good_share), 0.0)
+        return Drawn(
+            self.lognormal("carry_s", walks), self.lognormal("dress_spread", dressing),
+            self.lognormal("reset_spread", reset), pulling, drawn_looks(own), pulls, dropped.sum(axis=0),
+        )  # fmt: skip
+
+
 class _Sim:
-    def __init__(self, setup: Setup, luck: Luck, days: int, seed: int, stopped: Callable[[], bool]) -> None:
-        self.setup, self.luck, self.days, self.seed, self.stopped = setup, luck, days, seed, stopped
+    def __init__(self, setup: Setup, draws: Draws, stopped: Callable[[], bool]) -> None:
+        self.setup, self.draws, self.luck, self.days, self.stopped = setup, draws, draws.luck, draws.days, stopped
+        days, luck = self.days, self.luck
         flavours = setup.flavours
-        dice = self.dice(_DAY)
+        dice = draws.dice(_DAY)
         of_set = dice.standard_normal(days) * SET_SD
         mixes = list(dict.fromkeys(flavour.mix for flavour in flavours))
         by_mix = {mix: dice.standard_normal(days) for mix in mixes}
         self.tau = np.stack([of_set + one.tau_mean + one.tau_sd * by_mix[one.mix] for one in flavours])
-        self.ice_spread = self.lognormal("ice_spread", dice.standard_normal(days))
+        self.ice_spread = draws.lognormal("ice_spread", dice.standard_normal(days))
         door, which = dice.random((2, days))
         places = np.array(sorted({flavour.freezer for flavour in flavours}))
         open_at = np.where(door < luck.rates["freezer_door"], places[(which * len(places)).astype(int)], 0)
@@ -74,18 +136,10 @@ class _Sim:
         self.got = np.ones(days, dtype=bool)
         self.eaten = np.zeros(days, dtype=bool)
 
-    def dice(self, *purpose: int) -> np.random.Generator:
-        """Return the stream of a purpose, the same for every change that is tried on these days."""
-        return np.random.default_rng([self.seed, *purpose])
-
-    def lognormal(self, what: str, normal: Floats, planned: float = 1.0) -> Floats:
-        """Return spans about `planned` with the spread of `what`, one for each normal draw."""
-        return planned * np.exp(self.luck.people[what][1] * normal)
-
     def shot(self, number: int, scene: Scene) -> None:
         """Shoot one shot on every day."""
-        dice = self.dice(_LOCKS, number)
-        span = self.lognormal("lock_spread", dice.standard_normal(self.days), scene.locks_s)
+        dice = self.draws.dice(_LOCKS, number)
+        span = self.draws.lognormal("lock_spread", dice.standard_normal(self.days), scene.locks_s)
         late, more = dice.random((2, self.days))
         span += np.where(late < self.luck.rates["late_lock"], span / 3.0, 0.0)
         self.locks += span - scene.locks_s
@@ -129,28 +183,20 @@ class _Sim:
 
         Days that run out of scoops are taken out of `going`.
         """
-        dice, heroes = self.dice(_GROUP, number, group), len(scene.heroes)
-        walks, dressing, reset, pulling = dice.standard_normal((4, self.days))
-        own = dice.standard_normal((heroes, NORMALS, self.days))
-        first, again, drop = dice.random((3, heroes, self.days))
-        dropped = drop < self.luck.rates["dropped"]
-        pulls = pulls_until_good(first, self.setup.good_share)
-        pulls += np.where(dropped, pulls_until_good(again, self.setup.good_share), 0.0)
-        wanted = self._take(scene.heroes, pulls, going)
-        ready = np.maximum(self.hand, began) + self._pulled_in(wanted, pulling)
+        drawn = self.draws.group(number, group, len(scene.heroes), self.setup.good_share)
+        wanted = self._take(scene.heroes, drawn.pulls, going)
+        ready = np.maximum(self.hand, began) + self._pulled_in(wanted, drawn.pulling)
         self.hand = np.where(going, ready, self.hand)
-        walk = self.lognormal("carry_s", walks, self.setup.carry_s) * (1.0 + dropped.sum(axis=0))
-        on_set = np.maximum(self.set_free, ready) + walk
-        spans = [drawn_span(scene.look, looks[one], own[place]) for place, one in enumerate(scene.heroes)]
+        on_set = np.maximum(self.set_free, ready) + self.setup.carry_s * drawn.walk * (1.0 + drawn.dropped)
+        spans = [drawn_span(scene.look, looks[one], drawn.looks[place]) for place, one in enumerate(scene.heroes)]
         start = np.max([one for one, _ in spans], axis=0)
         end = np.min([one for _, one in spans], axis=0)
-        usable = np.maximum(start, self.lognormal("dress_spread", dressing, scene.dressing_s))
+        usable = np.maximum(start, scene.dressing_s * drawn.dressing)
         fit = np.where(end > usable, np.floor((end - usable) / scene.between_s) + 1.0, 0.0)
         taken = np.where(going, np.minimum(fit, frames), 0.0)
         stood = np.where(taken > 0.0, usable + (taken - 1.0) * scene.between_s, np.minimum(end, usable))
         self.end = np.where(going, on_set + stood, self.end)
-        again_free = on_set + stood + self.lognormal("reset_spread", reset, self.setup.reset_s)
-        again_free = np.maximum(again_free, self.set_free + self.setup.hero_takes_s)
+        again_free = on_set + stood + self.setup.reset_s * drawn.reset
         self.set_free = np.where(going, again_free, self.set_free)
         return np.where(going, on_set, began), taken
 
@@ -193,12 +239,12 @@ def pulls_until_good(uniform: Floats, share: float) -> Floats:
     return pulls
 
 
-def try_days(setup: Setup, luck: Luck, days: int, seed: int, stopped: Callable[[], bool] = lambda: False) -> Days:
-    """Return what `days` days came to; the same for one seed, and the same luck for every change of the setup.
+def try_days(setup: Setup, draws: Draws, stopped: Callable[[], bool] = lambda: False) -> Days:
+    """Return what the days of `draws` came to; the same luck for every change of the setup.
 
     Raises StoppedError when `stopped` says so.
     """
-    sim = _Sim(setup, luck, days, seed, stopped)
+    sim = _Sim(setup, draws, stopped)
     for number, scene in enumerate(setup.shots):
         sim.shot(number, scene)
     used, out = _ice_used(setup.ice, sim.end, sim.ice_spread)

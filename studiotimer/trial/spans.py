@@ -47,21 +47,35 @@ class Looks:
         return np.where(warm, *([read(row) for row in self.times[case]] for case in (1, 0)))
 
 
-def drawn_span(look: Look, times: Floats, normals: Floats) -> tuple[Floats, Floats]:
+def drawn_looks(normals: Floats) -> Floats:
+    """Return what standard normal draws (..., NORMALS, n) make of a scoop's times: factors, but the foot's as it is.
+
+    The draws are what the scoop differs from its mates, then the residuals of edges, first drip, slump and foot.
+    """
+    spreads = [SCOOP_SD, *(RESIDUAL_SD[look] for look in ("edges", "first drip", "slump"))]
+    return np.concatenate([np.exp(np.array(spreads)[:, None] * normals[..., :4, :]), normals[..., 4:, :]], axis=-2)
+
+
+def drawn_span(look: Look, times: Floats, drawn: Floats) -> tuple[Floats, Floats]:
     """Return when one scoop a day comes into a look and leaves it [s on set], shape (n,) each.
 
-    `times` (ROWS, n) are the model's, `normals` (NORMALS, n) standard normal: what the scoop differs from its mates,
-    then the residuals of edges, first drip, slump and foot, each on the logarithm of its time.
+    `times` (ROWS, n) are the model's, `drawn` (NORMALS, n) from `drawn_looks`.
     """
-    crisp, sheen, edges, drip, slump, sooner, foot, later = times * np.exp(SCOOP_SD * normals[0])
-    edges = np.maximum(edges * np.exp(RESIDUAL_SD["edges"] * normals[1]), sheen)
-    slump = np.maximum(slump * np.exp(RESIDUAL_SD["slump"] * normals[3]), edges)
-    drip = np.minimum(np.maximum(drip * np.exp(RESIDUAL_SD["first drip"] * normals[2]), edges), slump)
-    start, end = look_window(look, (np.zeros(edges.shape), crisp, sheen, edges, drip, slump))
-    if look not in AIMS:
-        far = normals[4] / _FAR
-        end = np.minimum(end, foot * np.where(far < 0.0, (foot / sooner) ** far, (later / foot) ** far))
-    return start, end
+    own, of_edges, of_drip, of_slump, of_foot = drawn
+    crisp, sheen, edges = times[CRISP] * own, times[SHEEN] * own, times[EDGES] * own
+    edges = np.maximum(edges * of_edges, sheen)
+    none = np.zeros(edges.shape)
+    if look in AIMS:
+        slump = np.maximum(times[SLUMP] * own * of_slump, edges)
+        drip = np.minimum(np.maximum(times[DRIP] * own * of_drip, edges), slump)
+        return look_window(look, (none, crisp, sheen, edges, drip, slump))
+    start, end = look_window(look, (none, crisp, sheen, edges, edges, edges))
+    foot = times[FOOT] * own
+    if np.any(times[FOOT_SOONER] < HORIZON_S):
+        far = of_foot / _FAR
+        sooner, later = times[FOOT_SOONER] * own, times[FOOT_LATER] * own
+        foot = foot * np.where(far < 0.0, (foot / sooner) ** far, (later / foot) ** far)
+    return start, np.minimum(end, foot)
 
 
 def looks_of(plan: Plan) -> list[dict[str, Looks]]:

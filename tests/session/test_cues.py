@@ -159,7 +159,7 @@ def test_with_a_spot_empty_no_hero_is_swapped_by_itself(shoot):
     assert "swap" in shoot.kinds()
     shoot.call("out", scoops=[2], why="dropped")
     assert "swap" not in shoot.kinds()
-    shoot.call("frame", name="F1")
+    shoot.call("frame", name="F1", wait=60)
     assert "swap" in shoot.kinds()
 
 

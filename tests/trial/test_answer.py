@@ -15,7 +15,7 @@ from studiotimer.cli import main
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.results import results_of
 from studiotimer.trial.answer import Help, answer_of, given, wilson
-from studiotimer.trial.days import StoppedError, try_days
+from studiotimer.trial.days import Draws, StoppedError, try_days
 from studiotimer.trial.figures import TrialError, setup_of
 from studiotimer.trial.helps import changes
 from studiotimer.trial.luck import usual_luck
@@ -46,13 +46,13 @@ def test_the_interval_is_wilsons(good, tried, low, high):
 def test_changes_tried_on_the_same_luck_agree_with_brute_force(results):
     """Each change on fresh days of another seed: the difference it makes is the same within what chance allows."""
     setup, luck = setup_of(results), usual_luck()
-    base = given(setup, try_days(setup, luck, 4000, 1))
-    fresh = given(setup, try_days(setup, luck, 16_000, 99))
+    base = given(setup, try_days(setup, Draws(luck, 4000, 1)))
+    fresh = given(setup, try_days(setup, Draws(luck, 16_000, 99)))
     tried = list(changes(results, setup, [0, 2], iceless=True))
     assert len(tried) >= 7
     for what, changed in tried:
-        same = given(changed, try_days(changed, luck, 4000, 1))
-        other = given(changed, try_days(changed, luck, 16_000, 77))
+        same = given(changed, try_days(changed, Draws(luck, 4000, 1)))
+        other = given(changed, try_days(changed, Draws(luck, 16_000, 77)))
         paired = (same.astype(int) - base).std() / math.sqrt(4000)
         apart = math.hypot(fresh.std(), other.std()) / math.sqrt(16_000)
         helped = (same.mean() - base.mean(), other.mean() - fresh.mean())
@@ -62,10 +62,10 @@ def test_changes_tried_on_the_same_luck_agree_with_brute_force(results):
 
 def test_more_of_what_ran_out_never_takes_a_day_away(results):
     setup, luck = setup_of(results), usual_luck()
-    base = given(setup, try_days(setup, luck, 2000, 1))
+    base = given(setup, try_days(setup, Draws(luck, 2000, 1)))
     for what, changed in changes(results, setup, [0, 1, 2], iceless=True):
         if what.startswith(("one more tub", "25 % more dry ice", "a call")):
-            after = given(changed, try_days(changed, luck, 2000, 1))
+            after = given(changed, try_days(changed, Draws(luck, 2000, 1)))
             assert (after | ~base).all() or what.startswith("one more tub"), what
             assert after.sum() >= base.sum(), what
 
@@ -151,8 +151,8 @@ def test_a_chilled_plate_and_a_freezer_more_are_tried_where_they_can_help(result
     setup = setup_of(results := results_of(parse_plan(foot)))
     tried = dict(changes(results, setup, [], iceless=False))
     assert {"plates at 4 °C", "one freezer more"} <= set(tried)
-    days = {what: given(one, try_days(one, usual_luck(), 1000, 1)).mean() for what, one in tried.items()}
-    assert days["plates at 4 °C"] > given(setup, try_days(setup, usual_luck(), 1000, 1)).mean()
+    days = {what: given(one, try_days(one, Draws(usual_luck(), 1000, 1))).mean() for what, one in tried.items()}
+    assert days["plates at 4 °C"] > given(setup, try_days(setup, Draws(usual_luck(), 1000, 1))).mean()
     assert [flavour.freezer for flavour in setup.flavours] == [1, 1, 1]
 
 

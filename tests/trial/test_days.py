@@ -15,10 +15,10 @@ from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import edge_changes_of, scoop_of, windows_of
 from studiotimer.thermal.scoop import changes_of
 from studiotimer.trial.answer import TIME, _short_of, given
-from studiotimer.trial.days import StoppedError, summed, try_days
+from studiotimer.trial.days import Draws, StoppedError, summed, try_days
 from studiotimer.trial.figures import IceStock
 from studiotimer.trial.luck import usual_luck
-from studiotimer.trial.spans import CRISP, DRIP, EDGES, NORMALS, SLUMP, drawn_span, looks_of
+from studiotimer.trial.spans import CRISP, DRIP, EDGES, NORMALS, SLUMP, drawn_looks, drawn_span, looks_of
 from tests.prep.plans import CALM, THREE_FLAVOURS
 from tests.trial.setups import CERTAIN, scene, setup, stock
 
@@ -34,7 +34,7 @@ def near(share, wanted, days=DAYS):
 @pytest.mark.parametrize(("takes", "share"), [(1, 1 / 3), (4, 1 / 3), (6, 0.7), (3, 1.0)])
 def test_pulls_until_every_hero_is_good_are_negative_binomial(takes, share):
     """Against scipy.stats.nbinom, over the whole distribution (bound: Massart 1990, memory)."""
-    days = try_days(setup([scene(takes=takes)], good_share=share), CERTAIN, DAYS, 5)
+    days = try_days(setup([scene(takes=takes)], good_share=share), Draws(CERTAIN, DAYS, 5))
     bad = days.pulls[0] - takes
     at = np.arange(int(bad.max()) + 2)
     seen = np.searchsorted(np.sort(bad), at, side="right") / DAYS
@@ -44,7 +44,7 @@ def test_pulls_until_every_hero_is_good_are_negative_binomial(takes, share):
 
 def test_heroes_of_a_group_and_of_several_shots_count_together():
     shots = [scene("one", heroes=(0, 0), takes=2), scene("two", heroes=(0,))]
-    pulls = try_days(setup(shots), CERTAIN, DAYS, 6).pulls[0]
+    pulls = try_days(setup(shots), Draws(CERTAIN, DAYS, 6)).pulls[0]
     assert pulls.mean() == pytest.approx(5 / 0.5, abs=SURE * math.sqrt(5 * 0.5 / 0.25 / DAYS))
 
 
@@ -63,7 +63,9 @@ def test_a_day_of_independent_spans_has_their_mean_and_variance():
     """Two shots, each its locks, its walk and its set made ready: no span waits for another."""
     luck = usual_luck().without_accidents()
     spread = {what: luck.people[what][1] for what in ("lock_spread", "carry_s", "reset_spread")}
-    days = try_days(setup([scene("one", locks_s=3000.0), scene("two", locks_s=3000.0)], good_share=1.0), luck, DAYS, 3)
+    days = try_days(
+        setup([scene("one", locks_s=3000.0), scene("two", locks_s=3000.0)], good_share=1.0), Draws(luck, DAYS, 3)
+    )
     locks, walk, reset = (
         stats.lognorm(spread[what], scale=scale)
         for what, scale in (("lock_spread", 3000.0), ("carry_s", 75.0), ("reset_spread", 180.0))
@@ -93,7 +95,7 @@ def test_a_day_of_two_shots_enumerated_by_hand():
                 ended["lock waits"] += 1 / 32
             else:
                 whole += 1 / 32
-    days = try_days(day, luck, DAYS, 4)
+    days = try_days(day, Draws(luck, DAYS, 4))
     got = given(day, days)
     assert (whole, ended) == (3 / 8, {"pulls of vanilla": 1 / 2, "lock waits": 1 / 8})
     assert near(got.mean(), whole)
@@ -105,7 +107,7 @@ def test_a_day_of_two_shots_enumerated_by_hand():
 
 def test_pulls_that_are_not_there_are_waited_for():
     """Locked at once, the first group waits for its pulls, 30 s each, and then walks."""
-    days = try_days(setup([scene(locks_s=0.0)]), CERTAIN, 500, 1)
+    days = try_days(setup([scene(locks_s=0.0)]), Draws(CERTAIN, 500, 1))
     assert days.end_s == pytest.approx(30.0 * days.pulls[0] + 75.0)
 
 
@@ -113,7 +115,7 @@ def test_what_does_not_fit_goes_on_with_the_next_group():
     """Gone after a minute: ten frames from 0 s on, six seconds apart and one more; 25 frames take three groups."""
     luck = replace(CERTAIN, rates=CERTAIN.rates)
     day = setup([replace(scene(frames=25, sheen=0.0, edges=54.0), planned=3)], good_share=1.0)
-    days = try_days(day, luck, 2000, 9)
+    days = try_days(day, Draws(luck, 2000, 9))
     assert days.got.all()
     assert set(np.unique(days.pulls[0])) <= {2.0, 3.0, 4.0}
     assert np.median(days.pulls[0]) == 3
@@ -121,7 +123,7 @@ def test_what_does_not_fit_goes_on_with_the_next_group():
 
 def test_a_look_that_is_gone_before_the_dressing_is_never_got():
     day = setup([replace(scene(sheen=1.0, edges=2.0), dressing_s=60.0)], good_share=1.0)
-    days = try_days(day, CERTAIN, 50, 1)
+    days = try_days(day, Draws(CERTAIN, 50, 1))
     assert not given(day, days).any()
     assert _short_of(day, days, given(day, days)) == {TIME: 1.0}
 
@@ -130,17 +132,17 @@ def test_dry_ice_is_used_as_it_is_reckoned_and_ends_the_day_when_it_is_gone():
     """By hand: 1 kg lost on the way, a box that loses 0.6 kg/h from an hour before, 1.2 kg/h on set from 10 min on."""
     ice = IceStock(3.0, 1.0, 0.6 / 3600, -3600.0, None, 1.2 / 3600, 600.0)
     day = setup([scene(locks_s=3600.0 - 75.0)], good_share=1.0, ice=ice)
-    days = try_days(day, CERTAIN, 10, 1)
+    days = try_days(day, Draws(CERTAIN, 10, 1))
     assert days.ice_kg == pytest.approx(1.0 + 0.6 * 2 + 1.2 * 50 / 60)
     assert not given(day, days).any()
-    assert given(day, try_days(replace(day, ice=replace(ice, bought_kg=3.21)), CERTAIN, 10, 1)).all()
+    assert given(day, try_days(replace(day, ice=replace(ice, bought_kg=3.21)), Draws(CERTAIN, 10, 1))).all()
     whole_day = replace(ice, box_for_s=7200.0 * 2)
-    assert try_days(replace(day, ice=whole_day), CERTAIN, 10, 1).ice_kg == pytest.approx(1.0 + 0.6 * 4 + 1.0)
+    assert try_days(replace(day, ice=whole_day), Draws(CERTAIN, 10, 1)).ice_kg == pytest.approx(1.0 + 0.6 * 4 + 1.0)
 
 
 def test_dropped_heroes_cost_a_scoop_and_a_walk():
     luck = replace(CERTAIN, rates={**CERTAIN.rates, "dropped": 0.3})
-    days = try_days(setup([scene()], good_share=1.0), luck, DAYS, 8)
+    days = try_days(setup([scene()], good_share=1.0), Draws(luck, DAYS, 8))
     dropped = days.pulls[0] == 2
     assert near(dropped.mean(), 0.3)
     assert days.end_s[dropped] == pytest.approx(600 + 150)
@@ -149,7 +151,7 @@ def test_dropped_heroes_cost_a_scoop_and_a_walk():
 
 def test_the_same_seed_gives_the_same_days_and_another_does_not():
     day = setup([scene(takes=3)])
-    one, same, other = (try_days(day, usual_luck(), 200, seed) for seed in (1, 1, 2))
+    one, same, other = (try_days(day, Draws(usual_luck(), 200, seed)) for seed in (1, 1, 2))
     assert (one.end_s == same.end_s).all()
     assert (one.pulls == same.pulls).all()
     assert (one.end_s != other.end_s).any()
@@ -157,7 +159,7 @@ def test_the_same_seed_gives_the_same_days_and_another_does_not():
 
 def test_it_can_be_stopped():
     with pytest.raises(StoppedError):
-        try_days(setup([scene()]), CERTAIN, 10, 1, lambda: True)
+        try_days(setup([scene()]), Draws(CERTAIN, 10, 1), lambda: True)
 
 
 @pytest.mark.parametrize("tau", [-0.7, -0.1, 0.0, 0.33, 0.9])
@@ -183,7 +185,9 @@ def test_without_luck_the_window_is_the_one_that_prep_shows():
     for shot, looks in zip(plan.shots, looks_of(plan), strict=True):
         (window,) = windows_of([(plan, shot, True)])
         spans = [
-            drawn_span(shot.look, looks[hero.flavour].at(np.zeros(1), np.array([False])), np.zeros((NORMALS, 1)))
+            drawn_span(
+                shot.look, looks[hero.flavour].at(np.zeros(1), np.array([False])), drawn_looks(np.zeros((NORMALS, 1)))
+            )
             for hero in shot.heroes
         ]
         assert max(start[0] for start, _ in spans) == pytest.approx(window.start_s, rel=0.01, abs=0.5)
@@ -202,7 +206,7 @@ def test_every_look_that_a_shot_can_want_has_preps_window(look):
     shot = {**THREE_FLAVOURS["shots"][2], "look": look}
     plan = parse_plan(THREE_FLAVOURS | {"shots": [shot]})
     times = looks_of(plan)[0]["Lemon"].at(np.zeros(1), np.array([False]))
-    (start,), (end,) = drawn_span(look, times, np.zeros((NORMALS, 1)))
+    (start,), (end,) = drawn_span(look, times, drawn_looks(np.zeros((NORMALS, 1))))
     (window,) = windows_of([(plan, plan.shots[0], True)])
     assert start == pytest.approx(window.start_s, rel=0.01, abs=0.5)
     assert end == pytest.approx(window.end_s, rel=0.01)
@@ -216,7 +220,7 @@ def test_a_foot_in_the_frame_ends_the_look_with_its_own_band():
     normals = np.zeros((NORMALS, 3))
     normals[-1] = stats.norm.ppf([0.1, 0.5, 0.9])
     found = foot_of(plan.shots[0], scoop_of(plan, plan.shots[0], plan.shots[0].heroes[0], True))
-    _, end = drawn_span("crisp", times, normals)
+    _, end = drawn_span("crisp", times, drawn_looks(normals))
     (window,) = windows_of([(plan, plan.shots[0], True)])
     assert end == pytest.approx(np.minimum([found.sooner, found.seconds, found.later], times[EDGES]), rel=0.001)
     assert end[1] == pytest.approx(window.end_s, rel=0.001)

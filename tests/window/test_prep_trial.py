@@ -48,11 +48,11 @@ def slow(monkeypatch):
     """Days that take until they are stopped."""
     begun = []
 
-    def endless(setup, luck, days, seed, stopped=lambda: False):
-        begun.append(seed)
+    def endless(setup, draws, stopped=lambda: False):
+        begun.append(draws.seed)
         while not stopped():
             pass
-        return try_days(setup, luck, days, seed, stopped)
+        return try_days(setup, draws, stopped)
 
     monkeypatch.setattr(answers, "try_days", endless)
     return begun

@@ -13,13 +13,15 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from fair import FAIR, FAIR_MORNING, FAIR_NOON
+
 from studiotimer.prep.plan import Plan, parse_plan, save_plan
 from studiotimer.session import live
 from studiotimer.session.clock import Anchor
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, Session
 
-PLACE = ZoneInfo("Europe/Paris")
+PLACE, LAKE = ZoneInfo("Europe/Paris"), ZoneInfo("America/Chicago")
 Step = tuple[float, str, dict[str, Any]]
 
 CALM = {
@@ -279,10 +281,11 @@ def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], s
 
 
 def main(folder: Path) -> None:
-    """Make both demos below `folder`."""
+    """Make every demo below `folder`."""
     live._machine = lambda: "set laptop"
     make(folder / "calm_led", CALM, [CALM_DAY], datetime(2026, 6, 16, 9, 12, 4, tzinfo=PLACE), 1.06)
     make(folder / "hot_tungsten", HOT, [HOT_MORNING, HOT_SHOOT], datetime(2026, 6, 18, 8, 41, 30, tzinfo=PLACE), 0.86)
+    make(folder / "three_gallon", FAIR, [FAIR_MORNING, FAIR_NOON], datetime(2026, 6, 24, 9, 31, tzinfo=LAKE), 1.0)
 
 
 if __name__ == "__main__":

@@ -22,20 +22,22 @@ from studiotimer.wrap.review import review_of
 
 SIZE = (216, 144)
 QUALITY = 60
-EVERY_S = 7.0
-ZONE = dt.timezone(dt.timedelta(hours=2))
+EVERY_S = {"calm_led": 7.0, "hot_tungsten": 7.0, "three_gallon": 13.0}
+ZONES = {"calm_led": 2, "hot_tungsten": 2, "three_gallon": -5}
+"""Hours that each demo's clocks were ahead of UTC."""
 FLAVOURS = {
     "vanilla": (243, 229, 196), "brown butter": (205, 160, 104), "hazelnut": (181, 140, 106),
-    "blood orange": (224, 106, 74),
+    "blood orange": (224, 106, 74), "sweet cream": (246, 238, 220), "black cherry": (168, 84, 108),
+    "salted chocolate": (104, 74, 60),
 }  # fmt: skip
-SPOTS = {"centre": 0.5, "left": 0.27, "top": 0.5, "right": 0.73}
-CAMERAS = {"calm_led": ("SLATE", 0.0), "hot_tungsten": ("COUPE", -3.0)}
+SPOTS = {"centre": 0.5, "cone": 0.5, "middle": 0.5, "left": 0.27, "top": 0.5, "right": 0.73}
+CAMERAS = {"calm_led": ("SLATE", 0.0), "hot_tungsten": ("COUPE", -3.0), "three_gallon": ("FAIR", 0.0)}
 """Each demo's file names begin with this, and its camera's clock was ahead by this [s]."""
 
 Frame = tuple[float, list[Passage]]
 
 
-def frames_of(session: Recorded, passages: list[Passage]) -> Iterator[Frame]:
+def frames_of(session: Recorded, passages: list[Passage], every_s: float) -> Iterator[Frame]:
     """Yield when frames were taken, and of which heroes: one every few seconds, now and then a stack of four."""
     dice = random.Random(session.name)
     heroes = [one for one in passages if one.stay.hero]
@@ -46,7 +48,7 @@ def frames_of(session: Recorded, passages: list[Passage]) -> Iterator[Frame]:
         for part in range(4 if there and dice.random() < 0.12 else 1):
             if there:
                 yield at + part * 0.55, there
-        at += EVERY_S * dice.uniform(0.7, 1.5)
+        at += every_s * dice.uniform(0.7, 1.5)
 
 
 def softness(passage: Passage, at: float) -> float:
@@ -114,13 +116,13 @@ def screen(words: str) -> Image.Image:
 
 
 def save(image: Image.Image, path: Path, taken: dt.datetime) -> None:
-    """Write a frame with the time its camera gave it."""
+    """Write a frame with the time its camera gave it (aware)."""
     exif = Image.Exif()
     exif[0x010F], exif[0x0110] = "Demo", "Drawn frame"
     inner = exif.get_ifd(0x8769)
     inner[0x9003] = f"{taken:%Y:%m:%d %H:%M:%S}"
     inner[0x9291] = f"{taken.microsecond // 10_000:02d}"
-    inner[0x9011] = "+02:00"
+    inner[0x9011] = f"{taken:%z}"[:3] + ":00"
     image.save(path, "JPEG", quality=QUALITY, exif=exif, optimize=True)
 
 
@@ -128,18 +130,19 @@ def make(folder: Path) -> None:
     """Draw the frames of the demo in `folder`, and choose some."""
     session = load(folder / f"{folder.name}.setlog")
     start, ahead_s = CAMERAS[folder.name]
+    zone = dt.timezone(dt.timedelta(hours=ZONES[folder.name]))
     out = folder / "frames"
     shutil.rmtree(out, ignore_errors=True)
     out.mkdir()
     wall = session.ledger.wall_time
     first = min(one.stay.since for one in review_of(session).heroes) - 30.0
-    shown = wall(first).astimezone(ZONE)
+    shown = wall(first).astimezone(zone)
     save(screen(f"{shown:%H:%M:%S}"), out / f"{start}_0001.JPG", shown + dt.timedelta(seconds=ahead_s))
     dice, chosen = random.Random(f"{session.name} selects"), []
     review = review_of(session)
-    for number, (at, there) in enumerate(frames_of(session, list(review.passages.values())), 2):
+    for number, (at, there) in enumerate(frames_of(session, list(review.passages.values()), EVERY_S[folder.name]), 2):
         path = out / f"{start}_{number:04d}.JPG"
-        save(picture(there, at), path, (wall(at) + dt.timedelta(seconds=ahead_s)).astimezone(ZONE))
+        save(picture(there, at), path, (wall(at) + dt.timedelta(seconds=ahead_s)).astimezone(zone))
         begins, ends = zip(*(one.window(session.shot_at(at)) for one in there), strict=True)
         begin, end = max(begins), min(ends)
         share = (at - begin) / max(end - begin, 1.0) if math.isfinite(end) else (at - begin) / 240.0

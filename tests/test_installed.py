@@ -56,7 +56,7 @@ def test_resources_are_found_when_installed(installed, tmp_path):
     found = json.loads(done.stdout)
     for name in ("package", "mixes"):
         assert found[name].startswith(str(installed)), found[name]
-    assert found["demos"] == ["calm_led.setlog", "hot_tungsten.setlog"]
+    assert found["demos"] == ["calm_led.setlog", "hot_tungsten.setlog", "three_gallon.setlog"]
 
 
 def test_the_command_runs_from_another_folder(installed, tmp_path):
@@ -79,4 +79,4 @@ def test_the_window_opens_when_installed(installed, tmp_path):
     )
     done = run(installed, "-c", opens, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    assert done.stdout.strip() == "2", "a plan, a day to watch and a copy to open of each demo"
+    assert done.stdout.strip() == "3", "a plan, a day to watch and a copy to open of each demo"

@@ -66,6 +66,7 @@ def _text(results: Any, files: list[str]) -> str:
     from studiotimer.units import date_words
 
     lines = [f"{results.plan.title}, {date_words(results.day.call)}, call time {results.day.call:%H:%M}", ""]
+    lines += [f"from the last shoot: {words}" for words in results.plan.carried]
     lines.append(f"last shot ends {results.ends.text}: {results.ends.how}")
     if results.sun is not None:
         lines.append(f"{results.sun.found.text}: {results.sun.found.how}")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from studiotimer import units
 from studiotimer.prep.cold import model_hours
-from studiotimer.prep.day import Day
+from studiotimer.prep.day import ready_by
 from studiotimer.prep.plan import Flavour, Plan
 from studiotimer.prep.scene import tub_of
 from studiotimer.thermal.tub import LEAST_H, advised_hours
@@ -36,15 +36,17 @@ class Arrival:
         return "; ".join(self.wrong) + (". Still possible: " + "; ".join(self.still) if self.still else "")
 
 
-def arrival(plan: Plan, day: Day, at: dt.datetime, core_c: float | None, style: units.Style = "metric") -> Arrival:
+def arrival(plan: Plan, at: dt.datetime, core_c: float | None, style: units.Style = "metric") -> Arrival:
     """Return what a delivery at `at` (plain local time), read at `core_c` [°C], comes to; None: at the planned one.
 
     Product must stand 24 h, or as long as its tub takes to the freezer's setting, before the test pulls.
     """
+    at = at.replace(second=0, microsecond=0)
     read = float(plan.delivered_c) if core_c is None else core_c
     needs = {flavour.name: advised_hours(model_hours(plan, flavour, read)) for flavour in plan.flavours}
     ready = {name: at + dt.timedelta(hours=min(hours, 2160.0)) for name, hours in needs.items()}
-    late = [name for name, when in ready.items() if when > day.test_pulls]
+    needed = ready_by(plan)
+    late = [name for name, when in ready.items() if when > needed]
     wrong, still = [], []
     if core_c is not None and core_c > SOFTENED_C:
         wrong.append(
@@ -56,34 +58,34 @@ def arrival(plan: Plan, day: Day, at: dt.datetime, core_c: float | None, style: 
         why = f"{LEAST_H:.0f} h" if needs[last] <= LEAST_H else f"{needs[last]:.0f} h"
         names = "it" if len(late) == len(ready) else ", ".join(late)
         wrong.append(
-            f"{names} must stand {why} and would be ready {_said(ready[last], day)}, after the test pulls at "
-            f"{_said(day.test_pulls, day)}"
+            f"{names} must stand {why} and would be ready {_said(ready[last], plan)}, after the test pulls at "
+            f"{_said(needed, plan)}"
         )
-        still += _still(plan, day, at, read, ready, late)
+        still += _still(plan, needed, at, read, ready, late)
     return Arrival(at, ready, tuple(wrong), tuple(still))
 
 
-def planned_arrival(plan: Plan, day: Day, style: units.Style = "metric") -> Arrival | None:
+def planned_arrival(plan: Plan, style: units.Style = "metric") -> Arrival | None:
     """Return what the planned truck comes to, at the end of its hours; None where no truck is planned."""
     truck = plan.delivery
     last = truck.to_time or truck.from_time
     if truck.day is None or last is None:
         return None
-    return arrival(plan, day, dt.datetime.combine(truck.day, last), None, style)
+    return arrival(plan, dt.datetime.combine(truck.day, last), None, style)
 
 
 def _still(
-    plan: Plan, day: Day, at: dt.datetime, core_c: float, ready: dict[str, dt.datetime], late: list[str]
+    plan: Plan, needed: dt.datetime, at: dt.datetime, core_c: float, ready: dict[str, dt.datetime], late: list[str]
 ) -> list[str]:
     said = []
-    cut = [name for name in late if _cut_ready(plan, plan.flavour(name), at, core_c) <= day.test_pulls]
+    cut = [name for name in late if _cut_ready(plan, plan.flavour(name), at, core_c) <= needed]
     if cut:
         said.append(f"cut {', '.join(cut)} in {CUT_IN} at once: a piece is at the freezer's temperature in time")
     first = [name for name in ready if name not in late]
     if first:
         said.append(f"begin with {', '.join(first)}")
     last = max(ready[name] for name in late)
-    said.append(f"call time {_said(plan.call + (last - day.test_pulls), day, up=True)} or later")
+    said.append(f"call time {_said(plan.call + (last - needed), plan, up=True)} or later")
     return said
 
 
@@ -95,7 +97,7 @@ def _cut_ready(plan: Plan, flavour: Flavour, at: dt.datetime, core_c: float) -> 
     return at + dt.timedelta(hours=hours) if math.isfinite(hours) else dt.datetime.max
 
 
-def _said(at: dt.datetime, day: Day, up: bool = False) -> str:
+def _said(at: dt.datetime, plan: Plan, up: bool = False) -> str:
     if up:
         at += (dt.datetime.min - at) % dt.timedelta(minutes=30)
-    return f"{at:%H:%M}" if at.date() == day.call.date() else f"{at:%a %H:%M}"
+    return f"{at:%H:%M}" if at.date() == plan.date else f"{at:%a %H:%M}"

@@ -84,13 +84,18 @@ def group_s(plan: Plan, shot: Shot, usable_from_s: float, frames: int) -> float:
     return max(worked_out, float(plan.hero_takes_s or 0.0))
 
 
+def ready_by(plan: Plan) -> dt.datetime:
+    """Return when the test pulls are: product must be ready by then."""
+    return _earlier(plan.call - _span(plan.test_pulls_before_s))
+
+
 def day_of(plan: Plan, temper_s: float, groups: Mapping[str, tuple[int, float]]) -> Day:
     """Return the day of a plan.
 
     `temper_s` is how long product must stand in the freezer [s]; `groups` gives, for each shot by name, how many
     groups of heroes it needs and how long one takes [s]. Deadlines are rounded to the earlier five minutes.
     """
-    test_pulls = _earlier(plan.call - _span(plan.test_pulls_before_s))
+    test_pulls = ready_by(plan)
     product_in = _earlier(test_pulls - _span(temper_s))
     slots, lunch = _Shooting(plan).slots(groups)
     ice, on_set = plan.dry_ice.holding_box, plan.dry_ice.target_air_c is not None

@@ -108,6 +108,8 @@ class Plan(Sheet):
     """What the freezers are called, freezer 1 first; one without a name is “freezer 2” by its number."""
     dry_ice: DryIce = Field(default_factory=DryIce)
     learned: dict[str, Learned] = Field(default_factory=dict)
+    carried: Annotated[list[Said], Field(max_length=60)] = Field(default_factory=list)
+    """What the last shoot changed in this plan, each with its reason; people read it, nothing is reckoned from it."""
     test_pulls_before_s: Hours = Written(3600.0, "1 h")
     stand_ins_before_s: Minutes = Written(1800.0, "30 min")
     freezer_pull_down_s: Hours = Written(43200.0, "12 h")

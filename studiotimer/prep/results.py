@@ -98,6 +98,7 @@ class Results:
                 for each in self.run_sheet
             ],
             "checklist": self.checklist,
+            "carried": self.plan.carried,
             "tubs": [each.as_json() for each in self.kinds],
             "order": [each.as_json() for each in self.order],
             "slots": [
@@ -151,7 +152,7 @@ def results_of(plan: Plan, style: units.Style = "metric") -> Results:
         kinds_of(needs),
         order_of(plan, day, needs, ice, groups, style),
         sun,
-        planned_arrival(plan, day, style),
+        planned_arrival(plan, style),
     )
 
 

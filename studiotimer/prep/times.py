@@ -22,6 +22,20 @@ def today(ahead: int = 0) -> dt.date:
     return in_a_plan(in_a_plan(dt.date.today()) + dt.timedelta(days=ahead))
 
 
+DATED = (("delivery", "day"), ("delivery", "order_by"), ("dry_ice", "order_by"))
+"""Where a plan has other dates than its own."""
+
+
+def moved(values: dict[str, Any], to: dt.date) -> None:
+    """Give a plan's JSON values another date; its orders and its truck stay as many days before it as they were."""
+    apart = to - dt.date.fromisoformat(str(values["date"]))
+    for part, field in DATED:
+        inside = values.get(part)
+        if isinstance(inside, dict) and inside.get(field) is not None:
+            inside[field] = in_a_plan(dt.date.fromisoformat(str(inside[field])) + apart).isoformat()
+    values["date"] = to.isoformat()
+
+
 def _date(value: Any) -> Any:
     """Return the date people write ("14 Jun 2026"); what is no text is left to the model."""
     return units.date_of(value, None, "value") if isinstance(value, str) else value

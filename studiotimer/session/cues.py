@@ -11,6 +11,7 @@ from studiotimer.session.cue import Cue, Sound, action
 from studiotimer.session.desk import Desk, next_shot
 from studiotimer.session.parts import with_parts
 from studiotimer.session.state import State
+from studiotimer.session.tub_ledger import open_of
 
 __all__ = ["Cue", "Sound", "cues"]
 
@@ -48,6 +49,7 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *(() if placed else fog),
         *(() if first_ice else top_ups),
         *_tubs(desk),
+        *_finished(desk),
         *_doors(desk),
         *(_too_warm(desk) if forecast is not None else ()),
         *(() if placed else _lamps(desk)),
@@ -139,6 +141,16 @@ def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
 def _tubs(desk: Desk) -> Iterable[Cue]:
     for flavour, since in desk.state.tubs_out.items():
         yield Cue("tub_back", f"Tub of {flavour} back", since + TUB_OUT_S, {"flavour": flavour})
+
+
+def _finished(desk: Desk) -> Iterable[Cue]:
+    """Yield the tubs, or blocks, of the shot's flavours that have given what they should: the next ones are opened."""
+    shot = desk.state.shot
+    for flavour in dict.fromkeys(shot.flavours if shot is not None and not desk.state.shot_got else ()):
+        now = open_of(desk.plan, desk.state, flavour)
+        if now is not None and now.left == 0 and flavour in desk.state.tubs_out:
+            words = f"{flavour}: {now.name} finished, open {now.next_name}"
+            yield Cue("tub_finished", words, desk.state.tubs_out[flavour] + TUB_OUT_S, {"flavour": flavour})
 
 
 def _doors(desk: Desk) -> Iterable[Cue]:

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from studiotimer.prep.plan import Plan
+from studiotimer.session.calls.deliveries import Delivery
 from studiotimer.session.calls.readings import Reading
+from studiotimer.session.delivered import delivery_words
 from studiotimer.session.desk import inside
 from studiotimer.session.entries import Entry
 from studiotimer.session.state import Change, State
@@ -123,7 +125,9 @@ def core_question(plan: Plan, flavour: str, core_c: float) -> str:
 
 
 def question(plan: Plan, state: State, entry: Entry) -> str:
-    """Return what is asked of a reading that was taken and can hardly be; nothing of others."""
+    """Return what is asked of a reading that can hardly be, or said of a delivery that is not in time; else nothing."""
+    if isinstance(entry, Delivery):
+        return delivery_words(plan, entry)
     if not isinstance(entry, Reading) or entry.what != "core_c":
         return ""
     scoop = state.scoops.get(entry.scoop) if entry.scoop is not None else None

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import replace
 
 from studiotimer.session.countdowns import Forecast, LineForecast
 from studiotimer.session.cue import Cue, action
 from studiotimer.session.desk import Desk, free_spots
 from studiotimer.session.freezers import is_warm
 from studiotimer.session.pulling import pull_to_set_by
+from studiotimer.session.tub_ledger import AHEAD_PULLS, open_of
 from studiotimer.session.wanted import chosen, serves_s, shooting, spares_of, take_of, usable_s
 
 REST_S = 240.0
@@ -40,7 +42,10 @@ def pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         if waiting[flavour] < short[flavour]:
             due = begin if desk.has_box else _just_in_time(desk, forecast, flavour, waiting[flavour])
             if math.isfinite(due):
-                yield from action("pull", desk, "Pull {flavour}", max(due, desk.at), "pull", flavour=flavour)
+                for cue in action("pull", desk, "Pull {flavour}", max(due, desk.at), "pull", flavour=flavour):
+                    now = open_of(desk.plan, desk.state, flavour)
+                    low = now is not None and now.pulled > 0 and now.left_in_tub <= AHEAD_PULLS
+                    yield replace(cue, note=now.said) if now is not None and low else cue
 
 
 def line_wanted(desk: Desk, forecast: Forecast | None) -> Counter[str]:

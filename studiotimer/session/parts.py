@@ -19,6 +19,7 @@ _VERBS = {
     "top_up": "Top up",
     "tub_out": "Tub out",
     "tub_back": "Tub back",
+    "tub_finished": "Next tub",
     "shot": "Begin",
     "resume": "Resume",
     "look": "Edges",
@@ -85,7 +86,7 @@ def _chips(kind: str, fields: Fields, desk: Desk) -> Iterator[Chip]:
         yield _scoop(fields.get("scoop"), desk, str(fields.get("to")))
     elif kind == "judge" and fields.get("as") == "reject":
         yield _scoop(fields.get("scoop"), desk, "out")
-    elif kind in ("tub_out", "tub_back"):
+    elif kind in ("tub_out", "tub_back", "tub_finished"):
         yield Chip(None, str(fields.get("flavour")))
     elif kind == "look":
         yield _scoop(fields.get("scoop"), desk, "")

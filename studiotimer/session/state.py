@@ -39,6 +39,24 @@ class Put:
 
 
 @dataclass(frozen=True, slots=True)
+class Finished:
+    """When a tub, or a block of one, was finished (session seconds), and what its flavour had given by then."""
+
+    at: float
+    pulled: int
+
+
+@dataclass(frozen=True, slots=True)
+class Delivered:
+    """What a truck brought (session seconds): read in a tub [°C], cartons counted or None, damage or nothing."""
+
+    at: float
+    core_c: float
+    cartons: int | None
+    damage: str
+
+
+@dataclass(frozen=True, slots=True)
 class LightChange:
     """The light on set from a time (session seconds) on."""
 
@@ -84,6 +102,9 @@ class State:
     """Since when the door of a freezer is open; "" where it was not named."""
     lights: Trail[LightChange] = field(default_factory=Trail)
     tubs_out: Mapping[str, float] = field(default_factory=dict)
+    tubs_finished: Mapping[str, Trail[Finished]] = field(default_factory=dict)
+    """The tubs and blocks of each flavour that were finished, in their order."""
+    deliveries: Trail[Delivered] = field(default_factory=Trail)
     takes: Mapping[str, int] = field(default_factory=dict)
     heroes_used: Mapping[str, int] = field(default_factory=dict)
     frames: int = 0

@@ -24,7 +24,8 @@ OF_THE_FIRST = 0.85
 
 _WHO: dict[str, Person] = {
     "pull": "assistant", "move": "assistant", "judge": "assistant", "top_up": "assistant", "lamp": "assistant",
-    "tub_out": "assistant", "tub_back": "assistant", "hero_in": "stylist", "swap": "stylist", "out": "stylist",
+    "tub_out": "assistant", "tub_back": "assistant",
+    "tub_finished": "assistant", "hero_in": "stylist", "swap": "stylist", "out": "stylist",
     "stand_in": "stylist", "look": "stylist",
 }  # fmt: skip
 

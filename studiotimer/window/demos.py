@@ -9,6 +9,7 @@ from pathlib import Path
 from studiotimer.files import write_all
 from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.plain import reason
+from studiotimer.prep.times import moved
 from studiotimer.session.reading import SUFFIX, SessionFileError, read
 from studiotimer.session.taken_up import take_up
 
@@ -37,7 +38,7 @@ def plan_copy(demo: Path, now: datetime) -> Path:
     """Return a copy of a demo's plan, for a day a week from now; raises NoCopyError."""
     copy = demo_copies() / f"{now:%Y-%m-%d-%H%M%S}-{demo.stem}.json"
     values = json.loads(demo.with_name(PLAN).read_text(encoding="utf-8"))
-    values["date"] = (now + timedelta(days=7)).date().isoformat()
+    moved(values, (now + timedelta(days=7)).date())
     _put(copy, json.dumps(values, ensure_ascii=False, indent=2).encode("utf-8"))
     return copy
 

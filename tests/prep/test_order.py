@@ -83,7 +83,7 @@ def test_sauce_and_garnish_are_for_every_scoop_that_gets_some(whole: Results) ->
 
 def came(at: dt.datetime, core_c: float | None = None, **values: Any) -> Any:
     plan = parse_plan(WHOLE_JOB | values)
-    return arrival(plan, results_of(plan).day, at, core_c)
+    return arrival(plan, at, core_c)
 
 
 def test_a_delivery_in_time_is_not_flagged() -> None:
@@ -111,8 +111,7 @@ def test_some_flavours_in_time_are_begun_with() -> None:
     values = copy.deepcopy(WHOLE_JOB)
     values["flavours"][0]["tub"] = {"across": "400 mm", "depth": "400 mm"}
     plan = parse_plan(values | {"delivered": "-30 °C"})
-    day = results_of(plan).day
-    said = arrival(plan, day, dt.datetime(2031, 6, 13, 7, 30), -30.0).sentence
+    said = arrival(plan, dt.datetime(2031, 6, 13, 7, 30), -30.0).sentence
     assert "Pistachio must stand" in said
     assert "begin with Hazelnut, Lemon" in said
 

@@ -78,6 +78,12 @@ _FIELDS = {
     "lamp": {"on": st.booleans()},
     "tub_out": {"flavour": NAMES},
     "tub_back": {"flavour": NAMES, "freezer": st.none() | FREEZERS},
+    "tub_finished": {"flavour": NAMES},
+    "delivery": {
+        "core_c": st.floats(-80, 60),
+        "cartons": st.none() | st.integers(0, 1000),
+        "damage": st.none() | NAMES,
+    },
     "door": {"open": st.booleans(), "freezer": st.none() | FREEZERS},
     "frame": {"name": NAMES, "shot": st.none() | NAMES},
     "clip": {"name": NAMES, "on": st.booleans()},

@@ -115,7 +115,7 @@ def test_each_row_of_the_window_has_its_key_icon_and_place():
         if row.place is not None:
             for name in row.icons.values():
                 assert resource("icons", f"{name}.svg").is_file()
-    assert {"reading", "note", "amend"} == OPENS
+    assert {"reading", "note", "amend", "delivery"} == OPENS
 
 
 def test_every_reading_has_its_row():

@@ -12,7 +12,7 @@ from studiotimer.prep.plan import load_plan, parse_plan, plan_text
 from studiotimer.prep.results import results_of
 from studiotimer.wrap.aged import aged, dated
 from studiotimer.wrap.camera import CameraClock
-from studiotimer.wrap.carry import LEAST_PULLS, LEAST_WALKS, next_plan
+from studiotimer.wrap.carry import LEAST_PULLS, LEAST_WALKS, hero_gaps, next_plan
 from studiotimer.wrap.cells import harmless, to_csv
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.frames import Found, Gathered, StoppedError
@@ -236,3 +236,36 @@ def test_a_plan_written_for_the_next_shoot_opens(tmp_path):
     data = export(path, Asked(next_date=dt.date(2026, 7, 2))).files["next_plan.json"]
     (tmp_path / "plan.json").write_bytes(data)
     assert load_plan(tmp_path / "plan.json").date == dt.date(2026, 7, 2)
+
+
+def test_what_the_day_showed_is_carried_with_its_reason():
+    calls = [
+        (0, "reading", {"what": "room_c", "value": 25.5}),
+        (5, "reading", {"what": "humidity", "value": 0.61}),
+        (10, "delivery", {"core_c": -21.0, "cartons": 8, "damage": "a lid open"}),
+        (20, "shot", COUPE),
+    ]
+    for number in range(1, 6):
+        at = number * 400
+        calls += [
+            (at, "pull", {"scoop": number, "flavour": "vanilla", "to": "box"}),
+            (at + 40, "hero_in", {"scoops": [number], "shot": "coupe"}),
+            (at + 120, "out", {"scoops": [number], "why": "gone"}),
+        ]
+    truck = {"day": "2026-06-12", "order_by": "2026-06-05", "from_time": "7:00", "cartons": 9}
+    review = review_of(session(*calls, delivery=truck, date="2026-06-14"))
+    assert hero_gaps(review) == [400.0] * 4
+    carried = next_plan(review, dt.date(2026, 7, 15))
+    plan = carried.plan
+    assert plan.hero_takes_s == pytest.approx(400.0)
+    assert plan.room.air_c == pytest.approx(25.5)
+    assert plan.room.humidity == pytest.approx(0.61)
+    assert plan.delivered_c == pytest.approx(-21.0)
+    assert {flavour.spare_tubs for flavour in plan.flavours} == {2}
+    assert (plan.delivery.day, plan.delivery.order_by) == (dt.date(2026, 7, 13), dt.date(2026, 7, 6)), "as long before"
+    assert plan.carried == list(carried.changed)
+    assert "a hero takes 6:40, was not told: the median of 4 spans from one hero in to the next" in carried.changed
+    assert "one spare tub more of each flavour: at the truck, a lid open" in carried.changed
+    assert all((": " in words and ", was " in words) or words.startswith("one spare") for words in carried.changed[:4])
+    again = next_plan(review, dt.date(2026, 7, 15))
+    assert again.plan.carried == plan.carried, "the reasons of one shoot, not of all before it"

@@ -10,6 +10,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 
 from studiotimer.plain import shown
 from studiotimer.session.calls.clips import CLIP
+from studiotimer.session.calls.deliveries import DELIVERY
 from studiotimer.session.calls.heroes import HERO_IN, OUT, STAND_IN, SWAP
 from studiotimer.session.calls.ice import ICE_CLEARED, TOP_UP
 from studiotimer.session.calls.line import JUDGE, MOVE, PULL
@@ -21,7 +22,7 @@ from studiotimer.session.calls.pours import POURED
 from studiotimer.session.calls.readings import READING
 from studiotimer.session.calls.record import Call
 from studiotimer.session.calls.shots import GOT_IT, HOLD, LAMP, LOCK, RESUME, SHOT
-from studiotimer.session.calls.tubs import DOOR, TUB_BACK, TUB_OUT
+from studiotimer.session.calls.tubs import DOOR, TUB_BACK, TUB_FINISHED, TUB_OUT
 from studiotimer.session.entries import BadLineError, Entry, names_of
 from studiotimer.session.problems import first_problem
 from studiotimer.session.state import Contradiction, ContradictionError, State
@@ -33,7 +34,7 @@ def _by_kind(*records: Call[Any]) -> dict[str, Call[Any]]:
 
 _MADE = _by_kind(
     SHOT, LOCK, PULL, JUDGE, MOVE, STAND_IN, HERO_IN, SWAP, OUT, LOOK, POURED, GOT_IT, HOLD, RESUME, TOP_UP,
-    ICE_CLEARED, LAMP, TUB_OUT, TUB_BACK, DOOR, READING, FRAME, CLIP, NOTE,
+    ICE_CLEARED, LAMP, TUB_OUT, TUB_BACK, TUB_FINISHED, DOOR, DELIVERY, READING, FRAME, CLIP, NOTE,
 )  # fmt: skip
 
 RECORDS: Mapping[str, Call[Any]] = _MADE | _by_kind(amend_call(_MADE), TAKE_BACK, OPENED, CLOSED)

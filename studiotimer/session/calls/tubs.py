@@ -1,4 +1,4 @@
-"""Calls about tubs and the freezers they are in: tub out, tub back, door."""
+"""Calls about tubs and the freezers they are in: tub out, tub back, tub finished, door."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ from studiotimer.session.calls.record import Call, Field, Options
 from studiotimer.session.desk import Desk, Fields, inside, next_flavour, usual_freezer
 from studiotimer.session.entries import Entry
 from studiotimer.session.fields import Name
-from studiotimer.session.state import Put, State
+from studiotimer.session.state import Finished, Put, State
 from studiotimer.session.trail import Trail
+from studiotimer.session.tub_ledger import open_of
 
 
 class TubOut(Entry):
@@ -34,6 +35,13 @@ class Door(Entry):
     kind: Literal["door"] = "door"
     open: bool
     freezer: Name | None = None
+
+
+class TubFinished(Entry):
+    """A tub, or the block of it that was pulled from, is finished, and the next one is opened."""
+
+    kind: Literal["tub_finished"] = "tub_finished"
+    flavour: Name
 
 
 def _out_rule(state: State, call: TubOut, at: float) -> State:
@@ -67,6 +75,21 @@ def _choices(desk: Desk, asked: TubOut | TubBack) -> list[Field]:
         of_flavours(desk, asked.flavour),
         of_words("freezer", "in", names, asked.freezer or inside(desk.plan, desk.state, asked.flavour)),
     ]
+
+
+def _finished_rule(state: State, call: TubFinished, at: float) -> State:
+    pulled = sum(scoop.flavour == call.flavour for scoop in state.scoops.values())
+    finished = state.tubs_finished.get(call.flavour, Trail[Finished]()).then(Finished(at, pulled))
+    return state.but(tubs_finished={**state.tubs_finished, call.flavour: finished})
+
+
+def _finished_default(desk: Desk) -> Fields:
+    """Finish the tub that should have the fewest pulls left, of the flavours of the shot."""
+    shot = desk.state.shot
+    names = list(dict.fromkeys(shot.flavours)) if shot else []
+    opened = [now for name in names if (now := open_of(desk.plan, desk.state, name)) and now.pulled > 0]
+    fewest = min(opened, key=lambda now: now.left, default=None)
+    return {"flavour": fewest.flavour if fewest else next_flavour(desk)}
 
 
 def _door_rule(state: State, call: Door, at: float) -> State:
@@ -121,6 +144,16 @@ TUB_BACK = Call(
     default=_back_default,
     choices=_choices,
     words=_back_words,
+    short=lambda call: call.flavour,
+    by="anyone",
+)
+TUB_FINISHED = Call(
+    model=TubFinished,
+    name="Tub finished, next",
+    rule=_finished_rule,
+    default=_finished_default,
+    choices=lambda desk, asked: [of_flavours(desk, asked.flavour)],
+    words=lambda call: f"tub finished, the next one opened, {call.flavour}",
     short=lambda call: call.flavour,
     by="anyone",
 )

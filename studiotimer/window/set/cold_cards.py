@@ -14,6 +14,7 @@ from studiotimer.session.desk import inside
 from studiotimer.session.freezers import DOOR_S, WARM_K, FreezerNow, TubNow
 from studiotimer.session.freezers import apart as _apart
 from studiotimer.session.state import State
+from studiotimer.session.tub_ledger import open_of
 from studiotimer.session.wanted import spares_of
 from studiotimer.units import duration, temperature
 from studiotimer.window.set.flavours import Palette
@@ -93,6 +94,14 @@ def cold_cards(plan: Plan, state: State, freezers: Sequence[FreezerNow], now: fl
     return cards + [_flavour(plan, state, one, where.get(one.name), named, palette) for one in flavours]
 
 
+def _left(plan: Plan, state: State, flavour: Flavour) -> tuple[str, ...]:
+    """Return how many pulls the tub that is pulled from has left, in words ever shorter; none before its first pull."""
+    now = open_of(plan, state, flavour.name)
+    if now is None or not (now.pulled > 0 or flavour.name in state.tubs_finished):
+        return ()
+    return now.said, f"{now.name}, {now.left} left", f"{now.left} left"
+
+
 def _flavour(
     plan: Plan, state: State, flavour: Flavour, freezer: FreezerNow | None, named: bool, palette: Palette
 ) -> FlavourCard:  # fmt: skip
@@ -109,7 +118,7 @@ def _flavour(
         sum(one.flavour == flavour.name and one.pulled >= begun for one in state.scoops.values()),
         asked[flavour.name] * (shot.takes if shot else 1) + spares_of(state)[flavour.name],
         flavour.name in state.tubs_out,
-        _core(tub) if tub and (off or not warm) else WARM if warm else (),
+        _core(tub) if tub and (off or not warm) else WARM if warm else _left(plan, state, flavour),
         off or warm,
     )
 

@@ -1,0 +1,103 @@
+"""The tubs of each flavour, numbered, with their blocks: which is pulled from, and how many pulls it has left."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from studiotimer.prep.plan import Plan, PlanError
+from studiotimer.prep.tubs import scoops_in
+from studiotimer.session.state import State
+
+AHEAD_PULLS = 10
+"""With so many pulls left in a tub the next one is made ready (own rule): it is found, opened and read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """What is pulled from of a flavour: its tub and block, counted from 1, and its pulls.
+
+    `pulled` were pulled from this block so far, of the `expected` that its face and depth give; `left` are expected
+    still, and `left_in_tub` of all its blocks. `blocks` is how many the tub is cut in.
+    """
+
+    flavour: str
+    tub: int
+    block: int
+    blocks: int
+    pulled: int
+    expected: int
+
+    @property
+    def left(self) -> int:
+        """How many pulls the block should still give."""
+        return max(self.expected - self.pulled, 0)
+
+    @property
+    def left_in_tub(self) -> int:
+        """How many pulls the tub should still give."""
+        return self.left + (self.blocks - self.block) * self.expected
+
+    @property
+    def name(self) -> str:
+        """Return what it is called: ``tub 2``, ``tub 2 block 3``."""
+        return f"tub {self.tub}" + (f" block {self.block}" if self.blocks > 1 else "")
+
+    @property
+    def next_name(self) -> str:
+        """Return what the one after it is called."""
+        if self.block < self.blocks:
+            return f"block {self.block + 1} of tub {self.tub}"
+        return f"tub {self.tub + 1}"
+
+    @property
+    def last_block(self) -> bool:
+        """Whether the tub after this block is a new one."""
+        return self.block == self.blocks
+
+    @property
+    def said(self) -> str:
+        """Return how many pulls are left: ``tub 1, about 12 pulls left``."""
+        return f"{self.name}, about {self.left} pull{'' if self.left == 1 else 's'} left"
+
+
+def open_of(plan: Plan, state: State, flavour: str) -> Open | None:
+    """Return what is pulled from of a flavour now; None for one the plan does not know, or a tub no scoop fits in."""
+    known = next((one for one in plan.flavours if one.name == flavour), None)
+    if known is None:
+        return None
+    tub = known.tub or plan.tub
+    try:
+        holds = int(scoops_in(tub, float(plan.width_m)).value or 0)
+    except PlanError:
+        return None
+    if holds < 1:
+        return None
+    finished = state.tubs_finished.get(flavour, ())
+    done = len(finished)
+    since = finished[-1].pulled if finished else 0
+    return Open(
+        flavour, done // tub.cut + 1, done % tub.cut + 1, tub.cut, pulled_of(state)[flavour] - since, holds // tub.cut
+    )
+
+
+def pulled_of(state: State) -> Counter[str]:
+    """Return how many scoops were pulled of each flavour so far."""
+    if "pulled" not in state.known_of_scoops:
+        state.known_of_scoops["pulled"] = Counter(scoop.flavour for scoop in state.scoops.values())
+    found: Counter[str] = state.known_of_scoops["pulled"]
+    return found
+
+
+def tub_words(plan: Plan, state: State) -> str:
+    """Return what is to be said of tubs that are nearly empty, those of the current shot; empty while none is."""
+    shot = state.shot
+    flavours = dict.fromkeys(shot.flavours if shot and not state.shot_got else ())
+    said = []
+    for flavour in flavours:
+        now = open_of(plan, state, flavour)
+        if now is not None and 0 < now.left_in_tub <= AHEAD_PULLS and now.pulled > 0:
+            said.append(
+                f"{flavour}: about {now.left_in_tub} pulls left in tub {now.tub}; have tub {now.tub + 1} at hand."
+            )
+    return " ".join(said)

@@ -134,7 +134,8 @@ def test_what_was_measured_goes_into_the_next_plan():
     mean, sd = review.session.learned.mix_part("premium")
     assert (plan.learned["premium"].mean, plan.learned["premium"].sd) == (pytest.approx(mean), pytest.approx(sd))
     assert sd < 0.2
-    assert len(carried.changed) == 3
+    assert plan.hero_takes_s == pytest.approx(200.0)
+    assert len(carried.changed) == 4
     assert any("sorbet" in words for words in carried.left)
     assert parse_plan(json.loads(plan_text(plan))) == plan
 

@@ -146,7 +146,9 @@ class _Shooting:
         start = self.clock
         self.clock += _span(shot.set_change_s)
         locks = self.clock
-        self.clock = heroes = _later(self.clock + _span(shot.locks_s))
+        self.clock = _later(self.clock + _span(shot.locks_s))
+        self._eat()
+        heroes = self.clock
         for _ in range(count):
             self._eat()
             self.clock += _span(seconds)

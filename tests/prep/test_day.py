@@ -46,6 +46,13 @@ def test_lunch_is_between_two_heroes_and_moves_what_follows() -> None:
     assert day(lunch_at="10:35", lunch="0 min").slots[0].over == one.over - dt.timedelta(minutes=40)
 
 
+def test_heroes_come_after_a_lunch_that_follows_the_locks() -> None:
+    one = day(lunch_at="10:20", lunch="40 min").slots[0]
+    assert (at(one.locks), at(one.heroes), at(one.over)) == ("10:00", "11:00", "11:30")
+    for slot in results_of(load_plan(demo_sessions() / "three_gallon" / "plan.json")).day.slots:
+        assert slot.heroes <= slot.over <= slot.end
+
+
 @pytest.mark.parametrize("lunch", ["15:00", "9:00"])
 def test_a_lunch_after_the_day_or_before_the_call_is_none(lunch: str) -> None:
     assert day(lunch_at=lunch).lunch is None

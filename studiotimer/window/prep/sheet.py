@@ -118,9 +118,9 @@ def _front(sheet: Printed) -> str:
             *(f"<p class='bad' style='margin:2px 0 0 0'>{escaped(text)}</p>" for text in sheet.notes),
             _run_sheet(sheet.run_sheet),
             *(_table(table) for table in sheet.tables),
+            _framed(sheet.cautions),
             "<h2>Who brings what</h2>",
             _columns([_brings(one) for one in sheet.lists]),
-            _framed(sheet.cautions),
         ]
     )
 
@@ -185,10 +185,10 @@ def _brings(one: Brings) -> str:
 
 
 def _columns(blocks: Sequence[str]) -> str:
-    """Return blocks side by side, each put into the column that is shortest so far."""
+    """Return blocks side by side, the longest first, each put into the column that is shortest so far."""
     columns: list[list[str]] = [[] for _ in range(COLUMNS)]
-    for block in blocks:
-        min(columns, key=lambda column: sum(len(one) + 80 for one in column)).append(block)
+    for block in sorted(blocks, key=lambda one: -one.count("<br>")):
+        min(columns, key=lambda column: sum(one.count("<br>") + 2 for one in column)).append(block)
     cells = "".join(f'<td width="{100 // COLUMNS}%">{"".join(column)}</td>' for column in columns)
     return f'<table width="100%" cellspacing="0"><tr valign="top">{cells}</tr></table>'
 

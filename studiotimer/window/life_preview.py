@@ -26,7 +26,7 @@ PLAIN = "After {waited} in the box. Straight from the freezer: {window}."
 NEVER = "The {look} look does not come within three hours"
 OVER = "The {look} look is over before the scoop is on set"
 LEARNED = ", as learned on set"
-FAILED = "that could not be worked out"
+FAILED = "this could not be worked out"
 
 
 class LifePreview(QWidget):

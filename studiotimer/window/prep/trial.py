@@ -9,11 +9,13 @@ from functools import partial
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from studiotimer.places import state_folder
 from studiotimer.prep.results import Results
 from studiotimer.trial.answer import Answer, answer_of, days_worth
 from studiotimer.trial.days import StoppedError
 from studiotimer.trial.figures import TrialError
 from studiotimer.window.aside import Aside
+from studiotimer.window.faults import FILE
 from studiotimer.window.prep.figures import HOW, LINK, How
 from studiotimer.window.style import button, label, restyle
 from studiotimer.working import FaultError, WorkError
@@ -21,7 +23,7 @@ from studiotimer.working import FaultError, WorkError
 SEED = 1
 TRYING = "Trying the day many times…"
 STOPPED = "How often such a day gives every shot was not tried."
-FAILED = "How often such a day gives every shot could not be worked out."
+FAILED = "How often such a day gives every shot could not be worked out. Details are in {file}."
 TITLE = "Such days"
 REHEARSE = "Rehearse this plan"
 
@@ -97,7 +99,11 @@ class TrialLine(QWidget):
             self._show()
 
     def _failed(self, turn: int, error: WorkError) -> None:
-        self._told(_Tried(turn, wrong=FAILED if isinstance(error, FaultError) else f"{error}."))
+        self._told(
+            _Tried(
+                turn, wrong=FAILED.format(file=state_folder() / FILE) if isinstance(error, FaultError) else f"{error}."
+            )
+        )
 
     def _start_or_stop(self) -> None:
         self._resting = not self._resting

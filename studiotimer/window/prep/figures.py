@@ -48,8 +48,8 @@ def figures_of(results: Results) -> list[Shown]:
     each_pulls = tuple((product.flavour, product.pulls) for product in results.products)
     shown.append(Shown("pulls", results.pulls.text, results.pulls.how.partition(";")[0], each_pulls))
     shown.append(_tubs(results))
-    shown.append(Shown("product in", results.product_in.text, "product in, latest time", (("", results.product_in),)))
-    shown.append(Shown("freezer on", results.freezer_on.text, "freezers on, latest time", (("", results.freezer_on),)))
+    shown.append(_latest("product in", results.product_in, "product in, latest time"))
+    shown.append(_latest("freezer on", results.freezer_on, "freezers on, latest time"))
     ice = results.ice
     if ice is not None:
         parts = (
@@ -61,6 +61,12 @@ def figures_of(results: Results) -> list[Shown]:
         caption = f"CO₂ in the studio at most, estimated, {rest}"
         shown.append(Shown("CO₂", peak, caption, (("", ice.co2),), bad=high))
     return shown
+
+
+def _latest(key: str, found: Found, caption: str) -> Shown:
+    """Return a time of day large, and its day, where it is another, before what it is."""
+    day, _, time = found.text.rpartition(", ")
+    return Shown(key, time, f"{day}: {caption}" if day else caption, (("", found),))
 
 
 def _split(results: Results, freezer: Freezer) -> Iterator[tuple[str, Found]]:

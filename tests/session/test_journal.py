@@ -9,7 +9,7 @@ import pytest
 from studiotimer.session import journal as files
 from studiotimer.session.journal import BusyError, DamagedError, copy_readable, create, open_for_writing, write_all
 from studiotimer.session.lines import to_line
-from studiotimer.session.reading import SessionFileError, read
+from studiotimer.session.reading import VERSION, SessionFileError, read
 from tests.session.folders import names_in
 from tests.session.shoots import BEGAN, entry, file_bytes, header_line, small_shoot
 
@@ -40,7 +40,7 @@ class TestCreate:
         journal.close()
         held = read(path)
         assert (held.header, held.condition) == (header, "whole")
-        assert (header.plan, header.created, header.version) == ({"title": "Test"}, BEGAN, 1)
+        assert (header.plan, header.created, header.version) == ({"title": "Test"}, BEGAN, VERSION)
         assert list(held.entries) == ENTRIES
         assert names_in(path.parent) == ["shoot.setlog"]
 

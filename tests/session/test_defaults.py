@@ -49,7 +49,7 @@ class TestShot:
             "flavours": ["vanilla", "cherry", "cherry"], "spots": ["left", "middle", "right"],
             "takes": 1, "spares": 1, "dressing_s": 20.0, "keeps_locks": False,
             "stands_on": None, "plate_m": None, "plate_is": "as the set", "plate_c": None, "base_m": None,
-            "foot_in_frame": False,
+            "foot_in_frame": False, "stacked": False,
         }  # fmt: skip
 
     def test_one_that_is_not_in_the_plan_is_like_the_current(self):

@@ -15,8 +15,8 @@ from weakref import WeakSet
 T = TypeVar("T")
 
 LONGEST_REST_S = 1.0
-LAST_WAIT_S = 2.0
-"""How long work may take to end once the program ends."""
+LAST_WAIT_S, AT_EXIT_S = 2.0, 30.0
+"""How long work may take to end once the program ends, and once Python does, which falls over what is at work then."""
 
 
 class WorkError(Exception):
@@ -183,12 +183,21 @@ def settled(patience_s: float = LAST_WAIT_S) -> bool:
     return not any(thread.is_alive() for thread in ending)
 
 
-@atexit.register
-def _end_all() -> None:
-    """Let no worker be in the middle of something when Python takes itself apart, which it would fall over."""
+def end_all(patience_s: float = LAST_WAIT_S) -> bool:
+    """Have every worker end, and return whether all have in that time; for the end of the program."""
     for worker in list(_all):
         worker.end()
-    settled(LAST_WAIT_S)
+    return settled(patience_s)
+
+
+@atexit.register
+def at_exit() -> None:
+    """Let no worker be in the middle of something when Python takes itself apart, or what is imported later does.
+
+    What is taken apart at exit, as Qt's objects are, goes in the reverse order of imports: whoever hands work to such
+    things has this done again, and so earlier, after it imported them.
+    """
+    end_all(AT_EXIT_S)
 
 
 def _outcome(

@@ -21,7 +21,7 @@ from studiotimer.window.awake import start_no_bus
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.values import size_kept
-from studiotimer.working import settled
+from studiotimer.working import end_all
 
 SCALE = "QT_SCALE_FACTOR"
 STYLE = "Fusion"
@@ -97,10 +97,9 @@ def run(
     heartbeat.timeout.connect(lambda: None)
     heartbeat.start(200)
     status = app.exec()
-    shelf.end()
     if shelf.silent():
         shutil.rmtree(_instead(), ignore_errors=True)
-    if not settled():
+    if not end_all():
         sys.stdout.flush()
         os._exit(status)  # a disk that does not answer holds a thread, which Python would wait for or fall over
     return status

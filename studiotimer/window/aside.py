@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import atexit
 import threading
 from collections.abc import Callable
 from contextlib import suppress
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import TypeVar
 
-from PySide6.QtCore import QEventLoop, QObject, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QEventLoop, QObject, QTimer, Signal
+from shiboken6 import isValid
 
 from studiotimer.window import faults
-from studiotimer.working import FaultError, SlowError, Worker, WorkError
+from studiotimer.working import FaultError, SlowError, Worker, WorkError, at_exit
+
+atexit.register(at_exit)  # before Qt takes its objects apart, which workers tell by
 
 T = TypeVar("T")
 PATIENCE_S, LOOK_S = 20.0, 2.0
@@ -23,18 +27,40 @@ def _nothing(_: object) -> None:
     return None
 
 
+class _Teller(QObject):
+    """Has things done in the window's thread; it stays as long as the program.
+
+    A worker that tells by an object which its own thread is just taking apart ends the program.
+    """
+
+    told = Signal(object)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.told.connect(self._do)
+        app = QCoreApplication.instance()
+        if app is not None:
+            self.moveToThread(app.thread())
+
+    def _do(self, deed: Callable[[], object]) -> None:
+        deed()
+
+
+@cache
+def _teller() -> _Teller:
+    return _Teller()
+
+
 class Aside(QObject):
     """A worker for what would hold the window up; it is never waited for.
 
     What was asked for when it is ended is told to nobody.
     """
 
-    _told = Signal(object)
-
     def __init__(self, name: str, parent: QObject | None = None, rests: float = 0.0) -> None:
         super().__init__(parent)
         self._worker = Worker(name, rests)
-        self._told.connect(self._tell)
+        self._teller = _teller()
 
     def ask(
         self,
@@ -75,11 +101,10 @@ class Aside(QObject):
 
     def _hand(self, deed: Callable[[], object]) -> None:
         if not self._worker.ending:
-            with suppress(RuntimeError):  # the window went while this was worked out
-                self._told.emit(deed)
+            self._teller.told.emit(partial(self._tell, deed))
 
     def _tell(self, deed: Callable[[], object]) -> None:
-        if not self._worker.ending:
+        if isValid(self) and not self._worker.ending:
             deed()
 
 

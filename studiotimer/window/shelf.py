@@ -78,8 +78,3 @@ def flush() -> bool:
     with suppress(SlowError):
         return answered("what was changed last", drained, FLUSH_S + 0.5)
     return False
-
-
-def end() -> None:
-    """Begin nothing more; for the end of the program."""
-    _worker.end()

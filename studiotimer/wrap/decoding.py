@@ -67,9 +67,9 @@ def _heif(source: BinaryIO) -> bytes:
     data = source.read(LARGEST_HEIF + 1)
     if len(data) > LARGEST_HEIF:
         raise NoThumbnailError("it is larger than any camera's HEIC")
-    for each in with_small_first(data, WIDTH, HEIGHT):
+    for each, part in with_small_first(data, WIDTH, HEIGHT):
         with suppress(HeicError):
-            return decoded_apart(each)
+            return decoded_apart(each, part)
     try:
         return decoded_apart(data)
     except HeicError as error:

@@ -9,7 +9,10 @@ from __future__ import annotations
 import io
 import subprocess
 import sys
+from collections.abc import Sequence
 from typing import BinaryIO
+
+from studiotimer.wrap.heif import Box
 
 MEMORY = 2 << 30
 SECONDS = 60
@@ -21,9 +24,9 @@ class HeicError(ValueError):
     """It cannot be decoded; the message is why, in a few words."""
 
 
-def decoded_apart(data: bytes) -> bytes:
-    """Return a small upright JPEG of the picture in a HEIC or HIF file's bytes; raises HeicError."""
-    command = [sys.executable, "-m", "studiotimer.wrap.heic"]
+def decoded_apart(data: bytes, part: Box | None = None) -> bytes:
+    """Return a small upright JPEG of the picture in a HEIC or HIF file's bytes, or a part of it; raises HeicError."""
+    command = [sys.executable, "-m", "studiotimer.wrap.heic", *(str(each) for each in part or ())]
     try:
         done = subprocess.run(command, input=data, capture_output=True, timeout=SECONDS, check=False)
     except (OSError, subprocess.TimeoutExpired):
@@ -44,8 +47,8 @@ def _limit() -> None:
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-def main(source: BinaryIO, out: BinaryIO) -> int:
-    """Decode what comes in, and write a small JPEG of it; return the exit status."""
+def main(source: BinaryIO, out: BinaryIO, part: Sequence[str] = ()) -> int:
+    """Decode what comes in, and write a small JPEG of it, or of a `part` (four numbers); return the exit status."""
     _limit()
     import pi_heif  # type: ignore[import-untyped]
 
@@ -54,7 +57,8 @@ def main(source: BinaryIO, out: BinaryIO) -> int:
     try:
         held = pi_heif.open_heif(io.BytesIO(source.read()))
         check_size(held.size)
-        out.write(written(held.to_pillow()))
+        picture = held.to_pillow()
+        out.write(written(picture.crop([int(each) for each in part]) if part else picture))
     except NoThumbnailError as error:
         out.write(str(error).encode())
         return TOLD
@@ -64,4 +68,4 @@ def main(source: BinaryIO, out: BinaryIO) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.stdin.buffer, sys.stdout.buffer))
+    sys.exit(main(sys.stdin.buffer, sys.stdout.buffer, sys.argv[1:]))

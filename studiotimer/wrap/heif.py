@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 _FULL = 4
+BLOCK = 64
+"""The largest side of a coded block (ITU-T H.265, 7.4.3.2.1)."""
 _MOST_BOXES = 5000
 
 
@@ -42,11 +44,16 @@ class _Items:
         return self.property_of(item, b"irot"), self.property_of(item, b"imir")
 
 
-def with_small_first(data: bytes, width: int, height: int) -> Iterator[bytes]:
+Box = tuple[int, int, int, int]
+"""Left, top, right and bottom of a part of a picture."""
+
+
+def with_small_first(data: bytes, width: int, height: int) -> Iterator[tuple[bytes, Box | None]]:
     """Yield a HEIF file's bytes with one of its small pictures as the one that is opened, the smallest first.
 
-    Those smaller than `width` x `height`, or not turned as the large one is, are passed over; none come of a file
-    whose boxes are broken.
+    Each comes as it is, and once more as large as it is coded, with the part of that which is the picture: some cameras
+    fill it up to whole blocks and do not say so, which the decoder refuses. Those smaller than `width` x `height`, or
+    not turned as the large one is, are passed over; none come of a file whose boxes are broken.
     """
     try:
         items = _items(data)
@@ -63,7 +70,27 @@ def with_small_first(data: bytes, width: int, height: int) -> Iterator[bytes]:
         struct.pack_into(">I" if items.wide else ">H", changed, items.primary_at, item)
         for at in items.references_at:  # a small picture of another cannot be the one that is opened
             changed[at : at + 4] = b"skip"
-        yield bytes(changed)
+        yield bytes(changed), None
+        if (filled := _filled_up(changed, items, item)) is not None:
+            yield filled
+
+
+def _filled_up(data: bytearray, items: _Items, item: int) -> tuple[bytes, Box] | None:
+    """Return the bytes with an item said to be of whole blocks, and where the picture is in it once it is turned."""
+    width, height = items.size(item)
+    wide, high = (-(-each // BLOCK) * BLOCK for each in (width, height))
+    turned, mirrored = items.turned(item)
+    at = data.find(b"ispe" + struct.pack(">III", 0, width, height))
+    if at < 0 or mirrored is not None or (wide, high) == (width, height):
+        return None
+    struct.pack_into(">II", data, at + 8, wide, high)
+    boxes = (
+        (0, 0, width, height),
+        (0, wide - width, height, wide),
+        (wide - width, high - height, wide, high),
+        (high - height, 0, high, width),
+    )
+    return bytes(data), boxes[(turned or b"\0")[0] & 3]
 
 
 def _boxes(data: bytes, at: int, end: int) -> Iterator[tuple[bytes, int, int]]:

@@ -14,7 +14,7 @@ from studiotimer.session.live import new_session
 from studiotimer.window import app, faults, theme
 from studiotimer.window.demos import demos
 from studiotimer.window.hearing import Hearing
-from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, _foretold
+from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, LifePreview, _foretold
 from studiotimer.window.main import MainWindow
 from studiotimer.window.navigation import ROOMY_SET
 from studiotimer.window.recent import called
@@ -62,9 +62,13 @@ def test_an_answer_that_cannot_be_is_named_in_the_ribbons_place(qtbot, window):
     said(qtbot, start, "crisp")
 
 
-def test_the_physics_waits_until_the_page_is_there(qtbot, window):
-    assert window.start.life._aside is None
-    assert PAUSE_MS >= 200
+def test_the_physics_waits_until_the_page_is_there(qtbot):
+    life = LifePreview()
+    qtbot.addWidget(life)
+    life.show_plan(lambda: quick_plan("vanilla", "premium", "crisp", 22.0, "LED 2000 lx"))
+    assert life._aside is None
+    assert life._pause.isActive()
+    assert life._pause.interval() == PAUSE_MS >= 200
 
 
 def ground(page):

@@ -211,11 +211,30 @@ def heif_boxes(version=0, small_turned=True):
 @pytest.mark.parametrize("version", [0, 1])
 def test_the_small_picture_beside_a_large_one_is_opened_first(version):
     data = heif_boxes(version)
-    (changed,) = with_small_first(data, 192, 128)
+    (changed, part), (filled, its_part) = with_small_first(data, 192, 128)
     differ = [place for place in range(len(data)) if data[place] != changed[place]]
     assert len(differ) == 5
     assert b"pitm" + bytes([version, 0, 0, 0]) + struct.pack(">I" if version else ">H", 2) in changed
+    assert part is None
+    assert its_part == (0, 0, 240, 320)
+    assert b"ispe" + struct.pack(">III", 0, 320, 256) in filled
     assert list(with_small_first(data, 400, 300)) == []
+
+
+CODED = {0: (0, 0, 320, 200), 1: (0, 0, 200, 320), 2: (0, 56, 320, 256), 3: (56, 0, 256, 320)}
+
+
+@pytest.mark.parametrize("turned", CODED)
+def test_a_picture_filled_up_to_whole_blocks_is_cut_to_what_it_shows(turned):
+    """As Pillow turns it: the part shown has the picture's own corner, whichever way it is turned."""
+    data = heif_boxes().replace(struct.pack(">II", 320, 240), struct.pack(">II", 320, 200))
+    data = data.replace(b"irot\1", b"irot" + bytes([turned]))
+    _, (_, part) = with_small_first(data, 192, 128)
+    assert part == CODED[turned]
+    coded = Image.new("RGB", (320, 256), "red")
+    coded.paste("blue", (0, 0, 320, 200))
+    shown = coded.rotate(90 * turned, expand=True).crop(part)
+    assert shown.getcolors() == [(320 * 200, (0, 0, 255))]
 
 
 def test_a_small_picture_that_is_not_turned_as_the_large_one_is_passed_over():

@@ -21,32 +21,32 @@ _WRITING = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_NOFOLLOW", 0) 
 _READING = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
-class Beat(BaseModel):
-    """That a session is being written: its run, that run's tick and the wall clock's time at this beat."""
+class _OfSession(BaseModel):
+    """What is kept beside a session's log: of which session, by which machine, and when."""
 
     model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
 
-    format: Literal["studiotimer beat"] = "studiotimer beat"
     session: Name
     machine: Name
+    at: Wall
+
+
+class Beat(_OfSession):
+    """That a session is being written: its run, that run's tick and the wall clock's time at this beat."""
+
+    format: Literal["studiotimer beat"] = "studiotimer beat"
     run: Count
     tick: Tick
-    at: Wall
     went_on: Name | None = None
     """The file's name in which the session goes on, where it does not in this one."""
 
 
-class Taken(BaseModel):
+class Taken(_OfSession):
     """That a session was taken over by another machine, when, and in which file it goes on there."""
 
-    model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
-
     format: Literal["studiotimer taken over"] = "studiotimer taken over"
-    session: Name
-    machine: Name
     file: Name
     n: Count
-    at: Wall
 
     @property
     def words(self) -> str:

@@ -93,6 +93,17 @@ def press(qtbot, clock):
 
 
 @pytest.fixture
+def write(qtbot, shoot):
+    """Press the keys of a text one after another, wherever the keys are."""
+
+    def written(text):
+        for letter in text:
+            qtbot.keyClicks(QApplication.focusWidget() or shoot, letter)
+
+    return written
+
+
+@pytest.fixture
 def second(monkeypatch):
     """Stand for a second monitor: the one there is."""
     monkeypatch.setattr(crew_place, "monitor_for", lambda window, wanted="": QApplication.primaryScreen())

@@ -2,12 +2,12 @@
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.wording import entry_words
 from tests.window.conftest import PLAN
 from tests.window.test_set_page import forecast_after, make
+from tests.window.test_typed_strip import entries, strip
 
 K = Qt.Key
 
@@ -16,23 +16,6 @@ K = Qt.Key
 def plan():
     flavours = [one | {"freezer": 2 if one["name"] == "lemon" else 1} for one in PLAN["flavours"]]
     return parse_plan(PLAN | {"flavours": flavours, "freezers": "chest", "freezer": "-14 °C"})
-
-
-@pytest.fixture
-def write(qtbot, shoot):
-    def written(text):
-        for letter in text:
-            qtbot.keyClicks(QApplication.focusWidget() or shoot, letter)
-
-    return written
-
-
-def strip(window):
-    return window.page.calls.strip
-
-
-def entries(window):
-    return window.running.session.ledger.entries
 
 
 def to(window, press, name):

@@ -2,7 +2,6 @@
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
 
 from studiotimer import units
 from studiotimer.window.set import strip as strips
@@ -25,17 +24,6 @@ def sounds(shoot):
     heard = []
     shoot.sounds.play = heard.append
     return heard
-
-
-@pytest.fixture
-def write(qtbot, shoot):
-    """Press the keys of a text one after another, wherever the keys are."""
-
-    def written(text):
-        for letter in text:
-            qtbot.keyClicks(QApplication.focusWidget() or shoot, letter)
-
-    return written
 
 
 def strip(window):

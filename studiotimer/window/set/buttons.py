@@ -236,12 +236,7 @@ class WordButton(QAbstractButton):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        box = QRectF(self.rect())
-        if self.hasFocus() or self.underMouse():
-            painter.setPen(QPen(QColor(DARK.accent), 2) if self.hasFocus() else Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(DARK.panel))
-            painter.drawRoundedRect(box.adjusted(1, 1, -1, -1), 6, 6)
+        box = self._paint_ground(painter)
         x = box.x() + 5
         for words, face, colour in (
             (self._lead(), theme.font(self._size), self._colour),
@@ -253,6 +248,16 @@ class WordButton(QAbstractButton):
             shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, max(box.right() - x - 2, 0))
             painter.drawText(QRectF(x, box.y(), box.width(), box.height()), Qt.AlignmentFlag.AlignVCenter, shown)
             x += metrics.horizontalAdvance(words)
+
+    def _paint_ground(self, painter: QPainter) -> QRectF:
+        """Draw what lies under the words where the keys or the mouse are, and return the whole of the button."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = QRectF(self.rect())
+        if self.hasFocus() or self.underMouse():
+            painter.setPen(QPen(QColor(DARK.accent), 2) if self.hasFocus() else Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(DARK.panel))
+            painter.drawRoundedRect(box.adjusted(1, 1, -1, -1), 6, 6)
+        return box
 
     def _lead(self) -> str:
         lead = f"{self._mark} {self._words}" if self._mark else self._words
@@ -273,12 +278,7 @@ class FactButton(WordButton):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        box = QRectF(self.rect())
-        if self.hasFocus() or self.underMouse():
-            painter.setPen(QPen(QColor(DARK.accent), 2) if self.hasFocus() else Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(DARK.panel))
-            painter.drawRoundedRect(box.adjusted(1, 1, -1, -1), 6, 6)
+        box = self._paint_ground(painter)
         for words, face, colour, part in (
             (self._words, self._fonts()[0], DARK.quiet, Qt.AlignmentFlag.AlignTop),
             (self._value(), self._fonts()[1], self._colour if self._mark else DARK.text, Qt.AlignmentFlag.AlignBottom),

@@ -64,7 +64,7 @@ def test_of_each_kind_the_newest_is_done_as_soon_as_any_was_due(qtbot, aside):
 
 def test_what_is_due_later_does_not_hold_up_what_is_due_now(qtbot, aside):
     told = []
-    aside.ask("later", lambda: "later", told.append, after_s=0.1)
+    aside.ask("later", lambda: "later", told.append, after_s=1.0)
     aside.ask("now", lambda: "now", told.append)
     qtbot.waitUntil(lambda: told == ["now", "later"])
 

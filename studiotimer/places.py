@@ -162,13 +162,14 @@ def runtime_folder() -> Path:
         warnings.simplefilter("ignore")  # it warns of taking a folder of its own where the system names none
         path = Path(platformdirs.user_runtime_dir(_APP, appauthor=False))
     make_folder(path, PRIVATE_FOLDER)
-    if sys.platform != "win32":
-        _closed_to_others(path)
+    _closed_to_others(path)
     return path
 
 
 def _closed_to_others(folder: Path) -> None:
-    """Close a folder of ours to other users; raises PermissionError for one that is not ours."""
+    """Close a folder of ours to other users (Windows does); raises PermissionError for one that is not ours."""
+    if sys.platform == "win32":
+        return
     about = folder.lstat()
     if not stat.S_ISDIR(about.st_mode):
         raise PermissionError(errno.EPERM, f"{folder} is not a folder")

@@ -77,10 +77,10 @@ class Program:
         raise AssertionError("the window did not open")
 
     def press(self, *keys, wait=0.0):
-        """Press keys one after another."""
+        """Press keys one after another; each is up again, for the screen too, before this goes on."""
         for key in keys:
             time.sleep(wait)
-            self.do("key", "--clearmodifiers", key)
+            self.do("key", "--clearmodifiers", key, "getmouselocation")
 
     def call(self, *arguments):
         """Run `studiotimer call` and return the finished process."""

@@ -82,7 +82,8 @@ def _can_be(cue: Cue, state: State) -> bool:
 
 def _fallback(desk: Desk, found: list[Cue]) -> Cue:
     later = min(found, key=lambda cue: cue.due, default=None)
-    return later or Cue(None, "Nothing to call", desk.at)
+    every = desk.state.shot_got and all(shot.name in desk.state.got for shot in desk.plan.shots)
+    return later or Cue(None, "Every shot is got" if every else "Nothing to call", desk.at)
 
 
 def _fog(desk: Desk) -> Iterable[Cue]:

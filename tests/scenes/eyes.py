@@ -1,7 +1,7 @@
 """What a screen reader finds in the program, asked again and again: one JSON question a line, one JSON answer a line.
 
 Run by the system's own Python, which has the readers' library. A question is {"program": PID, "begins": PREFIX}; the
-answer is a list of [role, name, description] of whatever shows and whose name begins so.
+answer is a list of [role, name, description, its middle on the screen] of whatever shows and whose name begins so.
 """
 
 import json
@@ -18,6 +18,15 @@ def passing(node):
     return node.getRole() in (pyatspi.ROLE_APPLICATION, pyatspi.ROLE_FRAME) or node.getState().contains(
         pyatspi.STATE_SHOWING
     )
+
+
+def middle(node):
+    """Return where the middle of a node is on the screen; None for what has no place."""
+    try:
+        place = node.queryComponent().getExtents(pyatspi.DESKTOP_COORDS)
+    except NotImplementedError:
+        return None
+    return [place.x + place.width // 2, place.y + place.height // 2]
 
 
 def showing(node):
@@ -53,7 +62,7 @@ class Eyes:
         self._asked = 0
 
     def answer(self, pid, begins):
-        """Return (role, name, description) of what is found."""
+        """Return (role, name, description, its middle on the screen) of what is found."""
         self._asked += 1
         if begins and self._asked % LOOK_AROUND:
             found = list(self._read(self._known.get((pid, begins), ()), begins))
@@ -68,7 +77,7 @@ class Eyes:
         for node in nodes:
             try:
                 if node.name.startswith(begins) and passing(node):
-                    yield node, [node.getRoleName(), node.name, node.description]
+                    yield node, [node.getRoleName(), node.name, node.description, middle(node)]
             except Exception:  # gone meanwhile
                 continue
 

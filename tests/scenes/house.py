@@ -34,7 +34,7 @@ class Eyes:
         assert self._process.stdout.readline(), "the readers' bus does not answer"
 
     def see(self, pid, begins=""):
-        """Return (role, name, description) of whatever a program shows whose name begins so."""
+        """Return (role, name, description, middle) of whatever a program shows whose name begins so."""
         self._process.stdin.write(json.dumps({"program": pid, "begins": begins}) + "\n")
         self._process.stdin.flush()
         return json.loads(self._process.stdout.readline())

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tests.scenes.stage import Stage
 
-MODULES = ("cue_key", "asking", "sounding", "line", "pages", "by_hand")
+MODULES = ("cue_key", "asking", "sounding", "line", "pages", "by_hand", "shoot")
 
 
 def load():

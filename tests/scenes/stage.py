@@ -48,13 +48,49 @@ class Stage:
             self.logged(lambda entries: entries[-1].kind == "opened")
         return self.sees(shows)
 
+    def begin(self):
+        """Start the program with nothing open, in a home where nothing was ever kept."""
+        home = self.folder / "home"
+        self._program = self._house.program(home, ("window",), **self._clock.environment)
+        self._program.window()
+
+    def made(self, what, pattern):
+        """Wait until the program made a file of that pattern in its home; return it."""
+        folder = self.folder / "home"
+        return self.until(lambda: next(folder.rglob(pattern), None), lambda: f"no {what} in {list(folder.rglob('*'))}")
+
+    def fill(self, begins, text):
+        """Type a text in the field that begins so, in the place of what stands there."""
+        self.click(begins)
+        self.press("ctrl+a")
+        self.write(text)
+
     def press(self, *keys, apart_s=0.0):
         """Press keys, one after another."""
         self._program.press(*keys, wait=max(apart_s, HAND_S))
 
-    def click(self, x, y):
-        """Click the screen at a place."""
-        self._program.do("mousemove", x, y, "click", 1)
+    def click(self, begins):
+        """Click the middle of what shows and begins so."""
+        seen = self.until(lambda: self._house.eyes.see(self._program.process.pid, begins), self.shown)
+        self._program.do("mousemove", *seen[0][3], "click", 1)
+
+    def reach(self, begins, over, low=100, high=760):
+        """Turn the wheel over what begins so until something else that does is in sight."""
+        pid = self._program.process.pid
+        self._program.do("mousemove", *self.until(lambda: self._house.eyes.see(pid, over), self.shown)[0][3])
+
+        def there():
+            seen = self._house.eyes.see(pid, begins)
+            if seen and low < seen[0][3][1] < high:
+                return True
+            self._program.do("click", 4 if seen and seen[0][3][1] <= low else 5)
+            return False
+
+        self.until(there, self.shown)
+
+    def write(self, text):
+        """Type a text."""
+        self._program.do("type", "--delay", round(1000 * HAND_S), text)
 
     def call(self, *arguments):
         """Run `studiotimer call` and return the finished process."""
@@ -101,7 +137,7 @@ class Stage:
 
     def shown(self, begins=""):
         """Return the names of all that shows and begins so."""
-        return [name for _, name, _ in self._house.eyes.see(self._program.process.pid, begins)]
+        return [name for _, name, _, _ in self._house.eyes.see(self._program.process.pid, begins)]
 
     def sees(self, begins, test=lambda words: True):
         """Wait until something shows that begins so, and passes; return it without that beginning."""
@@ -116,7 +152,7 @@ class Stage:
 
         def found():
             seen = self._house.eyes.see(self._program.process.pid, begins)
-            return next((said for _, _, said in seen if test(said)), None)
+            return next((said for _, _, said, _ in seen if test(said)), None)
 
         return self.until(found, lambda: self._house.eyes.see(self._program.process.pid, begins))
 

@@ -503,6 +503,12 @@ def test_scoops_that_rested_in_the_box_do_not_count_as_slow(shoot):
     assert pull_to_set_times(shoot.session.state, 30.0) == []
 
 
+def test_after_the_last_shot_it_is_said_that_every_shot_is_got(shoot):
+    for _ in shoot.session.plan.shots:
+        shoot.calls("shot", "got_it")
+    assert shoot.words() == ["Every shot is got"]
+
+
 def test_there_is_always_something_to_show(shoot):
     assert cues(shoot.session.desk(), None)
     on_set(shoot)

@@ -199,6 +199,15 @@ class TestOnSet:
         )
         assert second.takes == {"trio": 2}
 
+    @pytest.mark.parametrize("why", ["dropped", "restyle"])
+    def test_a_hero_that_fell_before_a_frame_is_no_take(self, why):
+        fell = state_after((0, "shot", TRIO), hero(1, 50), (60, "out", {"scoops": [1], "why": why}))
+        assert fell.takes == {"trio": 0}
+        again = fold(fell, entry(9, "hero_in", scoops=[2]), 70)
+        assert again.takes == {"trio": 1}
+        shot = fold(fold(again, entry(10, "frame", name="A"), 75), entry(11, "out", scoops=[2], why=why), 80)
+        assert shot.takes == {"trio": 1}, "a frame of it was taken"
+
     def test_a_restyled_hero_waits_on_the_tray(self):
         state = state_after(pulled(1), hero(1, spots=["left"]), (80, "out", {"scoops": [1], "why": "restyle"}))
         assert (state.scoops[1].place, state.scoops[1].hero, state.scoops[1].spot) == ("tray", False, None)

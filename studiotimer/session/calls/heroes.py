@@ -28,6 +28,8 @@ from studiotimer.session.scoops import Scoop, numbers
 from studiotimer.session.state import ContradictionError, State
 
 STAND_IN_PROP = "stand-in prop"
+NO_TAKE: tuple[Why, ...] = ("dropped", "restyle")
+"""Why heroes went when nothing was shot of them."""
 
 
 class StandIn(Entry):
@@ -312,9 +314,19 @@ class Out(Entry):
 def _out_rule(state: State, call: Out, at: float) -> State:
     if call.why != "dropped":
         _not_from_under(state, call.scoops)
+    stood = bool(state.heroes())
     for number in call.scoops:
         state = with_scoop(state, taken_out(present(state, number, at, call.assumed_pull_s), at, call.why))
-    return state
+    none_of_it = stood and not state.heroes() and call.why in NO_TAKE
+    return _without_take(state) if none_of_it else state
+
+
+def _without_take(state: State) -> State:
+    """Return the state without the take whose heroes are all gone before a frame of it."""
+    shot = state.shot.name if state.shot else None
+    if shot is None or not state.takes.get(shot) or state.frames != state.frames_before_take:
+        return state
+    return state.but(takes={**state.takes, shot: state.takes[shot] - 1})
 
 
 def _out_default(desk: Desk) -> Fields:

@@ -111,12 +111,14 @@ def _flavour(
     tub = next((one for one in freezer.tubs if one.flavour == flavour.name), None) if freezer else None
     warm = freezer is not None and freezer.too_warm
     off = tub is not None and bool(tub.said) and not tub.ready
+    pulled = sum(one.flavour == flavour.name and one.pulled >= begun for one in state.scoops.values())
+    wanted = asked[flavour.name] * (shot.takes if shot else 1) + spares_of(state)[flavour.name]
     return FlavourCard(
         palette.forms(flavour.name),
         palette.colour(flavour.name),
         inside(plan, state, flavour.name) if named else "this shot",
-        sum(one.flavour == flavour.name and one.pulled >= begun for one in state.scoops.values()),
-        asked[flavour.name] * (shot.takes if shot else 1) + spares_of(state)[flavour.name],
+        pulled,
+        min(wanted, pulled) if state.shot_got else wanted,
         flavour.name in state.tubs_out,
         _core(tub) if tub and (off or not warm) else WARM if warm else _left(plan, state, flavour),
         off or warm,

@@ -190,7 +190,7 @@ class SetPage(QWidget):
             kind, given = call_of(action, self.running.state)
             made = self.calls.call(kind, {**self._cued(kind, choosing), **given}, choosing=choosing, tick=tick)
             if isinstance(made, Frame):
-                self.say(f"Frame {made.name} is logged.")
+                self.say(f"Frame {made.name.removeprefix('frame ')} is logged.")
         else:
             self.asked.emit(action)
 

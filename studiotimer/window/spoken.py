@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent
+from collections.abc import Sequence
+
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QWidget
 
 
@@ -37,3 +39,24 @@ class SpokenLabel(QLabel):
         """Give a reader other words than those that are shown, where those had to be shortened."""
         if self._what:
             self.setAccessibleName(f"{self._what}: {words}" if words.strip() else self._what)
+
+
+class FittingLabel(SpokenLabel):
+    """Sentences in a row, as many as there is room for, the first ones first; a reader has them all."""
+
+    _sentences: tuple[str, ...] = ()
+
+    def say(self, sentences: Sequence[str]) -> None:
+        """Show these sentences."""
+        self._sentences = tuple(sentences)
+        self._fit()
+
+    def _fit(self) -> None:
+        rows = ["  ".join(self._sentences[:many]) for many in range(len(self._sentences), 0, -1)]
+        metrics = self.fontMetrics()
+        self.setText(next((row for row in rows if metrics.horizontalAdvance(row) <= self.width()), ""))
+        self.spoken("  ".join(self._sentences))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()

@@ -22,7 +22,7 @@ WHOLE = {"verb", "time", "number", "then time", "joined", "lock", "locked", "abo
 ON_SET = ("dressing", "hero", "due", "past", "one", "long-hero", "six-hero")
 COMING = ("Hero in", "Swap", "Out", "Pull", "Move", "Top up", "Tub back", "Lamp off", "Edges")
 DUE = (*COMING, "Begin", "Resume", "Lock light", "Lock camera", "Lock set", "Lamp on")
-NO_CALL = ("Wait", "No frame fits", "Nothing to call")
+NO_CALL = ("Wait", "No frame fits", "Nothing to call", "Every shot is got")
 
 
 @pytest.fixture(autouse=True)

@@ -282,7 +282,14 @@ def test_nothing_in_the_strip_is_cut(qtbot, shoot, press, write, size):
     write("2 lb 4 oz")
     qtbot.wait(80)
     inside = strip(shoot).rect()
-    parts = [*strip(shoot).chips, strip(shoot).line, strip(shoot).log, strip(shoot).cancel, strip(shoot).said]
+    parts = [
+        *strip(shoot).chips,
+        strip(shoot).line,
+        strip(shoot).log,
+        strip(shoot).cancel,
+        strip(shoot).said,
+        strip(shoot).hint,
+    ]
     for part in parts:
         box = part.geometry()
         assert inside.contains(box), part.accessibleName()

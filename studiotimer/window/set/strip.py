@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 
 from studiotimer.session.typed import Blank, Form, Typed
 from studiotimer.window import theme
-from studiotimer.window.spoken import SpokenLabel
+from studiotimer.window.spoken import FittingLabel, SpokenLabel
 from studiotimer.window.style import restyle
 
 QWIDGETSIZE_MAX = (1 << 24) - 1
@@ -31,7 +31,7 @@ FIELD_WIDTH, FIELD_HEIGHT, FIGURE, CHIP_HEIGHT = 420, 52, 40, 26
 HEIGHT = CHIP_HEIGHT + FIELD_HEIGHT + 22
 Taken = Literal["strip", "line", ""]
 HINT = "Keys only type here; the foot switch still calls."
-NEXT = "tab: next, ↑ ↓: steps.  "
+NEXT = "tab: next, ↑ ↓: steps."
 LONGEST = 500
 
 _LOOK = """
@@ -100,7 +100,7 @@ class Strip(QFrame):
         self._texts: list[str] = []
         self._current = 0
         self.typed = Typed("")
-        self.kind, self.hint = SpokenLabel("what is typed"), SpokenLabel("keys")
+        self.kind, self.hint = SpokenLabel("what is typed"), FittingLabel("keys")
         self.said, self.why = SpokenLabel("will be logged"), SpokenLabel("why")
         for label, role in ((self.kind, "kind"), (self.hint, "hint"), (self.said, "said"), (self.why, "why")):
             label.setProperty("role", role)
@@ -189,7 +189,7 @@ class Strip(QFrame):
             self._head.insertWidget(1 + place, chip)
             self.chips.append(chip)
         self.kind.setText(form.title)
-        self.hint.setText(f"{NEXT if several else ''}{HINT}")
+        self.hint.say((NEXT, HINT) if several else (HINT,))
         self._go(form.current)
         self._untouched.start()
 

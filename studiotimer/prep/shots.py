@@ -38,6 +38,10 @@ class ShotResult:
     """What the foot will do and what helps, in one line; None where it is not said what the shot stands on."""
     sauces: tuple[Found, ...] = ()
     """How warm each sauce of its steps may be poured, and what the planned one would do."""
+    plain_s: tuple[float, float] = (math.nan, math.nan)
+    """From when to when it has its look straight from the freezer [s on set]; NaN where it never has."""
+    iced_s: tuple[float, float] | None = None
+    """The same with the plan's dry ice; None without any."""
 
     @property
     def said(self) -> tuple[Found, ...]:
@@ -114,7 +118,13 @@ def _shot(plan: Plan, shot: Shot, plain: Window, iced: Window, style: units.Styl
         group_s(plan, shot, _usable(iced), min(max(fit, 1), shot.frames)),
         standing.told(shot, heroes, style),
         pouring.told(shot, heroes, style),
+        _ends(plain),
+        _ends(iced) if plan.dry_ice.used else None,
     )
+
+
+def _ends(window: Window) -> tuple[float, float]:
+    return (window.start_s, window.end_s) if window.text != "none" else (math.nan, math.nan)
 
 
 def _found(window: Window, how: str) -> Found:

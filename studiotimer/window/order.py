@@ -17,6 +17,10 @@ def in_order(widget: QWidget) -> Iterator[QWidget]:
         yield from in_order(inside)
     elif layout is not None:
         yield from _laid_out(layout)
+    elif not widget.focusPolicy() & Qt.FocusPolicy.TabFocus:
+        for child in widget.children():
+            if isinstance(child, QWidget):
+                yield from in_order(child)
 
 
 def _laid_out(layout: QLayout) -> Iterator[QWidget]:

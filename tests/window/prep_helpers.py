@@ -74,9 +74,16 @@ def field(page, *path):
     return found
 
 
+def fact(page, key):
+    """Return the figure of a fact."""
+    return next(cell.figure.text() for cell in page.view.figures.cells if cell.key.text() == key)
+
+
 def write(qtbot, page, path, text):
     """Write into a field and wait for what follows."""
-    editor = field(page, *path).editor
+    asked = field(page, *path)
+    page.inputs.reveal(asked)
+    editor = asked.editor
     editor.setFocus()
     editor.selectAll()
     qtbot.keyClicks(editor, text) if text else qtbot.keyClick(editor, Qt.Key.Key_Delete)

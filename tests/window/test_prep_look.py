@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiotimer.window.prep.fitted import Fitted
 from tests.window.prep_helpers import worked, write
 
 SIZES = [(1024, 640), (1280, 800), (1920, 1080)]
@@ -44,6 +45,8 @@ def box(root, widget):
 def clipped(widget):
     """Return why what a widget says does not fit into it."""
     metrics = QFontMetrics(widget.font())
+    if isinstance(widget, Fitted):
+        return ""  # all of it is in its tip and, for the field that has the keys, at the foot of the page
     if isinstance(widget, QLabel) and widget.text():
         if not widget.pixmap().isNull():
             return ""
@@ -64,18 +67,26 @@ def check(qtbot, page, size):
     page.window().resize(*size)
     qtbot.wait(60)
     assert (page.window().width(), page.window().height()) == size
+    qtbot.waitUntil(lambda: fits(page), timeout=5_000)  # what is laid out anew takes a moment
+
+
+def fits(page):
+    """Hold that nothing is clipped, outside its side or on anything else."""
     for root in (page.head, page.inputs, page.view):
         shown = leaves(root)
         assert shown
         bad = [f"{words(widget)}: {why}" for widget in shown if (why := clipped(widget))]
         assert bad == []
-        boxes = [(words(widget), box(root, widget)) for widget in shown]
+        boxes = [
+            (words(widget), box(root, widget))
+            for widget in shown
+            if not isinstance(widget.parentWidget(), QAbstractButton)
+        ]
         assert [name for name, each in boxes if not root.rect().contains(each)] == []
         for number, (name, one) in enumerate(boxes):
             for other, two in boxes[number + 1 :]:
                 assert not one.adjusted(1, 1, -1, -1).intersects(two.adjusted(1, 1, -1, -1)), f"{name} on {other}"
-    for area in (page.sides.plan, page.sides.results):
-        assert area.widget().width() <= area.viewport().width()
+    assert page.area.widget().width() <= page.area.viewport().width()
 
 
 @sizes
@@ -94,7 +105,7 @@ def test_wrong_fields_and_shots_that_cannot_work_fit(qtbot, hot, size):
 
 @sizes
 def test_unfolded_it_fits(qtbot, hot, size):
-    hot.view.figures.cells[0].link.click()
+    hot.view.figures.cells[0].click()
     hot.view.work.link.click()
     hot.view.what_if.unfold(True)
     qtbot.waitUntil(lambda: hot.what_if.said.text() != "", timeout=20_000)

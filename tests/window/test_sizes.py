@@ -2,13 +2,12 @@
 
 import pytest
 from PySide6.QtCore import QPoint
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QScrollArea, QWidget
 
 from studiotimer.places import demo_sessions
 from studiotimer.session.live import new_session
 from studiotimer.window import app, theme
 from studiotimer.window.main import MainWindow
-from studiotimer.window.prep.sides import Sides
 from studiotimer.window.settings.values import SIZES, Settings, load_settings, save_settings, settings_file, size_kept
 from tests.window.prep_helpers import worked
 
@@ -208,21 +207,13 @@ def test_what_has_the_keys_stays_in_view_when_the_window_shrinks(qtbot, drawn):
     qtbot.waitUntil(lambda: not drawn.start.light.visibleRegion().isEmpty())
 
 
-def test_where_one_side_of_prep_has_room_the_page_scrolls_and_nothing_in_it(qtbot):
-    around, sides = QWidget(), Sides(QLabel("what follows"))
-    qtbot.addWidget(around)
-    sides.setParent(around)
-    holder, tall = QWidget(), QLabel("a plan")
-    QVBoxLayout(holder).addWidget(tall)
-    tall.setMinimumHeight(1500)
-    sides.plan.setWidget(holder)
-    sides.resize(700, 300)
-    around.show()
-    assert sides.narrow
-    qtbot.waitUntil(lambda: sides.minimumSizeHint().height() >= 1500)
-    tall.setMinimumHeight(1800)
-    qtbot.waitUntil(lambda: sides.minimumSizeHint().height() >= 1800)
-    sides.setMinimumHeight(0)
-    sides.resize(1000, 300)
-    assert sides.minimumSizeHint().height() < 300
-    qtbot.waitUntil(lambda: sides.plan.verticalScrollBar().maximum() > 0)
+def test_prep_scrolls_as_one_page(qtbot, drawn):
+    drawn.nav.plan()
+    prep = drawn.nav.prep
+    prep.open_plan(HOT / "plan.json")
+    worked(qtbot, prep)
+    areas = [each for each in prep.findChildren(QScrollArea) if each.isVisible()]
+    assert areas == [prep.area]
+    assert prep.area.isAncestorOf(prep.head) == (prep.height() < 560)
+    qtbot.waitUntil(lambda: prep.area.verticalScrollBar().maximum() > 0)
+    assert prep.area.horizontalScrollBar().maximum() == 0

@@ -1,21 +1,23 @@
-"""Fields of the Prep page: a label, what is written, and one sentence beside it when it cannot be used."""
+"""Fields of the Prep page: a label over what is written, and one sentence under it when it cannot be used."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
-from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QLineEdit, QStyle, QStyleOptionButton, QWidget
+from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
+from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QCheckBox, QLineEdit, QStyle, QStyleOptionButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.draft import Path, quantity_at
 from studiotimer.window import theme
 from studiotimer.window.choice import Choice, Offering
+from studiotimer.window.prep.fitted import Fitted
 from studiotimer.window.style import label, restyle
+from studiotimer.window.tips import tip
 from studiotimer.window.typed import TypedDate, TypedNumber, TypedTime
 
-LABEL_WIDTH, BESIDE_WIDTH, LEAST_WIDTH = 100, 86, 56
+LEAST_WIDTH = 40
 LONGEST = 400
 
 
@@ -38,10 +40,10 @@ class Tick(QCheckBox):
 
 @dataclass(frozen=True)
 class Ask:
-    """What a field asks: where it stands in the plan, its words, an example, and what it takes.
+    """What a field asks: where it stands in the plan, its words, what it means with an example, and what it takes.
 
-    With `empty`, a field may be empty, which means that; with `beside`, it stands beside the one before. A text with
-    `choices` offers them as it is written.
+    With `empty`, a field may be empty, which means that; with `beside`, it stands beside the one before, `share` being
+    its part of the row. A text with `choices` offers them as it is written. `usual` is what it is as a rule.
     """
 
     path: Path
@@ -51,39 +53,73 @@ class Ask:
     choices: tuple[tuple[Any, str], ...] = ()
     empty: str = ""
     beside: bool = False
+    share: int = 10
+    usual: str = ""
 
     def at(self, *prefix: str | int) -> Ask:
         """Return the same question of the part of the plan at `prefix`."""
         return replace(self, path=(*prefix, *self.path))
 
+    @property
+    def explanation(self) -> str:
+        """Return what is asked, in a sentence or two, with what is usual."""
+        name = f"{self.words[:1].upper()}{self.words[1:]}"
+        said = f"{name}: {self.example}" if self.example else name
+        return f"{said}; usual: {self.usual}." if self.usual else f"{said}."
+
 
 class Field(QWidget):
-    """One question with its answer; what is wrong with it stands in `message`, which its form puts under the row."""
+    """One question with its answer; what is wrong stands in `message`, for which its form keeps a line under the row.
+
+    Without `named`, its words are not shown: they stand over the row above.
+    """
 
     edited = Signal(object, object)
 
-    def __init__(self, ask: Ask, value: Any, about: str = "", editor: QWidget | None = None) -> None:
+    def __init__(
+        self, ask: Ask, value: Any, about: str = "", editor: QWidget | None = None, named: bool = True
+    ) -> None:
         super().__init__()
         self.ask = ask
-        self._hinted = ""
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(8)
-        self._grid.setColumnStretch(1, 1)
+        self._hinted = self.reason = ""
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
         self.editor = editor or self._made()
-        self.words = label(ask.words, "ask")
-        self.words.setFixedWidth(BESIDE_WIDTH if ask.beside else LABEL_WIDTH)
+        self.words = label(" " if ask.kind == "tick" else ask.words, "ask")
+        self.words.setWordWrap(False)
         self.words.setBuddy(self.editor)
-        self.message = label("", "danger", f"{ask.words}, what is wrong")
+        self.message = Fitted(f"{ask.words}, what is wrong", "danger")
         self.message.hide()
         self.editor.setAccessibleName(f"{about}{ask.words}".lower())
-        self.editor.setToolTip(ask.example)
+        self.editor.setAccessibleDescription(self.explanation)
+        self.editor.setToolTip(tip(self.explanation))
         self.editor.setMinimumWidth(LEAST_WIDTH)
-        self._grid.addWidget(self.words, 0, 0, Qt.AlignmentFlag.AlignVCenter)
-        self._grid.addWidget(self.editor, 0, 1)
-        self.words.setVisible(ask.kind != "tick")
+        column.addWidget(self.words)
+        column.addWidget(self.editor)
+        self.words.setVisible(named)
+        if isinstance(self.editor, QLineEdit):
+            self.editor.installEventFilter(self)
         self._choices = ask.choices
         self.show_value(value)
+
+    @property
+    def explanation(self) -> str:
+        """Return why it is another than in the shoot before, where it is, and what is asked, in a sentence or two."""
+        return (
+            f"{self.reason[:1].upper()}{self.reason[1:]}. {self.ask.explanation}"
+            if self.reason
+            else self.ask.explanation
+        )
+
+    def give_reason(self, reason: str) -> None:
+        """Say why the value is another than in the shoot before; nothing once it is written over."""
+        if reason == self.reason:
+            return
+        self.reason = reason
+        self.words.setText(f"{self.ask.words} ●" if reason else self.ask.words)
+        self.editor.setToolTip(tip(self.explanation))
+        self.editor.setAccessibleDescription(self.message.text() or self.explanation)
 
     def offer(self, choices: tuple[tuple[Any, str], ...], value: Any) -> None:
         """Offer other choices, with `value` chosen."""
@@ -113,10 +149,21 @@ class Field(QWidget):
             sentence, warning = self._hinted, True
         if sentence != self.message.text():
             self.message.setText(sentence)
-            self.editor.setAccessibleDescription(sentence or self.ask.example)
+            self.editor.setAccessibleDescription(sentence or self.explanation)
         restyle(self.message, "role", "warning" if warning else "danger")
         restyle(self.editor, "wrong", bool(sentence) and not warning)
+        restyle(self.words, "wrong", "true" if sentence and not warning else "false")
         self.message.setVisible(bool(sentence))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Take all of a line that is clicked into, ready to be written over; a second click goes between letters."""
+        if isinstance(event, QFocusEvent) and event.gotFocus() and event.reason() == Qt.FocusReason.MouseFocusReason:
+            QTimer.singleShot(0, self, self._take_all)
+        return super().eventFilter(watched, event)
+
+    def _take_all(self) -> None:
+        if isinstance(self.editor, QLineEdit) and self.editor.hasFocus():
+            self.editor.selectAll()
 
     def _made(self) -> QWidget:
         if self.ask.kind == "tick":
@@ -130,7 +177,6 @@ class Field(QWidget):
         line = self._line()
         line.setMaxLength(LONGEST)
         line.setPlaceholderText(self.ask.empty)
-        line.setAccessibleDescription(self.ask.example)
         return line
 
     def _line(self) -> QLineEdit:
@@ -172,5 +218,5 @@ class Field(QWidget):
 
 def first_editor(widget: QWidget) -> QWidget | None:
     """Return the first thing in `widget` that takes the keyboard."""
-    fields = widget.findChildren(Field)
-    return fields[0].editor if fields else None
+    fields = (field for field in widget.findChildren(Field) if field.isVisibleTo(widget))
+    return next((field.editor for field in fields), None)

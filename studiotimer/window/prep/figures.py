@@ -1,196 +1,141 @@
-"""The large figures of the Prep page, each with how it was found."""
+"""The facts of the plan in one row; pressing one says how it was found."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+import math
 from functools import partial
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
 
-from studiotimer.prep.cold import Freezer
-from studiotimer.prep.found import Found, counted
 from studiotimer.prep.results import Results
-from studiotimer.window.style import button, label, restyle
+from studiotimer.window.prep.facts import Shown, facts_of
+from studiotimer.window.prep.how import HOW, How
+from studiotimer.window.style import label, restyle
+from studiotimer.window.theme import LIGHT, Theme
 
-CELL, GAP = 170, 12
-HOW, LINK = "how this was found", "how?"
-
-
-@dataclass(frozen=True)
-class Shown:
-    """A figure: what it says, what it is, and how it was found, line by line with each source."""
-
-    key: str
-    figure: str
-    caption: str
-    found: tuple[tuple[str, Found], ...]
-    bad: bool = False
+CELL, GAP, SIDE, ABOVE, BETWEEN = 96, 4, 4, 6, 1
 
 
-def figures_of(results: Results) -> list[Shown]:
-    """Return the figures of a plan, in the order of the day's work."""
-    shown = [
-        Shown(
-            freezer.name,
-            freezer.setting.text,
-            f"{freezer.name}: {', '.join(freezer.flavours)}" + (", a compromise" if freezer.costs else ""),
-            (
-                ("", freezer.setting),
-                *(("", Found(None, "", each.text, freezer.setting.source)) for each in freezer.costs),
-                *_split(results, freezer),
-            ),
-        )
-        for freezer in results.freezers
-    ]
-    each_pulls = tuple((product.flavour, product.pulls) for product in results.products)
-    shown.append(Shown("pulls", results.pulls.text, results.pulls.how.partition(";")[0], each_pulls))
-    shown.append(_tubs(results))
-    shown.append(_latest("product in", results.product_in, "product in, latest time"))
-    shown.append(_latest("freezer on", results.freezer_on, "freezers on, latest time"))
-    ice = results.ice
-    if ice is not None:
-        parts = (
-            ("buy", ice.buy), ("box", ice.box), ("set", ice.on_set), ("on the way", ice.way), ("margin", ice.margin),
-        )  # fmt: skip
-        shown.append(Shown("dry ice", ice.buy.text, f"dry ice: {ice.parts}", parts))
-        peak, _, rest = ice.co2.text.partition(" at most, ")
-        high = "over" in rest or "no air changes" in rest
-        caption = f"CO₂ in the studio at most, estimated, {rest}"
-        shown.append(Shown("CO₂", peak, caption, (("", ice.co2),), bad=high))
-    return shown
-
-
-def _latest(key: str, found: Found, caption: str) -> Shown:
-    """Return a time of day large, and its day, where it is another, before what it is."""
-    day, _, time = found.text.rpartition(", ")
-    return Shown(key, time, f"{day}: {caption}" if day else caption, (("", found),))
-
-
-def _split(results: Results, freezer: Freezer) -> Iterator[tuple[str, Found]]:
-    """Yield the split that costs less than this freezer's compromise."""
-    found = results.split
-    if found is not None and freezer.costs:
-        yield "costs least", Found(found.value, found.text, f"{found.text} ({found.how})", found.source)
-
-
-def _tubs(results: Results) -> Shown:
-    counts = [product.tubs.value for product in results.products]
-    total = sum(int(count or 0) for count in counts)
-    each = [
-        product.tubs.text if len(counts) == 1 else f"{product.flavour} {product.tubs.text}"
-        for product in results.products
-    ]
-    found = tuple(
-        (product.flavour, Found(None, "", f"{product.tubs.how}: {product.scoops_a_tub.how}", product.tubs.source))
-        for product in results.products
-    )
-    return Shown("tubs", counted(total, "tub"), ", ".join(each), found, bad=None in counts)
-
-
-class How(QFrame):
-    """How results were found, each line with its source."""
+class Figure(QAbstractButton):
+    """One fact: what it is, its figure and a line under it. It is a button, which unfolds how it was found."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.setProperty("role", "how")
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(14, 10, 14, 12)
-        self._column.setSpacing(5)
-        self._title = label("", "heading")
-        self._text = label("", "", HOW)
-        self._text.setTextInteractionFlags(
-            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
-        )
-        self._column.addWidget(self._title)
-        self._column.addWidget(self._text)
-        self.hide()
-
-    def tell(self, title: str, found: Sequence[tuple[str, Found]]) -> None:
-        """Show how each of `found` was found."""
-        self._title.setText(f"{title}: {HOW}")
-        lines, source = [], ""
-        for name, each in found:
-            if source and each.source != source:
-                lines.append(f"Source: {source}.")
-            lines.append(
-                f"{name[:1].upper()}{name[1:]}: {each.how}." if name else f"{each.how[:1].upper()}{each.how[1:]}."
-            )
-            source = each.source
-        self._text.setText("\n".join([*lines, f"Source: {source}."]))
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Give the paragraph the height that its width wants, which a column in a scrolled side may not ask again."""
-        super().resizeEvent(event)
-        self._text.setMinimumHeight(self._text.heightForWidth(max(event.size().width() - 28, 1)))
-
-    @property
-    def text(self) -> str:
-        """Return what is shown."""
-        return self._text.text()
-
-
-class Figure(QWidget):
-    """One figure, what it is, and the words that unfold how it was found."""
-
-    asked = Signal()
-
-    def __init__(self) -> None:
-        super().__init__()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setToolTip(HOW)
+        self.colours: Theme = LIGHT
+        self._unfolded = False
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        self.figure = label("", "figure")
+        column.setContentsMargins(SIDE, ABOVE, SIDE, ABOVE)
+        column.setSpacing(BETWEEN)
+        self.key, self.figure, self.caption = label("", "quiet"), label("", "figure"), label("", "quiet")
         self.figure.setWordWrap(False)
-        self.caption = label("", "quiet")
-        self.link = button(LINK, self.asked.emit, "link")
-        column.addWidget(self.figure)
-        said = QHBoxLayout()
-        said.setSpacing(8)
-        said.addWidget(self.caption, 1)
-        said.addWidget(self.link, 0, Qt.AlignmentFlag.AlignTop)
-        column.addLayout(said)
+        for each in (self.key, self.figure, self.caption):
+            each.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+            column.addWidget(each)
         column.addStretch(1)
 
     def show_figure(self, shown: Shown, unfolded: bool) -> None:
-        """Show a figure, and whether how it was found stands unfolded below."""
+        """Show a fact, and whether how it was found stands unfolded below."""
+        self._unfolded = unfolded
+        self.key.setText(shown.key)
         self.figure.setText(shown.figure)
         self.figure.setAccessibleName(f"{shown.key}: {shown.figure}")
-        self.caption.setText(shown.caption.replace("-", "\u2011"))
+        self.caption.setText(shown.note.replace("-", "\u2011"))
         restyle(self.figure, "bad", "true" if shown.bad else "false")
-        self.link.setText(f"{LINK}  ▴" if unfolded else LINK)
-        self.link.setAccessibleName(f"{shown.key}: {HOW}, {'unfolded' if unfolded else 'folded'}")
+        self.setAccessibleName(
+            f"{shown.key} {shown.figure}, {shown.note}: {HOW}, {'unfolded' if unfolded else 'folded'}"
+        )
+        self.update()
+
+    def needed(self, width: int) -> int:
+        """Return how high this is at that width."""
+        inner = max(width - 2 * SIDE, 1)
+        lines = sum(each.heightForWidth(inner) for each in (self.key, self.caption))
+        return lines + self.figure.sizeHint().height() + 2 * ABOVE + 2 * BETWEEN
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = QRectF(self.rect()).adjusted(1, 1, -1, -1)
+        painter.setPen(QPen(self.colours.colour("accent"), 2.0) if self.hasFocus() else Qt.PenStyle.NoPen)
+        raised = self._unfolded or self.underMouse()
+        painter.setBrush(self.colours.colour("raised") if raised else Qt.BrushStyle.NoBrush)
+        painter.drawRoundedRect(box, 8, 8)
+
+
+class Row(QWidget):
+    """Cells of one height side by side, in as many rows as they need."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.cells: list[Figure] = []
+        self.shown = 0
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def place(self) -> None:
+        """Place the cells that are shown."""
+        count = max(self.shown, 1)
+        least = max([CELL, *(cell.figure.sizeHint().width() + 2 * SIDE for cell in self.cells[: self.shown])])
+        columns = max(1, min((self.width() + GAP) // (least + GAP), count))
+        columns = math.ceil(count / math.ceil(count / columns))
+        width = (self.width() - GAP * (columns - 1)) // columns
+        high = max((cell.needed(width) for cell in self.cells[: self.shown]), default=0)
+        for number, cell in enumerate(self.cells):
+            row, column = divmod(number, columns)
+            cell.setGeometry(column * (width + GAP), row * (high + GAP), width, high)
+            cell.setVisible(number < self.shown)
+        rows = math.ceil(count / columns)
+        self.setFixedHeight(rows * high + (rows - 1) * GAP)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.place()
 
 
 class Figures(QWidget):
-    """All figures in rows, and under them how the chosen one was found."""
+    """All facts in a row, and under them how the chosen one was found."""
 
     def __init__(self) -> None:
         super().__init__()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
-        self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(GAP)
-        self._grid.setVerticalSpacing(12)
-        column.addLayout(self._grid)
+        self.row = Row()
         self.how = How()
+        column.addWidget(self.row)
         column.addWidget(self.how)
+        self._colours: Theme = LIGHT
         self._shown: list[Shown] = []
         self._unfolded = ""
-        self.cells: list[Figure] = []
+
+    @property
+    def cells(self) -> list[Figure]:
+        """Every fact's cell."""
+        return self.row.cells
+
+    def set_theme(self, colours: Theme) -> None:
+        """Draw in another theme's colours."""
+        self._colours = colours
+        for cell in self.cells:
+            cell.colours = colours
+            cell.update()
 
     def show_results(self, results: Results) -> None:
-        """Show the figures of a plan; what was unfolded stays so."""
-        self._shown = figures_of(results)
+        """Show the facts of a plan; what was unfolded stays so."""
+        self._shown = facts_of(results)
         while len(self.cells) < len(self._shown):
             cell = Figure()
-            cell.asked.connect(partial(self._turn, len(self.cells)))
+            cell.setParent(self.row)
+            cell.colours = self._colours
+            cell.clicked.connect(partial(self._turn, len(self.cells)))
             self.cells.append(cell)
-        self._place()
         self._fill()
+        self.row.shown = len(self._shown)
+        self.row.place()
 
     def _turn(self, number: int) -> None:
         key = self._shown[number].key
@@ -205,16 +150,3 @@ class Figures(QWidget):
         if unfolded is not None:
             self.how.tell(f"{unfolded.key}, {unfolded.figure}", unfolded.found)
         self.how.setVisible(unfolded is not None)
-
-    def _place(self) -> None:
-        columns = max(2, (self.width() + GAP) // (CELL + GAP))
-        for number, cell in enumerate(self.cells):
-            self._grid.addWidget(cell, number // columns, number % columns)
-            cell.setVisible(number < len(self._shown))
-        for column in range(self._grid.columnCount()):
-            self._grid.setColumnStretch(column, 1 if column < columns else 0)
-            self._grid.setColumnMinimumWidth(column, CELL if column < columns else 0)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._place()
-        super().resizeEvent(event)

@@ -8,7 +8,8 @@ from pathlib import Path as File
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 
 from studiotimer.files import small_json
 from studiotimer.mixes import mix_from_data, mixes
@@ -16,8 +17,8 @@ from studiotimer.prep.draft import Values, free_name, put, value_at, without_fla
 from studiotimer.thermal.mix import MixError
 from studiotimer.window.choice import Choice
 from studiotimer.window.prep.fields import Ask, Field
-from studiotimer.window.prep.parts import SPACING, Form, TubForm
-from studiotimer.window.prep.questions import FLAVOUR
+from studiotimer.window.prep.parts import Form, TubForm
+from studiotimer.window.prep.questions import FLAVOUR, SPARE_TUBS
 from studiotimer.window.style import button
 
 FROM_FILE = "a recipe or label file…"
@@ -25,27 +26,28 @@ NEW_NAMES = ("vanilla", "chocolate", "strawberry", "pistachio", "lemon")
 
 
 class FlavourForm(Form):
-    """One flavour."""
+    """One flavour, on one row."""
 
     file_wanted = Signal(int)
     removed = Signal(int)
 
     def __init__(self, draft: Values, number: int, only: bool) -> None:
         super().__init__(draft, (), f"flavour {number + 1}, ")
-        path = ("flavours", number)
+        path, named = ("flavours", number), number == 0
         self.number = number
-        self.name = self.add(Ask(("name",), "Flavour", "vanilla").at(*path))
-        assert self._row is not None
-        self.remove = button("×", lambda: self.removed.emit(number), "link", f"take flavour {number + 1} out")
-        self.remove.setEnabled(not only)
-        self._row.addWidget(self.remove)
+        self.name = self.add(Ask(("name",), "flavour", "what it is called", share=120).at(*path), named=named)
         self.mixes = Choice()
         self.mixes.activated.connect(self._chosen)
-        self.mix: Field = self.add(Ask((*path, "mix"), "Mix"), self.mixes)
-        self.add(FLAVOUR[0].at(*path))
-        self.add(FLAVOUR[1].at(*path))
-        self.tub = TubForm(draft, (*path, "tub"), self.about, optional=True)
-        self.join(self.tub)
+        what = "what the product is: its class, or its own recipe or carton label"
+        self.mix: Field = self.add(Ask((*path, "mix"), "mix", what, beside=True, share=138), self.mixes, named)
+        for ask in FLAVOUR:
+            self.add(ask.at(*path), named=named)
+        self.remove = button("×", lambda: self.removed.emit(number), "take", f"take flavour {number + 1} out")
+        self.remove.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        self.remove.setToolTip("Ctrl+Shift+Delete while writing it")
+        self.remove.setEnabled(not only)
+        assert self._row is not None
+        self._row.put(self.remove)
         self.show_draft()
 
     def show_draft(self) -> None:
@@ -79,7 +81,7 @@ class Flavours(QWidget):
         self._draft = draft
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(SPACING * 2)
+        column.setSpacing(0)
         self.forms: list[FlavourForm] = []
         count = len(draft["flavours"])
         for number in range(count):
@@ -89,8 +91,17 @@ class Flavours(QWidget):
             form.removed.connect(self.remove)
             self.forms.append(form)
             column.addWidget(form)
-        self.more = button("Add a flavour", self.add, "link", hint="Ctrl+Return while writing a flavour")
+        self.more = button("+ flavour", self.add, "link", "add a flavour", "Enter in the last flavour")
         column.addWidget(self.more, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        here = self.number_of(QApplication.focusWidget())
+        if event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter) or here is None:
+            super().keyPressEvent(event)
+        elif here + 1 < len(self.forms):
+            self.forms[here + 1].name.editor.setFocus(Qt.FocusReason.TabFocusReason)
+        else:
+            self.add()
 
     def add(self) -> None:
         """Add a flavour like the last one, under a free name."""
@@ -114,6 +125,17 @@ class Flavours(QWidget):
         assert isinstance(line, QLineEdit)
         line.setFocus()
         line.selectAll()
+
+
+def flavour_tubs(draft: Values) -> list[TubForm]:
+    """Return the tub of each flavour, where it is another than the shoot's, with how many spare ones are ordered."""
+    forms = []
+    for number, flavour in enumerate(draft["flavours"]):
+        name = str(flavour.get("name") or f"flavour {number + 1}")
+        form = TubForm(draft, ("flavours", number, "tub"), f"flavour {number + 1}, ", name, optional=True)
+        form.add_beside(SPARE_TUBS.at("flavours", number))
+        forms.append(form)
+    return forms
 
 
 def read_mix(file: File) -> dict[str, Any]:

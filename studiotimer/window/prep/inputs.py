@@ -1,105 +1,31 @@
-"""The inputs of the Prep page: everything a plan says, in folding sections."""
+"""The inputs of the Prep page: everything a plan says, in sections that fold to one line each."""
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Callable, Iterable
 from functools import partial
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtWidgets import QApplication, QButtonGroup, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 
-from studiotimer.prep.draft import Path, Values, Wrong, free_name
-from studiotimer.window.flow import FlowLayout
-from studiotimer.window.prep import questions
-from studiotimer.window.prep.fields import Ask, Field
-from studiotimer.window.prep.flavours import Flavours
-from studiotimer.window.prep.parts import SPACING, Fold, Form, Heroes, TubForm
-from studiotimer.window.prep.steps import Steps
-from studiotimer.window.style import button
+from studiotimer.prep.draft import Path, Values, Wrong
+from studiotimer.prep.found import counted
+from studiotimer.window.prep import questions, summaries
+from studiotimer.window.prep.fields import Field
+from studiotimer.window.prep.flavours import Flavours, flavour_tubs
+from studiotimer.window.prep.fold import Fold
+from studiotimer.window.prep.parts import Form, Rows, TubForm
+from studiotimer.window.prep.people import People
+from studiotimer.window.prep.shot_cards import Shots, as_it_is
+from studiotimer.window.style import label
 
 LEAST_WIDTH = 300
 Change = Callable[[Values], None]
-
-
-class Shots(QWidget):
-    """The shots by name, and the chosen one's fields."""
-
-    edited = Signal()
-    changed_shape = Signal(object, str)
-    chosen = Signal(int)
-
-    def __init__(self, draft: Values, number: int) -> None:
-        super().__init__()
-        self._draft, self.number = draft, number
-        self.column = QVBoxLayout(self)
-        self.column.setContentsMargins(0, 0, 0, 0)
-        self.column.setSpacing(SPACING)
-        names = QWidget()
-        flow = FlowLayout(6)
-        names.setLayout(flow)
-        self._group = QButtonGroup(self)
-        self.names = []
-        for each, shot in enumerate(draft["shots"]):
-            name = button("", partial(self.chosen.emit, each), "choice")
-            name.setCheckable(True)
-            name.setChecked(each == number)
-            self._group.addButton(name)
-            self.names.append(name)
-            _name_shot(name, str(shot.get("name", "")))
-            flow.addWidget(name)
-        self.column.addWidget(names)
-        names.setVisible(len(draft["shots"]) > 1)
-        self.form = Form(draft, [ask.at("shots", number) for ask in questions.SHOT], f"shot {number + 1}, ")
-        self.form.edited.connect(self._edited)
-        self.heroes = Heroes(draft, number)
-        self.heroes.edited.connect(self.edited)
-        self.heroes.changed_shape.connect(lambda: self.changed_shape.emit(_as_it_is, "scoop"))
-        self.form.column.insertWidget(3, self.heroes)
-        self.column.addWidget(self.form)
-        self.steps = Steps(draft, number)
-        self.steps.edited.connect(self.edited)
-        self.steps.changed_shape.connect(lambda: self.changed_shape.emit(_as_it_is, "step"))
-        self.column.addWidget(self.steps)
-        dressing = self.form.fields["shots", number, "dressing"]
-        dressing.setEnabled(not self.steps.removes)
-        dressing.editor.setToolTip("the sum of its steps" if self.steps.removes else dressing.ask.example)
-        below = QWidget()
-        below_flow = FlowLayout(6)
-        below.setLayout(below_flow)
-        self.more = button("Add a shot", self.add, "link", hint="Ctrl+Return while writing a shot")
-        self.remove_it = button("Take this shot out", self.remove, "link", hint="Ctrl+Shift+Delete while writing it")
-        self.remove_it.setEnabled(len(draft["shots"]) > 1)
-        for link in (self.more, self.remove_it):
-            below_flow.addWidget(link)
-        self.column.addWidget(below)
-
-    def add(self) -> None:
-        """Add a shot like this one, under a free name."""
-        shots = self._draft["shots"]
-        name = free_name(f"Shot {len(shots) + 1}", [str(shot.get("name", "")) for shot in shots])
-        new = copy.deepcopy(shots[self.number]) | {"name": name}
-        self.changed_shape.emit(lambda draft: draft["shots"].append(copy.deepcopy(new)), "shot")
-
-    def remove(self) -> None:
-        """Take the chosen shot out."""
-        if len(self._draft["shots"]) > 1:
-            self.changed_shape.emit(lambda draft: draft["shots"].pop(self.number), "shot")
-
-    def focus_name(self) -> None:
-        """Give the keys to the shot's name, all of it ready to be written over."""
-        line = self.form.fields["shots", self.number, "name"].editor
-        assert isinstance(line, QLineEdit)
-        line.setFocus()
-        line.selectAll()
-
-    def _edited(self) -> None:
-        _name_shot(self.names[self.number], str(self._draft["shots"][self.number].get("name", "")))
-        self.edited.emit()
+Said = Callable[[Values], str]
 
 
 class Inputs(QWidget):
-    """The whole plan as fields over a draft."""
+    """The whole plan as fields over a draft. `fresh`: nobody wrote it yet, so its first section is unfolded."""
 
     edited = Signal()
     changed_shape = Signal()
@@ -107,46 +33,67 @@ class Inputs(QWidget):
     file_wanted = Signal(int)
     rebuilt = Signal()
 
-    def __init__(self, draft: Values, good: Values, shot: int = 0) -> None:
+    def __init__(self, draft: Values, good: Values, shot: int = 0, fresh: bool = False) -> None:
         super().__init__()
         self.draft, self.good, self.shot = draft, good, shot
         self.setAccessibleName("the plan")
         self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 10, 20)
-        self._column.setSpacing(SPACING * 3)
-        self.forms: list[Form] = []
-        self._form("The day", questions.DAY)
-        self._form("Studio", questions.STUDIO)
-        self._flavours_at, self._shots_at = self._column.count(), self._column.count() + 1
-        self._column.addWidget(QWidget())
-        self._column.addWidget(QWidget())
-        tubs = Form(draft)
-        tubs.join(TubForm(draft, ("tub",)))
-        for ask in questions.PULLS:
-            tubs.add(ask)
-        self._section("Tubs and pulls", tubs)
-        self._form("Dry ice", [ask.at("dry_ice") for ask in questions.ICE])
-        self._form("More about the day", questions.MORE, unfolded=False)
+        self._column.setContentsMargins(0, 0, 6, 8)
+        self._column.setSpacing(2)
+        self.forms: dict[str, list[Form]] = {}
+        self.sections: dict[str, Fold] = {}
+        self._said: dict[str, Said] = {}
+        self._wrong: dict[str, int] = {}
+        self._unfolded = {"The day"} if fresh else set()
+        self._unfolded |= {"Flavours", "Shots"}
+        self._carried()
+        self._build()
         self._column.addStretch(1)
         self._parts()
+
+    def _carried(self) -> None:
+        """Say what is another than in the shoot before, and why, in one list."""
+        reasons = self.draft.get("carried") or []
+        if reasons:
+            lines = [f"{why[:1].upper()}{why[1:]}." for why in reasons]
+            self.carried = Fold("From the last shoot", label("\n".join(lines), "", "what was carried over, and why"))
+            self.carried.say(counted(len(lines), "change"))
+            self._column.addWidget(self.carried)
+
+    def _build(self) -> None:
+        """Make every section, those that are made anew as flavours, shots and people come and go left empty."""
+        self._forms("The day", summaries.day, Form(self.draft, questions.DAY))
+        self._forms("People and place", summaries.people)
+        self._forms("Studio", summaries.studio, Form(self.draft, questions.STUDIO))
+        self._forms("Flavours", summaries.flavours)
+        self._forms("Shots", summaries.shots)
+        self._forms("Tubs and pulls", summaries.tubs)
+        truck = Form(self.draft, [ask.at("delivery") for ask in questions.DELIVERY])
+        truck.add(questions.DELIVERED)
+        self._forms("Delivery", summaries.delivery, truck)
+        self._forms("Dry ice", summaries.ice, Form(self.draft, [ask.at("dry_ice") for ask in questions.ICE]))
+        self._forms("Timing", summaries.timing, Form(self.draft, questions.TIMING))
+        self._forms("Physics", summaries.physics, Physics(self.draft))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(LEAST_WIDTH, super().minimumSizeHint().height())
 
     def show_draft(self) -> None:
         """Show what the draft has now."""
-        for form in self.forms:
+        for form in self._all_forms():
             form.show_draft()
+        self._say()
 
     def choose_shot(self, number: int) -> None:
         """Show the fields of a shot."""
-        if number != self.shot and number < len(self.draft["shots"]):
+        if number < len(self.draft["shots"]) and (number != self.shot or not self.shots.unfolded):
             self.shot = number
             self._parts()
             self.shot_chosen.emit(number)
 
     def say_wrong(self, wrong: Iterable[Wrong], past: Iterable[str]) -> None:
-        """Say beside each field what is wrong with it."""
+        """Say under each field what is wrong with it, and in each section and shot how much is."""
+        wrong = list(wrong)
         said: dict[Field, tuple[str, bool]] = {}
         for sentence in past:
             field = self.field_for(("date",))
@@ -162,45 +109,85 @@ class Inputs(QWidget):
         for form in self._all_forms():
             for field in form.all_fields():
                 field.say(*said.get(field, ("", False)))
+        shots = [int(each.path[1]) for each in wrong if each.path[:1] == ("shots",) and len(each.path) > 1]
+        self.shots.say_wrong(set(shots))
+        self._wrong = {
+            name: sum(field in said and not said[field][1] for form in forms for field in form.all_fields())
+            for name, forms in self.forms.items()
+        } | {"Shots": len(shots)}
+        self._say()
 
     def field_for(self, path: Path) -> Field | None:
         """Return the field that a problem at `path` belongs to."""
         found = (form.field_for(path) for form in self._all_forms())
         return next((field for field in found if field is not None), None)
 
+    def reveal(self, field: Field) -> None:
+        """Unfold the section that a field is in."""
+        for fold in self.sections.values():
+            if fold.isAncestorOf(field) and not fold.unfolded:
+                fold.unfold(True)
+        if self.shots.isAncestorOf(field):
+            self.shots.unfold(True)
+
     def add_here(self) -> None:
-        """Add a flavour or a shot, whichever the keys are in."""
+        """Add a flavour or a shot, whichever the keys are in; where they are in neither, a shot."""
         if self.flavours.number_of(QApplication.focusWidget()) is not None:
             self.flavours.add()
-        elif self._in_shots():
+        else:
+            self.sections["Shots"].unfold(True)
             self.shots.add()
 
     def remove_here(self) -> None:
-        """Take out the flavour or the shot the keys are in."""
-        number = self.flavours.number_of(QApplication.focusWidget())
+        """Take out the scoop, step, person, flavour or shot that the keys are in."""
+        focus = QApplication.focusWidget()
+        number = self.flavours.number_of(focus)
         if number is not None:
             self.flavours.remove(number)
-        elif self._in_shots():
+        elif (rows := self._rows_of(focus)) is not None:
+            rows.remove_here()
+        elif focus is not None and self.shots.isAncestorOf(focus):
             self.shots.remove()
+
+    def _rows_of(self, widget: QWidget | None) -> Rows | None:
+        lists = (self.shots.heroes, self.shots.steps, self.people)
+        return next((each for each in lists if widget is not None and each.isAncestorOf(widget)), None)
+
+    def _edited(self) -> None:
+        self._say()
+        self.edited.emit()
 
     def _flavour_edited(self) -> None:
         self.shots.heroes.show_draft()
-        self.edited.emit()
-
-    def _in_shots(self) -> bool:
-        widget = QApplication.focusWidget()
-        return widget is not None and self.shots.isAncestorOf(widget)
+        self._edited()
 
     def _all_forms(self) -> list[Form]:
-        return [*self.forms, self.shots.form, self.shots.heroes, self.shots.steps, *self.flavours.forms]
+        return [form for forms in self.forms.values() for form in forms]
 
-    def _form(self, title: str, asks: Iterable[Ask], unfolded: bool = True) -> None:
-        self._section(title, Form(self.draft, asks), unfolded)
+    def _say(self) -> None:
+        for name, fold in self.sections.items():
+            count = self._wrong.get(name, 0)
+            fold.say(self._said[name](self.draft), f"{count} to mend" if count else "")
 
-    def _section(self, title: str, form: Form, unfolded: bool = True) -> None:
-        form.edited.connect(self.edited)
-        self.forms.append(form)
-        self._column.addWidget(Fold(title, form, unfolded))
+    def _forms(self, title: str, said: Said, *forms: Form, inside: QWidget | None = None) -> None:
+        """Make a section of forms, or make it anew in its place."""
+        holder = inside or Stacked(forms)
+        for form in forms:
+            form.edited.connect(self._flavour_edited if title == "Flavours" else self._edited)
+        self.forms[title], self._said[title] = list(forms), said
+        fold = Fold(title, holder, title in self._unfolded)
+        fold.toggled.connect(partial(self._keep, title))
+        old = self.sections.get(title)
+        self.sections[title] = fold
+        if old is None:
+            self._column.addWidget(fold)
+        else:
+            self._column.replaceWidget(old, fold, Qt.FindChildOption.FindDirectChildrenOnly)
+            old.hide()
+            old.deleteLater()
+
+    def _keep(self, title: str, unfolded: bool) -> None:
+        (self._unfolded.add if unfolded else self._unfolded.discard)(title)
 
     def _change(self, change: Change, then: str) -> None:
         """Change the draft's lists, and the last good one alike, and give the keys to what was changed."""
@@ -212,41 +199,52 @@ class Inputs(QWidget):
         self.shot = min(self.shot, len(self.draft["shots"]) - 1)
         self._parts()
         focus = {"flavour": self.flavours.focus_last, "scoop": self.shots.heroes.focus_last,
-                 "step": self.shots.steps.focus_last}  # fmt: skip
+                 "step": self.shots.steps.focus_last, "person": self.people.focus_last}  # fmt: skip
         focus.get(then, self.shots.focus_name)()
         self.changed_shape.emit()
 
     def _parts(self) -> None:
-        """Build the flavours and the chosen shot anew."""
+        """Build people, flavours, the chosen shot and the flavours' tubs anew."""
+        self.people = People(self.draft)
+        self.people.changed_shape.connect(partial(self._change, as_it_is, "person"))
+        self._forms("People and place", summaries.people, self.people, Form(self.draft, questions.PLACE))
         self.flavours = Flavours(self.draft)
-        self.flavours.edited.connect(self._flavour_edited)
         self.flavours.file_wanted.connect(self.file_wanted)
         self.flavours.changed_shape.connect(self._change)
+        self._forms("Flavours", summaries.flavours, *self.flavours.forms, inside=self.flavours)
         self.shots = Shots(self.draft, self.shot)
-        self.shots.edited.connect(self.edited)
         self.shots.chosen.connect(self.choose_shot)
         self.shots.changed_shape.connect(self._change)
-        for at, part in (
-            (self._flavours_at, Fold("Flavours", self.flavours)),
-            (self._shots_at, Fold("Shots", self.shots)),
-        ):
-            item = self._column.itemAt(at)
-            old = item.widget() if item else None
-            assert old is not None
-            self._column.replaceWidget(old, part, Qt.FindChildOption.FindDirectChildrenOnly)
-            old.hide()
-            old.deleteLater()
+        self._forms("Shots", summaries.shots, *self.shots.forms, inside=self.shots)
+        self.tubs = TubForm(self.draft, ("tub",), words="tub of the shoot")
+        rest = Form(self.draft, questions.PULLS)
+        self._forms("Tubs and pulls", summaries.tubs, self.tubs, *flavour_tubs(self.draft), rest)
+        for field in (field for form in self._all_forms() for field in form.all_fields()):
+            reasons = (why for why in self.draft.get("carried") or [] if why.startswith(f"{field.ask.words} "))
+            field.give_reason(next(reasons, ""))
+        self._say()
         self.rebuilt.emit()
 
 
-def _as_it_is(draft: Values) -> None:
-    """Leave the lists of a draft: what changed stands in one shot."""
+class Stacked(QWidget):
+    """Forms one under the other."""
+
+    def __init__(self, forms: Iterable[Form]) -> None:
+        super().__init__()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 4)
+        column.setSpacing(4)
+        for form in forms:
+            column.addWidget(form)
 
 
-def _name_shot(shown: QWidget, name: str) -> None:
-    words = name or "no name"
-    shown.setProperty("text", words if len(words) <= 24 else f"{words[:23]}…")
-    shown.setAccessibleName(f"shot {words}")
+class Physics(Form):
+    """The expert's fields, each with its usual value said."""
+
+    def __init__(self, draft: Values) -> None:
+        super().__init__(draft, questions.PHYSICS)
+        for field in self.fields.values():
+            field.words.setText(f"{field.ask.words} (usual: {field.ask.usual})")
 
 
 def _sentence(said: str) -> str:

@@ -10,8 +10,8 @@ from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QApplication, QStackedWidget, QWidget
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtWidgets import QApplication, QStackedWidget, QVBoxLayout, QWidget
 
 from studiotimer import units
 from studiotimer.places import where_kept
@@ -19,37 +19,37 @@ from studiotimer.prep.draft import Values, Worked, draft_of, new_draft, put, uni
 from studiotimer.prep.plan import Plan, PlanError, load_plan, today
 from studiotimer.prep.results import Results
 from studiotimer.prep.whatif import Curve
-from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import Aside, answered
 from studiotimer.window.faults import FILE
-from studiotimer.window.file_bar import FileBar, proposed
-from studiotimer.window.flow import scrolling
+from studiotimer.window.file_bar import FileBar
+from studiotimer.window.flow import Scrolled
 from studiotimer.window.order import in_order
 from studiotimer.window.prep import unsaved
+from studiotimer.window.prep.explained import Explained
 from studiotimer.window.prep.fields import first_editor
-from studiotimer.window.prep.files import write_all, write_paper, write_plan
-from studiotimer.window.prep.flavours import read_mix
+from studiotimer.window.prep.filing import Filing
 from studiotimer.window.prep.head import Head
 from studiotimer.window.prep.inputs import Inputs
+from studiotimer.window.prep.look import style
 from studiotimer.window.prep.preview import PlanPreview
 from studiotimer.window.prep.results import ResultsView
 from studiotimer.window.prep.sides import Sides
 from studiotimer.window.prep.strip import WhatIf
-from studiotimer.window.style import label, restyle, style
+from studiotimer.window.style import label, restyle
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.typed import TypedDate
 from studiotimer.working import FaultError, SlowError, WorkError
 
 PAUSE_MS, HUSH_MS = 250, 6000
 FAILED = "This could not be worked out. Details are in {file}."
-LEAST_HEIGHT = 360
+LOW = 560
+"""Below this height, in logical pixels, the head scrolls with the rest."""
 
 
-class PrepPage(QWidget):
+class PrepPage(Filing):
     """Plans a shoot. `running` tells whether a session runs, over which no dialog may open."""
 
     begun = Signal(object)
-    kept = Signal(object)
     units_chosen = Signal(str)
     worked = Signal()
 
@@ -68,6 +68,7 @@ class PrepPage(QWidget):
         self._wrong = ""
         """The first thing wrong with the plan: while there is one, nothing is made of it."""
         self._saved: Values = {}
+        self._saved_at: dt.datetime | None = None
         self._then: Callable[[Results], None] | None = None
         self._colours = LIGHT
         self._aside = Aside("prep", self)
@@ -98,7 +99,10 @@ class PrepPage(QWidget):
         self.view = ResultsView(self.what_if, self._colours)
         self.view.shot_chosen.connect(lambda number: self.inputs.choose_shot(number))
         self.view.checklist_edited.connect(self._checklist)
-        self.sides = Sides(self.view)
+        self.view.messages.copied.connect(lambda words: self.say(words, well=True))
+        self.view.messages.save_wanted.connect(self.save_message)
+        self.sides = Sides()
+        self.sides.results.setWidget(self.view)
         self.sides.turned.connect(self.head.show_side)
         self.preview = PlanPreview()
         self.preview.left.connect(self.leave_preview)
@@ -106,14 +110,22 @@ class PrepPage(QWidget):
         self.preview.files_wanted.connect(self.write_files)
         self.preview.said.connect(self.say)
         self.stack = QStackedWidget()
-        self.stack.addWidget(self.sides)
+        inside = QWidget()
+        self._inside = QVBoxLayout(inside)
+        self._inside.setContentsMargins(0, 0, 8, 12)
+        self._inside.addWidget(self.sides)
+        self._inside.addStretch(1)
+        self.area = Scrolled(inside, "plan and results")
+        self.stack.addWidget(self.area)
         self.stack.addWidget(self.preview)
-        column = scrolling(self, "plan and results", LEAST_HEIGHT)
-        column.setContentsMargins(30, 8, 16, 0)
-        column.setSpacing(10)
+        self.explained = Explained(self)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(30, 8, 12, 8)
+        self._column.setSpacing(10)
         for part in (self.head, self.message, self.bar):
-            column.addWidget(part)
-        column.addWidget(self.stack, 1)
+            self._column.addWidget(part)
+        self._column.addWidget(self.stack, 1)
+        self._column.addWidget(self.explained)
         for keys, deed in (
             ("Ctrl+N", self.begin_anew), ("Ctrl+O", self.open), ("Ctrl+S", self.save),
             ("Ctrl+P", self.preview_sheet), ("F6", self.other_side),
@@ -135,8 +147,8 @@ class PrepPage(QWidget):
         here = QApplication.focusWidget()
         heard = here is not None and self.isAncestorOf(here)
         self.draft, self.path, self.results = draft, path, None
-        self._good, self._saved = copy.deepcopy(good or draft), copy.deepcopy(draft)
-        self.inputs = Inputs(self.draft, self._good)
+        self._good, self._saved, self._saved_at = copy.deepcopy(good or draft), copy.deepcopy(draft), None
+        self.inputs = Inputs(self.draft, self._good, fresh=new)
         self.inputs.edited.connect(self._edited)
         self.inputs.changed_shape.connect(self._edited)
         self.inputs.shot_chosen.connect(self._shot_chosen)
@@ -227,51 +239,15 @@ class PrepPage(QWidget):
         self.say("The plan is not saved. Ctrl+S saves it; the same once more leaves it as it is.")
         return False
 
-    def open(self) -> None:
-        """Ask which plan to open."""
-        if not self.may_leave():
-            return
-        at = self.path or proposed(str(self.draft.get("title", "")), ".json")
-        self.bar.ask("open", "Open the plan", "Open", at, self._opened_instead)
-
     def begin_anew(self) -> None:
         """Begin a new plan."""
         if self.may_leave():
             unsaved.forget(self._taken_up)
             self.show_draft(new_draft(today(), self.style_of_units), new=True)
 
-    def _opened_instead(self, path: Path) -> str | None:
-        """Open a plan in the place of one that was left knowingly; return what was wrong, None when it is open."""
-        taken_up = self._taken_up
-        wrong = self.open_plan(path)
-        unsaved.forget(taken_up and wrong is None)
-        return wrong
-
-    def save(self) -> None:
-        """Save the plan where it is from, or ask where."""
-        self.when_worked_out(self._save)
-
     def preview_sheet(self) -> None:
         """Show the sheet as it will be printed."""
         self.when_worked_out(self._preview)
-
-    def save_pdf(self) -> None:
-        """Ask where the paper that is shown goes as a PDF."""
-
-        def asked(results: Results) -> None:
-            write = partial(write_paper, results, self.preview.paper)
-            at, words = self.preview.file_for(results.plan.title), f"Save the {self.preview.called} as"
-            self.bar.ask("save", words, "Save", at, lambda path: self._tell(write(path), f"Saved as {path}."))
-
-        self.when_worked_out(asked)
-
-    def write_files(self) -> None:
-        """Ask in which folder all files go."""
-        self.when_worked_out(
-            lambda results: self.bar.ask(
-                "folder", "Write all files into", "Write", proposed(results.plan.title), partial(self._all, results)
-            )
-        )
 
     def leave_preview(self) -> None:
         """Go back to the plan."""
@@ -286,14 +262,14 @@ class PrepPage(QWidget):
             self.focus_plan()
         elif self.view.figures.cells:
             self.sides.want(second=True)
-            self.view.figures.cells[0].link.setFocus()
+            self.view.figures.cells[0].setFocus()
 
     def focus_plan(self) -> None:
         """Give the keys to the plan's first field."""
         self.sides.want(second=False)
         first = first_editor(self.inputs)
         if first is not None:
-            first.setFocus()
+            first.setFocus(Qt.FocusReason.TabFocusReason)
 
     def end(self) -> None:
         """Stop working things out; a plan that is not saved is kept for the next time."""
@@ -304,6 +280,15 @@ class PrepPage(QWidget):
         self.view.end()
         self.preview.end()
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        low = self.height() < LOW
+        if low != (self._column.indexOf(self.head) < 0):
+            focus = QApplication.focusWidget()
+            (self._inside if low else self._column).insertWidget(0, self.head)
+            if focus is not None and self.head.isAncestorOf(focus):
+                focus.setFocus()
+
     def _order_tabs(self) -> None:
         """Let Tab go through the page as it is read."""
         for one, other in pairwise([*in_order(self.head), *in_order(self.inputs), *in_order(self.view)]):
@@ -312,7 +297,7 @@ class PrepPage(QWidget):
     def _edited(self) -> None:
         self._number += 1
         self.results = None
-        self.head.show_plan(self.draft, self.path, self.changed)
+        self.head.show_plan(self.draft, self.path, self.changed, self._saved_at)
         self.head.working(True)
         self._pause.start()
 
@@ -337,6 +322,7 @@ class PrepPage(QWidget):
         self.results = worked.results
         self.head.working(False)
         self.inputs.say_wrong(worked.wrong, worked.past)
+        self.explained.tell_again()
         notices = [*(each.sentence for each in worked.wrong), *worked.results.warnings]
         self.view.show_results(worked.results, self.inputs.shot, notices)
         self.what_if.show_plan(worked.results.plan, self.inputs.shot, self.style_of_units)
@@ -359,42 +345,6 @@ class PrepPage(QWidget):
         put(self.draft, ("checklist",), lists)
         self._edited()
 
-    def _mix_file(self, flavour: int) -> None:
-        def read(path: Path) -> str | None:
-            try:
-                put(self.draft, ("flavours", flavour, "mix"), answered("reading the mix", lambda: read_mix(path)))
-            except (MixError, SlowError) as error:
-                self.say(f"{error}.")
-                return str(error)
-            self.inputs.flavours.forms[flavour].show_draft()
-            self._edited()
-            return None
-
-        self.bar.ask("open", "Read the recipe or label", "Read", proposed("recipe", ".json"), read)
-
-    def _save(self, results: Results) -> None:
-        def saved(path: Path) -> str | None:
-            if (why := write_plan(results.plan, path)) is not None:
-                self.say(f"{why}; the plan that was there is as it was. Choose another place.")
-                return why
-            self.path, self._saved = path, copy.deepcopy(self.draft)
-            unsaved.forget(self._taken_up)
-            self.kept.emit(path)
-            self.head.show_plan(self.draft, path, False)
-            self.say(f"Saved as {path}.", well=True)
-            return None
-
-        if self.path is None or saved(self.path) is not None:
-            at = self.path or proposed(results.plan.title, ".json")
-            self.bar.ask("save", "Save the plan as", "Save", at, saved)
-
     def _preview(self, results: Results) -> None:
         self.stack.setCurrentWidget(self.preview)
         self.preview.show_results(results)
-
-    def _all(self, results: Results, folder: Path) -> str | None:
-        return self._tell(write_all(results, folder), f"All five files are in {folder}.")
-
-    def _tell(self, wrong: str | None, well: str) -> str | None:
-        self.say(f"{wrong}." if wrong else well, well=wrong is None)
-        return wrong

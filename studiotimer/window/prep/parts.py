@@ -1,54 +1,56 @@
-"""The parts of the Prep page's inputs: folding sections, and forms of fields over one draft."""
+"""The parts of the Prep page's inputs: forms of fields over one draft, and the lists in it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.draft import Path, Values, put, value_at
 from studiotimer.prep.plan import PlanError, Tub
 from studiotimer.prep.tubs import size_names, size_of
 from studiotimer.window.choice import Choice
-from studiotimer.window.prep.fields import BESIDE_WIDTH, LABEL_WIDTH, Ask, Field
+from studiotimer.window.prep.fields import Ask, Field
+from studiotimer.window.prep.fitted import HEIGHT
 from studiotimer.window.prep.questions import CUT, OWN_SIZE
-from studiotimer.window.style import button, label
+from studiotimer.window.style import button
 
-SPACING = 6
-SHORT_WIDTH, SCOOP_WIDTH, SPOT_SHARE, CUT_SHARE = 46, 64, 60, 36
+BESIDE = 6
 OWN = "own size"
 AS_THE_SHOOT = "same as the shoot"
 NEW_SIZE = {"across": "240 mm", "depth": "250 mm"}
 
 
-class Fold(QWidget):
-    """A heading that folds and unfolds what stands under it."""
+class FormRow(QWidget):
+    """Fields side by side, over a line that is kept for what is wrong with them: nothing moves when it speaks."""
 
-    toggled = Signal(bool)
-
-    def __init__(self, title: str, inside: QWidget, unfolded: bool = True) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self._title, self.inside = title, inside
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(SPACING)
-        self.heading = button(title, self._turn, "section")
-        column.addWidget(self.heading, 0, Qt.AlignmentFlag.AlignLeft)
-        column.addWidget(inside)
-        self.unfold(unfolded)
+        column.setSpacing(0)
+        self._fields, self._said = QHBoxLayout(), QHBoxLayout()
+        for row in (self._fields, self._said):
+            row.setContentsMargins(0, 0, 0, 0)
+            row.setSpacing(BESIDE)
+        column.addLayout(self._fields)
+        line = QWidget()
+        line.setFixedHeight(HEIGHT)
+        line.setLayout(self._said)
+        column.addWidget(line)
 
-    def unfold(self, unfolded: bool) -> None:
-        """Show what stands under the heading, or hide it."""
-        self.inside.setVisible(unfolded)
-        self.heading.setText(f"{'▾' if unfolded else '▸'}  {self._title}")
-        self.heading.setAccessibleName(f"{self._title}, {'unfolded' if unfolded else 'folded'}")
-        self.toggled.emit(unfolded)
+    def place(self, field: Field) -> None:
+        """Put a field at the row's end, and its message into the line below."""
+        self._fields.addWidget(field, field.ask.share, Qt.AlignmentFlag.AlignBottom)
+        self._said.addWidget(field.message, 1)
 
-    def _turn(self) -> None:
-        self.unfold(self.inside.isHidden())
+    def put(self, widget: QWidget) -> None:
+        """Put something else at the row's end."""
+        self._fields.addWidget(widget, 0, Qt.AlignmentFlag.AlignBottom)
 
 
 class Form(QWidget):
@@ -61,26 +63,24 @@ class Form(QWidget):
         self.draft = draft
         self.about = about
         self.fields: dict[Path, Field] = {}
+        self.rows: dict[Path, FormRow] = {}
         self.joined: list[Form] = []
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
-        self.column.setSpacing(SPACING)
-        self._row: QHBoxLayout | None = None
+        self.column.setSpacing(0)
+        self._row: FormRow | None = None
         for ask in asks:
             self.add(ask)
 
-    def add(self, ask: Ask, editor: QWidget | None = None, share: int = 0) -> Field:
-        """Add a field, below the last one or beside it; `share` is its part of the row's width."""
-        field = Field(ask, value_at(self.draft, ask.path), self.about, editor)
+    def add(self, ask: Ask, editor: QWidget | None = None, named: bool = True) -> Field:
+        """Add a field, below the last one or beside it."""
+        field = Field(ask, value_at(self.draft, ask.path), self.about, editor, named)
         field.edited.connect(self._edited)
-        self.fields[ask.path] = field
         if self._row is None or not ask.beside:
-            self._row = QHBoxLayout()
-            self._row.setSpacing(12)
-            self.column.addLayout(self._row)
-        share = share or (BESIDE_WIDTH if ask.beside else LABEL_WIDTH)
-        self._row.addWidget(field, share, Qt.AlignmentFlag.AlignTop)
-        self.column.addWidget(field.message)
+            self._row = FormRow()
+            self.column.addWidget(self._row)
+        self._row.place(field)
+        self.fields[ask.path], self.rows[ask.path] = field, self._row
         return field
 
     def join(self, form: Form) -> None:
@@ -116,22 +116,120 @@ class Form(QWidget):
 
     def _edited(self, path: Path, value: Any) -> None:
         put(self.draft, path, value)
+        field = self.fields[path]
+        if field.reason:
+            self.draft["carried"] = [why for why in self.draft["carried"] if why != field.reason]
+            field.give_reason("")
         self.edited.emit()
+
+
+class Rows(Form):
+    """The things in a list of the draft, the same fields for each; Enter goes to the next one, or adds it."""
+
+    changed_shape = Signal()
+
+    def __init__(self, draft: Values, path: Path, word: str, asks: Sequence[Ask], least: int = 0) -> None:
+        super().__init__(draft)
+        self._path, self._word, self._asks, self._least = path, word, asks, least
+        self.removes: list[QPushButton] = []
+        for number in range(len(self.items)):
+            self._add_item(number)
+        self.more = button(f"+ {word}", self.more_items, "link", f"add a {word}")
+        self.column.addWidget(self.more, 0, Qt.AlignmentFlag.AlignLeft)
+
+    @property
+    def items(self) -> list[Values]:
+        """What the list has."""
+        return value_at(self.draft, self._path) or []
+
+    def new_item(self) -> Values:
+        """Return what is added: like the last one, unless a list knows better."""
+        return dict(self.items[-1]) if self.items else {}
+
+    def more_items(self) -> None:
+        """Add one."""
+        new = self.new_item()
+        if value_at(self.draft, self._path) is None:
+            put(self.draft, self._path, [])
+        value_at(self.draft, self._path).append(new)
+        self.changed_shape.emit()
+
+    def remove(self, number: int) -> None:
+        """Take one out."""
+        if len(self.items) > self._least:
+            self.items.pop(number)
+            self.changed_shape.emit()
+
+    def remove_here(self) -> None:
+        """Take out the one that has the keys."""
+        here = self._here()
+        if here is not None:
+            self.remove(here[0])
+
+    def focus_last(self) -> None:
+        """Give the keys to the last one's first field, or to what adds one."""
+        self._focus(len(self.items) - 1, 0) if self.items else self.more.setFocus()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        here = self._here() if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) else None
+        if here is None:
+            super().keyPressEvent(event)
+        elif here[0] + 1 < len(self.items):
+            self._focus(here[0] + 1, here[1])
+        else:
+            self.more_items()
+
+    def _add_item(self, number: int) -> None:
+        self.about = f"{self._word} {number + 1}, "
+        two_lines = sum(not ask.beside for ask in self._asks) > 1
+        for place, ask in enumerate(self._asks):
+            self.add(ask.at(*self._path, number), named=number == 0 or two_lines)
+            following = self._asks[place + 1] if place + 1 < len(self._asks) else None
+            if len(self.removes) == number and (following is None or not following.beside):
+                self._add_remove(number)
+
+    def _add_remove(self, number: int) -> None:
+        remove = button("×", partial(self.remove, number), "take", f"take {self._word} {number + 1} out")
+        remove.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        remove.setToolTip("Ctrl+Shift+Delete while writing it")
+        remove.setEnabled(len(self.items) > self._least)
+        self.removes.append(remove)
+        assert self._row is not None
+        self._row.put(remove)
+
+    def _focus(self, number: int, place: int) -> None:
+        editor = self.fields[(*self._path, number, *self._asks[place].path)].editor
+        editor.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _here(self) -> tuple[int, int] | None:
+        """Return which of them has the keys, and in which of its fields."""
+        focus = QApplication.focusWidget()
+        path = next((path for path, field in self.fields.items() if field.editor is focus), None)
+        if path is None:
+            return None
+        number = path[len(self._path)]
+        place = next(n for n, ask in enumerate(self._asks) if path[len(self._path) + 1 :] == ask.path)
+        return int(number), place
 
 
 class TubForm(Form):
     """A tub: a trade size or its own dimensions, and in how many pieces it is cut."""
 
-    def __init__(self, draft: Values, path: Path, about: str = "", optional: bool = False) -> None:
+    def __init__(self, draft: Values, path: Path, about: str = "", words: str = "tub", optional: bool = False) -> None:
         super().__init__(draft, (), about)
         self._path, self._optional = path, optional
         self.sizes = Choice()
         self.sizes.activated.connect(self._chosen)
-        self._size = self.add(Ask((*path, "size"), "Tub"), self.sizes)
-        self._cut = self.add(CUT.at(*path), share=CUT_SHARE)
-        self._cut.words.setFixedWidth(SHORT_WIDTH)
+        said = "the size it comes in, or its own across and deep"
+        self._size = self.add(Ask((*path, "size"), words, said, share=16), self.sizes)
+        self._cut = self.add(CUT.at(*path))
         self._own = [self.add(ask.at(*path)) for ask in OWN_SIZE]
         self.show_draft()
+
+    def add_beside(self, ask: Ask) -> Field:
+        """Add a field to the row of the tub's size."""
+        self._row = self.rows[self._size.ask.path]
+        return self.add(ask)
 
     def field_for(self, path: Path) -> Field | None:
         near = path[: len(self._path)] == self._path
@@ -147,7 +245,7 @@ class TubForm(Form):
         self._size.offer((*offered, *choices, (OWN, OWN)), shown)
         self._cut.setVisible(tub is not None)
         for field in self._own:
-            field.setVisible(own)
+            self.rows[field.ask.path].setVisible(own)
 
     def _chosen(self, number: int) -> None:
         chosen, cut = self.sizes.itemData(number), value_at(self.draft, (*self._path, "cut")) or 1
@@ -159,72 +257,6 @@ class TubForm(Form):
             put(self.draft, self._path, {"size": chosen, "cut": cut})
         self.show_draft()
         self.edited.emit()
-
-
-class Heroes(Form):
-    """The scoops in one shot's frame: each a flavour and a spot."""
-
-    changed_shape = Signal()
-
-    def __init__(self, draft: Values, shot: int) -> None:
-        super().__init__(draft)
-        self._path: Path = ("shots", shot, "heroes")
-        heroes = value_at(draft, self._path)
-        flavours = self._flavours()
-        self.message = label("", "danger", "scoops in the frame, what is wrong")
-        self.removes = []
-        for number in range(len(heroes)):
-            said = f"scoop {number + 1}, "
-            self.about = said
-            what = Ask(("flavour",), f"Scoop {number + 1}", kind="choice", choices=flavours)
-            self.add(what.at(*self._path, number)).words.setFixedWidth(SCOOP_WIDTH)
-            spot = self.add(Ask(("spot",), "Spot", "left, top", beside=True).at(*self._path, number), share=SPOT_SHARE)
-            spot.words.setFixedWidth(SHORT_WIDTH)
-            remove = button("×", partial(self.remove, number), "link", f"take scoop {number + 1} out of the frame")
-            remove.setEnabled(len(heroes) > 1)
-            self.removes.append(remove)
-            assert self._row is not None
-            self._row.addWidget(remove)
-        self.more = button("Add a scoop to the frame", self.more_heroes, "link")
-        self.column.addWidget(self.more, 0, Qt.AlignmentFlag.AlignLeft)
-        self.column.addWidget(self.message)
-        self.message.hide()
-
-    def show_draft(self) -> None:
-        super().show_draft()
-        for path, field in self.fields.items():
-            if path[-1] == "flavour":
-                field.offer(self._flavours(), value_at(self.draft, path))
-
-    def focus_last(self) -> None:
-        """Give the keys to the last scoop."""
-        list(self.fields.values())[-2].editor.setFocus()
-
-    def more_heroes(self) -> None:
-        """Add a scoop: the flavour that is not in the frame yet, on a spot of its own."""
-        heroes = value_at(self.draft, self._path)
-        used = [hero["flavour"] for hero in heroes]
-        free = next((n for n in range(len(self.draft["flavours"])) if n not in used), used[-1])
-        spots = {hero.get("spot", "") for hero in heroes}
-        spot = next(f"spot {n}" for n in range(1, len(heroes) + 2) if f"spot {n}" not in spots)
-        heroes.append({"flavour": free, "spot": spot})
-        self.changed_shape.emit()
-
-    def remove(self, number: int) -> None:
-        """Take a scoop out of the frame."""
-        heroes = value_at(self.draft, self._path)
-        if len(heroes) > 1:
-            heroes.pop(number)
-            self.changed_shape.emit()
-
-    def _flavours(self) -> tuple[tuple[int, str], ...]:
-        names = enumerate(one.get("name") for one in self.draft["flavours"])
-        return tuple((number, str(name or f"flavour {number + 1}")) for number, name in names)
-
-    def say(self, sentence: str) -> None:
-        """Say what is wrong with the scoops together."""
-        self.message.setText(sentence)
-        self.message.setVisible(bool(sentence))
 
 
 def _trade_name(written: str) -> str:

@@ -5,20 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
 
 from studiotimer.prep.cautions import DRY_ICE_SHORT, LIMITS
 from studiotimer.prep.checklist import Lists
-from studiotimer.prep.results import Results, run_sheet_times
+from studiotimer.prep.results import Results
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window.prep.figures import Figures
-from studiotimer.window.prep.parts import Fold
+from studiotimer.window.prep.fold import Fold
+from studiotimer.window.prep.look import SMALL
+from studiotimer.window.prep.messages import Messages
 from studiotimer.window.prep.sheet import escaped
 from studiotimer.window.prep.strip import WhatIf
 from studiotimer.window.prep.trial import TrialLine
 from studiotimer.window.prep.work import WorkTable
 from studiotimer.window.style import button, label
-from studiotimer.window.theme import SMALL, Theme
+from studiotimer.window.theme import Theme
 
 LIST_HEIGHT = 190
 LEAST_WIDTH = 360
@@ -88,7 +90,7 @@ class ResultsView(QWidget):
         self._results: Results | None = None
         self._colours = colours
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 10, 24)
+        column.setContentsMargins(0, 0, 4, 12)
         column.setSpacing(12)
         self.trial = TrialLine()
         self.notice = label("", "warning", "what to mind about the plan")
@@ -103,12 +105,13 @@ class ResultsView(QWidget):
         self.product = _table_label("product to order")
         self.cautions = label("", "warning", "dry ice cautions")
         self.cautions.setText("\n".join(["Dry ice", *(f"▲  {words}" for words in CAUTIONS), f"CO₂ limits: {LIMITS}."]))
+        self.messages = Messages()
         self.checklist = Checklist()
         self.checklist.edited.connect(self.checklist_edited)
         for part in (
-            self.trial, self.notice, self.figures, self.short, Fold("Will it work", self.work), self.what_if,
-            Fold("Run sheet", self.run_sheet), Fold("Product to order", self.product), self.cautions,
-            Fold("Who brings what", self.checklist),
+            self.trial, self.notice, self.work, _rule(), self.figures, _rule(), self.short,
+            Fold("Run sheet", self.run_sheet), Fold("Messages", self.messages), self.what_if,
+            Fold("Product to order", self.product), self.cautions, Fold("Who brings what", self.checklist),
         ):  # fmt: skip
             column.addWidget(part)
         column.addStretch(1)
@@ -127,6 +130,7 @@ class ResultsView(QWidget):
         self.notice.setText("\n".join(lines))
         self.notice.setVisible(bool(lines))
         self.figures.show_results(results)
+        self.messages.show_results(results)
         self.short.setVisible(results.ice is not None)
         self.cautions.setVisible(results.ice is not None)
         self.work.show_results(results, shot)
@@ -138,14 +142,22 @@ class ResultsView(QWidget):
         self.trial.end()
 
     def set_theme(self, colours: Theme) -> None:
-        """Show the tables in another theme's colours."""
+        """Show all of it in another theme's colours."""
         self._colours = colours
+        self.work.set_theme(colours)
+        self.figures.set_theme(colours)
         self._show_tables()
 
     def _show_tables(self) -> None:
         if self._results is not None:
             self.run_sheet.setText(_run_sheet(self._results, self._colours))
             self.product.setText(_product(self._results, self._colours))
+
+
+def _rule() -> QFrame:
+    rule = QFrame()
+    rule.setProperty("role", "rule")
+    return rule
 
 
 def _table_label(name: str) -> QLabel:
@@ -157,26 +169,34 @@ def _table_label(name: str) -> QLabel:
     return made
 
 
-def _quiet(words: str, colours: Theme) -> str:
-    return f'<span style="color:{colours.quiet}; font-size:{SMALL}px">{escaped(words)}</span>'
+def _small(words: str, colour: str) -> str:
+    return f'<span style="color:{colour}; font-size:{SMALL}px">{escaped(words)}</span>'
 
 
 def _run_sheet(results: Results, colours: Theme) -> str:
-    rows, said = [], {""}
-    for event, time in zip(results.run_sheet, run_sheet_times(results), strict=True):
-        note = "" if event.note in said else f"<br>{_quiet(event.note, colours)}"
+    """Return the run sheet: a head for each day, the shots' heroes and the call in strong type."""
+    rows, said, day = [], {""}, None
+    for event in results.run_sheet:
+        if event.at.date() != day:
+            day = event.at.date()
+            head = f"<b>{_small(f'{event.at:%a} {event.at.day} {event.at:%B}', colours.accent)}</b>"
+            rows.append(f'<tr><td colspan="3" style="padding:8px 0 2px 0">{head}</td></tr>')
+        note = "" if event.note in said else f"&nbsp; {_small(event.note, colours.quiet)}"
         said.add(event.note)
+        what, at = escaped(event.what), f"{event.at:%H:%M}"
+        if event.key == "call" or event.key.startswith("heroes "):
+            what, at = f"<b>{what}</b>", f"<b>{at}</b>"
         rows.append(
-            f'<tr><td style="padding:2px 16px 4px 0">{escaped(time).replace(" ", "&nbsp;")}</td>'
-            f'<td style="padding:2px 16px 4px 0">{escaped(event.what)}{note}</td>'
-            f'<td style="padding:2px 0 4px 0">{_quiet(event.who, colours)}</td></tr>'
+            f'<tr><td style="padding:2px 16px 3px 0">{at}</td>'
+            f'<td style="padding:2px 16px 3px 0">{what}{note}</td>'
+            f'<td style="padding:2px 0 3px 0">{_small(event.who, colours.quiet)}</td></tr>'
         )
     return f'<table cellspacing="0" width="100%">{"".join(rows)}</table>'
 
 
 def _product(results: Results, colours: Theme) -> str:
     heads = ("flavour", "mix", "freezer", "heroes, spares, stand-ins", "pulls", "tubs")
-    rows = ["".join(f'<td style="padding:0 16px 4px 0">{_quiet(head, colours)}</td>' for head in heads)]
+    rows = ["".join(f'<td style="padding:0 16px 4px 0">{_small(head, colours.quiet)}</td>' for head in heads)]
     for each in results.products:
         cells = (
             each.flavour, results.mix_names[each.flavour], results.settings[each.flavour].text,

@@ -16,7 +16,7 @@ from studiotimer.trial.days import StoppedError
 from studiotimer.trial.figures import TrialError
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
-from studiotimer.window.prep.figures import HOW, LINK, How
+from studiotimer.window.prep.how import HOW, LINK, How
 from studiotimer.window.style import button, label, restyle
 from studiotimer.working import FaultError, WorkError
 
@@ -54,7 +54,7 @@ class TrialLine(QWidget):
         self.turn = button("", self._start_or_stop, "link")
         self.how = How()
         links = QHBoxLayout()
-        links.setContentsMargins(0, 0, 0, 0)
+        links.setContentsMargins(-4, 0, 0, 0)
         links.setSpacing(14)
         self.rehearse = button(REHEARSE, self._rehearse, "link")
         for each in (self.link, self.turn, self.rehearse):

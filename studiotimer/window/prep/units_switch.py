@@ -6,7 +6,7 @@ from functools import partial
 from typing import get_args
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy
 
 from studiotimer import units
 from studiotimer.window.style import button
@@ -14,7 +14,7 @@ from studiotimer.window.style import button
 WORDS: dict[units.Style, str] = {"metric": "°C, kg", "US": "°F, lb"}
 
 
-class UnitsSwitch(QWidget):
+class UnitsSwitch(QFrame):
     """Says which units are shown; pressing the other part chooses those."""
 
     chosen = Signal(str)
@@ -23,9 +23,10 @@ class UnitsSwitch(QWidget):
         super().__init__()
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(2)
-        self.parts = {one: button(WORDS[one], partial(self.choose, one), "choice") for one in get_args(units.Style)}
+        self.setProperty("role", "halves")
+        row.setContentsMargins(3, 3, 3, 3)
+        row.setSpacing(0)
+        self.parts = {one: button(WORDS[one], partial(self.choose, one), "half") for one in get_args(units.Style)}
         for part in self.parts.values():
             part.setCheckable(True)
             row.addWidget(part)

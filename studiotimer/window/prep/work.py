@@ -1,4 +1,4 @@
-"""Will it work: each shot's window, the frames that fit, the heroes it needs, and what helps most."""
+"""Will it work: each shot's windows on one axis, the frames that fit, one word, and what helps most."""
 
 from __future__ import annotations
 
@@ -6,24 +6,20 @@ from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
-from studiotimer.plain import short
 from studiotimer.prep.found import Found, counted
 from studiotimer.prep.results import Results
 from studiotimer.prep.shots import ShotResult
-from studiotimer.window.prep.figures import HOW, LINK, How
-from studiotimer.window.style import button, label, restyle
-from studiotimer.window.tips import tip
-
-FINE, LACKING = "fine", "short"
-COLUMNS = ("shot", "look", "window", "with dry ice", "frames", "heroes", "")
-NARROW = 640
-LONGEST, LONGEST_NARROW, SHORT = 34, 18, 15
+from studiotimer.window.prep.axis import axis_of
+from studiotimer.window.prep.how import HOW, LINK, How
+from studiotimer.window.prep.shot_rows import AxisHead, Columns, Legend, ShotRow
+from studiotimer.window.style import button, label
+from studiotimer.window.theme import LIGHT, Theme
 
 
 class WorkTable(QWidget):
-    """A row for each shot; pressing its name chooses it."""
+    """A row for each shot; pressing it chooses it, and says how its windows were found one press further."""
 
     chosen = Signal(int)
 
@@ -31,102 +27,114 @@ class WorkTable(QWidget):
         super().__init__()
         self.setAccessibleName("will it work")
         self._shots: tuple[ShotResult, ...] = ()
+        self._wanted: list[int] = []
         self._number = 0
+        self._colours: Theme = LIGHT
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
-        self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(10)
-        self._grid.setVerticalSpacing(3)
-        self._grid.setColumnStretch(0, 1)
-        column.addLayout(self._grid)
-        self._heads = [label(words, "quiet") for words in COLUMNS]
-        for head in self._heads:
-            head.setWordWrap(False)
-        for place, head in enumerate(self._heads):
-            self._grid.addWidget(head, 0, place, Qt.AlignmentFlag.AlignBottom)
-        self._rule(1)
-        self.names: list[QPushButton] = []
-        self._cells: list[list[QLabel]] = []
-        self._verdicts: list[QLabel] = []
-        self._rules: list[QFrame] = []
+        column.setSpacing(0)
+        self.head, self.legend = AxisHead(), Legend()
+        column.addWidget(self.head)
+        self._rows = QVBoxLayout()
+        self._rows.setSpacing(0)
+        column.addLayout(self._rows)
+        column.addSpacing(4)
+        below = QHBoxLayout()
+        below.setSpacing(8)
         self.link = button("", self._turn, "link")
-        column.addWidget(self.link, 0, Qt.AlignmentFlag.AlignLeft)
+        below.addWidget(self.legend, 1)
+        below.addWidget(self.link, 0, Qt.AlignmentFlag.AlignRight)
+        column.addLayout(below)
         self.how = How()
         column.addWidget(self.how)
+        self.names: list[ShotRow] = []
+        self._verdicts: list[QLabel] = []
+        self._told: list[QLabel] = []
+        self._rules: list[QFrame] = []
+
+    def set_theme(self, colours: Theme) -> None:
+        """Draw in another theme's colours."""
+        self._colours = colours
+        self.head.colours = self.legend.colours = colours
+        for name in self.names:
+            name.colours = colours
+        for widget in (self.head, self.legend, *self.names):
+            widget.update()
 
     def show_results(self, results: Results, number: int) -> None:
         """Show every shot's row; `number` is the chosen one."""
         self._shots = results.shots
+        self._wanted = [shot.frames for shot in results.plan.shots]
+        self.legend.show_boxed(results.plan.dry_ice.used, results.plan.dry_ice.holding_box)
         while len(self.names) < len(self._shots):
             self._add_row()
         for row, name in enumerate(self.names):
             there = row < len(self._shots)
-            for widget in (name, *self._cells[row][1:], self._rules[row]):
-                widget.setVisible(there)
-            self._verdicts[row].setVisible(there and not (self._shots[row].works and not self._shots[row].said))
+            name.setVisible(there)
+            self._rules[row].setVisible(there)
+            for said in (self._verdicts[row], self._told[row]):
+                said.hide()
             if there:
-                self._show_row(row, self._shots[row])
+                name.show_shot(self._shots[row], self._wanted[row])
+        self._scale()
         self.choose(number)
-        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._scale()
+
+    def _scale(self) -> None:
+        """Give all rows the axis that their width has room for."""
+        axis = axis_of(self._shots, Columns.of(self.width()).axis_width)
+        self.head.show_axis(axis)
+        for name in self.names:
+            name.show_axis(axis)
 
     def choose(self, number: int) -> None:
-        """Mark the chosen shot."""
+        """Mark the chosen shot, and say what is told of it."""
         self._number = min(number, max(len(self._shots) - 1, 0))
-        for row, name in enumerate(self.names):
+        for row, (name, shot) in enumerate(zip(self.names, self._shots, strict=False)):
             name.setChecked(row == self._number)
+            self._say(row, shot, told=row == self._number)
         if self._shots:
             self._tell(not self.how.isHidden())
 
-    def _show_row(self, row: int, shot: ShotResult) -> None:
-        iced = shot.iced.text if shot.iced else "none planned"
-        texts = (shot.look, shot.plain.text, iced, shot.frames_fit.text.split()[0], shot.groups.text)
-        self.names[row].setToolTip(tip(shot.name))
-        self.names[row].setAccessibleName(
-            f"{shot.name}: window {shot.plain.text}, with dry ice {iced}, {shot.frames_fit.text} fit, "
-            f"heroes needed {shot.groups.text}, {shot.verdict}"
-        )
-        told = (*texts, FINE if shot.works else LACKING)
-        for cell, head, text in zip(self._cells[row], COLUMNS[1:], told, strict=True):
-            cell.setText(text)
-            cell.setWordWrap(len(text) > SHORT)
-            cell.setAccessibleName(f"{shot.name}, {head or 'verdict'}")
-            bad = not shot.works and head in ("", "frames", "with dry ice" if shot.iced else "window")
-            restyle(cell, "bad", "true" if bad else "false")
-        said = [] if shot.works else [shot.verdict]
-        said += [found.text for found in shot.said]
-        self._verdicts[row].setText("\n".join(f"{each[0].upper()}{each[1:]}." for each in said))
-        restyle(self._verdicts[row], "role", "quiet" if shot.works else "danger")
+    def _say(self, row: int, shot: ShotResult, told: bool) -> None:
+        """Say what helps a shot that does not work; of the chosen one also what its foot and its sauces do."""
+        for shown, lines in (
+            (self._verdicts[row], [] if shot.works else [shot.verdict]),
+            (self._told[row], [found.text for found in shot.said] if told else []),
+        ):
+            shown.setText("\n".join(f"{each[0].upper()}{each[1:]}." for each in lines))
+            shown.setVisible(bool(lines))
 
     def _add_row(self) -> None:
-        row = len(self.names)
-        top = 2 + 3 * row
-        name = button("", partial(self.chosen.emit, row), "row")
-        name.setCheckable(True)
-        self.names.append(name)
-        self._grid.addWidget(name, top, 0)
-        cells = [label() for _ in COLUMNS[1:]]
-        for place, cell in enumerate(cells, 1):
-            self._grid.addWidget(cell, top, place)
-        self._cells.append(cells)
+        row = ShotRow()
+        row.colours = self._colours
+        row.clicked.connect(partial(self._pressed, len(self.names)))
         verdict = label("", "danger", "what helps most")
-        self._grid.addWidget(verdict, top + 1, 0, 1, len(COLUMNS))
-        verdict.setContentsMargins(7, 0, 0, 4)
-        self._verdicts.append(verdict)
-        self._rules.append(self._rule(top + 2))
-
-    def _rule(self, row: int) -> QFrame:
+        told = label("", "quiet", "what its foot and sauces do")
+        for each in (verdict, told):
+            each.setContentsMargins(8, 0, 0, 6)
         rule = QFrame()
         rule.setProperty("role", "rule")
-        self._grid.addWidget(rule, row, 0, 1, len(COLUMNS))
-        return rule
+        for widget in (row, verdict, told, rule):
+            self._rows.addWidget(widget)
+        self.names.append(row)
+        self._verdicts.append(verdict)
+        self._told.append(told)
+        self._rules.append(rule)
+
+    def _pressed(self, number: int) -> None:
+        self.choose(number)
+        self.chosen.emit(number)
 
     def _turn(self) -> None:
         self._tell(self.how.isHidden())
 
     def _tell(self, unfolded: bool) -> None:
         shot = self._shots[self._number]
-        self.link.setText(f"{shot.name}: {LINK}" + ("  ▴" if unfolded else ""))
+        self.link.setText(LINK + ("  ▴" if unfolded else ""))
         self.link.setAccessibleName(f"{shot.name}: {HOW}, {'unfolded' if unfolded else 'folded'}")
         found = [("window", shot.plain)]
         if shot.iced:
@@ -139,17 +147,3 @@ class WorkTable(QWidget):
             found.insert(len(found) - 1, ("tried", Found(None, "", said, shot.frames_fit.source)))
         self.how.tell(shot.name, found)
         self.how.setVisible(unfolded)
-
-    def _fit(self) -> None:
-        """Leave the look out and shorten names where there is little room: the inputs say both."""
-        longest = LONGEST if self.width() >= NARROW else LONGEST_NARROW
-        for name, shot in zip(self.names, self._shots, strict=False):
-            name.setText(short(shot.name, longest))
-        wide = self.width() >= NARROW
-        self._heads[1].setVisible(wide)
-        for row, cells in enumerate(self._cells):
-            cells[0].setVisible(wide and row < len(self._shots))
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._fit()
-        super().resizeEvent(event)

@@ -1,0 +1,181 @@
+"""Parts of the Prep page as plain arithmetic and in use: axis, spots, lines, folds, reasons, messages, rows."""
+
+import email
+import math
+from email.policy import default
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
+
+from studiotimer.prep.draft import draft_of
+from studiotimer.prep.plan import load_plan, parse_plan, plan_text
+from studiotimer.prep.shots import shots_of
+from studiotimer.window.prep import summaries
+from studiotimer.window.prep.axis import Axis, axis_of, beside
+from studiotimer.window.prep.fitted import Fitted
+from studiotimer.window.prep.look import word_colours
+from studiotimer.window.prep.spots import one_more, places
+from studiotimer.window.theme import DARK, LIGHT, contrast
+from tests.window.prep_fixtures import HOT
+from tests.window.prep_helpers import CTRL_SHIFT, Keys, field, worked, write
+
+K = Qt.Key
+
+
+def test_every_window_has_room_on_the_axis_with_its_words():
+    shots = shots_of(load_plan(HOT))
+    for width in (180.0, 240.0, 400.0, 900.0):
+        axis = axis_of(shots, width)
+        assert 2 <= len(axis.ticks) <= max(width // 64, 2) + 1
+        for shot in shots:
+            for ends in (shot.plain_s, shot.iced_s):
+                bar = axis.bar(ends, "0:00 to 0:00")
+                assert 0.0 <= bar.start <= bar.end <= 1.0
+                left, right = bar.start * width, bar.end * width
+                at = beside(left, right, 82.0, width)
+                assert at >= right or at + 82.0 <= left, "words stand on their bar"
+
+
+def test_no_window_and_one_that_does_not_end():
+    axis = Axis(600.0, 120.0)
+    assert axis.bar((math.nan, math.nan), "none").none
+    endless = axis.bar((60.0, math.inf), "from 1:00, over 3 h")
+    assert (endless.endless, endless.end) == (True, 1.0)
+    assert axis.ticks[1] == (0.2, "2 min")
+
+
+@pytest.mark.parametrize(
+    ("spots", "more"),
+    [
+        (["centre"], ["left", "right"]),
+        (["left", "right"], ["left", "middle", "right"]),
+        (["cone"], ["cone", "left"]),
+        (["left", "middle", "right"], ["left", "middle", "right", "spot 1"]),
+    ],
+)
+def test_one_more_scoop_takes_the_usual_spots(spots, more):
+    assert one_more(spots) == more
+
+
+def test_spots_are_where_their_words_say_and_else_in_a_row():
+    assert places(["left", "top", "right"]) == [(-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)]
+    assert places(["front left", "centre"]) == [(-1.0, 1.0), (0.0, 0.0)]
+    assert places(["spot 1", "spot 2", "left"]) == [(-1.0, 0.0), (0.0, 0.0), (1.0, 0.0)]
+    assert places(["cone"]) == [(0.0, 0.0)]
+
+
+def test_sections_say_in_one_line_what_they_have(qtbot):
+    draft = draft_of(load_plan(HOT))
+    assert summaries.day(draft) == "Thu 18 Jun 2026 · 08:30"
+    assert summaries.studio(draft) == "24 °C · 50 % · 220 m3"
+    assert summaries.shot(draft, 1) == "melt · tungsten 6000 lx · 3 scoops · 1 × 20 frames"
+    assert summaries.tubs(draft) == "5 L · 65 mm · 2 in 3 good"
+    assert summaries.ice(draft) == "box -40 °C · 12 °C at the set · pellets"
+    assert summaries.day({"date": "friday"}) == "friday"
+
+
+def test_the_word_beside_a_shot_can_be_read():
+    for colours in (LIGHT, DARK):
+        for word in ("works", "short", "cannot"):
+            assert contrast(*word_colours(word, colours)) >= 4.5, (colours.name, word)
+
+
+def test_a_line_shows_whole_sentences_while_they_have_room(qtbot):
+    line = Fitted("what is wrong", "danger")
+    qtbot.addWidget(line)
+    words = "“23 X” is not a temperature; write 22 °C. Until then 24 °C counts."
+    line.setText(words)
+    metrics = line.fontMetrics()
+    line.resize(metrics.horizontalAdvance(words) + 2, 18)
+    assert line.fitting == words
+    line.resize(metrics.horizontalAdvance(words) - 20, 18)
+    assert line.fitting == "“23 X” is not a temperature; write 22 °C"
+    line.resize(60, 18)
+    assert line.fitting.endswith("…")
+    assert line.accessibleName() == f"what is wrong: {words}"
+
+
+def test_what_is_wrong_moves_no_field(qtbot, hot):
+    hot.inputs.sections["Studio"].unfold(True)
+    watched = [field(hot, "room", "air"), field(hot, "room", "volume"), field(hot, "flavours", 2, "name")]
+    QApplication.processEvents()
+    before = [each.mapTo(hot.inputs, each.rect().topLeft()) for each in watched]
+    write(qtbot, hot, ("room", "air"), "23 X")
+    assert field(hot, "room", "air").message.isVisible()
+    assert [each.mapTo(hot.inputs, each.rect().topLeft()) for each in watched] == before
+
+
+def test_a_section_unfolds_by_key_and_by_click_and_return_goes_in(qtbot, hot):
+    fold = hot.inputs.sections["Studio"]
+    assert not fold.unfolded
+    assert "24 °C" in fold.heading.accessibleName()
+    fold.heading.setFocus()
+    qtbot.keyClick(fold.heading, K.Key_Space)
+    assert fold.unfolded
+    qtbot.mouseClick(fold.heading, Qt.MouseButton.LeftButton)
+    assert not fold.unfolded
+    qtbot.keyClick(fold.heading, K.Key_Return)
+    assert QApplication.focusWidget() is field(hot, "room", "air").editor
+
+
+def test_the_field_that_has_the_keys_is_explained(qtbot, hot):
+    asked = field(hot, "edge")
+    hot.inputs.reveal(asked)
+    asked.editor.setFocus()
+    assert hot.explained.words.text() == "Edge: half the thickness of the ruffle; usual: 1.2 mm."
+    assert "usual: 1.2 mm" in asked.words.text()
+    assert "half the thickness" in asked.editor.toolTip()
+
+
+def test_enter_adds_the_next_scoop_step_and_person(qtbot, page):
+    keys = Keys(qtbot)
+    field(page, "shots", 0, "heroes", 0, "spot").editor.setFocus()
+    keys.press(K.Key_Return)
+    heroes = page.draft["shots"][0]["heroes"]
+    assert [hero["spot"] for hero in heroes] == ["left", "right"]
+    page.inputs.sections["People and place"].unfold(True)
+    page.inputs.people.more.click()
+    keys.press(K.Key_Return)
+    assert [one["role"] for one in page.draft["people"]] == ["stylist", "photographer"]
+    keys.press(K.Key_Delete, CTRL_SHIFT)
+    assert [one["role"] for one in page.draft["people"]] == ["stylist"]
+    worked(qtbot, page)
+
+
+def test_the_reason_of_each_change_stands_in_one_list_and_at_its_field(qtbot, page, tmp_path):
+    plan = load_plan(HOT)
+    values = plan.model_dump(mode="json", exclude_none=True)
+    values["carried"] = {
+        "good_share": "good pulls 9 in 12 (75 %), was 67 %",
+        "learned premium": "premium lasted longer",
+    }
+    (tmp_path / "next.json").write_text(plan_text(parse_plan(values)), encoding="utf-8")
+    assert page.open_plan(tmp_path / "next.json") is None
+    worked(qtbot, page)
+    said = page.inputs.carried.inside.text()
+    assert said == "Good pulls 9 in 12 (75 %), was 67 %.\nPremium lasted longer."
+    share = field(page, "good_share")
+    assert share.explanation.startswith("Good pulls 9 in 12 (75 %), was 67 %. Good pulls: ")
+    write(qtbot, page, ("good_share",), "1 in 2")
+    assert not share.explanation.startswith("Good pulls 9")
+    assert page.draft["carried"] == ["premium lasted longer"]
+
+
+def test_messages_are_copied_and_saved_as_text_and_as_mail(qtbot, hot, tmp_path):
+    write(qtbot, hot, ("title",), "Orchard")
+    letter = hot.view.messages.letters["client"]
+    letter.copy.click()
+    assert QGuiApplication.clipboard().text() == letter.message.text
+    assert "clipboard" in hot.message.text()
+    keys = Keys(qtbot)
+    for deed, suffix in ((letter.text, ".txt"), (letter.mail, ".eml")):
+        deed.click()
+        assert hot.bar.line.text().endswith(f"orchard-to-client{suffix}")
+        keys.write(str(tmp_path / f"message{suffix}"))
+        keys.press(K.Key_Return)
+    assert (tmp_path / "message.txt").read_text(encoding="utf-8") == letter.message.text
+    mail = email.message_from_bytes((tmp_path / "message.eml").read_bytes(), policy=default)
+    assert mail["Subject"] == letter.message.subject
+    assert "Call time 08:30" in mail.get_content()

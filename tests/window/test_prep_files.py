@@ -18,6 +18,7 @@ from studiotimer.window import printing
 from studiotimer.window.main import MainWindow
 from studiotimer.window.paper import draw_on
 from studiotimer.window.prep import unsaved
+from studiotimer.window.prep.fields import first_editor
 from studiotimer.window.prep.pages import Upright
 from studiotimer.window.prep.sheet import sheet_pages
 from studiotimer.window.printing import Printer
@@ -72,7 +73,7 @@ def test_a_plan_is_saved_and_opened_again(qtbot, page, tmp_path):
     keys.write(str(HOT))
     keys.press(K.Key_Return)
     assert worked(qtbot, page).plan.title == "Three in a coupe"
-    assert keys.here is field(page, "title").editor
+    assert keys.here is first_editor(page.inputs)
 
 
 def test_a_failing_write_leaves_the_old_file(qtbot, page, tmp_path, full_disk):
@@ -120,7 +121,7 @@ def test_what_cannot_be_opened_is_said_and_the_plan_stays(qtbot, hot, tmp_path, 
     assert hot.head.title.text() == "Three in a coupe"
     keys.press(K.Key_Escape)
     assert not hot.bar.isVisible()
-    assert keys.here is field(hot, "title").editor
+    assert keys.here is first_editor(hot.inputs)
 
 
 def test_a_plan_that_is_not_saved_is_said_before_it_is_left(qtbot, window, page):

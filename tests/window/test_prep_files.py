@@ -174,7 +174,8 @@ def test_the_preview_shows_the_pages_and_comes_back(qtbot, hot):
         for y in range(0, picture.height(), 3)
     )
     assert dark > 1000
-    assert hot.preview.pages[0].accessibleName() == "page 1 of 1 of the sheet: Three in a coupe"
+    name = hot.preview.pages[0].accessibleName()
+    assert name == f"page 1 of {len(hot.preview.pages)} of the sheet: Three in a coupe"
     assert "A4" in hot.preview.about.text()
     keys.press(K.Key_Escape)
     assert hot.stack.currentWidget() is not hot.preview

@@ -147,10 +147,7 @@ def test_enter_adds_the_next_scoop_step_and_person(qtbot, page):
 def test_the_reason_of_each_change_stands_in_one_list_and_at_its_field(qtbot, page, tmp_path):
     plan = load_plan(HOT)
     values = plan.model_dump(mode="json", exclude_none=True)
-    values["carried"] = {
-        "good_share": "good pulls 9 in 12 (75 %), was 67 %",
-        "learned premium": "premium lasted longer",
-    }
+    values["carried"] = ["good pulls 9 in 12 (75 %), was 67 %", "premium lasted longer"]
     (tmp_path / "next.json").write_text(plan_text(parse_plan(values)), encoding="utf-8")
     assert page.open_plan(tmp_path / "next.json") is None
     worked(qtbot, page)

@@ -73,7 +73,7 @@ def test_as_if_followed_at_the_paces_themselves(shoot, mean, spread):
     exact = {}
     for number, bodies in lives.bodies(followed).items():
         life = followed[number]
-        cases = [Case(life.product.mix, life.product.width_m, state, (), there[number]) for state in bodies.states]
+        cases = [Case(life.product.mix, life.product.build.body, state, (), there[number]) for state in bodies.states]
         exact[number] = at + slump_times(cases) * life.slowing
     found = Slumps().of(followed, Lives(session.plan), climate, at)
     ahead = np.array([number for number, times in exact.items() if np.all((times > at) & np.isfinite(times))])

@@ -107,15 +107,16 @@ def main():
         hang_below(share)
         slow.asked = True
         window.watch(str(share / "card"), 0.0)
-        longest, made = played(window, demo, options.most)
         session = window.running.session
+        longest, made = played(window, demo, options.most)
         end = time.monotonic() + 30
         while session.waiting and time.monotonic() < end:
             window_app.processEvents()
         print(
             f"{made} calls of a day at {SPEED:g} times: the event loop was held for at most {longest[1] * 1000:.0f} ms, "
             f"and {longest[0] * 1000:.0f} ms in its first {OPENING_S:g} s, while the physics is loaded; "
-            f"{session.waiting} calls not on disk at the end, the file is {verify(path).state}"
+            f"{session.waiting} calls not on disk at the end, the file is {verify(path).state}",
+            flush=True,
         )
         os._exit(0)
 

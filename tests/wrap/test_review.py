@@ -149,7 +149,10 @@ def test_what_was_said_before_a_look(review):
 
 @pytest.mark.parametrize("what", ["edges", "slump"])
 def test_what_was_said_knows_what_was_seen_before(what):
-    """The second look's forecasts are the forecaster's own, which has learned from the first."""
+    """The second look's forecasts are the forecaster's own, which has learned from the first.
+
+    It keeps a slump it worked out before the look, so that the two differ by what a body's steps leave open.
+    """
     calls = (
         *DAY[:14],
         (160, "out", {"scoops": [1], "why": "gone"}),
@@ -169,7 +172,7 @@ def test_what_was_said_knows_what_was_seen_before(what):
         there = forecaster.forecast(state, at).on_set(5).changes
         band = {"edges": there.edges, "slump": there.slump}[what]
         for mine, own in ((said.early, band.early), (said.likely, band.likely), (said.late, band.late)):
-            assert mine == pytest.approx(own - 200, abs=0.1)
+            assert mine == pytest.approx(own - 200, abs=0.1, rel=2e-3 if what == "slump" else None)
     unlearned = Forecaster(until.plan).forecast(session(*calls[:13], *calls[14:-2]).state, 420.0).on_set(5)
     other = {"edges": unlearned.changes.edges, "slump": unlearned.changes.slump}[what]
     assert abs(other.likely - 200 - second.before.likely) > 1.0

@@ -15,6 +15,11 @@ os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia*=false")
 HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR", "XDG_DOCUMENTS_DIR", "HOME")
 
 
+def pytest_xdist_auto_num_workers(config):
+    """As many workers as cores, no more than four: each may have a window and a screen of its own."""
+    return min(os.cpu_count() or 1, 4)
+
+
 @pytest.fixture(autouse=True)
 def home(tmp_path_factory, monkeypatch):
     """Return the folder that stands for the user's own."""

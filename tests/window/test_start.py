@@ -17,6 +17,7 @@ from studiotimer.window.hearing import Hearing
 from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, LifePreview, _foretold
 from studiotimer.window.main import MainWindow
 from studiotimer.window.navigation import ROOMY_SET
+from studiotimer.window.prep.fields import first_editor
 from studiotimer.window.recent import called
 from tests.window.prep_helpers import field
 
@@ -225,5 +226,5 @@ def test_a_window_opened_on_a_plan_has_the_keys_in_it(qtbot, monkeypatch):
     window = app.opened(demos()[0].with_name("plan.json"))
     qtbot.addWidget(window)
     qtbot.waitActive(window)
-    assert window.focusWidget() is field(window.nav.prep, "title").editor
+    assert window.focusWidget() is first_editor(window.nav.prep.inputs)
     window.close()

@@ -33,7 +33,7 @@ PLAN = {
 
 
 @pytest.fixture(scope="session", autouse=True)
-def asleep():
+def asleep(qapp):
     """Let the machine that runs the tests sleep, also when a window ends later than its test."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("studiotimer.window.awake.Awake.begin", lambda self: None)

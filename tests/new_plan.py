@@ -47,10 +47,16 @@ class Typist:
 
     def click(self, widget) -> None:
         """Click on the middle of a widget, turning the wheel until it is in view."""
-        self._into_view(widget)
-        at = widget.mapToGlobal(widget.rect().center())
+        at = None
+        while at != (at := self._resting(widget)):
+            self.studio.settle(0.15)
         self._do("mousemove", str(at.x()), str(at.y()), "click", "1")
         self.clicks += 1
+
+    def _resting(self, widget):
+        """Return where a widget is, in view: a section that was just unfolded may yet move it."""
+        self._into_view(widget)
+        return widget.mapToGlobal(widget.rect().center())
 
     def go(self, widget) -> None:
         """Give the keys to a widget: with Tab where it is near, else with a click."""

@@ -43,12 +43,13 @@ def test_sheet_and_report_come_out_as_they_are_on_the_screen(server, both):
     for what in ("Test pulls, good ones counted", "Dry ice on set, ", "Top-up, ", "Call time"):
         assert what in on_sheet, what
     assert sheet.title in on_sheet
-    assert "220 m³" in on_sheet
-    assert "Never sealed in" in " ".join(on_sheet.split())
+    assert "°C" in on_sheet
+    assert " kg" in on_sheet
+    assert "Never shut dry ice in a sealed container" in " ".join(on_sheet.split())
     for table in report.content.tables:
         assert table.title in on_report, table.title
     assert all(row[0] in on_report for row in report.content.tables[0].rows)
-    assert "8.0 kg in all; planned 3 kg" in on_report
+    assert "8.0 kg in all; planned 5 kg" in on_report
 
 
 def test_us_paper_and_units_throughout(server, both, shown_in_us):
@@ -59,8 +60,8 @@ def test_us_paper_and_units_throughout(server, both, shown_in_us):
     assert (size_of(first), size_of(second)) == ((612, 792), (792, 612))
     on_sheet, on_report = words_of(first), words_of(second)
     assert "75 °F" in on_sheet
-    assert "7,769 ft³" in on_sheet
-    assert "17.6 lb in all; planned 5 lb" in on_report
+    assert " lb" in on_sheet
+    assert "17.6 lb in all; planned 11 lb" in on_report
     assert "0.176 °F a watt, was 0.27 °F" in on_report
     for text in (on_sheet, on_report):
         plain = " ".join(text.split()).replace("at −78.5 °C (−109 °F)", "")

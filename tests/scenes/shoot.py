@@ -10,9 +10,9 @@ def planned(stage):
     stage.press("F2")
     for begins, text in (("title", "Spoon and cone"), ("shot 1, shot", "spoon")):
         stage.fill(begins, text)
-    stage.reach("Add a shot", over="shot 1, shot")
-    stage.click("Add a shot")
-    stage.reach("shot 2, shot", over="Add a shot")
+    stage.reach("add a shot", over="shot 1, shot")
+    stage.click("add a shot")
+    stage.reach("shot 2, shot", over="add a shot")
     stage.fill("shot 2, shot", "cone")
     stage.press("Tab")
     stage.sees("what is planned: Spoon and cone")

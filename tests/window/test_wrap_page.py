@@ -398,8 +398,8 @@ def test_a_second_card_is_added_and_marking_there_keeps_the_marks_of_the_first(q
     qtbot.waitUntil(lambda: not wrapped._aside.busy, timeout=30_000)
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         wrapped.frames_given(tmp_path / "card 2")
+    qtbot.waitUntil(lambda: len(wrapped.strip.frames.frames) == 2 * first, timeout=30_000)
     frames = wrapped.strip.frames.frames
-    assert len(frames) == 2 * first
     assert [one.name for one in frames if one.select] == [name]
     row = next(row for row, one in enumerate(frames) if one.name == f"card 2/{name}")
     with qtbot.waitSignal(wrapped.selecting.stored, timeout=30_000):

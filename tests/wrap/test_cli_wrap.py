@@ -140,7 +140,7 @@ def test_a_session_with_nothing_in_it(tmp_path, capsys):
 def test_a_folder_of_sessions(tmp_path, capsys):
     assert main(["wrap", str(demo_sessions()), "--out", str(tmp_path), "--json"]) == 0
     values = json.loads(capsys.readouterr().out)
-    assert {one["session"] for one in values["sessions"]} == {"calm_led", "hot_tungsten"}
+    assert {one["session"] for one in values["sessions"]} == {"calm_led", "hot_tungsten", "three_gallon"}
     assert (tmp_path / "sessions.csv").exists()
 
 

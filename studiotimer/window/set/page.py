@@ -304,6 +304,13 @@ class SetPage(QWidget):
         self.tick()
 
     def _show_moving(self, now: float) -> None:
+        try:
+            self._show_all_moving(now)
+        except Exception:
+            self._stopped()  # nor does what was shown before it failed stand while the rest is old
+            raise
+
+    def _show_all_moving(self, now: float) -> None:
         running, forecast = self.running, self.running.forecast
         if forecast is not None:
             plan, state = running.session.plan, running.state

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from fair import FAIR, FAIR_MORNING, FAIR_NOON
+from fair import FAIR, FAIR_MORNING, FAIR_NOON, Step
 
 from studiotimer.prep.plan import Plan, parse_plan, save_plan
 from studiotimer.session import live
@@ -22,7 +22,6 @@ from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, Session
 
 PLACE, LAKE = ZoneInfo("Europe/Paris"), ZoneInfo("America/Chicago")
-Step = tuple[float, str, dict[str, Any]]
 
 CALM = {
     "title": "Vanilla on slate",

@@ -1,7 +1,7 @@
 """Scenes of the cue key: what it makes, and what it never does."""
 
 from tests.scenes.listed import scene
-from tests.scenes.plans import one_hero, plan
+from tests.scenes.plans import one_hero, placed, plan
 
 NEVER = ("judge", "out")
 
@@ -80,13 +80,7 @@ def unlocked(stage):
 
 @scene("right after a swap no cue names the scoop just taken out")
 def swapped(stage):
-    with stage.prepare(plan([one_hero(takes=4)])) as before:
-        before.begin()
-        for _ in range(3):
-            before.call("pull")
-        before.until(60)
-        before.call("hero_in")
-    stage.open()
+    placed(stage, after_s=60)
     stage.leap(180.0)
     stage.cue(lambda words: words.startswith("Swap centre"))
     stage.picture("a swap that is due")

@@ -29,3 +29,14 @@ def two_heroes(**changes):
     """Return a shot of two heroes."""
     heroes = [HERO | {"spot": "left"}, HERO | {"flavour": "lemon", "spot": "right"}]
     return LED | {"name": "coupe", "heroes": heroes, "takes": 2, "dressing": "0 s"} | changes
+
+
+def placed(stage, after_s):
+    """Open a shoot of one hero that came in `after_s` seconds on, with two more pulled."""
+    with stage.prepare(plan([one_hero(takes=4)])) as before:
+        before.begin()
+        for _ in range(3):
+            before.call("pull")
+        before.until(after_s)
+        before.call("hero_in")
+    stage.open()

@@ -10,7 +10,7 @@ from tests.machine import heard
 from tests.scenes import battery
 from tests.scenes.house import SPEAKER
 from tests.scenes.listed import scene
-from tests.scenes.plans import one_hero, plan
+from tests.scenes.plans import one_hero, placed, plan
 
 VOLUME = 0.6
 ALIKE = 0.8
@@ -81,13 +81,7 @@ def sounds(stage):
 
 @scene("a hero is kept one minute more without a word in the log")
 def kept(stage):
-    with stage.prepare(plan([one_hero(takes=4)])) as before:
-        before.begin()
-        for _ in range(3):
-            before.call("pull")
-        before.until(240)
-        before.call("hero_in")
-    stage.open()
+    placed(stage, after_s=240)
     stage.cue(lambda words: words.startswith("Swap") and " in " not in words)
     before = len(stage.entries)
     stage.press("t")
@@ -100,13 +94,7 @@ def kept(stage):
 
 @scene("when the early edge comes a quiet cue asks, and either answer teaches")
 def asked(stage):
-    with stage.prepare(plan([one_hero(takes=4)])) as before:
-        before.begin()
-        for _ in range(3):
-            before.call("pull")
-        before.until(30)
-        before.call("hero_in")
-    stage.open()
+    placed(stage, after_s=30)
     stage.leap(100.0)
     stage.beside("cue: ", lambda said: "1: edges gone, or not yet?" in said)
     stage.picture("a quiet cue asks whether the edges are gone")

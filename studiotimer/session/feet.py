@@ -180,7 +180,7 @@ def _base(
     plate = plates.plate(shot.stands_on, shot.plate_m, _even(plate_c))
     if plate is None:
         return None
-    across = 2 * BASE_SHARE * product.width_m if shot.base_m is None else shot.base_m
+    across = 2 * BASE_SHARE * product.build.width_m if shot.base_m is None else shot.base_m
     return Base(product.mix, cold_c, _in_place(plate), across / 2, air_c)
 
 

@@ -12,7 +12,6 @@ from studiotimer.mixes import find_mix
 from studiotimer.prep import scene
 from studiotimer.prep.plan import Plan, PlanError
 from studiotimer.thermal.edge import edge_clock
-from studiotimer.thermal.form import Form
 from studiotimer.thermal.light import Tone
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
@@ -27,16 +26,14 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Product:
-    """A flavour's mix, tone and planned freezer [°C] with its name, and the scoop's width and edge [m]."""
+    """A flavour's mix, tone and planned freezer [°C] with its name, and how the scoop is built."""
 
     mix: Mix
     tone: Tone
     freezer_c: float
-    width_m: float
-    edge_m: float
+    build: Build
     flavour: str = ""
     freezer: str = ""
-    form: Form | None = None
 
     @staticmethod
     def of(plan: Plan, flavour: str) -> Product:
@@ -51,8 +48,7 @@ class Product:
             mix, freezer_c = find_mix(USUAL_MIX), -18.0 if plan.freezer_c is None else float(plan.freezer_c)
             build = Build(float(plan.width_m), float(plan.edge_m))
         return Product(
-            mix, known.tone, freezer_c, build.width_m, build.edge_m,
-            known.name, plan.freezer_name(known.freezer), build.form,
+            mix, known.tone, freezer_c, build, known.name, plan.freezer_name(known.freezer)
         )  # fmt: skip
 
     @staticmethod
@@ -62,11 +58,6 @@ class Product:
         if inside is not None:
             return Product.of(plan, inside).freezer_c
         return None if plan.freezer_c is None else float(plan.freezer_c)
-
-    @property
-    def build(self) -> Build:
-        """The scoop's size."""
-        return Build(self.width_m, self.edge_m, self.form)
 
     def pulled_at(self, start_c: float, shape: tuple[int, ...] = ()) -> Ruffle:
         """Return edges as they are pulled from a tub at `start_c` [°C]."""
@@ -92,8 +83,8 @@ class Product:
         self, tray: Surroundings, there: Surroundings, edge: Floats, goal: float, dressing_s: float, slowing: float
     ) -> Floats:
         """Return the seconds on the tray until an edge would come to `goal` [J/kg] in the dressing seconds on set."""
-        wanted = edge_clock(self.mix, there, self.build.body, self.edge_m).before(goal, dressing_s / slowing)
-        return edge_clock(self.mix, tray, self.build.body, self.edge_m).seconds_to(edge, wanted) * slowing
+        wanted = edge_clock(self.mix, there, self.build.body, self.build.edge_m).before(goal, dressing_s / slowing)
+        return edge_clock(self.mix, tray, self.build.body, self.build.edge_m).seconds_to(edge, wanted) * slowing
 
     def edge_c(self, edge: float) -> float:
         """Return the edge's temperature [°C]."""

@@ -121,7 +121,7 @@ def _register_temper(commands: Any) -> None:
 
 def _register_dryice(commands: Any) -> None:
     dryice = command(
-        commands, "dryice", _dryice, "how much of a charge of dry ice is left, and the air it keeps over the set",
+        commands, "dryice", _dryice, "how much of a charge of dry ice is left, and what it makes of the air at the set",
         "--mass 2kg --form slab --room 22C --hours 3",
     )  # fmt: skip
     add = dryice.add_argument

@@ -152,7 +152,7 @@ def _on_set(plan: Plan, day: Day, style: units.Style) -> Found:
     mass = math.fsum(each.mass_kg for each in charges)
     needed = max(plan.room.air_c - ice.target_air_c, 0.0) / ice.gain_k_per_w
     every = (charges[1].at - charges[0].at).total_seconds() if len(charges) > 1 else 0.0
-    often = f", one every {units.duration(every)}" if every else ""
+    often = f", a charge every {units.duration(every)}" if every else ""
     how = (
         f"{needed:.0f} W hold {units.temperature(ice.target_air_c, style)} in a room at "
         f"{units.temperature(plan.room.air_c, style)} ({units.per_watt(ice.gain_k_per_w, style)}/W); "

@@ -79,7 +79,7 @@ def studio_needs(results: Results) -> list[str]:
         f"{counted(len(results.freezers), 'freezer')} ({names}), which nobody switches off."
     ]
     if results.ice is not None:
-        changes = f"{plan.room.changes_per_s * 3600:g} air changes an hour are reckoned with"
+        changes = f"{plan.room.changes_per_s * 3600:g} air changes an hour are counted on"
         needs.append(f"Ventilation that runs, and doors that open: {changes}. Low places fill first.")
         monitor = "is planned to be there" if plan.dry_ice.co2_monitor else "must be brought or hired"
         needs.append(f"A CO₂ monitor with an alarm, near the floor where people work: it {monitor}.")
@@ -123,7 +123,7 @@ def _to_photographer(results: Results) -> Iterator[str]:
         window = found.iced or found.plain
         yield (
             f"- {shot.name}, {shot.look}, {shot.light}: locked by {slot.heroes:%H:%M}, ends {slot.early:%H:%M} to "
-            f"{slot.late:%H:%M}. {counted(shot.takes, 'take')} of {counted(shot.frames, 'frame')}, one every "
+            f"{slot.late:%H:%M}. {counted(shot.takes, 'take')} of {counted(shot.frames, 'frame')}, one frame every "
             f"{shot.between_s:g} s. Each hero has the look {window.text} (min:s on set), {found.frames_fit.text} fit: "
             f"{found.verdict}."
         )
@@ -152,7 +152,7 @@ def _to_supplier(results: Results) -> Iterator[str]:
     if day.ice_fetched is not None:
         yield f"We fetch it {_moment(day.ice_fetched)}; it is first used {_moment(day.ice_used or day.call)}."
     way = results.ice.way
-    yield f"We reckon with {way.text} lost until then ({way.how}); tell us if yours loses more."
+    yield f"We expect {way.text} to be lost until then ({way.how}); tell us if yours loses more."
     if sold.order_by:
         yield f"This order is for {_day(dt.datetime.combine(sold.order_by, dt.time()))} at the latest."
     yield "Please send your safety data sheet with it: it hangs on the studio's wall and comes before this message."

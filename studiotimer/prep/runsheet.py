@@ -42,7 +42,7 @@ def run_sheet(
     events = [
         _moment("freezer_on", day.freezer_on, f"Freezers on, {freezers}", "assistant", LATEST_COLD),
         _moment("product_in", day.product_in, "Product in the freezers", "assistant", f"latest time; {temper_note}"),
-        _moment("test_pulls", day.test_pulls, "Test pulls, good ones counted", "stylist, assistant", _planned(pulls)),
+        _moment("test_pulls", day.test_pulls, "Test pulls, good pulls counted", "stylist, assistant", _planned(pulls)),
         _moment("stand_ins", day.stand_ins, "Stand-ins on set, light built on them", "stylist, photographer"),
         _moment("call", day.call, "Call time", "everyone"),
     ]

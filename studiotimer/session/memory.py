@@ -217,7 +217,7 @@ def _known_of(name: str, values: Any) -> Known:
     if not (all(map(math.isfinite, figures)) and abs(known.mean) <= _WIDEST_TAU and 0 < known.sd <= 1):
         raise ValueError(f"its numbers for {name[:40]} cannot be true")
     if known.looks < 0 or any(one.looks < 0 for one in lessons.values()):
-        raise ValueError(f"its looks of {name[:40]} cannot be true")
+        raise ValueError(f"its changes of {name[:40]} cannot be true")
     return known
 
 

@@ -120,7 +120,9 @@ class _Told:
             self._trouble = seen.trouble
             words.append(self._trouble or f"the capture folder {self._folder.name} is back")
         words += [f"no frame was logged for {one}" for one in seen.unreadable[self._unreadable :]]
-        words += [f"no frame was logged for {one}: its EXIF time cannot be" for one in dating.undated[self._undated :]]
+        words += [
+            f"no frame was logged for {one}: its EXIF time is not possible" for one in dating.undated[self._undated :]
+        ]
         self._unreadable, self._undated = len(seen.unreadable), len(dating.undated)
         if len(dating.copied) > self._copied:
             words.append(f"{counted_names([one.name for one in dating.copied])}: {COPIED}")

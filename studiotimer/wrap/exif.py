@@ -56,7 +56,7 @@ def taken_of(path: Path) -> Taken:
     part = _text(tags, _PART)
     taken = read_time(f"{text}.{part}" if part.isdigit() else text)
     if taken is None:
-        raise NoTimeError("its EXIF time cannot be")
+        raise NoTimeError("its EXIF time is not possible")
     return Taken(taken.local, read_offset(_text(tags, _OFFSET)))
 
 

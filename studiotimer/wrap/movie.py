@@ -41,9 +41,9 @@ def clip_of(path: Path) -> tuple[Taken, float]:
     try:
         began = _EPOCH + dt.timedelta(seconds=created)
     except OverflowError:
-        raise NoTimeError("its time cannot be") from None
+        raise NoTimeError("its time is not possible") from None
     if not EARLIEST_YEAR < began.year <= LATEST_YEAR:
-        raise NoTimeError("its time cannot be")
+        raise NoTimeError("its time is not possible")
     return Taken(began.replace(tzinfo=None), dt.timedelta()), seconds
 
 

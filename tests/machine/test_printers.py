@@ -40,7 +40,7 @@ def test_sheet_and_report_come_out_as_they_are_on_the_screen(server, both):
     assert size_of(first) == (595, 842)
     assert size_of(second) == (842, 595)
     on_sheet, on_report = words_of(first), words_of(second)
-    for what in ("Test pulls, good ones counted", "Dry ice on set, ", "Top-up, ", "Call time"):
+    for what in ("Test pulls, good pulls counted", "Dry ice on set, ", "Top-up, ", "Call time"):
         assert what in on_sheet, what
     assert sheet.title in on_sheet
     assert "°C" in on_sheet

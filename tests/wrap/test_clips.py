@@ -128,7 +128,7 @@ def test_exiftool_reads_the_same_of_it(tmp_path):
         (movie(None, 5), "does not say when"),
         (movie(BEGAN, 5, scale=0), "does not say when"),
         (movie(BEGAN, 1e6), "its length cannot be"),
-        (box(b"moov", box(b"mvhd", struct.pack(">4BQQIQ", 1, 0, 0, 0, 2**60, 0, 600, 6))), "its time cannot be"),
+        (box(b"moov", box(b"mvhd", struct.pack(">4BQQIQ", 1, 0, 0, 0, 2**60, 0, 600, 6))), "its time is not possible"),
     ],
 )
 def test_a_file_that_does_not_say_is_left_out_with_the_reason(tmp_path, data, why):

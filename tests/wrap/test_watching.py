@@ -156,7 +156,7 @@ def test_a_year_that_cannot_be_loses_no_other_picture(folder, watch, year):
     picture(folder / "B_bad.jpg", f"{year}:01:01 00:00:00")
     picture(folder / "C_0003.jpg", "2026:06:14 10:32:06")
     assert [frame.name for frame in looks(watch, PATIENCE + 2)] == ["A_0001.jpg", "C_0003.jpg"]
-    assert watch.unreadable == ["B_bad.jpg: its EXIF time cannot be"]
+    assert watch.unreadable == ["B_bad.jpg: its EXIF time is not possible"]
 
 
 def test_a_picture_that_is_rated_or_written_anew_counts_once(folder, watch):

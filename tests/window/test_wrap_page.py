@@ -440,6 +440,6 @@ def test_marks_made_as_the_page_closes_are_on_the_disk(wrapped, demo):
         wrapped.mark(row)
     began = time.monotonic()
     wrapped.end()
-    assert time.monotonic() - began < 0.05
+    assert time.monotonic() - began < 1.0
     assert settled(10.0)
     assert len(kept(demo)) == 12

@@ -35,8 +35,8 @@ class Fresh(QObject):
 
     @property
     def stale(self) -> bool:
-        """Whether it was worked out too long ago, or could not be drawn."""
-        return self._undrawn or time.monotonic() - self._marked > STALE_S
+        """Whether it was worked out too long ago, or could not be drawn, when that was last looked at and told."""
+        return self._was
 
     def mark(self) -> None:
         """Say that what is shown was worked out just now."""
@@ -44,13 +44,14 @@ class Fresh(QObject):
 
     def look(self) -> None:
         """Have it drawn anew, covered or not, when that changed; what could not be drawn is tried again."""
-        turned = self.stale != self._was
+        stale = self._undrawn or time.monotonic() - self._marked > STALE_S
+        turned = stale != self._was
         shown_in = self.parent()  # not kept: two objects that keep each other are let go in any thread
         if isinstance(shown_in, QWidget) and (turned or self._undrawn):
             shown_in.update()
-        self._was = self.stale
+        self._was = stale
         if turned:
-            self.changed.emit(self._was)
+            self.changed.emit(stale)
 
     def draw(self, widget: QWidget, paint: Callable[[QPainter], None]) -> None:
         """Draw a widget with `paint`, or the cover where that fails or what it would show is old; in a paint event."""

@@ -118,7 +118,7 @@ class SetPage(QWidget):
         self.log = LogView()
         self.moving = Fresh(self)
         for fresh in (self.clock.fresh, self.moving):
-            fresh.changed.connect(self._stopped)
+            fresh.changed.connect(self._aged)
         self.calls = CallDesk(self.running)
         self.bar = self.calls.bar
         self.cue_button = CallButton("", main=True)
@@ -268,15 +268,19 @@ class SetPage(QWidget):
         self.elsewhere.say(f"{self.keys.shown('elsewhere')}  {offer}", colour=theme.DARK.text)
         self.elsewhere.setVisible(bool(offer))
 
-    def _stopped(self) -> None:
-        """Say nothing that is old, and that it is."""
+    def _aged(self, stale: bool) -> None:
+        """Say whether what is shown can be relied on; what moved does not stand when it cannot."""
+        if stale:
+            self._show_stopped()
+        self.stand(*self._told)
+
+    def _show_stopped(self) -> None:
         if self.moving.stale:
             self._second = -1
             self.cue_label.clear_cue()
             self.under_cue.setText("")
             self.ribbon.show_bands(None, STOPPED)
             self.line.show_line([], STOPPED)
-        self.stand(*self._told)
 
     def _chose(self, scoop: int | None) -> None:
         self.running.selected = scoop
@@ -307,7 +311,7 @@ class SetPage(QWidget):
         try:
             self._show_all_moving(now)
         except Exception:
-            self._stopped()  # nor does what was shown before it failed stand while the rest is old
+            self._show_stopped()  # nor does what was shown before it failed stand while the rest is old
             raise
 
     def _show_all_moving(self, now: float) -> None:

@@ -53,8 +53,11 @@ def _missing(name, why):
         yield f"{name}: {why}"
 
 
-def _last(words):
-    return next((line.strip() for line in reversed(words.splitlines()) if line.strip()), "no word why")
+def _why(words):
+    """Return the last line that says an error, else the last of all."""
+    lines = [line.strip() for line in words.splitlines() if line.strip()]
+    errors = [line for line in lines if "error" in line.lower()]
+    return (errors or lines or ["no word why"])[-1]
 
 
 def _pip(name, folder):
@@ -64,9 +67,8 @@ def _pip(name, folder):
     pip = [sys.executable, "-m", "pip"] if run([sys.executable, "-m", "pip", "--version"]).returncode == 0 else ["pip"]
     if shutil.which(pip[0]) is None:
         return "pip is not installed"
-    options = ["-q", "--no-deps", "--no-binary", ":all:", "--no-build-isolation", "-d", str(folder)]
-    done = run([*pip, "download", *options, name])
-    return "" if done.returncode == 0 else _last(done.stderr)
+    done = run([*pip, "download", "-q", "--no-deps", "--no-binary", name, "-d", str(folder), name])
+    return "" if done.returncode == 0 else _why(done.stderr)
 
 
 def _npm(name, folder):
@@ -75,7 +77,7 @@ def _npm(name, folder):
     if shutil.which("npm") is None:
         return "npm is not installed"
     done = run(["npm", "pack", "--silent", name], cwd=folder)
-    return "" if done.returncode == 0 else _last(done.stderr)
+    return "" if done.returncode == 0 else _why(done.stderr)
 
 
 def _apt(folder):
@@ -96,7 +98,7 @@ def _apt(folder):
     done = run([*apt, "update"])
     for name in wanted:
         done = run([*apt, "source", "--download-only", name], cwd=folder) if done.returncode == 0 else done
-        yield from _missing(name, "" if done.returncode == 0 else _last(done.stderr))
+        yield from _missing(name, "" if done.returncode == 0 else _why(done.stderr))
 
 
 def unpacked(folder):

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from studiotimer.wrap.camera import Taken, read_offset, read_time
+from studiotimer.wrap.chunks import exif_in
 
 PLAIN = frozenset({".jpg", ".jpeg", ".tif", ".tiff"})
 HEIFS = frozenset({".heic", ".heif", ".hif"})
@@ -45,7 +46,7 @@ def taken_of(path: Path) -> Taken:
     with opened(path) as file:
         tags, why = _tags(file)
         if not _text(tags, _ORIGINAL):
-            for inside in _within(file):
+            for inside in chain(exif_in(file), _within(file)):
                 found, _ = _tags(inside)
                 if _text(found, _ORIGINAL):
                     tags = found

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
+from PIL.PngImagePlugin import PngInfo
 
 from studiotimer.wrap import heic
 from studiotimer.wrap.camera import Taken
@@ -75,6 +76,65 @@ def test_heic_of_a_brand_the_library_does_not_know(tmp_path):
 def test_cr3(tmp_path):
     (tmp_path / "a.cr3").write_bytes(cr3())
     assert taken_of(tmp_path / "a.cr3") == TAKEN
+
+
+def profile(block):
+    """Return EXIF in words, as programs wrote it before PNG had a chunk for it."""
+    digits = (b"Exif\0\0" + block).hex()
+    rows = "\n".join(digits[at : at + 72] for at in range(0, len(digits), 72))
+    return f"\nexif\n{len(block) + 6:8}\n{rows}\n"
+
+
+def png(name=None, add="add_text", **options):
+    """Return a PNG written by Pillow, with EXIF in words under `name`, else in its own chunk."""
+    kept, words = io.BytesIO(), PngInfo()
+    words.add_text("Comment", "drawn", zip=True)
+    if name:
+        getattr(words, add)(name, profile(tiff()), **options)
+    Image.new("RGB", (8, 8)).save(kept, "PNG", pnginfo=words, **({} if name else {"exif": tiff()}))
+    return kept.getvalue()
+
+
+def webp():
+    kept = io.BytesIO()
+    Image.new("RGB", (9, 9)).save(kept, "WEBP", exif=b"Exif\0\0" + tiff())
+    return kept.getvalue()
+
+
+@pytest.mark.parametrize("data", [
+    pytest.param(png(), id="a chunk of its own"),
+    pytest.param(png("Raw profile type exif", zip=True), id="packed words"),
+    pytest.param(png("Raw profile type exif"), id="plain words"),
+    pytest.param(png("Raw profile type APP1", zip=True), id="by the segment's name"),
+    pytest.param(png("Raw profile type exif", "add_itxt", zip=True), id="international words, packed"),
+    pytest.param(png("Raw profile type exif", "add_itxt"), id="international words"),
+    pytest.param(webp(), id="WebP"),
+])  # fmt: skip
+def test_png_and_webp(tmp_path, data):
+    (tmp_path / "a.png").write_bytes(data)
+    assert taken_of(tmp_path / "a.png") == TAKEN
+
+
+@pytest.mark.parametrize("data", [png("Raw profile type exif", zip=True), png(), webp()], ids=["words", "png", "webp"])
+def test_a_png_or_webp_that_ends_anywhere_says_its_time_or_why_not(tmp_path, data):
+    outcomes = set()
+    for end in range(len(data) + 1):
+        (tmp_path / "a.png").write_bytes(data[:end])
+        try:
+            outcomes.add(taken_of(tmp_path / "a.png").local)
+        except NoTimeError:
+            outcomes.add(None)
+    assert outcomes == {None, TAKEN.local}
+
+
+@pytest.mark.parametrize("words", ["", "exif", "\n\n\nno digits", "\n\n\n49 49 2", "\nexif\n99999999\n4949"])
+def test_words_that_are_no_exif_say_no_time(tmp_path, words):
+    kept, info = io.BytesIO(), PngInfo()
+    info.add_text("Raw profile type exif", words)
+    Image.new("RGB", (8, 8)).save(kept, "PNG", pnginfo=info)
+    (tmp_path / "a.png").write_bytes(kept.getvalue())
+    with pytest.raises(NoTimeError):
+        taken_of(tmp_path / "a.png")
 
 
 def test_raf_keeps_its_exif_in_the_jpeg_within(tmp_path):

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from studiotimer.session import freezers, lining, placing
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Cue, Sound, action
+from studiotimer.session.delivered import due_deliveries
 from studiotimer.session.desk import Desk, next_shot
 from studiotimer.session.parts import with_parts
 from studiotimer.session.state import State
@@ -30,10 +31,11 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     leaving = list(placing.swaps(desk, forecast))
     placed = any(cue.kind == "hero_in" for cue in ready)
     first_ice = not desk.state.heroes() and _iced_at(desk) < _empty_since(desk)
-    moves = list(lining.moves(desk, forecast))
+    moves, trucks = list(lining.moves(desk, forecast)), list(due_deliveries(desk))
     found = [
         *(moves if desk.state.hold is not None else ()),
         *_resume(desk),
+        *(trucks if desk.state.shot is None else ()),
         *_shots(desk),
         *leaving,
         *_locks(desk),
@@ -52,6 +54,7 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *_finished(desk),
         *_doors(desk),
         *(_too_warm(desk) if forecast is not None else ()),
+        *(() if desk.state.shot is None else trucks),
         *(() if placed else _lamps(desk)),
         *placing.looks(desk, forecast),
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Protocol
 
 from studiotimer.session.entries import Entry
@@ -48,3 +49,6 @@ class Log(Protocol):
 
     def seconds(self, entry: Entry) -> float:
         """Return when `entry` happened, in session seconds."""
+
+    def wall_time(self, at: float) -> datetime:
+        """Return the wall clock's time at session second `at`."""

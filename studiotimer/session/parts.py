@@ -58,6 +58,8 @@ def parts_of(kind: str, fields: Fields, desk: Desk) -> Parts:
         verb, rest = "Open" if fields.get("open") else "Close", str(fields.get("freezer") or "the freezer")
     elif kind == "reading":
         verb, rest = "Read", str(fields.get("freezer") or "the freezer")
+    elif kind == "delivery":
+        verb, rest = "Read", "the delivery"
     elif kind == "top_up":
         rest = "dry ice"
     elif kind == "look":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
+from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan, PlanError
 from studiotimer.prep.tubs import scoops_in
 from studiotimer.session.state import State
@@ -58,7 +59,7 @@ class Open:
     @property
     def said(self) -> str:
         """Return how many pulls are left: ``tub 1, about 12 pulls left``."""
-        return f"{self.name}, about {self.left} pull{'' if self.left == 1 else 's'} left"
+        return f"{self.name}, about {counted(self.left, 'pull')} left"
 
 
 def open_of(plan: Plan, state: State, flavour: str) -> Open | None:
@@ -91,13 +92,17 @@ def pulled_of(state: State) -> Counter[str]:
 
 def tub_words(plan: Plan, state: State) -> str:
     """Return what is to be said of tubs that are nearly empty, those of the current shot; empty while none is."""
+    return " ".join(
+        f"{low.flavour}: about {counted(low.left_in_tub, 'pull')} left in tub {low.tub}; "
+        f"have tub {low.tub + 1} at hand."
+        for low in low_tubs(plan, state)
+    )
+
+
+def low_tubs(plan: Plan, state: State) -> list[Open]:
+    """Return what is nearly empty of the current shot's flavours and is pulled from, the least left first."""
     shot = state.shot
     flavours = dict.fromkeys(shot.flavours if shot and not state.shot_got else ())
-    said = []
-    for flavour in flavours:
-        now = open_of(plan, state, flavour)
-        if now is not None and 0 < now.left_in_tub <= AHEAD_PULLS and now.pulled > 0:
-            said.append(
-                f"{flavour}: about {now.left_in_tub} pulls left in tub {now.tub}; have tub {now.tub + 1} at hand."
-            )
-    return " ".join(said)
+    opened = (open_of(plan, state, flavour) for flavour in flavours)
+    low = [one for one in opened if one is not None and one.pulled > 0 and 0 < one.left_in_tub <= AHEAD_PULLS]
+    return sorted(low, key=lambda one: one.left_in_tub)

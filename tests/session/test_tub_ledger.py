@@ -3,7 +3,7 @@
 import pytest
 
 from studiotimer.session.freezers import question
-from studiotimer.session.tub_ledger import open_of, tub_words
+from studiotimer.session.tub_ledger import low_tubs, open_of, tub_words
 from tests.session.shoots import plan
 from tests.session.test_cues import Shoot
 
@@ -150,3 +150,65 @@ def test_a_delivery_that_is_late_says_what_can_still_be_done(tmp_path):
     assert "it must stand 24 h and would be ready 12:00, after the test pulls at 08:00" in said
     assert "Still possible: " in said
     assert "call time 13:00 or later" in said
+
+
+TRUCK = {**DELIVERED, "day": "2026-06-14", "from_time": "12:20", "to_time": "13:00"}
+"""In Paris; the clock of the tests begins at 12:00 there."""
+
+
+@pytest.fixture
+def awaited(tmp_path):
+    one = Shoot(tmp_path / "truck.setlog", plan(delivery=TRUCK, timezone="Europe/Paris", date="2026-06-15"))
+    yield one
+    one.session.close()
+
+
+def test_a_truck_is_awaited_read_and_then_no_cue(awaited):
+    assert "delivery" not in awaited.kinds(), "more than ten minutes before"
+    awaited.clock.advance(15 * 60)
+    assert "Read the delivery as it comes in 5:00" in awaited.words()
+    awaited.clock.advance(5 * 60)
+    first = awaited.cues()[0]
+    assert (first.said_at(awaited.session.time()), first.note) == ("Read the delivery as it comes", "")
+    assert (first.parts.verb, first.parts.rest) == ("Read", "the delivery")
+    awaited.call("delivery", core_c=-18.0, cartons=9)
+    assert "delivery" not in awaited.kinds()
+    awaited.call("take_back")
+    assert awaited.kinds()[0] == "delivery"
+
+
+def test_a_late_truck_says_whom_to_ring_until_its_day_is_over_or_product_is_pulled(awaited):
+    awaited.clock.advance(61 * 60)
+    assert awaited.cues()[0].note == "it was due by 13:00: ring Sam, 555 0150"
+    awaited.call("shot")
+    assert awaited.kinds()[0] == "lock", "what the shot asks comes first"
+    assert "delivery" in awaited.kinds()
+    awaited.lock()
+    awaited.call("pull")
+    assert "delivery" not in awaited.kinds()
+    awaited.call("take_back")
+    assert "delivery" in awaited.kinds()
+    awaited.clock.advance(12 * 3600)
+    assert "delivery" not in awaited.kinds()
+
+
+@pytest.mark.parametrize("truck", [{"day": None}, {"day": "2026-06-13"}, {"from_time": None, "to_time": None}])
+def test_no_cue_of_a_truck_that_has_no_hour_or_came_another_day(tmp_path, truck):
+    one = Shoot(tmp_path / "none.setlog", plan(delivery=TRUCK | truck, timezone="Europe/Paris"))
+    one.clock.advance(30 * 60)
+    assert "delivery" not in one.kinds()
+    one.session.close()
+
+
+def test_the_least_left_is_told_first_of_two_tubs_that_are_nearly_empty(tmp_path):
+    one = Shoot(tmp_path / "two.setlog", plan(tub={"size": "3 gallon"}))
+    one.call("shot", name="trio")
+    for flavour in ["vanilla"] * 25 + ["cherry"] * 32:
+        one.clock.advance(5.0)
+        assert one.session.call("pull", {"flavour": flavour}).refused is None
+    assert [(low.flavour, low.left_in_tub) for low in low_tubs(one.session.plan, one.session.state)] == [
+        ("cherry", 1),
+        ("vanilla", 8),
+    ]
+    assert tub_words(one.session.plan, one.session.state).startswith("cherry: about 1 pull left in tub 1; have tub 2")
+    one.session.close()

@@ -4,7 +4,9 @@ import pytest
 from PySide6.QtCore import Qt
 
 from studiotimer.prep.plan import parse_plan
+from studiotimer.session.freezers import READ_AGAIN_S
 from studiotimer.session.wording import entry_words
+from studiotimer.window.set import header
 from tests.window.conftest import PLAN
 from tests.window.test_set_page import forecast_after, make
 from tests.window.test_typed_strip import entries, strip
@@ -101,3 +103,64 @@ def test_a_door_is_opened_cued_and_closed_by_its_key(qtbot, shoot, press, clock)
     assert "Close chest" in [cue.words for cue in shoot.page.cues]
     press(shoot, K.Key_I)
     assert entry_words(entries(shoot)[-1]) == "chest closed"
+
+
+def test_the_cue_key_types_what_a_cue_asks_to_be_read_and_logs_nothing_unread(qtbot, shoot, press, write, clock):
+    make(shoot, "shot")
+    shoot.running.call("reading", {"what": "freezer_c", "value": -9.0, "freezer": "chest"})
+    shoot.running.call("reading", {"what": "freezer_c", "value": -9.0, "freezer": "freezer 2"})
+    forecast_after(qtbot, shoot)
+    clock.advance(READ_AGAIN_S + 1)
+    cue = next(cue for cue in shoot.page.cues if cue.kind == "reading")
+    shoot.page.cues = [cue]
+    logged = len(entries(shoot))
+    shoot.page.act("cue")
+    assert len(entries(shoot)) == logged
+    assert strip(shoot)._form.blanks[strip(shoot)._current].name == "chest"
+    write("-13.5")
+    press(shoot, K.Key_Return)
+    assert entry_words(entries(shoot)[-1]) == "chest −13.5 °C"
+
+
+class TestTruckAndTubs:
+    @pytest.fixture
+    def plan(self):
+        truck = {
+            "supplier": "Maison Alder",
+            "day": "2026-06-14",
+            "from_time": "10:00",
+            "to_time": "11:00",
+            "cartons": 3,
+        }
+        return parse_plan(PLAN | {"tub": {"size": "3 gallon"}, "delivery": truck, "timezone": "UTC"})
+
+    def test_the_cue_key_asks_what_the_truck_brought(self, qtbot, shoot, press):
+        shoot.page.refresh()
+        assert shoot.page.cue_label.text() == "Read the delivery as it comes"
+        press(shoot, K.Key_Space)
+        assert [entry.kind for entry in entries(shoot)] == ["opened"]
+        assert (shoot.page.calls.choosing, shoot.page.calls.chooser.kind) == (True, "delivery")
+        press(shoot, K.Key_Return)
+        assert [entry.kind for entry in entries(shoot)] == ["opened", "delivery"]
+        assert shoot.page.cues[0].kind == "shot"
+
+    def test_the_header_warns_ten_pulls_ahead_and_tells_a_reader_once(self, qtbot, shoot, clock, monkeypatch):
+        told = []
+        monkeypatch.setattr(header, "announce", lambda _, words: told.append(words))
+        make(shoot, "shot")
+        chip = shoot.page.header.chips["tubs"]
+        for _ in range(22):
+            clock.advance(60)
+            shoot.running.call("pull", {"flavour": "lemon"})
+        forecast_after(qtbot, shoot)
+        shoot.page.refresh()
+        assert told == []
+        assert not chip.isVisibleTo(shoot.page)
+        for _ in range(2):
+            clock.advance(60)
+            shoot.running.call("pull", {"flavour": "lemon"})
+            forecast_after(qtbot, shoot)
+            shoot.page.refresh()
+        assert chip.isVisibleTo(shoot.page)
+        assert chip.accessibleName() == "lemon: about 9 pulls left in tub 1; have tub 2 at hand."
+        assert told == ["lemon: about 10 pulls left in tub 1; have tub 2 at hand."]

@@ -9,17 +9,20 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from studiotimer.lamps import told
+from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import ClimateNow
 from studiotimer.session.entries import LOCKS, Lock
-from studiotimer.session.freezers import FreezerNow
+from studiotimer.session.freezers import FreezerNow, freezers_now, warning_words
 from studiotimer.session.pictures import frames_words, no_frame_words
 from studiotimer.session.state import State
+from studiotimer.session.tub_ledger import Open, low_tubs, tub_words
 from studiotimer.thermal.charge import CAUTIONS_SHORT
 from studiotimer.units import mass, temperature
 from studiotimer.window import theme
 from studiotimer.window.set import usual
 from studiotimer.window.set.buttons import FactButton, WordButton
+from studiotimer.window.spoken import announce
 from studiotimer.window.theme import DARK
 
 LOW_ICE_KG = 0.05
@@ -29,7 +32,8 @@ HIGH = "Ventilate now. At the monitor's alarm, everyone leaves."
 USUAL = "Gloves and eye protection. Ventilate. The monitor decides."
 FACTS: dict[str, str] = {
     "air_c": "air at the set", "room_c": "room", "ice": "dry ice at the set", "box_c": "box", "co2_ppm": "CO₂",
-    "lamp": "light", "plate_c": "plate", "freezer_c": "freezer", "pace": "pace of this set", "frames": "frames",
+    "lamp": "light", "plate_c": "plate", "freezer_c": "freezer", "tubs": "tub", "pace": "pace of this set",
+    "frames": "frames",
 }  # fmt: skip
 """What each fact is called until it is known."""
 READ = ("air_c", "room_c", "box_c", "co2_ppm", "plate_c", "freezer_c")
@@ -89,6 +93,8 @@ class Header(QWidget):
         self._scale = 1.0
         self._told: set[str] = set()
         """The facts that are known."""
+        self._low: set[tuple[str, int]] = set()
+        """The tubs that were told to be nearly empty."""
         for name, words in FACTS.items():
             self.chips[name] = FactButton(self._strip, size=theme.BODY)
             self.chips[name].setAccessibleName(f"{words}, not known yet")
@@ -187,6 +193,11 @@ class Header(QWidget):
         self.chips["frames"].say(counted if missed else newest or "frames", missed or counted, name=name, **said)
         self._fit()
 
+    def show_cold(self, plan: Plan, state: State) -> None:
+        """Show the freezer that matters most, and the tubs that are nearly empty."""
+        self.show_freezers(freezers_now(plan, state) if state.freezers else (), warning_words(plan, state))
+        self.show_tubs(low_tubs(plan, state), tub_words(plan, state))
+
     def show_freezers(self, freezers: Sequence[FreezerNow], warning: str) -> None:
         """Show the freezer that is too warm, with the warning; else the one read last; none before one was read."""
         read = [one for one in freezers if one.read_c is not None and one.since is not None]
@@ -197,6 +208,19 @@ class Header(QWidget):
             warm = {"mark": "▲", "colour": DARK.warning} if one.too_warm else {}
             self.chips["freezer_c"].say(name, temperature(one.read_c or 0.0, digits=1), name=warning, **warm)
             self.chips["freezer_c"].setToolTip(warning)
+
+    def show_tubs(self, low: Sequence[Open], warning: str) -> None:
+        """Show the tub with the fewest pulls left, with the warning of all that are nearly empty; nothing of others."""
+        self._tell("tubs", bool(low))
+        if low:
+            more = f" +{len(low) - 1}" if len(low) > 1 else ""
+            said = f"{low[0].flavour}{more}", f"{counted(low[0].left_in_tub, 'pull')} left"
+            self.chips["tubs"].say(*said, mark="▲", colour=DARK.warning, name=warning)
+            self.chips["tubs"].setToolTip(warning)
+        now_low = {(one.flavour, one.tub) for one in low}
+        if now_low - self._low:
+            announce(self.chips["tubs"], warning)
+        self._low = now_low
 
     def show_climate(self, climate: ClimateNow, plan: Plan, state: State, at: float, pace: str) -> None:
         """Show what is around the set; what nobody read says whether it is as usual or as planned."""

@@ -15,14 +15,14 @@ from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.desk import last_take_back
 from studiotimer.session.elsewhere import beside_words, moved_words
-from studiotimer.session.freezers import freezers_now, warning_words
+from studiotimer.session.freezers import freezers_now
 from studiotimer.session.wording import entry_words, short_words
 from studiotimer.window import theme
 from studiotimer.window.faults import logged
 from studiotimer.window.keys import KeyMap
 from studiotimer.window.running import Running
 from studiotimer.window.set import face
-from studiotimer.window.set.actions import CALL_ACTIONS, ON_BAR, Action, call_of
+from studiotimer.window.set.actions import CALL_ACTIONS, ON_BAR, OPENS, Action, call_of
 from studiotimer.window.set.alarms import Alarms, leaves
 from studiotimer.window.set.arrangement import Arrangement
 from studiotimer.window.set.buttons import CallButton, WordButton
@@ -217,8 +217,8 @@ class SetPage(QWidget):
 
     def _act_cue(self, choosing: bool, tick: float | None) -> None:
         cue = self.cues[0]
-        if choosing and cue.kind is not None:
-            self.calls.choose(cue.kind, dict(cue.given), tick)
+        if cue.kind is not None and (choosing or cue.kind in OPENS):
+            self.calls.call(cue.kind, cue.given, choosing=True, tick=tick)
         elif (instead := self._cue_key.pressed(cue, self.now())) is not None:
             self._answer(instead)
         elif cue.kind is not None:
@@ -318,7 +318,7 @@ class SetPage(QWidget):
         running, forecast = self.running, self.running.forecast
         if forecast is not None:
             plan, state = running.session.plan, running.state
-            self.header.show_freezers(freezers_now(plan, state) if state.freezers else (), warning_words(plan, state))
+            self.header.show_cold(plan, state)
             self.header.show_climate(forecast.climate, plan, state, now, face.pace_words(forecast.pace))
         self.header.show_frames(running.state, now, watched=bool(self.calls.capture_now[0]))
         self._show_cues(now)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import atexit
 import itertools
+import queue
 import sys
 import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import TypeVar, cast
 from weakref import WeakSet
 
 T = TypeVar("T")
@@ -172,6 +173,25 @@ class Worker:
         if self._rests:
             with self._news:
                 self._news.wait_for(lambda: self._ending, min(self._rests * seconds, LONGEST_REST_S))
+
+
+def within(patience_s: float, what: str, work: Callable[[], T]) -> T:
+    """Return what `work` comes to, done aside; for callers that have no window.
+
+    Raises what `work` raises, and SlowError when it takes longer than `patience_s`; it may still go on.
+    """
+    worker = Worker(what)
+    ends: queue.SimpleQueue[tuple[T | None, WorkError | None]] = queue.SimpleQueue()
+    worker.ask(what, work, lambda one: ends.put((one, None)), lambda error: ends.put((None, error)))
+    try:
+        found, wrong = ends.get(timeout=patience_s)
+    except queue.Empty:
+        raise SlowError(f"{what} takes more than {patience_s:g} s: the disk does not answer") from None
+    finally:
+        worker.end()
+    if wrong is not None:
+        raise wrong.__cause__ or wrong
+    return cast(T, found)
 
 
 def settled(patience_s: float = LAST_WAIT_S) -> bool:

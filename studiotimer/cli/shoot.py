@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
 
 PLAN_SUFFIX = ".json"
 USUAL_SPEED = 20.0
+LOOK_S = 2.0
+"""How long a file may take to be looked at before the window opens; what is slower is said in the window."""
 
 
 def register(commands: _SubParsersAction[Any]) -> None:
@@ -58,10 +62,8 @@ def register(commands: _SubParsersAction[Any]) -> None:
 
 
 def _window(options: argparse.Namespace) -> int:
-    if options.file is not None and options.file.suffix == PLAN_SUFFIX:
-        _check_plan(options.file)
-    else:
-        _check_session(options.file)
+    check = _check_plan if options.file is not None and options.file.suffix == PLAN_SUFFIX else _check_session
+    _look(check, options.file)
     return _run_window(options.file, follow=options.follow)
 
 
@@ -76,24 +78,32 @@ def _rehearse(options: argparse.Namespace) -> int:
     except SpeedError as error:
         raise BadInputError(str(error)) from None
     if plan:
-        _check_can_be_shot(options.file)
+        _look(_check_can_be_shot, options.file)
     elif luck is not None:
         raise BadInputError("luck: a recorded day has its own; leave it out, or rehearse a PLAN.json")
     else:
-        _check_session(options.file)
+        _look(_check_session, options.file)
     return _run_window(options.file, rehearse_at=speed, luck=luck)
 
 
-def _check_session(path: Path | None) -> None:
+def _look(check: Callable[[Path], None], path: Path | None) -> None:
+    """Refuse what cannot be opened before a window opens; a disk that does not answer soon is left to the window."""
+    from studiotimer.working import SlowError, within
+
+    if path is not None:
+        with suppress(SlowError):
+            within(LOOK_S, "a look at the file", lambda: check(path))
+
+
+def _check_session(path: Path) -> None:
     """Refuse what is no session before a window opens."""
     from studiotimer.session.reading import SessionFileError, read_header
     from studiotimer.session.together import gone_on
 
-    if path is not None:
-        try:
-            read_header(path)
-        except SessionFileError as error:
-            raise BadInputError(str(gone_on(path, error))) from None
+    try:
+        read_header(path)
+    except SessionFileError as error:
+        raise BadInputError(str(gone_on(path, error))) from None
 
 
 def _check_plan(path: Path) -> None:

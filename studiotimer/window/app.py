@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QApplication
 from studiotimer.places import set_apart
 from studiotimer.session.bulk import lasting
 from studiotimer.window import faults, shelf, theme
+from studiotimer.window.aside import LOOK_S
 from studiotimer.window.awake import start_no_bus
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
@@ -26,6 +27,7 @@ from studiotimer.working import end_all
 SCALE = "QT_SCALE_FACTOR"
 STYLE = "Fusion"
 """Named as Qt's own option has it: setting the style later makes a style twice."""
+WAITS = "Opening {name}: its disk does not answer yet."
 YIELD_S = 0.001
 """How soon a forecast under way lets the window go on; at Python's usual 5 ms a burst of calls would wait."""
 
@@ -72,14 +74,28 @@ def _asked_already() -> float:
 def opened(
     path: Path | None = None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
 ) -> MainWindow:
-    """Return the window, shown on a session when `path` is given, else on the start page."""
+    """Return the window, shown on a session when `path` is given, else on the start page.
+
+    It is shown with all that is in it, so that it opens sooner; without it where a disk does not answer.
+    """
     window = MainWindow()
+    shown = QTimer(window)
+    shown.setSingleShot(True)
+    shown.timeout.connect(lambda: _show_waiting(window, path))
+    shown.start(round(LOOK_S * 1000))
     if path is not None and rehearse_at is not None:
         window.rehearse(path, rehearse_at, luck)
     elif path is not None:
         window.open_file(path, follow)
+    shown.stop()
     window.show()
     return window
+
+
+def _show_waiting(window: MainWindow, path: Path | None) -> None:
+    window.show()
+    if path is not None:
+        window.say(WAITS.format(name=path.name))
 
 
 def run(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 
 from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan, PlanError
@@ -64,22 +65,26 @@ class Open:
 
 def open_of(plan: Plan, state: State, flavour: str) -> Open | None:
     """Return what is pulled from of a flavour now; None for one the plan does not know, or a tub no scoop fits in."""
+    return next(reversed(opened_of(plan, state, flavour)), None)
+
+
+def opened_of(plan: Plan, state: State, flavour: str) -> list[Open]:
+    """Return every block of a flavour that was opened, in order, the last being pulled from now; see `open_of`."""
     known = next((one for one in plan.flavours if one.name == flavour), None)
     if known is None:
-        return None
+        return []
     tub = known.tub or plan.tub
     try:
         holds = int(scoops_in(tub, float(plan.width_m)).value or 0)
     except PlanError:
-        return None
+        return []
     if holds < 1:
-        return None
-    finished = state.tubs_finished.get(flavour, ())
-    done = len(finished)
-    since = finished[-1].pulled if finished else 0
-    return Open(
-        flavour, done // tub.cut + 1, done % tub.cut + 1, tub.cut, pulled_of(state)[flavour] - since, holds // tub.cut
-    )
+        return []
+    given = [0, *(one.pulled for one in state.tubs_finished.get(flavour, ())), pulled_of(state)[flavour]]
+    return [
+        Open(flavour, done // tub.cut + 1, done % tub.cut + 1, tub.cut, until - since, holds // tub.cut)
+        for done, (since, until) in enumerate(pairwise(given))
+    ]
 
 
 def pulled_of(state: State) -> Counter[str]:

@@ -16,7 +16,7 @@ from studiotimer.prep.plan import Learned, Plan, parse_plan
 from studiotimer.prep.product import products
 from studiotimer.prep.shots import groups_of
 from studiotimer.prep.times import moved
-from studiotimer.units import duration, per_watt, temperature
+from studiotimer.units import duration, temperature
 from studiotimer.wrap.review import Review
 
 MOST_LETTERS, MOST_CARRIED, MOST_SPARE = 200, 60, 20
@@ -29,6 +29,8 @@ LEAST_GAPS = 3
 """Fewer spans from one hero in to the next say too little of how long a hero takes (own rule)."""
 LONGEST_GAP_S = 2700.0
 """Longer than this something else was between two heroes: lunch, a hold (own rule)."""
+LEAST_LOCK_S, LONGEST_LOCK_S = 60.0, 3 * 3600.0
+"""A set locked sooner was built before its shot was begun, or later, something else was between (own rule)."""
 APART_C, APART_SHARE = 1.0, 0.05
 """What was read this near to the plan leaves it as it is (own rule)."""
 
@@ -52,6 +54,7 @@ def next_plan(review: Review, date: dt.date) -> Carried:
     values = old.model_dump(mode="json", exclude_none=True)
     changed, left = list[str](), list[str]()
     _carry_pulls(review, values, changed, left)
+    _carry_locks(review, values, changed, left)
     _carry_gain(review, values, changed, left)
     _carry_room(review, values, changed)
     _carry_delivery(review, values, changed)
@@ -106,6 +109,26 @@ def hero_gaps(review: Review) -> list[float]:
     return gaps
 
 
+def _carry_locks(review: Review, values: dict[str, Any], changed: list[str], left: list[str]) -> None:
+    """Carry how long each shot took from its beginning to the last of its locks, less the planned change of its set."""
+    spent = {one.shot.name: one.spent for one in review.shots}
+    for shot, kept in zip(review.session.plan.shots, values["shots"], strict=True):
+        one = spent.get(shot.name)
+        if one is None or shot.nothing_moves:
+            continue
+        span = one.to_lock_s - float(shot.set_change_s)
+        if not one.locked or not LEAST_LOCK_S <= span <= LONGEST_LOCK_S:
+            left.append(f"{shot.name}, time to lock: its locks were not called from its beginning on")
+            continue
+        kept.pop("locks_s", None)
+        kept["locks"] = f"{span:.0f} s"
+        less = f", less {duration(float(shot.set_change_s))} of set change" if shot.set_change_s else ""
+        changed.append(
+            f"{shot.name}: time to lock {duration(span)}, was {duration(float(shot.locks_s))}: from its beginning to "
+            f"the last lock{less}"
+        )
+
+
 def _carry_room(review: Review, values: dict[str, Any], changed: list[str]) -> None:
     """Carry what was read of the room last, where it was not as planned."""
     room = review.session.plan.room
@@ -142,7 +165,7 @@ def _carry_delivery(review: Review, values: dict[str, Any], changed: list[str]) 
         for flavour in values["flavours"]:
             flavour["spare_tubs"] = min(int(flavour["spare_tubs"]) + 1, MOST_SPARE)
         why = last.damage or f"{last.cartons} of {plan.delivery.cartons} cartons came"
-        changed.append(f"one spare tub more of each flavour: at the truck, {why}")
+        changed.append(f"spare: one tub more of each flavour: at the truck, {why}")
 
 
 def _short(review: Review, plan: Plan) -> Iterator[str]:
@@ -164,7 +187,7 @@ def _carry_gain(review: Review, values: dict[str, Any], changed: list[str], left
     gain = review.session.climate.gain_k_per_w(review.session.end)
     if gain != old and 0 < gain <= 5:
         values["dry_ice"]["gain_k_per_w"] = gain
-        changed.append(f"dry ice cools the set by {per_watt(gain)} a watt, was {per_watt(old)}: read beside the scoop")
+        changed.append(f"cooling (K per W) {gain:.2f}, was {old:.2f}: read beside the scoop")
     elif review.session.state.charges["set"]:
         left.append("dry ice's cooling: no reading beside the scoop while there was dry ice on set")
 

@@ -1,4 +1,4 @@
-"""The cells of lists that go out and come back: RFC 4180, and none that a spreadsheet would run."""
+"""Tables, and the cells of lists that go out and come back: RFC 4180, and none that a spreadsheet would run."""
 
 from __future__ import annotations
 
@@ -6,8 +6,19 @@ import csv
 import io
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from studiotimer.plain import starts_a_formula
+
+
+@dataclass(frozen=True)
+class Table:
+    """A titled table, with what there is to say of it."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
 
 
 def harmless(value: object) -> str:

@@ -16,7 +16,8 @@ class Spent:
     """Seconds of one shot.
 
     `hero_s`: at least one hero on set. `gaps`: no hero, between two of the shot's heroes. `lock_s`: a hero on set, or
-    one to be waiting in the line, while a lock was free, by lock. `hold_s`: on hold.
+    one to be waiting in the line, while a lock was free, by lock. `hold_s`: on hold. `to_lock_s`: until light, set and
+    camera were first locked all three, without holds; `locked` says that they were.
     """
 
     hero_s: float = 0.0
@@ -24,6 +25,8 @@ class Spent:
     lock_s: dict[str, float] = field(default_factory=lambda: dict.fromkeys(LOCKS, 0.0))
     any_lock_s: float = 0.0
     hold_s: float = 0.0
+    to_lock_s: float = 0.0
+    locked: bool = False
     swaps: int = 0
     takes: int = 0
 
@@ -69,6 +72,9 @@ def _add(shot: Spent, state: State, seconds: float, open_gap: dict[str, float], 
     if state.hold is not None:
         shot.hold_s += seconds
     free = [lock for lock in LOCKS if not state.locks[lock]]
+    shot.locked = shot.locked or not free
+    if not shot.locked and state.hold is None:
+        shot.to_lock_s += seconds
     if free and (heroes or any(scoop.number in used for scoop in state.line())):
         shot.any_lock_s += seconds
         for lock in free:

@@ -17,19 +17,11 @@ from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import date_words, duration, mass
 from studiotimer.wrap.aged import Aged, OnFrame, stacks_of
 from studiotimer.wrap.carry import Carried
+from studiotimer.wrap.cells import Table
+from studiotimer.wrap.product import deliveries, tubs
 from studiotimer.wrap.review import Review, ShotReview
 from studiotimer.wrap.selects import ByAge, selects_by_age
 from studiotimer.wrap.timeline import Timeline, timeline_of
-
-
-@dataclass(frozen=True)
-class Table:
-    """A titled table, with what there is to say of it."""
-
-    title: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -151,6 +143,8 @@ def _tables(review: Review, frames: Sequence[Aged]) -> list[Table]:
         _foretold(review),
         _measured(review),
         _ice(review),
+        deliveries(review),
+        tubs(review),
         _stacks(frames),
         _clips(review, frames),
     ]

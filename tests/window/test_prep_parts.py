@@ -10,7 +10,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from studiotimer.prep.draft import draft_of
-from studiotimer.prep.plan import load_plan, parse_plan, plan_text
+from studiotimer.prep.plan import load_plan, parse_plan, plan_text, today
 from studiotimer.prep.shots import shots_of
 from studiotimer.window.prep import summaries
 from studiotimer.window.prep.axis import Axis, axis_of, beside
@@ -18,8 +18,11 @@ from studiotimer.window.prep.fitted import Fitted
 from studiotimer.window.prep.look import word_colours
 from studiotimer.window.prep.spots import one_more, places
 from studiotimer.window.theme import DARK, LIGHT, contrast
+from studiotimer.wrap.carry import next_plan
+from studiotimer.wrap.review import review_of
 from tests.window.prep_fixtures import HOT
 from tests.window.prep_helpers import CTRL_SHIFT, Keys, field, worked, write
+from tests.wrap.shoots import COUPE, session
 
 K = Qt.Key
 
@@ -158,6 +161,39 @@ def test_the_reason_of_each_change_stands_in_one_list_and_at_its_field(qtbot, pa
     write(qtbot, page, ("good_share",), "1 in 2")
     assert not share.explanation.startswith("Good pulls 9")
     assert page.draft["carried"] == ["premium lasted longer"]
+
+
+def test_every_reason_but_those_of_mixes_stands_at_a_field(qtbot, page, tmp_path):
+    """A day on which everything was another than planned."""
+    calls = [
+        (0, "reading", {"what": "room_c", "value": 28.0}), (5, "reading", {"what": "humidity", "value": 0.71}),
+        (10, "delivery", {"core_c": -12.0, "cartons": 1, "damage": "a lid open"}), (20, "shot", COUPE),
+        *((900 + n, "lock", {"which": which, "on": True}) for n, which in enumerate(("light", "set", "camera"))),
+        (910, "top_up", {"mass_kg": 2.0, "form": "pellets", "where": "set"}),
+        (990, "reading", {"what": "air_c", "value": 10.0}),
+    ]  # fmt: skip
+    for number in range(1, 10):
+        at = number * 1000
+        calls += [
+            (at, "pull", {"scoop": number, "flavour": "vanilla", "to": "tray"}),
+            (at + 45, "hero_in", {"scoops": [number], "shot": "coupe"}),
+            (at + 99, "look", {"scoop": number, "seen": "edges"}),
+            (at + 120, "out", {"scoops": [number], "why": "gone"}),
+        ]
+    carried = next_plan(review_of(session(*calls)), today())
+    (tmp_path / "next.json").write_text(plan_text(carried.plan), encoding="utf-8")
+    assert page.open_plan(tmp_path / "next.json") is None
+    worked(qtbot, page)
+    at_fields = {field.reason for form in page.inputs._all_forms() for field in form.all_fields()} - {""}
+    others = [why for why in carried.changed if why not in at_fields]
+    assert len(carried.changed) == 10
+    assert [why.partition(" ")[0] for why in others] == ["premium"]
+    lock = field(page, "shots", 0, "locks")
+    assert lock.explanation.startswith("Coupe: time to lock 14:42, was 20:00: ")
+    assert lock.words.text() == "time to lock ●"
+    assert field(page, "dry_ice", "gain_k_per_w").words.text() == "cooling (K per W) (usual: 0.15) ●"
+    page.inputs.choose_shot(1)
+    assert field(page, "shots", 1, "locks").reason == ""
 
 
 def test_messages_are_copied_and_saved_as_text_and_as_mail(qtbot, hot, tmp_path):

@@ -18,12 +18,14 @@ from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.frames import Found, Gathered, StoppedError
 from studiotimer.wrap.page import page
 from studiotimer.wrap.recorded import load
+from studiotimer.wrap.report import Gaps, report_of
 from studiotimer.wrap.review import review_of
 from studiotimer.wrap.side_by_side import of_folder, sessions_csv
 from studiotimer.wrap.tables import FRAME_COLUMNS, SCOOP_COLUMNS, frames_csv, scoops_csv
 from studiotimer.wrap.timeline import timeline_of
 from tests.wrap.shoots import COUPE, picture, session, story, write_session
 
+MADE = dt.datetime(2026, 6, 14, 20, 0, tzinfo=dt.UTC)
 NASTY = "=HYPERLINK(\"http://x\")<script>alert('x')</script>"
 CALLS = (
     (0, "shot", COUPE | {"name": NASTY}),
@@ -266,7 +268,74 @@ def test_what_the_day_showed_is_carried_with_its_reason():
     assert (plan.delivery.day, plan.delivery.order_by) == (dt.date(2026, 7, 13), dt.date(2026, 7, 6)), "as long before"
     assert plan.carried == list(carried.changed)
     assert "a hero takes 6:40, was not told: the median of 4 spans from one hero in to the next" in carried.changed
-    assert "one spare tub more of each flavour: at the truck, a lid open" in carried.changed
-    assert all((": " in words and ", was " in words) or words.startswith("one spare") for words in carried.changed[:4])
+    assert "spare: one tub more of each flavour: at the truck, a lid open" in carried.changed
+    assert all((": " in words and ", was " in words) or words.startswith("spare: ") for words in carried.changed[:4])
     again = next_plan(review, dt.date(2026, 7, 15))
     assert again.plan.carried == plan.carried, "the reasons of one shoot, not of all before it"
+
+
+def locking(shot, begins, *locks, hold=None):
+    """Return the calls of a shot whose light, set and camera are locked then."""
+    calls = [(begins, "shot", COUPE | {"name": shot, "keeps_locks": False})]
+    calls += [
+        (at, "lock", {"which": which, "on": True}) for at, which in zip(locks, ("light", "set", "camera"), strict=False)
+    ]
+    return calls if hold is None else [*calls, (hold[0], "hold", {}), (hold[1], "resume", {})]
+
+
+def test_how_long_a_shot_took_to_lock_is_carried_to_that_shot():
+    calls = [*locking("coupe", 0, 300, 400, 1500, hold=(600, 900)), *locking("trio", 3000, 4000, 4100, 6000)]
+    calls += [(6100, "lock", {"which": "set", "on": False}), (6500, "lock", {"which": "set", "on": True})]
+    calls += locking("coupe", 7000, 7100, 7200, 9900)
+    shots = [
+        {"name": "coupe", "light": "LED 2000 lx", "set_change": "5 min", "heroes": [{"flavour": "vanilla"}]},
+        {"name": "trio", "light": "LED 2000 lx", "locks": "30 min", "heroes": [{"flavour": "cherry"}]},
+    ]
+    review = review_of(session(*sorted(calls, key=lambda call: call[0]), shots=shots))
+    carried = next_plan(review, dt.date(2026, 7, 15))
+    assert [float(shot.locks_s) for shot in carried.plan.shots] == [900.0, 3000.0]
+    assert carried.changed[:2] == (
+        "coupe: time to lock 15:00, was 20:00: from its beginning to the last lock, less 5:00 of set change",
+        "trio: time to lock 50:00, was 30:00: from its beginning to the last lock",
+    )
+
+
+@pytest.mark.parametrize("calls", [locking("coupe", 0, 10, 20), locking("coupe", 0, 10, 20, 30), []])
+def test_a_shot_that_was_never_or_at_once_locked_keeps_its_time_to_lock(calls):
+    review = review_of(session(*calls, (4000, "note", {"text": "late"})))
+    carried = next_plan(review, dt.date(2026, 7, 15))
+    assert float(carried.plan.shots[0].locks_s) == float(review.session.plan.shots[0].locks_s)
+    assert any(words.startswith("coupe, time to lock: ") for words in carried.left) == bool(calls)
+
+
+def report_tables(*calls, **changes):
+    review = review_of(session(*calls, **changes))
+    report = report_of(review, (), (), next_plan(review, dt.date(2026, 7, 15)), Gaps(), MADE)
+    return {table.title: table.rows for table in report.tables}
+
+
+def test_the_report_has_every_delivery():
+    truck = {"day": "2026-06-13", "from_time": "7:00", "cartons": 9}
+    calls = [
+        (0, "delivery", {"core_c": -21.0, "cartons": 8, "damage": "a lid open"}),
+        (60, "delivery", {"core_c": -9.0}),
+    ]
+    (first, second) = report_tables(*calls, delivery=truck, date="2026-06-20", timezone="UTC")["Deliveries"]
+    assert first == ("14 Jun, 10:00", "−21.0 °C", "−18 °C", "8 of 9", "a lid open", "in time")
+    assert second[3:5] == ("not counted", "none noted")
+    assert second[5].startswith("it came at −9 °C, warmer than −15 °C")
+    assert "Deliveries" not in report_tables((0, "note", {"text": "none"}))
+
+
+def test_the_report_counts_the_pulls_of_each_block():
+    calls = [(0, "shot", COUPE)]
+    calls += [(10 * n, "pull", {"scoop": n, "flavour": "vanilla", "to": "box"}) for n in range(1, 10)]
+    calls += [
+        (95, "tub_finished", {"flavour": "vanilla"}),
+        (100, "pull", {"scoop": 10, "flavour": "vanilla", "to": "box"}),
+    ]
+    rows = report_tables(*calls, tub={"size": "3 gallon", "cut": 3}, timezone="UTC")["Pulls a block"]
+    assert rows == (
+        ("vanilla", "tub 1 block 1", "9", "9", "finished 10:01"),
+        ("vanilla", "tub 1 block 2", "1", "9", "8 left"),
+    )

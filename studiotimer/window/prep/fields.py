@@ -19,6 +19,8 @@ from studiotimer.window.typed import TypedDate, TypedNumber, TypedTime
 
 LEAST_WIDTH = 40
 LONGEST = 400
+MARK = " ●"
+"""Behind a field's words where it is another than in the shoot before."""
 
 
 class Tick(QCheckBox):
@@ -117,7 +119,8 @@ class Field(QWidget):
         if reason == self.reason:
             return
         self.reason = reason
-        self.words.setText(f"{self.ask.words} ●" if reason else self.ask.words)
+        words = self.words.text().removesuffix(MARK)
+        self.words.setText(f"{words}{MARK}" if reason else words)
         self.editor.setToolTip(tip(self.explanation))
         self.editor.setAccessibleDescription(self.message.text() or self.explanation)
 

@@ -220,10 +220,17 @@ class Inputs(QWidget):
         rest = Form(self.draft, questions.PULLS)
         self._forms("Tubs and pulls", summaries.tubs, self.tubs, *flavour_tubs(self.draft), rest)
         for field in (field for form in self._all_forms() for field in form.all_fields()):
-            reasons = (why for why in self.draft.get("carried") or [] if why.startswith(f"{field.ask.words} "))
-            field.give_reason(next(reasons, ""))
+            field.give_reason(self._reason_of(field))
         self._say()
         self.rebuilt.emit()
+
+    def _reason_of(self, field: Field) -> str:
+        """Return why the value of a field is another than in the shoot before: what begins with its words, in a shot
+        after that shot's name."""
+        path, words = field.ask.path, field.ask.words
+        whose = f"{self.draft['shots'][path[1]].get('name')}: " if path[0] == "shots" and len(path) > 1 else ""
+        starts = (f"{whose}{words} ", f"{whose}{words}: ")
+        return next((why for why in self.draft.get("carried") or [] if why.startswith(starts)), "")
 
 
 class Stacked(QWidget):

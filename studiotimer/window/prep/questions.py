@@ -107,7 +107,7 @@ DELIVERY = (
     Ask(("to_time",), "until", "when it may come last: 9:00", "time", empty="?", beside=True, share=8),
     Ask(("cartons",), "cartons", "how many it brings; they are counted", "count", empty="?", beside=True, share=8),
 )  # fmt: skip
-DELIVERED = Ask(("delivered",), "arrives at", "how cold the product is on the truck: -18 °C or 0 °F")
+DELIVERED = Ask(("delivered",), "delivered at", "how cold the product is on the truck: -18 °C or 0 °F")
 ICE = (
     Ask(("holding_box",), "dry-ice box", "scoops wait in a box with dry ice", "tick"),
     Ask(("box",), "box at", "-40 °C", beside=True),

@@ -9,8 +9,9 @@ from PySide6.QtWidgets import QTextBrowser
 
 from studiotimer.units import duration, temperature
 from studiotimer.window import theme
+from studiotimer.wrap.cells import Table
 from studiotimer.wrap.page import PRINTED, template
-from studiotimer.wrap.report import Report, Table
+from studiotimer.wrap.report import Report
 from studiotimer.wrap.side_by_side import Worked
 
 SIDE_BY_SIDE = ("mix", "set", "look", "session", "heroes", "end seen", "working time", "shortest", "longest", "air")

@@ -96,6 +96,19 @@ def slump_times(cases: Sequence[Case], horizon_s: float = HORIZON_S) -> Floats:
     return _Batch(cases, horizon_s).run()[1] if cases else np.empty(0)
 
 
+def surfaces(cases: Sequence[Case]) -> list[tuple[Floats, Floats]]:
+    """Return each scoop's surface through its pieces: seconds since the first began, and enthalpies [J/kg], (n,) each.
+
+    The points are the solver's own steps; the end of every piece is among them.
+    """
+    if not cases:
+        return []
+    batch = _Batch(cases, 0.0)
+    batch.traces = [[(0.0, float(case.state[-1]))] for case in cases]
+    batch.run()
+    return [(points[:, 0], points[:, 1]) for points in (np.array(trace) for trace in batch.traces)]
+
+
 @dataclass(slots=True)
 class _Columns:
     """What is known of each column, shape (m,) each: of its scoop, of where it reads the tables, of the piece it is in.
@@ -157,6 +170,8 @@ class _Batch:
         self.flux, self.rise = np.zeros((2, len(cases)))
         self.states = [np.array(case.state) for case in cases]
         self.slumps = np.full(len(cases), np.inf)
+        self.traces: list[list[tuple[float, float]]] = []
+        """Of each scoop its surface at every step, where they are asked for."""
 
     def _columns(self, cases: Sequence[Case], mixes: Iterable[Mix], which: Numbers) -> _Columns:
         materials, goals = [material(mix) for mix in mixes], [targets(mix) for mix in mixes]
@@ -270,6 +285,10 @@ class _Batch:
         ):  # fmt: skip
             np.copyto(old, now, where=good)
         moved = np.where(good, dt, 0.0)
+        if self.traces:
+            for j in np.nonzero(good)[0].tolist():
+                trace = self.traces[c.scoop[j]]
+                trace.append((trace[-1][0] + float(dt[j]), float(new[-1, j])))
         c.clock += moved
         c.left -= moved
         ended = np.nonzero(good & (c.left <= 1e-9))[0]

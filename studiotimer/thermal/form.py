@@ -67,6 +67,11 @@ class Form:
         return EDGES * max(3.0 - self.exponent, 0.0) ** 3 * self.edges_per_m
 
     @property
+    def closed(self) -> bool:
+        """Whether it is a closed pack: what is seen of it is its wall."""
+        return self.wall_m2k_w > 0.0
+
+    @property
     def reach_m(self) -> float:
         """Its volume over its surface area [m]."""
         return self.half_m / self.exponent

@@ -1,18 +1,20 @@
 """A closed pack's frost and dew: what settles, what dries, and the forms of packs."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from studiotimer import forms
 from studiotimer.mixes import mixes
-from studiotimer.prep.plan import Plan, PlanError
-from studiotimer.prep.scene import build_of
-from studiotimer.thermal.air import heat_flux
+from studiotimer.thermal.air import heat_flux, settling
+from studiotimer.thermal.body import Piece
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.lookup import outer_c
-from studiotimer.thermal.pack import RUNS_KG_M2, settled_on, sweat
-from studiotimer.thermal.surroundings import room
+from studiotimer.thermal.pack import RUNS_KG_M2, SHOWS_KG_M2, Packed, changes_of_packs, settled_on, sweat, sweats
+from studiotimer.thermal.scoop import Scoop
+from studiotimer.thermal.surroundings import carrying, cold_store, pulling, room
 
 ROOM = room(22.0, 0.5)
 PINT = forms.build("pint", 0.065, 0.0012).body
@@ -48,7 +50,7 @@ def test_a_wall_that_warms_past_the_dew_point_dries():
     found = settled_on(times, wall, ROOM, PINT)
     assert found.settled.max() > 0.0
     assert found.settled[-1] == 0.0
-    assert found.dew_s == pytest.approx(0.0, abs=40.0)
+    assert found.dew_s == pytest.approx(SHOWS_KG_M2 / float(settling(5.0, ROOM, PINT.along_m, PINT.flow)), rel=0.01)
     assert found.frost_s == math.inf
 
 
@@ -62,10 +64,42 @@ def test_an_opened_pack_has_a_face_and_no_wall():
     assert (face.exponent, face.wall_m2k_w) == (1.0, 0.0)
 
 
-def test_a_closed_pack_in_a_plan_is_refused_with_what_tells_of_it():
-    plan = Plan.model_validate({
-        "title": "packs", "flavours": [{"name": "fig", "form": "pint"}],
-        "shots": [{"name": "one", "heroes": [{"flavour": "fig"}]}],
-    })  # fmt: skip
-    with pytest.raises(PlanError, match="a closed pack has no window here"):
-        build_of(plan, plan.flavours[0])
+def test_what_it_brings_from_the_pull_counts():
+    mix, walk = mixes()["premium"], Piece(carrying(ROOM), 15.0)
+    brought = sweat(mix, PINT, -18.0, ROOM, [Piece(pulling(ROOM), 60.0), walk])
+    assert brought.frost_s < sweat(mix, PINT, -18.0, ROOM).frost_s
+    assert brought.times[0] == 0.0
+    assert brought.settled[0] > 0.0
+    cold = sweat(mix, PINT, -18.0, ROOM, [Piece(cold_store(-18.0), 3600.0)])
+    assert cold.settled[0] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_wiped_it_begins_anew():
+    mix, on_set = mixes()["premium"], (Piece(ROOM, HORIZON_S),)
+    left, frost, dew, late = sweats([
+        Packed(mix, PINT, -18.0, on_set, 0.0, wiped) for wiped in ((), (600.0,), (2400.0,), (600.0, 2400.0))
+    ])  # fmt: skip
+    assert frost.frost_s > 600.0 > left.frost_s
+    assert frost.dew_s == pytest.approx(left.dew_s, abs=1.0)
+    assert frost.runs_s > left.runs_s
+    assert 2400.0 < dew.dew_s < 2700.0
+    assert dew.runs_s > frost.runs_s
+    assert late.dew_s == pytest.approx(dew.dew_s, abs=1.0)
+    assert dew.settled[0] == 0.0
+
+
+def test_many_packs_at_once_are_as_each_by_itself():
+    packs = [
+        Packed(mixes()[name], forms.build(form, 0.065, 0.0012).body, start, (Piece(ROOM, 5000.0),))
+        for name, form, start in (("premium", "pint", -18.0), ("sorbet", "carton", -22.0), ("economy", "tub", -14.0))
+    ]
+    for together, alone in zip(sweats(packs), (sweats([pack])[0] for pack in packs), strict=True):
+        assert together.dew_s == pytest.approx(alone.dew_s, rel=1e-6)
+        assert together.settled == pytest.approx(alone.settled)
+
+
+def test_a_slower_pack_takes_longer_by_as_much():
+    scoop = Scoop(mixes()["premium"], -18.0, ROOM, build=forms.build("pint", 0.065, 0.0012))
+    usual, slow = changes_of_packs([scoop, replace(scoop, tau=0.2)])
+    assert slow.dew_s == pytest.approx(usual.dew_s * math.exp(0.2), rel=1e-3)
+    assert slow.frost_s == pytest.approx(usual.frost_s * math.exp(0.2), rel=1e-3)

@@ -13,6 +13,11 @@ STAGES = ("frosted", "matte", "sheen", "edges gone", "dripping", "slumped")
 CHANGES = ("hero in", "crisp", "sheen", "edges", "first drip", "slump")
 """What begins each of STAGES, as it is called."""
 
+PACK_STAGES = ("dry", "frosted", "dewy", "running")
+"""The stages of a closed pack's wall."""
+PACK_CHANGES = ("hero in", "frost", "dew", "dew runs")
+"""What begins each of PACK_STAGES, as it is called."""
+
 AIMS: dict[Look, str] = {"melt": "drips", "first drip": "drips", "run": "runs", "pool": "pools"}
 """What the looks of a melting scoop come with; they are told as spans, and the body is reckoned for them."""
 
@@ -40,6 +45,20 @@ def look_window(look: Look, starts: Sequence[T]) -> tuple[T, T]:
     """Return when the window of a look begins and ends, of when each of STAGES begins."""
     (first, after), (last, later) = _WINDOWS[look]
     return starts[STAGES.index(first)] + after, starts[STAGES.index(last)] + later
+
+
+def pack_starts(look: Look, starts: Sequence[T], never: T) -> tuple[T, ...]:
+    """Return a closed pack's changes, of when each of PACK_STAGES begins, as STAGES, so that `look_window` has its look.
+
+    Crisp is a dry or frosted wall until dew beads, sheen dew until it runs, the looks of a melt what runs (own rule).
+    """
+    dry, _, dew, runs = starts
+    return dry, dry, dew, dew if look == "crisp" else runs, runs, never
+
+
+def pack_ends(look: Look) -> int:
+    """Return the number of the stage of a closed pack with which, or some seconds after which, a look ends."""
+    return PACK_STAGES.index("dewy" if look == "crisp" else "running")
 
 
 def look_ends(look: Look) -> int:

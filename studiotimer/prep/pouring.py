@@ -33,12 +33,17 @@ def poured_on_c(scoop: Scoop, begins_s: float) -> float:
 def told(shot: Shot, scoops: Sequence[Scoop], style: units.Style) -> tuple[Found, ...]:
     """Return for each sauce of a shot's steps how warm it may be poured, and what the planned one would do.
 
-    `scoops` are the shot's heroes as they come, in the plan's order; the one that bears least is told.
+    `scoops` are the shot's heroes as they come, in the plan's order; the one that bears least is told. What is poured
+    over a closed pack melts nothing.
     """
-    return tuple(_told(shot, step, begins, scoops, style) for step, begins in sauces(shot))
+    bare = [(hero.flavour, scoop) for hero, scoop in zip(shot.heroes, scoops, strict=True) if not scoop.build.body.closed]
+    flavours, bodies = [flavour for flavour, _ in bare], [scoop for _, scoop in bare]
+    return tuple(_told(flavours, step, begins, bodies, style) for step, begins in sauces(shot) if bare)
 
 
-def _told(shot: Shot, step: Step, begins_s: float, scoops: Sequence[Scoop], style: units.Style) -> Found:
+def _told(
+    flavours: Sequence[str], step: Step, begins_s: float, scoops: Sequence[Scoop], style: units.Style
+) -> Found:  # fmt: skip
     assert step.temperature_c is not None
     planned = float(step.temperature_c)
     edges = [round(poured_on_c(scoop, begins_s) / _EVEN_K) * _EVEN_K for scoop in scoops]
@@ -53,7 +58,7 @@ def _told(shot: Shot, step: Step, begins_s: float, scoops: Sequence[Scoop], styl
     does = f"at {units.temperature(planned, style)}, as planned, it melts {bites}: "
     does += "harmless" if ruffle <= HARMLESS_M else "it shows"
     how = (
-        f"on {shot.heroes[least].flavour}, its edge at {units.temperature(edge, style)} when it is poured, "
+        f"on {flavours[least]}, its edge at {units.temperature(edge, style)} when it is poured, "
         f"{units.duration(begins_s)} on set; 2 mm of syrup"
     )
     return Found(warmest, f"{step.what}{who}: {bears}; {does}", how, _SOURCE)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from studiotimer.forms import build, closed, draws_at_c
+from studiotimer.forms import build, draws_at_c
 from studiotimer.lamps import parse_light, told
 from studiotimer.mixes import find_mix, mix_from_data
 from studiotimer.prep.plan import Flavour, Plan, PlanError, Shot, Tub
@@ -32,11 +32,6 @@ def mix_of(flavour: Flavour) -> Mix:
 def build_of(plan: Plan, flavour: Flavour) -> Build:
     """Return how a flavour's scoop, or other form, is built; raises PlanError naming the flavour where it cannot be."""
     try:
-        if closed(flavour.form):
-            raise PlanError(
-                f"flavour {flavour.name}: a closed pack has no window here, its frost and dew are told by "
-                f"studiotimer life --form “{flavour.form}”; plan it as an open one"
-            )
         return build(flavour.form, float(plan.width_m), float(plan.edge_m))
     except UnitError as error:
         raise PlanError(f"flavour {flavour.name}, {error}") from None

@@ -32,13 +32,13 @@ def standing_checks(shot: Shot) -> list[tuple[str, Callable[[], object]]]:
 
 
 def base_of(shot: Shot, scoop: Scoop) -> Base | None:
-    """Return how a hero stands; None where it has no foot or the plan does not say what it stands on.
+    """Return how a hero stands; None where it has no foot, as a closed pack, or it is not said what it stands on.
 
     A plate brought in with its hero is as cold as the hero's freezer; one that is as the set is, as the air there (own
     rules). Raises PlanError for a plate that cannot be.
     """
     plate = _plate_of(shot, scoop.on_set.air_c, scoop.start_c)
-    if plate is None:
+    if plate is None or scoop.build.body.closed:
         return None
     across = float(shot.base_m) if shot.base_m is not None else 2 * BASE_SHARE * scoop.build.width_m
     start_c = standing_c(scoop.mix, scoop.start_c, scoop.history, scoop.build.body)
@@ -62,6 +62,8 @@ def told(shot: Shot, scoops: Sequence[Scoop], style: units.Style) -> Found | Non
     base = base_of(shot, scoop)
     if base is None:
         name = plates.named(shot.stands_on)
+        if scoop.build.body.closed:
+            return Found(None, "no foot: a closed pack keeps its melt", f"dew may run onto {_article(name)}", _SOURCE)
         return Found(None, f"no foot: it stands on {_article(name)}", f"on {name} it melts nothing", _SOURCE)
     plate = f"{base.plate.stuff.name} {units.length(base.plate.thickness_m, style)}"
     here = f"{words(found)} on {plate} at {units.temperature(base.plate.at_c, style)}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,11 +12,12 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.looks import AIMS
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.prep.windows import Window, joined, scoop_of, seen_foot_s, span_of
+from studiotimer.prep.windows import Window, joined, scoop_of, seen_foot_s, slow_changes_of, span_of
 from studiotimer.thermal.body import Case, advance_bodies, mean_enthalpy, start_body
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.material import material
-from studiotimer.thermal.scoop import HORIZON_S, Piece, Scoop, changes_of, edge_after
+from studiotimer.thermal.pack import PackChanges, sweat
+from studiotimer.thermal.scoop import HORIZON_S, Changes, Piece, Scoop, edge_after
 
 POINTS = 61
 BODY_EVERY = 4
@@ -45,19 +47,18 @@ class Instead:
 class Curve:
     """The hero that ends the shot's window: temperatures [°C] over seconds on set, and when it changes look.
 
-    A look change is infinite where it does not come within three hours; slump, far beyond the curve of the
-    other looks, is None unless the shot wants melt.
+    `outside` is what `edge_c` is of: its edge, or the wall of a closed pack. A look change in `marks` is infinite where
+    it does not come within three hours; slump, far beyond the curve of the other looks, is there where the shot wants
+    melt.
     """
 
     flavour: str
     seconds: Floats
     edge_c: Floats
     body_c: Floats
-    sheen_s: float
-    edges_s: float
-    first_drip_s: float
-    slump_s: float | None
+    marks: tuple[tuple[str, float], ...]
     window: Window
+    outside: str = "edge"
 
 
 def changed(plan: Plan, shot: Shot, instead: Instead) -> tuple[Plan, Shot, bool]:
@@ -84,25 +85,35 @@ def what_if(plan: Plan, shot: Shot, instead: Instead | None = None) -> Curve:
     plan, shot, iced = changed(plan, shot, instead or Instead())
     scoops = [scoop_of(plan, shot, hero, iced) for hero in shot.heroes]
     melts = shot.look in AIMS
-    changes = changes_of(scoops)
-    window = joined(
-        [span_of(each, shot.look, seen_foot_s(shot, one)) for each, one in zip(changes, scoops, strict=True)], shot
-    )
+    slow = slow_changes_of(scoops)
+    changes = [slow[scoop] for scoop in scoops]
+    feet = [seen_foot_s(shot, one, number) for number, one in enumerate(scoops)]
+    window = joined([span_of(each, shot.look, foot) for each, foot in zip(changes, feet, strict=True)], shot)
     number = shot.heroes.index(window.ended_by)
-    scoop, ending = scoops[number], changes[number]
-    until = _until((ending.edges_s, ending.first_drip_s, ending.slump_s if melts else 0.0))
-    seconds = np.linspace(0.0, until, POINTS)
-    return Curve(
-        window.ended_by.flavour,
-        seconds,
-        _edge_c(scoop, seconds),
-        _body_c(scoop, seconds),
-        ending.sheen_s,
-        ending.edges_s,
-        ending.first_drip_s,
-        ending.slump_s if melts else None,
-        window,
-    )
+    scoop, marks = scoops[number], _marks(changes[number], melts)
+    shown = [at for words, at in marks if words != "sheen"]
+    seconds = np.linspace(0.0, _until(shown), POINTS)
+    closed = scoop.build.body.closed
+    edge_c = _wall_c(scoop, seconds) if closed else _edge_c(scoop, seconds)
+    outside = "wall" if closed else "edge"
+    return Curve(window.ended_by.flavour, seconds, edge_c, _body_c(scoop, seconds), marks, window, outside)
+
+
+def _marks(changes: Changes | PackChanges, melts: bool) -> tuple[tuple[str, float], ...]:
+    """Return when a hero changes its look, in words."""
+    if isinstance(changes, PackChanges):
+        return ("frost", changes.frost_s), ("dew", changes.dew_s), ("dew runs", changes.runs_s)
+    slump = (("slump", changes.slump_s),) if melts else ()
+    return ("sheen", changes.sheen_s), ("edges gone", changes.edges_s), ("first drip", changes.first_drip_s), *slump
+
+
+def _wall_c(scoop: Scoop, seconds: Floats) -> Floats:
+    """Return the temperature of a closed pack's wall [°C]."""
+    quick = math.exp(-scoop.tau)
+    history = tuple(Piece(piece.surroundings, piece.seconds * quick) for piece in scoop.history)
+    longest = float(seconds[-1]) * quick
+    found = sweat(scoop.mix, scoop.build.body, scoop.start_c, scoop.on_set, history, longest)
+    return np.interp(seconds * quick, found.times, found.wall_c)
 
 
 def _edge_c(scoop: Scoop, seconds: Floats) -> Floats:
@@ -125,7 +136,7 @@ def _body_c(scoop: Scoop, seconds: Floats) -> Floats:
     return np.interp(seconds, at, material(scoop.mix).temperature(means))
 
 
-def _until(times: tuple[float, ...]) -> float:
+def _until(times: Sequence[float]) -> float:
     ends = [time for time in times if time < HORIZON_S]
     return max(LEAST_S, BEYOND * max(ends, default=HORIZON_S / BEYOND))
 

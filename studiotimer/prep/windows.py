@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
 
 from studiotimer import units
-from studiotimer.prep.looks import AIMS, CHANGES, Look, look_ends, look_window
+from studiotimer.prep.looks import AIMS, CHANGES, Look, look_ends, look_window, pack_starts
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.scene import build_of, freezer_c, light_of, mix_of
 from studiotimer.prep.standing import foot_of
 from studiotimer.thermal.bands import LOOKS as BANDED
 from studiotimer.thermal.bands import spread_looks
 from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD
+from studiotimer.thermal.pack import PackChanges, changes_of_packs
 from studiotimer.thermal.ruffle import ruffle_changes
 from studiotimer.thermal.scoop import (
     HORIZON_S,
@@ -106,13 +107,22 @@ def edge_changes_of(scoop: Scoop) -> Changes:
     return ordered(crisp, sheen, edges, drained, math.inf)
 
 
-def span_of(changes: Changes, look: Look, foot_s: float = math.inf) -> Span:
+def begun(changes: Changes | PackChanges) -> tuple[float, ...]:
+    """Return when each stage of a hero begins, in seconds on set: of STAGES, of a closed pack of PACK_STAGES."""
+    if isinstance(changes, PackChanges):
+        return 0.0, changes.frost_s, changes.dew_s, changes.runs_s
+    return 0.0, changes.crisp_s, changes.sheen_s, changes.edges_s, changes.first_drip_s, changes.slump_s
+
+
+def span_of(changes: Changes | PackChanges, look: Look, foot_s: float = math.inf) -> Span:
     """Return when a hero has the look, no longer than the three hours the model looks ahead.
 
     A foot at `foot_s` ends crisp and sheen.
     """
-    stages = (changes.crisp_s, changes.sheen_s, changes.edges_s, changes.first_drip_s, changes.slump_s)
-    start, end = look_window(look, (0.0, *stages))
+    stages = begun(changes)
+    if isinstance(changes, PackChanges):
+        stages = pack_starts(look, stages, math.inf)
+    start, end = look_window(look, stages)
     return Span(start, min(end, HORIZON_S, math.inf if look in AIMS else foot_s))
 
 
@@ -123,8 +133,7 @@ def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
     """
     scoops = [[scoop_of(plan, shot, hero, iced) for hero in shot.heroes] for plan, shot, iced in cases]
     pairs = list(zip([shot for _, shot, _ in cases], scoops, strict=True))
-    melting = list(dict.fromkeys(scoop for shot, each in pairs if shot.look in AIMS for scoop in each))
-    slow = dict(zip(melting, changes_of(melting) if melting else [], strict=True))
+    slow = slow_changes_of(scoop for shot, each in pairs for scoop in each if shot.look in AIMS or _closed(scoop))
     return [
         joined(
             [
@@ -135,6 +144,20 @@ def windows_of(cases: Sequence[tuple[Plan, Shot, bool]]) -> list[Window]:
         )
         for shot, each in pairs
     ]
+
+
+def slow_changes_of(scoops: Iterable[Scoop]) -> dict[Scoop, Changes | PackChanges]:
+    """Return the changes of those whose bodies are reckoned: packs, and what is to melt."""
+    melting: list[Scoop] = []
+    packs: list[Scoop] = []
+    for scoop in dict.fromkeys(scoops):
+        (packs if _closed(scoop) else melting).append(scoop)
+    found: dict[Scoop, Changes | PackChanges] = dict(zip(packs, changes_of_packs(packs), strict=True))
+    return found | dict(zip(melting, changes_of(melting) if melting else [], strict=True))
+
+
+def _closed(scoop: Scoop) -> bool:
+    return scoop.build.body.closed
 
 
 def seen_foot_s(shot: Shot, scoop: Scoop, number: int = 0) -> float:
@@ -157,7 +180,7 @@ def window_of(plan: Plan, shot: Shot, iced: bool) -> Window:
 class Life:
     """All a plan's first hero goes through, in seconds on set, and its window; of its end also the 10 and the 90 %."""
 
-    changes: Changes
+    changes: Changes | PackChanges
     window: Window
     end_early_s: float
     end_late_s: float
@@ -170,16 +193,27 @@ def life_of(plan: Plan) -> Life:
     scoop = scoop_of(plan, shot, hero, iced=True)
     learned = plan.learned.get(plan.flavour(hero.flavour).mix_name)
     held = NormalDist(scoop.tau, math.hypot(SET_SD, learned.sd if learned else MIX_SD))
-    early, likely, late = changes_of([replace(scoop, tau=held.inv_cdf(share)) for share in BAND])
-    by_tau = [[each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s] for each in (early, likely, late)]
-    bands = spread_looks(np.sort(np.array([by_tau]).swapaxes(1, 2), axis=-1))[0]
-    early_s, likely_s, late_s = bands[BANDED.index(CHANGES[look_ends(shot.look)])].tolist()
+    by_tau = [replace(scoop, tau=held.inv_cdf(share)) for share in BAND]
+    if _closed(scoop):
+        packs = changes_of_packs(by_tau)
+        early, pack, late = (span_of(each, shot.look) for each in packs)
+        return Life(packs[1], joined([pack], shot), early.end_s, late.end_s)
+    early_s, likely_s, late_s, likely = _banded(by_tau, shot.look)
     plain = span_of(likely, shot.look)
     after = plain.end_s - likely_s if math.isfinite(likely_s) else 0.0  # some looks end seconds after a change
     found = foot_of(shot, scoop) if shot.foot_in_frame and shot.look not in AIMS else None
     sooner, foot_s, later = (found.sooner, found.seconds, found.later) if found else (math.inf,) * 3
     window = joined([span_of(likely, shot.look, foot_s)], shot)
     return Life(likely, window, min(early_s + after, sooner), min(late_s + after, HORIZON_S, later))
+
+
+def _banded(by_tau: Sequence[Scoop], look: Look) -> tuple[float, float, float, Changes]:
+    """Return when the change comes with which a look ends at 10, 50 and 90 %, and all changes at the middle tau."""
+    early, likely, late = changes_of(by_tau)
+    times = [[each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s] for each in (early, likely, late)]
+    bands = spread_looks(np.sort(np.array([times]).swapaxes(1, 2), axis=-1))[0]
+    early_s, likely_s, late_s = bands[BANDED.index(CHANGES[look_ends(look)])].tolist()
+    return early_s, likely_s, late_s, likely
 
 
 def joined(spans: Sequence[Span], shot: Shot) -> Window:

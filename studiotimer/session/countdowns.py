@@ -6,7 +6,10 @@ import math
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
+from studiotimer.prep.looks import PACK_STAGES, STAGES
+from studiotimer.session.entries import WALL_SEEN
 from studiotimer.session.scoops import Pour
 from studiotimer.session.state import State
 
@@ -53,11 +56,40 @@ class Changes:
     edges: Band
     first_drip: Band
     slump: Band
+    stages: ClassVar[tuple[str, ...]] = STAGES
+
+    @property
+    def begun(self) -> tuple[Band, ...]:
+        """When each of its stages but the first begins."""
+        return self.crisp, self.sheen, self.edges, self.first_drip, self.slump
 
     def of(self, name: str) -> Band:
         """Return the band of a change, by its name here or as it is called ("first drip")."""
         band: Band = getattr(self, name.replace(" ", "_"))
         return band
+
+
+@dataclass(frozen=True, slots=True)
+class WallChanges:
+    """When frost shows on a closed pack on set, dew beads and dew runs, in session seconds.
+
+    `clear` is since when: it came on set, or was wiped last.
+    """
+
+    frost: Band
+    dew: Band
+    runs: Band
+    clear: float
+    stages: ClassVar[tuple[str, ...]] = PACK_STAGES
+
+    @property
+    def begun(self) -> tuple[Band, ...]:
+        """When each of its stages but the first begins."""
+        return self.frost, self.dew, self.runs
+
+    def of(self, name: str) -> Band:
+        """Return the band of a change, as it is called."""
+        return self.begun[[str(one) for one in WALL_SEEN].index(name)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +101,7 @@ class HeroForecast:
     spot: str
     hero: bool
     since: float
-    changes: Changes
+    changes: Changes | WallChanges
     start: Band
     end: Band
     edge_c: float

@@ -79,6 +79,17 @@ def shot_fields(shot: Shot) -> Fields:
     }
 
 
+def is_pack(plan: Plan, flavour: str) -> bool:
+    """Whether what is pulled of a flavour is a closed pack; not where the plan has no such flavour or form."""
+    from studiotimer.forms import closed  # brings the physics, which the window opens without
+
+    known = next((one for one in plan.flavours if one.name == flavour), None)
+    try:
+        return known is not None and closed(known.form)
+    except UnitError:
+        return False
+
+
 def spot_names(shot: Shot) -> list[str]:
     """Return a name for each spot of a shot: as planned, else its flavour, numbered where needed."""
     wanted = [hero.spot or hero.flavour for hero in shot.heroes]

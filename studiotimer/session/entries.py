@@ -15,15 +15,18 @@ from studiotimer.session.fields import Count, Name, Names, Span, Tick, Wall
 LampKind = Literal["LED", "daylight", "HMI", "tungsten", "flash"]
 Store = Literal["freezer", "box", "tray"]
 Judgement = Literal["hero", "spare", "reject"]
-Seen = Literal["sheen", "edges", "first drip", "slump", "foot"]
+Seen = Literal["sheen", "edges", "first drip", "slump", "foot", "frost", "dew", "dew runs"]
 Lock = Literal["light", "set", "camera"]
 Form = Literal["slab", "pellets", "crushed"]
+Wiped = Literal["frost", "dew"]
 Why = Literal["gone", "got it", "dropped", "restyle"]
 
 STORES: tuple[Store, ...] = get_args(Store)
 SEEN: tuple[Seen, ...] = get_args(Seen)
 STAGES_SEEN = SEEN[:4]
 """Those that come one after another; a foot may come before any of them."""
+WALL_SEEN = SEEN[5:]
+"""Those of a closed pack's wall."""
 LOCKS: tuple[Lock, ...] = get_args(Lock)
 FORMS: tuple[Form, ...] = get_args(Form)
 WHYS: tuple[Why, ...] = get_args(Why)

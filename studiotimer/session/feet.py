@@ -178,7 +178,7 @@ def _base(
         chilled = air_c if shot.plate_c is None else shot.plate_c
         plate_c = {"as the set": air_c, "chilled": chilled, "with its hero": freezer_c}[shot.plate_is]
     plate = plates.plate(shot.stands_on, shot.plate_m, _even(plate_c))
-    if plate is None:
+    if plate is None or product.build.body.closed:
         return None
     across = 2 * BASE_SHARE * product.build.width_m if shot.base_m is None else shot.base_m
     return Base(product.mix, cold_c, _in_place(plate), across / 2, air_c)

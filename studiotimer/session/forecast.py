@@ -24,7 +24,9 @@ from studiotimer.session.countdowns import (
     LineForecast,
     Pace,
     ShotWindow,
+    WallChanges,
 )
+from studiotimer.session import packs as walls
 from studiotimer.session.feet import NEVER, Feet, Layers, band_of, with_feet
 from studiotimer.session.first import first_of
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
@@ -55,6 +57,7 @@ class Forecaster:
         self._lives = Lives(plan)
         self.feet = Feet()
         self._slumps = Slumps()
+        self._packs = walls.Packs()
         self.learner = Learner(plan)
 
     def forecast(self, state: State, at: float) -> Forecast:
@@ -66,7 +69,8 @@ class Forecaster:
         layers = self.feet.learned(state, self._plan, climate, taus)
         lives = self._lives.follow(active, climate, at, taus)
         looked = Looked.of(state)
-        on_set = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
+        standing = {scoop.number: lives[scoop.number] for scoop in active if scoop.on_set}
+        on_set, packs = _told_apart(standing)
         edges = edges_now(on_set, standing_in(on_set, climate, at))
         slumps = self._slumps.of(on_set, self._lives, climate, at)
         changes = changes_of([state.scoops[one] for one in on_set], edges, slumps, at)
@@ -76,14 +80,17 @@ class Forecaster:
             )
             for one, life in on_set.items()
         ]
+        seen = self._packs.on_set({one: state.scoops[one] for one in packs}, packs, climate, at)
+        heroes += [_pack_on_set(state.scoops[one], life, looked, seen[one]) for one, life in packs.items()]
         heroes.sort(key=lambda one: (one.since, one.scoop))
-        waiting = {scoop.number: lives[scoop.number] for scoop in active if scoop.waiting}
+        waiting, packs = _told_apart({scoop.number: lives[scoop.number] for scoop in active if scoop.waiting})
         feet = {
             number: self.feet.ends_s(state.scoops[number], life, state, climate, at, layers)
             for number, life in waiting.items()
         }
-        flavours = {number: state.scoops[number].flavour for number in waiting}
+        flavours = {scoop.number: scoop.flavour for scoop in active}
         line = self._waiting(waiting, flavours, feet, climate, at, looked)
+        line += self._packs.waiting(packs, flavours, climate, at, looked.look, looked.dressing_s)
         line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -_lasts_s(one), one.scoop))
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
@@ -221,6 +228,24 @@ def _on_set(scoop: Scoop, life: Life, looked: Looked, changes: Changes, edge: Ed
     )  # fmt: skip
 
 
+def _pack_on_set(scoop: Scoop, life: Life, looked: Looked, changes: WallChanges) -> HeroForecast:
+    start, end = walls.window(looked.look, changes)
+    ready = scoop.since + looked.dressing_s
+    return HeroForecast(
+        scoop.number, scoop.flavour, scoop.spot or scoop.flavour, scoop.hero, scoop.since, changes,
+        start.later_of(Band(ready, ready, ready)), end, life.product.edge_c(life.edge.h[1]), on_something=True,
+    )  # fmt: skip
+
+
+def _told_apart(lives: Mapping[int, Life]) -> tuple[dict[int, Life], dict[int, Life]]:
+    """Return those that are seen themselves, and closed packs."""
+    bare: dict[int, Life] = {}
+    packs: dict[int, Life] = {}
+    for number, life in lives.items():
+        (packs if life.product.build.body.closed else bare)[number] = life
+    return bare, packs
+
+
 def changes_of(
     scoops: Sequence[Scoop], edges: Mapping[int, EdgeNow], slumps: Mapping[int, Floats], at: float
 ) -> dict[int, Changes]:  # fmt: skip
@@ -246,10 +271,14 @@ def changes_of(
     return found
 
 
-def changes_on_set(plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: Mapping[str, NormalDist]) -> Changes:
+def changes_on_set(
+    plan: Plan, scoop: Scoop, climate: Climate, at: float, taus: Mapping[str, NormalDist]
+) -> Changes | WallChanges:  # fmt: skip
     """Return the changes of one scoop on set by itself, as they are foreseen at session second `at`."""
     lives = Lives(plan)
     life = lives.follow([scoop], climate, at, taus)
+    if life[scoop.number].product.build.body.closed:
+        return walls.Packs().on_set({scoop.number: scoop}, life, climate, at)[scoop.number]
     slumps = Slumps().of(life, lives, climate, at)
     return changes_of([scoop], edges_now(life, standing_in(life, climate, at)), slumps, at)[scoop.number]
 

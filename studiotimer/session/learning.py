@@ -103,6 +103,8 @@ class Learner:
         for at, number, what, not_yet in sorted(_told(state)):
             scoop = state.scoops[number]
             product = Product.of(self._plan, scoop.flavour)
+            if product.build.body.closed:
+                continue
             history = tuple(climate.history(scoop, at, product))
             if not history:
                 continue

@@ -8,6 +8,7 @@ from dataclasses import replace
 from studiotimer.session.cue import Chip, Cue, Parts
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, Fields, NoDefaultError
+from studiotimer.session.entries import WALL_SEEN
 
 _VERBS = {
     "hero_in": "Hero in",
@@ -23,6 +24,8 @@ _VERBS = {
     "shot": "Begin",
     "resume": "Resume",
     "look": "Edges",
+    "frost_wiped": "Wipe frost",
+    "dew_wiped": "Wipe dew",
 }
 
 
@@ -62,8 +65,12 @@ def parts_of(kind: str, fields: Fields, desk: Desk) -> Parts:
         verb, rest = "Read", "the delivery"
     elif kind == "top_up":
         rest = "dry ice"
+    elif kind == "look" and fields.get("seen") in WALL_SEEN:
+        verb, place = "Dew", "there?"
     elif kind == "look":
         place = "gone?"
+    elif kind in ("frost_wiped", "dew_wiped"):
+        place = "off"
     elif kind == "shot":
         rest = str(fields.get("name", ""))
     return Parts(verb, place, chips, joined, rest)
@@ -81,6 +88,9 @@ def _chips(kind: str, fields: Fields, desk: Desk) -> Iterator[Chip]:
         leaving = desk.state.scoops.get(_number(fields.get("out")))
         yield _scoop(fields.get("in"), desk, (leaving.spot if leaving is not None else None) or "set")
         yield _scoop(fields.get("out"), desk, "out")
+    elif kind in ("frost_wiped", "dew_wiped"):
+        for number in _listed(fields.get("scoops")):
+            yield _scoop(number, desk, "")
     elif kind == "out":
         for number in _listed(fields.get("scoops")):
             yield _scoop(number, desk, "out")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast
+from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast, WallChanges
 from studiotimer.session.cue import Cue, action
 from studiotimer.session.desk import Desk, free_spots
 from studiotimer.session.fitting import fit_words
@@ -104,6 +104,9 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     alone = bool(free_spots(state)) and not _shot_without(state)
     for hero in ending:
         best = None if alone else _spare(desk, forecast, hero, coming)
+        if best is None and isinstance(hero.changes, WallChanges):
+            yield from _wiping(hero)
+            continue
         if best is None:
             if hero.end.likely <= desk.at:
                 gone = {"scoops": [hero.scoop], "why": "gone"}
@@ -115,6 +118,12 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         due = swap_point(hero.end) - lead
         given = {"out": hero.scoop, "in": best}
         yield Cue("swap", f"Swap {hero.spot}: {best} for {hero.scoop}", due, given, "swap")
+
+
+def _wiping(hero: HeroForecast) -> Iterable[Cue]:
+    """Yield that a pack whose window ends is wiped, where none waits for its place: dry, it begins anew (own rule)."""
+    given = {"scoops": [hero.scoop]}
+    yield Cue("dew_wiped", f"Wipe the dew off {hero.scoop} {hero.flavour}", hero.end.likely, given)
 
 
 def _shot_without(state: State) -> bool:
@@ -166,11 +175,12 @@ def looks(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
             continue
         told = any(at >= hero.since for at, _ in scoop.seen)
         asked = max((at for at, _ in scoop.unseen if at >= hero.since), default=None)
-        edges = hero.changes.edges
-        due = edges.early if asked is None else max(edges.likely, asked + ASK_AGAIN_S)
+        wall = isinstance(hero.changes, WallChanges)
+        seen, words = ("dew", "dew beads") if wall else ("edges", "edges gone")
+        band = hero.changes.of(seen)
+        due = band.early if asked is None else max(band.likely, asked + ASK_AGAIN_S)
         if not told and math.isfinite(due):
-            given = {"scoop": hero.scoop, "seen": "edges"}
-            yield Cue("look", f"{hero.scoop}: edges gone, or not yet?", due, given)
+            yield Cue("look", f"{hero.scoop}: {words}, or not yet?", due, {"scoop": hero.scoop, "seen": seen})
 
 
 def _stands(desk: Desk, hero: HeroForecast) -> bool:

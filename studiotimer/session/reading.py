@@ -19,7 +19,7 @@ from studiotimer.session.lines import checked_body, from_line
 from studiotimer.session.problems import first_problem
 
 FORMAT: Literal["studiotimer session"] = "studiotimer session"
-VERSION = 2
+VERSION = 3
 """Raised with every new kind of entry, field or word: a reader that does not know them says which version to open the
 file with, and does not take its lines for damage. Files of earlier versions are read, and gone on with, as they are.
 """

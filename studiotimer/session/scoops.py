@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from studiotimer.session.entries import Judgement, Seen, Shot, Store, Why
+from studiotimer.session.entries import Judgement, Seen, Shot, Store, Why, Wiped
 
 Place = Literal["freezer", "box", "tray", "set", "out"]
 
@@ -73,6 +73,8 @@ class Scoop:
     stood: Stood | None = None
     """The plate of the shot before that it was left standing on; None where it stands on the current shot's."""
     feet: tuple[FootLook, ...] = ()
+    wiped: tuple[tuple[float, Wiped], ...] = ()
+    """When frost or dew was wiped off it, where it is a closed pack, in order of time."""
 
     @property
     def pulled(self) -> float:

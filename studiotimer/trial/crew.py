@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Literal, Protocol
 
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.session.countdowns import Forecast
+from studiotimer.session.countdowns import Changes, Forecast
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, new_session
 from studiotimer.session.scoops import Scoop
@@ -275,7 +275,7 @@ class Crew:
             self.forecast = self._forecaster.forecast(self.session.state, self.at)
             self._known, self._forecast_at = len(self.session.ledger.entries), self.at
             for hero in self.forecast.heroes:
-                if hero.scoop not in before and hero.scoop in self._windows:
+                if hero.scoop not in before and hero.scoop in self._windows and isinstance(hero.changes, Changes):
                     edges = hero.changes.edges
                     self.tally.bands.append(edges.early <= self._windows[hero.scoop].end <= edges.late)
 

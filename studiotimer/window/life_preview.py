@@ -10,6 +10,7 @@ from functools import partial
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.prep.measures import written
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Band
@@ -106,18 +107,18 @@ class Foretold:
 def _foretold(made: Callable[[], Plan]) -> Foretold:
     """Return what becomes of a plan's first hero; raises WorkError with why there is no plan."""
     from studiotimer.prep.scene import usual_light
-    from studiotimer.prep.windows import life_of, window_of  # brings the physics, which the window opens without
+    from studiotimer.prep.windows import begun, life_of, window_of  # brings the physics, which the window opens without
 
     try:
         plan = made()
         life, plain = life_of(plan), window_of(plan, plan.shots[0], iced=False)
     except ValueError as error:
         raise WorkError(str(error)) from None
-    each, window = life.changes, life.window
-    starts = (0.0, each.crisp_s, each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s)
+    starts, window = begun(life.changes), life.window
+    stages = STAGES if len(starts) == len(STAGES) else PACK_STAGES
     end = Band(life.end_early_s, window.end_s, life.end_late_s)
     said = NEVER if math.isinf(window.start_s) else OVER if window.end_s <= window.start_s else SAID
-    ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end)
+    ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end, stages)
     learned = LEARNED if plan.flavours[0].mix_name in plan.learned else ""
     words = said.format(look=plan.shots[0].look, window=window.text) + learned
     below = PLAIN.format(waited=written(plan.dry_ice.box_wait_s), window=plain.text)

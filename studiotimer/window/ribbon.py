@@ -10,7 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from studiotimer.prep.looks import STAGES
+from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.session.countdowns import Band, HeroForecast, ShotWindow
 from studiotimer.units import duration
 from studiotimer.window import theme
@@ -23,7 +23,11 @@ STAGE_COLOURS = {
     "dripping": theme.CHERRY,
     "slumped": theme.SLUMPED,
 }
+PACK_COLOURS = dict(zip(PACK_STAGES, (theme.CRISP, theme.FROST, theme.CUSTARD, theme.CHERRY), strict=True))
+"""Of a closed pack's wall: dry, frosted, dewy, running."""
+_COLOURS = STAGE_COLOURS | PACK_COLOURS
 _TEXTURES = {
+    "running": Qt.BrushStyle.VerPattern,
     "frosted": Qt.BrushStyle.Dense6Pattern,
     "edges gone": Qt.BrushStyle.BDiagPattern,
     "dripping": Qt.BrushStyle.VerPattern,
@@ -49,22 +53,22 @@ class RibbonBand:
     stand_in: bool = False
     foot: float = math.nan
     """When liquid shows round its base; NaN where that is not known, infinite where it does not come."""
+    stages: tuple[str, ...] = STAGES
+    """What begins at each of its starts."""
     runs: tuple[tuple[float, float], ...] = ()
     """From when to when each sauce poured on it runs."""
 
     @staticmethod
     def of(hero: HeroForecast, zero: float) -> RibbonBand:
         """Return the band of a hero on a ribbon that begins at session second `zero`."""
-        changes = hero.changes
-        likely = (changes.crisp, changes.sheen, changes.edges, changes.first_drip, changes.slump)
         starts = [hero.since - zero]
-        for band in likely:
+        for band in hero.changes.begun:
             starts.append(max(band.likely - zero, starts[-1]))
         where = f"{hero.spot}, " if hero.hero and hero.spot != hero.flavour else ""
         name = f"{hero.scoop} {where}{hero.flavour}" if hero.hero else f"stand-in {hero.scoop} {hero.flavour}"
         foot = hero.foot.likely - zero if hero.foot is not None else math.nan
         runs = tuple((pour.at - zero, pour.until - zero) for pour in hero.pours)
-        return RibbonBand(name, tuple(starts), not hero.hero, foot, runs)
+        return RibbonBand(name, tuple(starts), not hero.hero, foot, hero.changes.stages, runs)
 
 
 @dataclass(frozen=True)
@@ -83,9 +87,11 @@ class Ribbon:
     """What is asked at its end."""
 
     @staticmethod
-    def foretold(words: str, starts: tuple[float, ...], start: float, end: Band) -> Ribbon:
+    def foretold(
+        words: str, starts: tuple[float, ...], start: float, end: Band, stages: tuple[str, ...] = STAGES
+    ) -> Ribbon:  # fmt: skip
         """Return the ribbon of one hero that is not on set yet."""
-        bands = (RibbonBand(words, starts),)
+        bands = (RibbonBand(words, starts, stages=stages),)
         return Ribbon(bands, math.nan, start, end, _span(bands, end, 0.0))
 
     @staticmethod
@@ -100,6 +106,11 @@ class Ribbon:
         end = Band(end.early - zero, end.likely - zero, end.late - zero)
         asks = "" if all(scoop.on_something for scoop in scoops) else STANDS_ON
         return Ribbon(bands, now - zero, start.likely - zero, end, _span(bands, end, now - zero), asks)
+
+
+def stage_colour(stage: str) -> str:
+    """Return the colour of a stage, of a scoop or of a closed pack."""
+    return _COLOURS[stage]
 
 
 def _span(bands: Sequence[RibbonBand], end: Band, now: float) -> float:
@@ -208,13 +219,13 @@ def paint_band(
     painter.setClipPath(shape)
     painter.setOpacity(0.55 if band.stand_in else 1.0)
     painter.fillRect(box, QColor(theme.DARK.panel))
-    for stage, start, end in zip(STAGES, band.starts, (*band.starts[1:], math.inf), strict=True):
+    for stage, start, end in zip(band.stages, band.starts, (*band.starts[1:], math.inf), strict=True):
         left = box.x() + max(start, 0.0) * per_second if math.isfinite(start) else box.right()
         right = min(box.x() + end * per_second if math.isfinite(end) else box.right(), box.right())
         if right - left < 0.5:
             continue
         part = QRectF(left, box.y(), right - left, box.height())
-        painter.fillRect(part, QColor(STAGE_COLOURS[stage]))
+        painter.fillRect(part, QColor(stage_colour(stage)))
         if stage in _TEXTURES:
             shade = QColor(theme.INK if stage != "slumped" else theme.CREAM)
             shade.setAlpha(36)
@@ -228,7 +239,7 @@ def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float
     """Write a stage's name at its left end, past the line for now, if it has room there."""
     size = min(max(part.height() * 0.46, theme.unzoomed(theme.TINY)), (theme.SMALL + 1) * scale)
     painter.setFont(theme.font(size, "strong"))
-    painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped") else theme.INK))
+    painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped", "running") else theme.INK))
     width = QFontMetricsF(painter.font()).horizontalAdvance(stage)
     left = part.left() + 9 * scale
     if left - 6 * scale <= now_x:

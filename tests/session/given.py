@@ -70,6 +70,8 @@ _FIELDS = {
         "temperature_c": st.none() | st.floats(-20, 110),
         "runs_s": st.floats(0, 300),
     },
+    "frost_wiped": {"scoops": st.lists(NUMBERS, min_size=1, max_size=3), "assumed_pull_s": SPANS},
+    "dew_wiped": {"scoops": st.lists(NUMBERS, min_size=1, max_size=3), "assumed_pull_s": SPANS},
     "got_it": {"shot": NAMES},
     "hold": {"why": st.none() | NAMES},
     "resume": {"why": st.none() | NAMES},

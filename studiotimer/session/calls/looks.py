@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Literal
 
 from studiotimer.session.calls.offers import assumed_pull, given_numbers, of_scoops, on_set
 from studiotimer.session.calls.record import Call, Field, Options
 from studiotimer.session.calls.scooping import assumed, with_scoop
-from studiotimer.session.desk import Desk, Fields, NoDefaultError
-from studiotimer.session.entries import SEEN, STAGES_SEEN, Entry, Seen
+from studiotimer.session.desk import Desk, Fields, NoDefaultError, is_pack
+from studiotimer.session.entries import SEEN, STAGES_SEEN, WALL_SEEN, Entry, Seen
 from studiotimer.session.fields import Number, Span
 from studiotimer.session.scoops import FootLook
 from studiotimer.session.state import State
@@ -20,6 +21,9 @@ SEEN_WORDS: dict[Seen, str] = {
     "first drip": "first drip",
     "slump": "slump",
     "foot": "foot",
+    "frost": "frost",
+    "dew": "dew beads",
+    "dew runs": "dew runs",
 }
 
 
@@ -52,14 +56,25 @@ def _look_default(desk: Desk) -> Fields:
             raise NoDefaultError("no scoop is on set; name the one the change was seen on")
         number = watched[0].number
     known = state.scoops.get(number)
-    done = [STAGES_SEEN.index(seen) for _, seen in known.seen if seen in STAGES_SEEN] if known else []
-    following = STAGES_SEEN[min(max(done, default=-1) + 1, len(STAGES_SEEN) - 1)]
+    stages = _stages(desk, number)
+    since = max((at for at, _ in known.wiped), default=-math.inf) if known else -math.inf
+    done = [stages.index(seen) for at, seen in known.seen if seen in stages and at >= since] if known else []
+    following = stages[min(max(done, default=-1) + 1, len(stages) - 1)]
     return {"scoop": number, "seen": following, **assumed_pull(desk, number)}
 
 
+def _stages(desk: Desk, number: int) -> tuple[Seen, ...]:
+    """Return what may be seen on a scoop one after another, or on a closed pack."""
+    known = desk.state.scoops.get(number)
+    return WALL_SEEN if known is not None and is_pack(desk.plan, known.flavour) else STAGES_SEEN
+
+
 def _look_choices(desk: Desk, asked: LookSeen) -> list[Field]:
+    stages = _stages(desk, asked.scoop)
+    offered = WALL_SEEN if stages is WALL_SEEN else tuple(one for one in SEEN if one not in WALL_SEEN)
+    offered = offered if asked.seen in offered else (*offered, asked.seen)
     return [
-        Options("seen", "change", tuple((seen, SEEN_WORDS[seen]) for seen in SEEN), asked.seen),
+        Options("seen", "change", tuple((seen, SEEN_WORDS[seen]) for seen in offered), asked.seen),
         Options("not_yet", "is", ((False, "there"), (True, "not yet")), asked.not_yet),
         of_scoops("scoop", "scoop", desk, on_set(desk), asked.scoop),
     ]

@@ -23,6 +23,7 @@ from studiotimer.session.calls.readings import READING
 from studiotimer.session.calls.record import Call
 from studiotimer.session.calls.shots import GOT_IT, HOLD, LAMP, LOCK, RESUME, SHOT
 from studiotimer.session.calls.tubs import DOOR, TUB_BACK, TUB_FINISHED, TUB_OUT
+from studiotimer.session.calls.wipes import DEW_WIPED, FROST_WIPED
 from studiotimer.session.entries import BadLineError, Entry, names_of
 from studiotimer.session.problems import first_problem
 from studiotimer.session.state import Contradiction, ContradictionError, State
@@ -33,7 +34,7 @@ def _by_kind(*records: Call[Any]) -> dict[str, Call[Any]]:
 
 
 _MADE = _by_kind(
-    SHOT, LOCK, PULL, JUDGE, MOVE, STAND_IN, HERO_IN, SWAP, OUT, LOOK, POURED, GOT_IT, HOLD, RESUME, TOP_UP,
+    SHOT, LOCK, PULL, JUDGE, MOVE, STAND_IN, HERO_IN, SWAP, OUT, LOOK, POURED, FROST_WIPED, DEW_WIPED, GOT_IT, HOLD, RESUME, TOP_UP,
     ICE_CLEARED, LAMP, TUB_OUT, TUB_BACK, TUB_FINISHED, DOOR, DELIVERY, READING, FRAME, CLIP, NOTE,
 )  # fmt: skip
 

@@ -67,7 +67,7 @@ class CurveView(QWidget):
         plot.setXRange(0, last, padding=0.0)
         plot.setYRange(low - room * 0.4, high + room, padding=0)
         self._mark(curve, last, high + room)
-        for words, values, colour in (("edge", edge, edge_colour), ("body", body, body_colour)):
+        for words, values, colour in ((curve.outside, edge, edge_colour), ("body", body, body_colour)):
             place = len(values) * 3 // 4
             text = pg.TextItem(words, color=colour, anchor=(0.0, 0.0))
             text.setFont(theme.font(theme.SMALL, "strong"))
@@ -123,17 +123,13 @@ class CurveView(QWidget):
     def _name(self, curve: Curve, style: units.Style) -> None:
         ends = [f"{words} at {units.duration(at)}" for words, at in _marks(curve)]
         first = units.temperature(float(curve.edge_c[0]), style)
-        self.setAccessibleName(f"curve of the edge and the body of {curve.flavour}")
-        self.setAccessibleDescription(f"the edge begins at {first}; {', '.join(ends) or 'no change of look'}")
+        self.setAccessibleName(f"curve of the {curve.outside} and the body of {curve.flavour}")
+        self.setAccessibleDescription(f"the {curve.outside} begins at {first}; {', '.join(ends) or 'no change of look'}")
 
 
 def _marks(curve: Curve) -> list[tuple[str, float]]:
     """Return each change of look that comes, with its second on set."""
-    marks = (
-        ("sheen", curve.sheen_s), ("edges gone", curve.edges_s), ("first drip", curve.first_drip_s),
-        ("slump", curve.slump_s),
-    )  # fmt: skip
-    return [(words, at) for words, at in marks if at is not None and math.isfinite(at)]
+    return [(words, at) for words, at in curve.marks if math.isfinite(at)]
 
 
 def _shown(celsius: Any, style: units.Style) -> Any:

@@ -75,6 +75,8 @@ CALL_ACTIONS: dict[Action, CallAction] = {
     "frame": CallAction(("F",), {"frame": "frame"}, 200, told=False),
     "clip": CallAction(("Shift+F",), {"clip": "clip"}, 205, words="Clip starts, ends"),
     "poured": CallAction(("Q",), {"poured": "poured"}, 155),
+    "frost_wiped": CallAction(("X",), {"frost_wiped": "frost_wiped"}, 156),
+    "dew_wiped": CallAction(("Shift+X",), {"dew_wiped": "dew_wiped"}, 157),
     "note": CallAction(("N",), {"note": "note"}, 160, opens=True),
     "amend": CallAction(("A",), {"amend": "amend"}, 90, opens=True),
     "take_back": CallAction(("Backspace",), {"take_back": "take_back"}, 100),

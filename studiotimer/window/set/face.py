@@ -6,14 +6,14 @@ import math
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
-from studiotimer.prep.looks import AIMS, STAGES
+from studiotimer.prep.looks import AIMS
 from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast, Pace, ShotWindow
 from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import duration
 from studiotimer.window import theme
-from studiotimer.window.ribbon import STAGE_COLOURS
+from studiotimer.window.ribbon import stage_colour
 from studiotimer.window.set.flavours import Palette
 from studiotimer.window.set.tiles import Tile
 
@@ -43,7 +43,7 @@ def clock(forecast: Forecast | None, state: State, now: float) -> Face:
         return Face("", "working out" if state.heroes() else "", label=LEFT if state.heroes() else "no hero on set")
     last = forecast.on_set(window.ended_by)
     stage = stage_at(last, now) if last else ""
-    colour = theme.lightened(STAGE_COLOURS[stage]) if stage else theme.CREAM
+    colour = theme.lightened(stage_colour(stage)) if stage else theme.CREAM
     if not math.isfinite(window.end.likely):
         return Face("3 h", f"at least; {_said(stage, _standing(forecast, state, now))}", colour)
     look = state.shot.look if state.shot else "crisp"
@@ -84,10 +84,8 @@ def figures(seconds: float) -> str:
 
 def stage_at(hero: HeroForecast, now: float) -> str:
     """Return the stage a hero is in at session second `now`."""
-    changes = hero.changes
-    begun = (changes.crisp, changes.sheen, changes.edges, changes.first_drip, changes.slump)
-    reached = [index for index, band in enumerate(begun, 1) if band.likely <= now]
-    return STAGES[max(reached, default=0)]
+    reached = [index for index, band in enumerate(hero.changes.begun, 1) if band.likely <= now]
+    return hero.changes.stages[max(reached, default=0)]
 
 
 def _standing(forecast: Forecast, state: State, now: float) -> str:

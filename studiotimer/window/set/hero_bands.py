@@ -11,7 +11,7 @@ from studiotimer.session.cue import Cue
 from studiotimer.session.state import State
 from studiotimer.units import duration
 from studiotimer.window import theme
-from studiotimer.window.ribbon import STAGE_COLOURS, Ribbon, RibbonBand
+from studiotimer.window.ribbon import Ribbon, RibbonBand, stage_colour
 from studiotimer.window.set import face
 from studiotimer.window.set.flavours import Palette
 
@@ -88,7 +88,7 @@ def _band(
     hero: HeroForecast, band: RibbonBand, zero: float, dressing: float, swap: float, now: float, palette: Palette
 ) -> HeroBand:
     ended = hero.end.likely <= now
-    colour = theme.lightened(STAGE_COLOURS[face.stage_at(hero, now)]) if ended else theme.CREAM
+    colour = theme.lightened(stage_colour(face.stage_at(hero, now))) if ended else theme.CREAM
     endless = not math.isfinite(hero.end.likely)
     left = "" if not hero.hero else "over 3 h" if endless else face.figures(hero.end.likely - now)
     since = hero.since - zero

@@ -48,7 +48,7 @@ def look_window(look: Look, starts: Sequence[T]) -> tuple[T, T]:
 
 
 def pack_starts(look: Look, starts: Sequence[T], never: T) -> tuple[T, ...]:
-    """Return a closed pack's changes, of when each of PACK_STAGES begins, as STAGES, so that `look_window` has its look.
+    """Return a closed pack's changes, of when each of PACK_STAGES begins, as STAGES: so `look_window` has its look.
 
     Crisp is a dry or frosted wall until dew beads, sheen dew until it runs, the looks of a melt what runs (own rule).
     """

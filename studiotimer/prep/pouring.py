@@ -36,7 +36,9 @@ def told(shot: Shot, scoops: Sequence[Scoop], style: units.Style) -> tuple[Found
     `scoops` are the shot's heroes as they come, in the plan's order; the one that bears least is told. What is poured
     over a closed pack melts nothing.
     """
-    bare = [(hero.flavour, scoop) for hero, scoop in zip(shot.heroes, scoops, strict=True) if not scoop.build.body.closed]
+    bare = [
+        (hero.flavour, scoop) for hero, scoop in zip(shot.heroes, scoops, strict=True) if not scoop.build.body.closed
+    ]
     flavours, bodies = [flavour for flavour, _ in bare], [scoop for _, scoop in bare]
     return tuple(_told(flavours, step, begins, bodies, style) for step, begins in sauces(shot) if bare)
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.looks import AIMS, Look, look_window
 from studiotimer.prep.plan import Plan
+from studiotimer.session import packs as walls
 from studiotimer.session.climate import Climate
 from studiotimer.session.countdowns import (
     AHEAD_S,
@@ -26,7 +27,6 @@ from studiotimer.session.countdowns import (
     ShotWindow,
     WallChanges,
 )
-from studiotimer.session import packs as walls
 from studiotimer.session.feet import NEVER, Feet, Layers, band_of, with_feet
 from studiotimer.session.first import first_of
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of

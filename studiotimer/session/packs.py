@@ -123,7 +123,12 @@ def _on_set(life: Life, scoop: Scoop, stood: _Stood, slow: float) -> Packed:
     wiped = tuple((at - began) / slow for at in stood.wiped if at >= began)
     pieces = (*lived, Piece(stood.ahead[0], HORIZON_S / slow))
     return Packed(
-        life.product.mix, life.product.build.body, life.origin.start_c, pieces, max(scoop.since - began, 0.0) / slow, wiped
+        life.product.mix,
+        life.product.build.body,
+        life.origin.start_c,
+        pieces,
+        max(scoop.since - began, 0.0) / slow,
+        wiped,
     )
 
 
@@ -144,7 +149,7 @@ def _if_placed(life: Life, stood: _Stood, walk_s: float) -> list[Packed]:
 
 def _changes(scoop: Scoop, three: list[Sweat], slowing: tuple[float, ...]) -> WallChanges:
     clear = max((scoop.since, *(at for at in _wiped(scoop))))
-    rows = np.array([[one.frost_s, one.dew_s, one.runs_s] for one in three]) * np.array(slowing)[:, None]
+    rows = np.array([one.in_order for one in three]) * np.array(slowing)[:, None]
     frost, dew, runs = (Band.of(scoop.since + within_horizon(row)) for row in rows.T)
     return WallChanges(frost, dew, runs, clear)
 
@@ -166,7 +171,7 @@ def _line(
     number: int, flavour: str, known: _Line, slow: float, at: float, look: Look, dressing_s: float
 ) -> LineForecast:  # fmt: skip
     ahead = np.array(AHEAD_S) + (at - known.at)
-    rows = np.array([[one.frost_s, one.dew_s, one.runs_s] for one in known.changes]).T * slow
+    rows = np.array([one.in_order for one in known.changes]).T * slow
     with np.errstate(invalid="ignore"):
         frost, dew, runs = (within_horizon(np.interp(ahead, _NODES_S, row)) for row in rows)
     zero, never = np.zeros(ahead.size), np.full(ahead.size, np.inf)

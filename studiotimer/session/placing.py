@@ -123,7 +123,7 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
 def _wiping(hero: HeroForecast) -> Iterable[Cue]:
     """Yield that a pack whose window ends is wiped, where none waits for its place: dry, it begins anew (own rule)."""
     given = {"scoops": [hero.scoop]}
-    yield Cue("dew_wiped", f"Wipe the dew off {hero.scoop} {hero.flavour}", hero.end.likely, given)
+    yield Cue("dew_wiped", f"Wipe the dew off {hero.scoop} {hero.flavour}", hero.end.likely, given, "swap")
 
 
 def _shot_without(state: State) -> bool:
@@ -173,9 +173,10 @@ def looks(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         scoop = desk.state.scoops.get(hero.scoop)
         if scoop is None or not hero.hero or not _stands(desk, hero):
             continue
-        told = any(at >= hero.since for at, _ in scoop.seen)
-        asked = max((at for at, _ in scoop.unseen if at >= hero.since), default=None)
         wall = isinstance(hero.changes, WallChanges)
+        since = hero.changes.clear if isinstance(hero.changes, WallChanges) else hero.since
+        told = any(at >= since for at, _ in scoop.seen)
+        asked = max((at for at, _ in scoop.unseen if at >= since), default=None)
         seen, words = ("dew", "dew beads") if wall else ("edges", "edges gone")
         band = hero.changes.of(seen)
         due = band.early if asked is None else max(band.likely, asked + ASK_AGAIN_S)

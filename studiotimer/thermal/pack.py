@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -34,7 +35,10 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class PackChanges:
-    """Seconds on set until frost shows, dew beads and dew runs: 0 where that is so, infinite where never within 3 h."""
+    """Seconds on set until frost shows, dew beads and dew runs: 0 where that is so, infinite where never within 3 h.
+
+    None is later than the next: where there is never frost, it is dry until dew beads.
+    """
 
     frost_s: float
     dew_s: float
@@ -71,6 +75,12 @@ class Sweat:
     wall_c: Floats
     settled: Floats
 
+    @property
+    def in_order(self) -> tuple[float, float, float]:
+        """Return when frost shows, dew beads and dew runs, none later than the next [s]."""
+        dew_s = min(self.dew_s, self.runs_s)
+        return min(self.frost_s, dew_s), dew_s, self.runs_s
+
 
 def sweat(
     mix: Mix,
@@ -106,7 +116,7 @@ def changes_of_packs(scoops: Sequence[Scoop]) -> list[PackChanges]:
     found = []
     for scoop, each in zip(scoops, sweats([_packed(scoop) for scoop in scoops]), strict=True):
         slow = math.exp(scoop.tau)
-        times = (slow * seconds for seconds in (each.frost_s, each.dew_s, each.runs_s))
+        times = [slow * seconds for seconds in each.in_order]
         found.append(PackChanges(*(seconds if seconds <= HORIZON_S else math.inf for seconds in times)))
     return found
 
@@ -140,7 +150,7 @@ def _through(pack: Packed, times: Floats, enthalpies: Floats) -> Sweat:
         wall = outer_c(_one_way(np.interp(here, times, inner)), form, piece.surroundings)
         rate = settling(wall, piece.surroundings, form.along_m, form.flow)
         cuts = [0, *(int(np.searchsorted(here, mark)) for mark in pack.wiped_s if begin <= mark < end), here.size - 1]
-        for number, (first, last) in enumerate(zip(cuts[:-1], cuts[1:], strict=True)):
+        for number, (first, last) in enumerate(pairwise(cuts)):
             part = slice(first, last + 1)
             gathered = _gathered(here[part], rate[part], mass if number == 0 else 0.0)
             mass = float(gathered[-1])

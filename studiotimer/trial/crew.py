@@ -10,6 +10,7 @@ from typing import Any, Literal, Protocol
 
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.session.countdowns import Changes, Forecast
+from studiotimer.session.desk import is_pack
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, new_session
 from studiotimer.session.scoops import Scoop
@@ -185,8 +186,7 @@ class Crew:
                 self.call("out", {"scoops": [number], "why": "dropped"})
                 continue
             self._dressed[number] = self.at + float(self.shot.dressing_s) * self.dice.takes("dress_spread", number)
-            self._windows[number] = self.truth.window(self.session.state, scoop)
-            self._notice[number] = self._windows[number].end + self.dice.takes("notice_s", number)
+            self._know_window(number)
             self._busy["stylist"] = max(self._busy["stylist"], self._dressed[number])
 
     def out(self, numbers: list[int], why: str = "gone") -> None:
@@ -201,7 +201,11 @@ class Crew:
     def tell(self, number: int) -> None:
         """Have somebody say whether a hero's edges are gone, as far as is seen."""
         gone = number in self.seen_gone
-        self.call("look", {"scoop": number, "seen": "edges", "not_yet": not gone})
+        self.call("look", {"scoop": number, "seen": self._end_of(number), "not_yet": not gone})
+
+    def _end_of(self, number: int) -> str:
+        """Return the change that is called when a hero's window has ended."""
+        return "dew" if is_pack(self.plan, self.session.state.scoops[number].flavour) else "edges"
 
     def do(self, kind: str, given: Mapping[str, Any], seconds: float = 5.0) -> None:
         """Have the assistant do something small and call it."""
@@ -209,6 +213,13 @@ class Crew:
 
     def _done(self, kind: str, given: Mapping[str, Any]) -> None:
         self.call(kind, given)
+        for number in given["scoops"] if kind == "dew_wiped" else ():
+            self.seen_gone.discard(number)
+            self._know_window(number)
+
+    def _know_window(self, number: int) -> None:
+        self._windows[number] = self.truth.window(self.session.state, self.session.state.scoops[number])
+        self._notice[number] = self._windows[number].end + self.dice.takes("notice_s", number)
 
     @property
     def locked(self) -> bool:
@@ -284,7 +295,7 @@ class Crew:
             if hero.number not in self.seen_gone and self.at >= self._notice.get(hero.number, self.at + 1):
                 self.seen_gone.add(hero.number)
                 if self.dice.happens("change_told", hero.number):
-                    self.call("look", {"scoop": hero.number, "seen": "edges"})
+                    self.call("look", {"scoop": hero.number, "seen": self._end_of(hero.number)})
 
     def _take_frame(self) -> None:
         if self.at < self._next_frame or not self.locked or not self.dressed() or not self.policy.shooting(self):

@@ -26,7 +26,7 @@ _WHO: dict[str, Person] = {
     "pull": "assistant", "move": "assistant", "judge": "assistant", "top_up": "assistant", "lamp": "assistant",
     "tub_out": "assistant", "tub_back": "assistant",
     "tub_finished": "assistant", "hero_in": "stylist", "swap": "stylist", "out": "stylist",
-    "stand_in": "stylist", "look": "stylist",
+    "stand_in": "stylist", "look": "stylist", "dew_wiped": "stylist",
 }  # fmt: skip
 
 

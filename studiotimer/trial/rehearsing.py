@@ -11,8 +11,9 @@ import heapq
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from studiotimer.prep.looks import STAGES, look_window
+from studiotimer.prep.looks import PACK_STAGES, STAGES, look_window
 from studiotimer.prep.plan import Plan, Shot
+from studiotimer.session.desk import is_pack
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.trial.luck import Dice, Luck
@@ -22,6 +23,7 @@ JUDGED_AFTER_S = 3.0
 ROUNDED_FOR_S = 60.0
 """How long before its edges are gone they are seen to round (own rule)."""
 LOCKS = ("light", "set", "camera")
+_WALL_SEEN = {"frosted": "frost shows on it", "dewy": "dew beads on it", "running": "dew runs down it"}
 _SEEN = {
     "matte": "its frost is gone", "sheen": "it shines", "edges gone": "its edges are gone", "dripping": "it drips",
 }  # fmt: skip
@@ -40,12 +42,16 @@ class Sight:
     drips: bool
     foot: bool
     fallen: bool
+    wall: bool = False
+    """Whether it is a closed pack, whose wall is frosted, shines with dew, or drips with it."""
 
     @property
     def words(self) -> str:
         """Return it in words."""
         if self.fallen:
             return "fell on the way"
+        if self.wall:
+            return "frosted" if self.frost else "dew runs" if self.drips else "dewy" if self.shine else "dry"
         seen = [
             words
             for words, there in (
@@ -91,6 +97,8 @@ class Rehearsing:
         self._ahead: list[tuple[float, int, str, int]] = []
         self._known: set[int] = set()
         self._stages: dict[int, tuple[float, ...]] = {}
+        self._walls: dict[int, tuple[float, ...]] = {}
+        self._wiped: dict[int, int] = {}
         self._dressed: dict[int, float] = {}
         self._noticed: dict[int, float] = {}
         self._fallen: set[int] = set()
@@ -118,6 +126,8 @@ class Rehearsing:
         for hero in state.heroes():
             if hero.number not in self._stages:
                 self._stand(state, hero)
+            elif len(hero.wiped) > self._wiped[hero.number]:
+                self._look_at(state, hero)
             elif at >= self._foot_at(hero) and hero.number not in self._footed:
                 self._footed.add(hero.number)
                 self._say(at, f"Scoop {hero.number}: liquid shows round its foot.", hero.number)
@@ -193,22 +203,35 @@ class Rehearsing:
 
     def _stand(self, state: State, hero: Scoop) -> None:
         number = hero.number
-        stages = self.truth.stages(state, hero)
-        self._stages[number] = stages
         dressing = float(self._shot.dressing_s) if self._shot else 0.0
         self._dressed[number] = hero.since + dressing * self.dice.takes("dress_spread", number)
-        _, end = self._window(number, self._shot)
-        notice = self.dice.takes("notice_s", number)
-        self._noticed[number] = end + notice
+        self._look_at(state, hero, said=not self.dice.happens("dropped", number))
         if self.dice.happens("dropped", number):
             self._fallen.add(number)
             self._say(hero.since, f"Scoop {number} fell on the way: call it out, dropped.", number)
-            return
-        for stage, since in zip(STAGES, stages, strict=True):
-            if stage in _SEEN and hero.since < since < NEVER:
-                self._say(since + notice, f"Scoop {number}: {_SEEN[stage]}.", number)
+
+    def _look_at(self, state: State, hero: Scoop, said: bool = True) -> None:
+        """Take in how a hero will change, and say it when it does; a pack begins anew when it is wiped."""
+        number = hero.number
+        self._wiped[number] = len(hero.wiped)
+        stages = self._stages[number] = self.truth.stages(state, hero)
+        closed = is_pack(self.plan, hero.flavour)
+        if closed:
+            self._walls[number] = self.truth.wall(state, hero)
+        _, end = self._window(number, self._shot)
+        notice = self.dice.takes("notice_s", number)
+        self._noticed[number] = end + notice
+        names, begun, words = (PACK_STAGES, self._walls[number], _WALL_SEEN) if closed else (STAGES, stages, _SEEN)
+        for stage, since in zip(names, begun, strict=True):
+            if said and stage in words and begun[0] < since < NEVER:
+                self._say(since + notice, f"Scoop {number}: {words[stage]}.", number)
 
     def _sight(self, hero: Scoop, at: float) -> Sight:
+        if hero.number in self._walls:
+            _, frost, dew, runs = self._walls[hero.number]
+            frosted, wet, fallen = float(frost <= at < dew), float(at >= dew), hero.number in self._fallen
+            spot = hero.spot or ""
+            return Sight(hero.number, hero.flavour, spot, frosted, wet, 0.0, at >= runs, False, fallen, wall=True)
         _, crisp, sheen, gone, drip, _ = self._stages[hero.number]
         begins = max(gone - ROUNDED_FOR_S, sheen)
         return Sight(

@@ -11,11 +11,12 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.prep.looks import AIMS, Look, look_window
+from studiotimer.prep.looks import AIMS, Look, look_window, pack_starts
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import scoop_of
 from studiotimer.thermal.learn import BAND, RESIDUAL_SD, SCOOP_SD
+from studiotimer.thermal.pack import changes_of_packs
 from studiotimer.thermal.ruffle import ruffle_at, ruffle_changes, ruffle_through
 from studiotimer.thermal.scoop import HORIZON_S, Scoop, changes_of
 
@@ -84,11 +85,15 @@ def looks_of(plan: Plan) -> list[dict[str, Looks]]:
     Raises PlanError for a mix or a light that is not known.
     """
     found: list[dict[str, Looks]] = []
-    bodies = iter(_slumps([scoop for shot in plan.shots if shot.look in AIMS for _, scoop in _scoops(plan, shot)]))
+    every = [(shot, scoop) for shot in plan.shots for _, scoop in _scoops(plan, shot)]
+    bodies = iter(_slumps([scoop for shot, scoop in every if shot.look in AIMS and not scoop.build.body.closed]))
     for shot in plan.shots:
         looks = {}
         for flavour, scoop in _scoops(plan, shot):
             taus = scoop.tau + _OFF
+            if scoop.build.body.closed:
+                looks[flavour] = Looks(taus, np.minimum(_wall_times(scoop, shot.look), HORIZON_S))
+                continue
             times = np.stack([_edge_times(one, taus) for one in _from_two_freezers(scoop)])
             if shot.look in AIMS:
                 times[:, SLUMP] = next(bodies)
@@ -122,6 +127,21 @@ def _edge_times(scoop: Scoop, taus: Floats) -> Floats:
     edge = ruffle_through(scoop.mix, ruffle_at(scoop.mix, scoop.start_c, taus.shape), history, scoop.build)
     looks = ruffle_changes(scoop.mix, edge, scoop.on_set, scoop.build).T * slow
     return np.vstack([looks, np.full((ROWS - len(looks), *taus.shape), math.inf)])
+
+
+def _wall_times(scoop: Scoop, look: Look) -> Floats:
+    """Return a closed pack's changes as the rows of a scoop that has this look as long, shape (2, ROWS, T)."""
+    cases = [replace(one, tau=scoop.tau + off) for one in _from_two_freezers(scoop) for off in _BODY_OFF]
+    found = np.array([[each.dew_s, each.runs_s] for each in changes_of_packs(cases)]).reshape(2, len(_BODY_OFF), 2)
+    times = np.full((2, ROWS, _OFF.size), math.inf)
+    for case, by_tau in enumerate(found):
+        dew, runs = (
+            np.exp(np.polyval(np.polyfit(_BODY_OFF, _logs(row), 2), _OFF)) if np.isfinite(row).any() else math.inf
+            for row in by_tau.T
+        )
+        none = np.zeros(_OFF.size)
+        times[case, : FOOT_SOONER - 1] = pack_starts(look, (none, none, none + dew, none + runs), none)[1:5]
+    return times
 
 
 def _slumps(scoops: Sequence[Scoop]) -> Iterator[Floats]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from studiotimer.prep.looks import look_window
+from studiotimer.prep.looks import look_window, pack_starts
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate
 from studiotimer.session.learning import mix_names
@@ -15,7 +15,10 @@ from studiotimer.session.product import Product
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
+from studiotimer.thermal.body import Piece
 from studiotimer.thermal.criteria import targets
+from studiotimer.thermal.horizon import HORIZON_S
+from studiotimer.thermal.pack import Packed, sweats
 from studiotimer.thermal.ruffle import Ruffle
 from studiotimer.trial.luck import Dice
 from studiotimer.trial.spans import WARM_K
@@ -62,6 +65,9 @@ class Truth:
     def stages(self, state: State, scoop: Scoop, placed: float | None = None) -> tuple[float, ...]:
         """Return when each of the stages of `prep.looks` begins (session seconds) of the scoop of `window`."""
         since = scoop.since if placed is None else placed
+        if Product.of(self._plan, scoop.flavour).build.body.closed:
+            look = state.shot.look if state.shot else "crisp"
+            return pack_starts(look, self.wall(state, scoop, placed), NEVER)
         climate, product, edge, slow = self._edge(state, scoop, since)
         if placed is not None and placed > state.last_time:
             walk = climate.around("carry", since, product)
@@ -73,11 +79,31 @@ class Truth:
         gone = max(gone, sheen)
         return tuple(since + stage for stage in (0.0, crisp, sheen, gone, max(drip, gone), NEVER))
 
+    def wall(self, state: State, scoop: Scoop, placed: float | None = None) -> tuple[float, ...]:
+        """Return when a closed pack is dry last, frosted, dewy and running (session seconds)."""
+        since = scoop.since if placed is None else placed
+        climate, product = Climate(state, self._plan), Product.of(self._plan, scoop.flavour)
+        slow = math.exp(self.tau(scoop.number, scoop.flavour))
+        history = climate.history(scoop, max(since, state.last_time) if placed is None else since, product)
+        began = history[0].began if history else since
+        pieces = [Piece(one.around, one.seconds / slow) for one in history]
+        if placed is not None and placed > state.last_time:
+            pieces.append(Piece(climate.around("carry", since, product), self._plan.carried_s / slow))
+        until = sum(piece.seconds for piece in pieces)
+        on_set_s = until if placed is not None else max(since - began, 0.0) / slow
+        pieces.append(Piece(climate.around("set", since, product, lit=True), HORIZON_S / slow))
+        start_c = climate.start_c(product, scoop, since) + self._warmer_k
+        wiped = tuple((at - began) / slow for at, _ in scoop.wiped if at >= began)
+        found = sweats([Packed(product.mix, product.build.body, start_c, tuple(pieces), on_set_s, wiped)])[0]
+        clear = max((since, *(at for at, _ in scoop.wiped)))
+        return clear, *(since + slow * seconds for seconds in found.in_order)
+
     def tempers_s(self, state: State, scoop: Scoop, at: float) -> float:
         """Return how long a waiting scoop should stand on the tray so that its look opens as its dressing ends."""
         goals = targets(Product.of(self._plan, scoop.flavour).mix)
         goal = {"crisp": goals.crisp, "sheen": goals.sheen}.get(state.shot.look if state.shot else "crisp")
-        if goal is None or state.shot is None:
+        closed = Product.of(self._plan, scoop.flavour).build.body.closed
+        if goal is None or state.shot is None or closed:
             return 0.0
         climate, product, edge, slow = self._edge(state, scoop, at)
         there = climate.around("set", at, product, lit=True)

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from studiotimer.prep.looks import STAGES
 from studiotimer.session.entries import Shot
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import duration
@@ -52,12 +51,12 @@ class OnFrame:
     @property
     def stage_words(self) -> str:
         """The stage by name."""
-        return STAGES[self.stage]
+        return self.passage.stages[self.stage]
 
     @property
     def seen(self) -> bool:
         """Whether a person called that stage, rather than the model."""
-        return self.stage in self.passage.seen
+        return self.stage in self.passage.then(self.passage.stay.since + self.on_set_s).seen
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +164,7 @@ def unknown(names: Iterable[str], frames: Sequence[Aged]) -> list[str]:
 
 def _on_frame(passage: Passage, at: float, shot: Shot | None) -> OnFrame:
     stay = passage.stay
-    start, end = passage.window(shot)
+    start, end = passage.window(shot, at)
     return OnFrame(passage, at - stay.pulled, at - stay.since, passage.stage_at(at), start - at, end - at)
 
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from studiotimer.session.calls.looks import LookSeen
-from studiotimer.session.countdowns import Band
-from studiotimer.session.entries import Seen
+from studiotimer.session.countdowns import Band, WallChanges
+from studiotimer.session.entries import WALL_SEEN, Seen
 from studiotimer.session.feet import with_feet
 from studiotimer.session.forecast import changes_on_set, foot_on_set
 from studiotimer.session.learning import prior, taus_of
@@ -93,7 +93,9 @@ class _Sayer:
         if what == "foot":
             times = foot_on_set(state, plan, scoop, climate, at, taus)
         else:
-            times = changes_on_set(plan, scoop, climate, at, taus).of(what)
+            changes = changes_on_set(plan, scoop, climate, at, taus)
+            walls = isinstance(changes, WallChanges)
+            times = changes.of(what) if walls == (what in WALL_SEEN) else None
         if times is None:
             return None
         return Band(times.early - stay.since, times.likely - stay.since, times.late - stay.since)

@@ -10,11 +10,12 @@ from statistics import NormalDist
 
 import numpy as np
 
-from studiotimer.prep.looks import AIMS, look_ends, look_window
+from studiotimer.prep.looks import AIMS, PACK_STAGES, STAGES, look_ends, look_window, pack_ends, pack_starts
 from studiotimer.session.climate import Climate
-from studiotimer.session.entries import STAGES_SEEN, Shot
+from studiotimer.session.entries import STAGES_SEEN, WALL_SEEN, Shot
 from studiotimer.session.learning import prior, taus_of
 from studiotimer.session.lives import Life, Lives, edges_now
+from studiotimer.session.packs import Packs
 from studiotimer.session.product import EDGES
 from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.session.slumps import within_horizon
@@ -24,29 +25,46 @@ from studiotimer.wrap.recorded import Recorded
 from studiotimer.wrap.stays import OnSet
 
 _SEEN_STAGE = dict(zip(STAGES_SEEN, range(2, 6), strict=True))
+_WALL_SEEN_STAGE = dict(zip(WALL_SEEN, range(1, 4), strict=True))
 _MEDIAN = 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Passage:
-    """A stay on set and when each of STAGES began in it (session seconds, rising; infinite: not within 3 h).
+    """A stay on set and when each of its stages began in it (session seconds, rising; infinite: not within 3 h).
 
-    `seen` are the stages whose time a person called; the others are reckoned.
+    `seen` are the stages whose time a person called; the others are reckoned. The stages are STAGES, those of a closed
+    pack PACK_STAGES; of one that was wiped this is the time since the last wiping, and `before` has those before it.
     """
 
     stay: OnSet
     starts: tuple[float, ...]
     seen: frozenset[int]
+    stages: tuple[str, ...] = STAGES
+    before: Passage | None = None
+
+    def then(self, at: float) -> Passage:
+        """Return the passage that it was in: of a pack that was wiped later, the one before."""
+        return self if self.before is None or at >= self.starts[0] else self.before.then(at)
+
+    @property
+    def parts(self) -> list[Passage]:
+        """The passages between one wiping and the next, in order; itself alone where it was not wiped."""
+        return [*(self.before.parts if self.before else ()), self]
 
     def stage_at(self, at: float) -> int:
-        """Return which of STAGES it was in."""
-        return max(bisect_right(self.starts, at) - 1, 0)
+        """Return which of its stages it was in."""
+        return max(bisect_right(self.then(at).starts, at) - 1, 0)
 
-    def window(self, shot: Shot | None = None) -> tuple[float, float]:
-        """Return when the look of `shot` (by default its own) began and ended, had it stayed on set."""
-        asked = shot or self.stay.asked
+    def window(self, shot: Shot | None = None, at: float | None = None) -> tuple[float, float]:
+        """Return when the look of `shot` (by default its own) began and ended, had it stayed on set.
+
+        Of a pack that was wiped that is the window it was in at session second `at`, by default the last one.
+        """
+        asked, part = shot or self.stay.asked, self if at is None else self.then(at)
         look, dressing_s = (asked.look, asked.dressing_s) if asked else ("crisp", 0.0)
-        start, end = look_window(look, self.starts)
+        starts = part.starts if part.stages is STAGES else pack_starts(look, part.starts, math.inf)
+        start, end = look_window(look, starts)
         return max(start, self.stay.since + dressing_s), end
 
     def working_s(self, shot: Shot | None = None) -> float:
@@ -57,7 +75,8 @@ class Passage:
     def ended_as_seen(self, shot: Shot | None = None) -> bool:
         """Whether a person called the change that ends the window."""
         asked = shot or self.stay.asked
-        return look_ends(asked.look if asked else "crisp") in self.seen
+        ends = look_ends if self.stages is STAGES else pack_ends
+        return ends(asked.look if asked else "crisp") in self.seen
 
 
 def passages(
@@ -87,19 +106,24 @@ def _passages(
     cut = [_cut(session.state.scoops[stay.scoop], stay) for stay in stays]
     until = max(stay.until for stay in stays) + 1.0
     followed = lives.follow(cut, session.climate, until, taus)
+    closed = {number for number, life in followed.items() if life.product.build.body.closed}
     reached = {
         stay.scoop: _reached(followed[stay.scoop], session.climate, stay.until)
         for stay in stays
-        if followed[stay.scoop].now.on_set
+        if followed[stay.scoop].now.on_set and stay.scoop not in closed
     }
     melt = any(shot.look in AIMS for _, shot in session.shots)
     slumping = [stay for stay in stays if stay.scoop in reached and (melt or reached[stay.scoop][EDGES] < stay.until)]
     slumps = _slumps(lives, session, slumping, followed)
-    return {
+    walls = {
+        (stay.scoop, stay.since): _wall(session, stay, followed[stay.scoop]) for stay in stays if stay.scoop in closed
+    }  # fmt: skip
+    return walls | {
         (stay.scoop, stay.since): _passage(
             stay, session.state.scoops[stay.scoop], (*reached.get(stay.scoop, (math.inf,) * 4), slumps.get(stay.scoop))
         )
         for stay in stays
+        if stay.scoop not in closed
     }
 
 
@@ -136,6 +160,28 @@ def _slumps(lives: Lives, session: Recorded, stays: Sequence[OnSet], followed: M
             stay.until + later * slowing if later > 0 else min(stay.since + sooner * slowing, stay.until)
         )
     return found
+
+
+def _wall(session: Recorded, stay: OnSet, life: Life) -> Passage:
+    """Return the passage of a closed pack: anew from each time it was wiped there."""
+    scoop = session.state.scoops[stay.scoop]
+    first = sum(at <= stay.since for at, _ in scoop.wiped)
+    wiped = [one for one in scoop.wiped if one[0] <= stay.until]
+    before: Passage | None = None
+    for count in range(first, len(wiped) + 1):
+        until = wiped[count][0] if count < len(wiped) else stay.until
+        known = replace(
+            _cut(scoop, stay), wiped=tuple(wiped[:count]), seen=tuple(one for one in scoop.seen if one[0] <= until)
+        )
+        placed = replace(known, stays=known.stays[:-1])
+        changes = Packs().on_set({scoop.number: placed}, {scoop.number: life}, session.climate, stay.until)[
+            scoop.number
+        ]
+        starts = (changes.clear, *(max(band.likely, changes.clear) for band in changes.begun))
+        called = {_WALL_SEEN_STAGE[what] for at, what in known.seen if what in _WALL_SEEN_STAGE and at >= changes.clear}
+        before = Passage(stay, starts, frozenset(called), PACK_STAGES, before)
+    assert before is not None
+    return before
 
 
 def _passage(stay: OnSet, scoop: Scoop, times: Sequence[float | None]) -> Passage:

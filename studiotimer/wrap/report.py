@@ -10,7 +10,7 @@ from statistics import median
 
 from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted, percent
-from studiotimer.prep.looks import STAGES
+from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.session.measures import reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S
@@ -182,6 +182,12 @@ def _working(shot: ShotReview) -> str:
     return f"{span(shot.working_s)}{planned}{seen}"
 
 
+_CHANGES = {
+    STAGES: tuple(enumerate(("sheen", "edges gone", "first drip", "slump"), 2)),
+    PACK_STAGES: tuple(enumerate(("frost", "dew beads", "dew runs"), 1)),
+}
+
+
 def _scoops(review: Review) -> Table:
     rows = []
     for scoop in review.scoops:
@@ -193,9 +199,16 @@ def _scoops(review: Review) -> Table:
         last = scoop.passages[-1] if scoop.passages else None
         looks = [
             f"{stage} {duration(one.starts[index] - one.stay.since)} {'seen' if index in one.seen else 'estimated'}"
-            for one in scoop.passages
-            for index, stage in enumerate(("sheen", "edges gone", "first drip", "slump"), 2)
+            for whole in scoop.passages
+            for one in whole.parts
+            for index, stage in _CHANGES[one.stages]
             if one.starts[index] <= one.stay.until
+        ]
+        looks += [
+            f"{what} wiped {duration(at - one.stay.since)}"
+            for one in scoop.passages
+            for at, what in scoop.wiped
+            if one.stay.since <= at <= one.stay.until
         ]
         looks += [
             f"{pour.what} poured {duration(pour.at - one.stay.since)}, ran to {duration(pour.until - one.stay.since)}"
@@ -290,7 +303,7 @@ def _clips(review: Review, frames: Sequence[Aged]) -> Table:
 
 
 def _stages(scoop: OnFrame) -> str:
-    first, last = STAGES[scoop.stage], STAGES[scoop.stage_until]
+    first, last = (scoop.passage.stages[stage] for stage in (scoop.stage, scoop.stage_until))
     return first if first == last else f"{first} to {last}"
 
 

@@ -11,7 +11,7 @@ from studiotimer.session.calls.heroes import HeroIn, Swap
 from studiotimer.session.calls.ice import TopUp
 from studiotimer.session.calls.notes import Note
 from studiotimer.session.calls.readings import Reading
-from studiotimer.session.entries import Judgement, Shot, Why
+from studiotimer.session.entries import Judgement, Shot, Why, Wiped
 from studiotimer.session.log import Told
 from studiotimer.session.measures import MEASURED, MEASURES, Measured
 from studiotimer.session.product import Product
@@ -44,6 +44,8 @@ class ScoopLife:
     passages: tuple[Passage, ...]
     marks: tuple[str, ...]
     pours: tuple[Pour, ...] = ()
+    wiped: tuple[tuple[float, Wiped], ...] = ()
+    """When frost or dew was wiped off it, where it is a closed pack."""
 
     @property
     def hero(self) -> Passage | None:
@@ -228,6 +230,7 @@ def _scoops(session: Recorded, found: Mapping[tuple[int, float], Passage]) -> tu
                 tuple(own),
                 tuple(marks),
                 scoop.pours,
+                scoop.wiped,
             )
         )
     return tuple(lives)

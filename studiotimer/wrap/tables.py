@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
-from studiotimer.prep.looks import STAGES
+from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.session.entries import STAGES_SEEN
 from studiotimer.wrap.aged import Aged, OnFrame, Stack, stacks_of
 from studiotimer.wrap.cells import to_csv
@@ -21,7 +21,8 @@ FRAME_COLUMNS = (
 SCOOP_COLUMNS = (
     "scoop", "flavour", "pulled_utc", "judged", "places", "shot", "spot", "as", "on_set_utc", "out_of_cold_s",
     "on_set_s", "working_s", *(f"{name.replace(' ', '_')}_s" for name in STAGES[1:]),
-    *(f"{name.replace(' ', '_')}_seen_s" for name in STAGES_SEEN), "foot_seen_s", "poured_s", "out", "marks",
+    *(f"{name.replace(' ', '_')}_seen_s" for name in STAGES_SEEN), "foot_seen_s", "poured_s",
+    *(f"{name}_s" for name in PACK_STAGES[1:]), "wiped_s", "out", "marks",
 )  # fmt: skip
 
 
@@ -62,7 +63,7 @@ def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, stack: Stack)
     return [
         *head, stay.scoop, stay.flavour, stay.spot, "hero" if stay.hero else "stand-in", scoop.since_pull_s,
         scoop.on_set_s, scoop.stage_words, "seen" if scoop.seen else "estimated", scoop.left_s, *tail,
-        scoop.until_s, STAGES[scoop.stage_until] if scoop.until_s is not None else None,
+        scoop.until_s, scoop.passage.stages[scoop.stage_until] if scoop.until_s is not None else None,
     ]  # fmt: skip
 
 
@@ -73,17 +74,22 @@ def _scoop_row(review: Review, scoop: ScoopLife, passage: Passage | None, first:
     if passage is None:
         return [*head, *[None] * (len(SCOOP_COLUMNS) - len(head) - len(tail)), *tail]
     stay = passage.stay
-    reached = [start - stay.since if start <= stay.until else None for start in passage.starts[1:]]
+    wall = passage.stages is PACK_STAGES
+    came = [start - stay.since if start <= stay.until else None for start in passage.starts[1:]]
+    reached, walls = ([None] * 5, came) if wall else (came, [None] * 3)
     seen = [
-        passage.starts[index] - stay.since if index in passage.seen else None for index in range(2, len(STAGES))
+        passage.starts[index] - stay.since if index in passage.seen and not wall else None
+        for index in range(2, len(STAGES))
     ]  # fmt: skip
+    wiped = max((at - stay.since for at, _ in scoop.wiped if stay.since <= at <= stay.until), default=None)
     looks = review.session.state.scoops[scoop.number].seen
     foot = next((at - stay.since for at, what in looks if what == "foot" and stay.since <= at <= stay.until), None)
     poured = next((pour.at - stay.since for pour in scoop.pours if stay.since <= pour.at <= stay.until), None)
     return [
         *head, stay.shot, stay.spot, "hero" if stay.hero else "stand-in", _utc(review.session.local(stay.since)),
         scoop.out_of_cold_s if first else None, stay.until - stay.since,
-        passage.working_s() if stay.hero else None, *reached, *seen, foot, poured, *tail,
+        passage.working_s() if stay.hero else None, *reached, *seen, foot, poured, *walls, wiped,
+        *tail,
     ]  # fmt: skip
 
 

@@ -10,7 +10,6 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.prep.looks import STAGES
 from studiotimer.session.calls.pours import Poured
 from studiotimer.session.calls.shots import Hold
 from studiotimer.session.measures import Measured
@@ -163,7 +162,9 @@ def _row(scoop: ScoopLife, session_end: float) -> Row:
         for one in scoop.passages
         if one.stay.hero_since is not None
     ]
-    looks = [Mark(one.starts[index], f"{STAGES[index]} seen") for one in scoop.passages for index in sorted(one.seen)]
+    parts = [part for one in scoop.passages for part in one.parts]
+    looks = [Mark(one.starts[index], f"{one.stages[index]} seen") for one in parts for index in sorted(one.seen)]
+    looks += [Mark(at, f"{what} wiped") for at, what in scoop.wiped]
     return Row(
         scoop.number, scoop.flavour, tuple(places), tuple(stages), tuple(heroes), tuple(looks),
         scoop.why_out or scoop.judged or "",
@@ -172,13 +173,16 @@ def _row(scoop: ScoopLife, session_end: float) -> Row:
 
 def stage_spans(passage: Passage) -> list[Span]:
     """Return the stages a scoop went through while it was on set."""
-    stay = passage.stay
-    ends = [*passage.starts[1:], float("inf")]
-    return [
-        Span(max(start, stay.since), min(end, stay.until), STAGES[index], stay.assumed)
-        for index, (start, end) in enumerate(zip(passage.starts, ends, strict=True))
-        if start < stay.until and min(end, stay.until) > start
-    ]
+    stay, parts = passage.stay, passage.parts
+    spans = []
+    for part, until in zip(parts, [*(one.starts[0] for one in parts[1:]), stay.until], strict=True):
+        ends = [*part.starts[1:], float("inf")]
+        spans += [
+            Span(max(start, stay.since), min(end, until), part.stages[index], stay.assumed)
+            for index, (start, end) in enumerate(zip(part.starts, ends, strict=True))
+            if start < until and min(end, until) > start
+        ]
+    return spans
 
 
 def _shots(review: Review) -> tuple[Span, ...]:

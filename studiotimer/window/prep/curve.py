@@ -124,7 +124,9 @@ class CurveView(QWidget):
         ends = [f"{words} at {units.duration(at)}" for words, at in _marks(curve)]
         first = units.temperature(float(curve.edge_c[0]), style)
         self.setAccessibleName(f"curve of the {curve.outside} and the body of {curve.flavour}")
-        self.setAccessibleDescription(f"the {curve.outside} begins at {first}; {', '.join(ends) or 'no change of look'}")
+        self.setAccessibleDescription(
+            f"the {curve.outside} begins at {first}; {', '.join(ends) or 'no change of look'}"
+        )
 
 
 def _marks(curve: Curve) -> list[tuple[str, float]]:

@@ -14,7 +14,7 @@ from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygo
 from studiotimer import units
 from studiotimer.window import theme
 from studiotimer.window.paper import paper_font
-from studiotimer.window.ribbon import STAGE_COLOURS
+from studiotimer.window.ribbon import PACK_COLOURS, STAGE_COLOURS, stage_colour
 from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.timeline import Row, Span, Timeline
 
@@ -34,6 +34,7 @@ _PLACES = {
 _TEXTURES = {
     "edges gone": Qt.BrushStyle.BDiagPattern,
     "dripping": Qt.BrushStyle.VerPattern,
+    "running": Qt.BrushStyle.VerPattern,
     "slumped": Qt.BrushStyle.DiagCrossPattern,
 }
 HERO, SEEN, ASSUMED = "hero", "change seen", "assumed"
@@ -142,7 +143,7 @@ def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme
     for place in _in_view(frame, row.places):
         _paint_wait(painter, frame, inner, place, colours)
     for stage in _in_view(frame, row.stages):
-        _paint_span(painter, frame, inner, stage, QColor(STAGE_COLOURS[stage.words]), colours)
+        _paint_span(painter, frame, inner, stage, QColor(stage_colour(stage.words)), colours)
     painter.setPen(QPen(colours.colour("text"), 2))
     for hero in _in_view(frame, row.heroes):
         left, right = max(frame.x(hero.start), frame.left), min(frame.x(hero.end), frame.area.right())
@@ -321,7 +322,7 @@ def _paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Them
         third = box.height() / 3
         _paint_place(painter, box.adjusted(0, third, 0, -third), place, colours)
         return
-    painter.fillRect(box, QColor(STAGE_COLOURS[name]))
+    painter.fillRect(box, QColor(stage_colour(name)))
     if (texture := _TEXTURES.get(name)) is not None:
         painter.fillRect(box, QBrush(_shade(name), texture))
 
@@ -335,7 +336,7 @@ def legend(timeline: Timeline) -> list[str]:
     )
     return [
         *(words for place, words in WAITING.items() if place in timeline.kinds),
-        *(stage for stage in STAGE_COLOURS if stage in timeline.kinds),
+        *(stage for stage in STAGE_COLOURS | PACK_COLOURS if stage in timeline.kinds),
         *(name for name, there in marks if there),
     ]
 

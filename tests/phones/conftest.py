@@ -48,4 +48,5 @@ def paired(page, fake, relay):
 def live(page, fake, relay, at="freezer", name="Mia"):
     browsers.pair(page, f"http://127.0.0.1:{relay.port}/", fake.secret, name, at)
     browsers.until(page, lambda: browsers.text(page, "#live-word") == "live")
+    browsers.until(page, lambda: not page.locator("#hush").is_visible())
     page.wait_for_timeout(700)

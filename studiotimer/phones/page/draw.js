@@ -133,7 +133,7 @@ export const tappedAt = () => (performance.now() - fingerDown < 1000 ? fingerDow
 export function settle() {
   for (const node of document.querySelectorAll(".target")) {
     const { left, top } = node.getBoundingClientRect();
-    const place = { left, top: top + (node.closest("dialog") ? 0 : scrollY), what: node.dataset.key };
+    const place = { left, top: top + (node.closest("dialog")?.scrollTop ?? scrollY), what: node.dataset.key };
     const was = places.get(node);
     const stays = was && was.what === place.what && Math.abs(was.left - place.left) + Math.abs(was.top - place.top) < MOVED_PX;
     places.set(node, { ...place, since: stays ? was.since : performance.now() });

@@ -85,7 +85,6 @@ function news(changed) {
     }
   }
   draw();
-  if (changed) settle();
   if (calls.kept.length) calls.goThrough();
 }
 
@@ -106,6 +105,7 @@ function draw() {
   if (byId("sheet").open) drawSheet(state, at);
   drawFoot(state);
   drawLast();
+  settle();
 }
 
 function drawHead(state, now, age) {
@@ -124,10 +124,7 @@ function drawHead(state, now, age) {
   write(byId("ago"), `${heard}Ask at the set. This page goes on by itself.`);
   byId("off-words").hidden = !old;
   byId("hush").hidden = canSound();
-  if (moved) {
-    byId("head").style.top = old ? `${TUCKED_PX - byId("head").offsetHeight}px` : "";
-    settle();
-  }
+  if (moved) byId("head").style.top = old ? `${TUCKED_PX - byId("head").offsetHeight}px` : "";
   if (wasLive !== live) {
     write(byId("said"), live ? "live" : `not live since ${since}`);
     if (wasLive && !live) buzz([80]);
@@ -192,7 +189,6 @@ function openSheet(what) {
   sheet.dataset.what = what;
   if (!sheet.open) sheet.showModal();
   draw();
-  settle();
 }
 
 /** Ask what a kept call is: another of what was logged meanwhile (true), or to be dropped (false). */
@@ -204,7 +200,7 @@ function ask(item, reply) {
   write(byId("question-same").querySelector(".title"), same ? "The same: drop mine" : "Drop it");
   write(byId("question-another").querySelector(".title"), same ? "Another: log it" : "Log it");
   dialog.showModal();
-  settle();
+  draw();
   buzz([120, 80, 120]);
   return new Promise((answer) => {
     dialog.answer = (another) => {
@@ -234,7 +230,6 @@ function wire() {
     sessionStorage.setItem("page", page);
     scrollTo(0, 0);
     draw();
-    settle();
   });
   addEventListener("pointerdown", unlock, { once: true });
 }

@@ -9,6 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from studiotimer.apart import fill_in
 from studiotimer.cli import BadInputError, show
 from studiotimer.cli.libraries import what_is_missing
 from studiotimer.cli.trial import whole
@@ -130,6 +131,7 @@ def _check_can_be_shot(path: Path) -> None:
 def _run_window(
     path: Path | None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
 ) -> int:
+    fill_in()
     if (missing := what_is_missing()) is not None:
         print(f"studiotimer: {missing}", file=sys.stderr)
         return 1

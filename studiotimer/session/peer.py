@@ -10,6 +10,7 @@ import struct
 import sys
 import time
 from collections.abc import Mapping
+from io import FileIO
 from pathlib import Path
 from typing import Any
 
@@ -61,7 +62,7 @@ def send_call(
     if len(message) > LONGEST_MESSAGE:
         return {"refused": f"a call is at most {LONGEST_MESSAGE} bytes"}
     try:
-        answer = _through_pipe(message) if sys.platform == "win32" else _through_socket(message, patience_s)
+        answer = _through_pipe(message, patience_s) if sys.platform == "win32" else _through_socket(message, patience_s)
     except TimeoutError:
         raise NoWindowError("the window did not say that the call is on disk") from None
     except NoWindowError:
@@ -102,10 +103,24 @@ def _connect(line: socket.socket, patience_s: float) -> None:
             time.sleep(0.05)
 
 
-def _through_pipe(message: bytes) -> bytes:
-    with Path(rf"\\.\pipe\{socket_name()}").open("r+b", buffering=0) as pipe:
+def _through_pipe(message: bytes, patience_s: float) -> bytes:
+    with _pipe(patience_s) as pipe:
         pipe.write(message)
         answer = b""
         while not answer.endswith(b"\n") and (part := pipe.read(4096)):
             answer += part
         return answer
+
+
+def _pipe(patience_s: float) -> FileIO:
+    """Return the pipe opened, also where so many peers wait that the window cannot take one more just now."""
+    end = time.monotonic() + patience_s
+    while True:
+        try:
+            return Path(rf"\\.\pipe\{socket_name()}").open("r+b", buffering=0)
+        except FileNotFoundError:
+            raise
+        except OSError:
+            if time.monotonic() > end:
+                raise TimeoutError from None
+            time.sleep(0.05)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
+from studiotimer.apart import script_line
 from studiotimer.places import resource
 
 NO_SOUND = "No sound: {why}. Everything else works."
@@ -34,10 +33,8 @@ STILL_S = 10.0
 
 
 def command() -> list[str]:
-    """Return the command line of the player; the folder it lies in is not where it looks for modules."""
-    return [
-        sys.executable, "-P", "-X", "utf8", str(Path(__file__).with_name("player.py")), str(resource("sounds")),
-    ]  # fmt: skip
+    """Return the command line of the player."""
+    return script_line("window/player.py", str(resource("sounds")))
 
 
 class Engine(QObject):

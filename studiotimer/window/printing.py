@@ -18,6 +18,7 @@ import time
 from dataclasses import dataclass
 from typing import BinaryIO
 
+from studiotimer.apart import module_line, unseen
 from studiotimer.units import Style, show_in, shown_in
 from studiotimer.window.paper import Paper, draw_on, ensure_application, paper_pdf
 from studiotimer.working import WorkError
@@ -82,10 +83,10 @@ def _asked(wanted: bytes, patience_s: float) -> list[list[str]]:
 
 
 def _done(wanted: bytes, patience_s: float) -> bytes:
-    command = [sys.executable, "-m", "studiotimer.window.printing"]
     done = subprocess.run(
-        command, input=wanted, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, timeout=patience_s, check=True
-    )
+        module_line("studiotimer.window.printing"), input=wanted, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
+        timeout=patience_s, check=True, creationflags=unseen(),
+    )  # fmt: skip
     return done.stdout
 
 

@@ -12,6 +12,7 @@ import sys
 from collections.abc import Sequence
 from typing import BinaryIO
 
+from studiotimer.apart import module_line, unseen
 from studiotimer.wrap.heif import Box
 
 MEMORY = 2 << 30
@@ -26,9 +27,11 @@ class HeicError(ValueError):
 
 def decoded_apart(data: bytes, part: Box | None = None) -> bytes:
     """Return a small upright JPEG of the picture in a HEIC or HIF file's bytes, or a part of it; raises HeicError."""
-    command = [sys.executable, "-m", "studiotimer.wrap.heic", *(str(each) for each in part or ())]
+    command = module_line("studiotimer.wrap.heic", *(str(each) for each in part or ()))
     try:
-        done = subprocess.run(command, input=data, capture_output=True, timeout=SECONDS, check=False)
+        done = subprocess.run(
+            command, input=data, capture_output=True, timeout=SECONDS, check=False, creationflags=unseen()
+        )
     except (OSError, subprocess.TimeoutExpired):
         raise HeicError("it takes too long to decode") from None
     if done.returncode == TOLD:

@@ -156,8 +156,8 @@ def _progress(done: int, total: int) -> bool:
 
 
 def _text(report: Any) -> list[str]:
-    lines = [report.title, report.subtitle, ""]
-    lines += [f"{fact.figure}: {fact.caption}" for fact in report.facts]
+    lines = [report.title, report.subtitle, "", *report.findings, ""]
+    lines += [f"{fact.caption}: {fact.figure}" + (f" ({fact.note})" if fact.note else "") for fact in report.facts]
     lines += [f"{one.look} look: {one.words}" for one in report.ages]
     for title, each in report.lists:
         lines += ["", f"{title}:", *(f"  {line}" for line in each)]

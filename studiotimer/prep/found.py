@@ -11,10 +11,11 @@ COMMON_PRACTICE = "common practice"
 
 @dataclass(frozen=True)
 class Fact:
-    """A headline: a figure and what it is."""
+    """A headline: a figure, what it is, and a line under it."""
 
     figure: str
     caption: str
+    note: str = ""
 
 
 @dataclass(frozen=True)

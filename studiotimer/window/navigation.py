@@ -393,7 +393,7 @@ def _style(colours: theme.Theme, one: float) -> str:
     QWidget {{ background: {colours.ground}; }}
     QLabel {{ color: {colours.warning}; font-size: {round(theme.SMALL * one)}px; font-weight: 600; }}
     QPushButton {{ background: transparent; color: {colours.quiet}; padding: 0 {round(8 * one)}px; border-radius: 5px;
-        border: 2px solid transparent; font-size: {round((theme.TINY + 1) * one)}px; font-weight: 400; }}
+        border: 2px solid transparent; font-size: {round(theme.SMALL * one)}px; font-weight: 400; }}
     QPushButton:hover {{ background: transparent; color: {colours.text}; }}
     QPushButton:focus {{ border-color: {colours.accent}; }}
     QPushButton:checked {{ background: transparent; color: {colours.text}; font-weight: 600; }}

@@ -183,7 +183,7 @@ def paint_foot(painter: QPainter, box: QRectF, band: RibbonBand, per_second: flo
 
 def _paint_asked(painter: QPainter, body: QRectF, ribbon: Ribbon, quiet: QColor, scale: float) -> None:
     """Ask at the ribbon's end, above it, where now leaves room."""
-    painter.setFont(theme.font((theme.TINY + 1) * scale))
+    painter.setFont(theme.font(theme.SMALL * scale))
     width = QFontMetricsF(painter.font()).horizontalAdvance(ribbon.asks)
     shown = ribbon.now if math.isfinite(ribbon.now) else 0.0
     now = body.x() + min(shown, ribbon.span) * body.width() / ribbon.span
@@ -237,7 +237,7 @@ def paint_band(
 
 def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float, now_x: float) -> None:
     """Write a stage's name at its left end, past the line for now, if it has room there."""
-    size = min(max(part.height() * 0.46, theme.unzoomed(theme.TINY)), (theme.SMALL + 1) * scale)
+    size = min(max(part.height() * 0.46, theme.unzoomed(theme.SMALL)), (theme.BODY - 1) * scale)
     painter.setFont(theme.font(size, "strong"))
     painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped", "running") else theme.INK))
     width = QFontMetricsF(painter.font()).horizontalAdvance(stage)
@@ -297,7 +297,7 @@ def _paint_now(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: floa
 def _paint_axis(
     painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, quiet: QColor, scale: float
 ) -> None:
-    painter.setFont(theme.font((theme.TINY + 1) * scale))
+    painter.setFont(theme.font(theme.SMALL * scale))
     painter.setPen(quiet)
     metrics = QFontMetricsF(painter.font())
     taken: list[tuple[float, float]] = []

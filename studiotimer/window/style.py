@@ -1,4 +1,8 @@
-"""What the pages by day add to the style sheet, and the small labels and buttons they are made of."""
+"""What the pages by day add to the style sheet: one type scale and one kind of button; and their labels and buttons.
+
+A button is strong (`main`, one a page), plain (no role) or a link; `section`, `row` and `half` are parts of folds,
+lists and switches.
+"""
 
 from __future__ import annotations
 
@@ -10,47 +14,54 @@ from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from studiotimer.window import theme
 from studiotimer.window.spoken import SpokenLabel
-from studiotimer.window.theme import BODY, RADIUS, SMALL, Theme
+from studiotimer.window.theme import BUTTON, CORNER, FIELD, LARGE, SMALL, Theme
 
-Role = Literal["", "quiet", "warning", "danger", "title", "large", "figure", "heading", "ask"]
+Role = Literal["", "quiet", "warning", "danger", "title", "large", "figure", "heading", "ask", "strong"]
 
 
 def style(colours: Theme) -> str:
     """Return the whole style sheet of a page by day in a theme."""
-    c = colours
+    c, edge = colours, 2
     return (
         theme.style(c)
         + f"""
-    QLabel[role="figure"] {{ font-size: 26px; font-weight: 600; }}
-    QLabel[role="heading"] {{ font-size: {SMALL}px; font-weight: 600; color: {c.quiet}; }}
-    QLabel[role="danger"] {{ color: {c.danger}; font-size: {SMALL}px; }}
-    QLabel[role="ask"] {{ font-size: {BODY - 1}px; }}
-    QLabel[bad="true"] {{ color: {c.danger}; font-weight: 600; }}
-    QLineEdit, QComboBox {{ padding: 4px 9px; min-height: 22px; font-size: {BODY - 1}px; }}
+    QLabel[role="quiet"], QLabel[role="warning"], QLabel[role="danger"], QLabel[role="ask"],
+    QLabel[role="heading"] {{ font-size: {SMALL}px; }}
+    QLabel[role="heading"] {{ font-weight: 600; color: {c.quiet}; }}
+    QLabel[role="danger"], QLabel[bad="true"] {{ color: {c.danger}; }}
+    QLabel[role="ask"] {{ color: {c.quiet}; }}
+    QLabel[bad="true"], QLabel[role="ask"][wrong="true"] {{ font-weight: 600; }}
+    QLabel[role="ask"][wrong="true"] {{ color: {c.danger}; }}
+    QLabel[role="figure"] {{ font-size: {LARGE}px; font-weight: 600; }}
+    QLabel[role="strong"] {{ font-weight: 600; }}
+    QLineEdit, QComboBox {{ min-height: {FIELD - 2 * edge}px; border-radius: 8px; }}
+    QLineEdit {{ padding: 0 7px; }}
+    QComboBox {{ padding: 0 2px 0 7px; }}
+    QComboBox::drop-down {{ width: 18px; }}
     QLineEdit[wrong="true"], QComboBox[wrong="true"] {{ border-color: {c.danger}; }}
-    QPushButton {{ padding: 8px 14px; font-size: {BODY - 1}px; border-radius: {RADIUS - 3}px; }}
+    QPushButton {{ padding: 0 16px; min-height: {BUTTON - 2 * edge}px; border-radius: {CORNER}px; }}
     QPushButton[role="main"]:focus {{ border-color: {c.accent}; }}
-    QPushButton[role="link"] {{ background: transparent; color: {c.accent}; border-radius: 5px;
-        padding: 2px 5px 2px 1px; font-size: {SMALL}px; text-align: left; font-weight: 400; }}
+    QPushButton[role="link"], QPushButton[role="section"], QPushButton[role="row"] {{ min-height: 0;
+        background: transparent; border-radius: 5px; text-align: left; }}
+    QPushButton[role="link"] {{ color: {c.accent}; padding: 3px 6px 3px 2px; font-size: {SMALL}px;
+        font-weight: 400; }}
     QPushButton[role="link"]:hover {{ text-decoration: underline; }}
-    QPushButton[role="section"] {{ background: transparent; color: {c.quiet}; border-radius: 5px;
-        padding: 3px 5px 3px 1px; font-size: {SMALL}px; font-weight: 600; text-align: left; }}
-    QPushButton[role="section"]:hover {{ color: {c.text}; }}
-    QPushButton[role="choice"] {{ background: transparent; padding: 5px 10px; border: 2px solid {c.line};
-        font-size: {SMALL}px; }}
-    QPushButton[role="choice"]:checked {{ background: {c.raised}; color: {c.text}; border-color: {c.text}; }}
-    QPushButton[role="choice"]:focus {{ border-color: {c.accent}; }}
-    QPushButton[role="row"] {{ background: transparent; padding: 3px 5px; text-align: left; border-radius: 5px;
-        font-size: {BODY - 1}px; }}
+    QPushButton[role="link"]:disabled {{ color: {c.quiet}; }}
+    QPushButton[role="section"] {{ padding: 6px 6px 6px 2px; font-weight: 600; }}
+    QPushButton[role="row"] {{ padding: 3px 5px; }}
     QPushButton[role="row"]:checked {{ background: {c.raised}; color: {c.text}; font-weight: 600; }}
-    QFrame[role="how"] {{ background: {c.raised}; border-radius: {RADIUS - 3}px; }}
-    QFrame[role="how"] QLabel {{ background: transparent; font-size: {BODY - 1}px; }}
+    QPushButton[role="half"] {{ min-height: {BUTTON - 2 * edge - 6}px; padding: 0 11px;
+        border-radius: {CORNER - 3}px; color: {c.quiet}; background: transparent; }}
+    QPushButton[role="half"]:checked {{ background: {c.panel}; color: {c.text}; font-weight: 600; }}
+    QPushButton[role="half"]:focus {{ border-color: {c.accent}; }}
+    QFrame[role="halves"] {{ background: {c.raised}; border-radius: {CORNER}px; }}
+    QFrame[role="how"] {{ background: {c.raised}; border-radius: {CORNER}px; }}
+    QFrame[role="how"] QLabel {{ background: transparent; }}
     QFrame[role="rule"] {{ background: {c.line}; max-height: 1px; min-height: 1px; border: none; }}
     QScrollArea {{ border: none; }}
     QScrollArea:focus {{ border: 2px solid {c.accent}; border-radius: 6px; }}
-    QPlainTextEdit {{ font-size: {SMALL}px; padding: 6px 8px; }}
-    QCheckBox {{ font-size: {BODY - 1}px; spacing: 8px; border: 2px solid transparent; border-radius: 5px;
-        padding: 3px; }}
+    QPlainTextEdit {{ padding: 6px 8px; border-radius: 8px; }}
+    QCheckBox {{ spacing: 8px; border: 2px solid transparent; border-radius: 5px; padding: 3px; }}
     QCheckBox:focus {{ border-color: {c.accent}; }}
     QCheckBox::indicator {{ width: 18px; height: 18px; border: 2px solid {c.quiet}; border-radius: 4px;
         background: {c.panel}; }}

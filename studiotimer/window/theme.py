@@ -33,8 +33,11 @@ _WEIGHTS: dict[Weight, QFont.Weight] = {
     "strong": QFont.Weight.DemiBold,
 }
 
-TINY, SMALL, BODY, LARGE, TITLE, CUE = 12, 14, 16, 20, 26, 34
-"""The type scale, in logical pixels."""
+SMALL, BODY, LARGE, TITLE = 13, 15, 20, 28
+"""The type scale, in logical pixels; what is larger is the display sizes of Set, the crew screen and the start page."""
+
+BUTTON, CORNER, FIELD = 40, 10, 34
+"""How high a button of a page by day is, how round its corners, and how high a field is, in logical pixels."""
 
 GAP = 8
 """The unit of space; everything stands a multiple of it apart."""

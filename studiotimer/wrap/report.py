@@ -18,10 +18,13 @@ from studiotimer.units import date_words, duration, mass
 from studiotimer.wrap.aged import Aged, OnFrame, stacks_of
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.cells import Table
+from studiotimer.wrap.findings import findings_of
 from studiotimer.wrap.product import deliveries, tubs
 from studiotimer.wrap.review import Review, ShotReview
 from studiotimer.wrap.selects import ByAge, selects_by_age
 from studiotimer.wrap.timeline import Timeline, timeline_of
+
+NEXT_TIME = "Next time"
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,8 @@ class Report:
 
     title: str
     subtitle: str
+    findings: tuple[str, ...]
+    """What the day showed and what to do about it, a sentence or two each."""
     facts: tuple[Fact, ...]
     timeline: Timeline
     ages: tuple[ByAge, ...]
@@ -69,8 +74,9 @@ def report_of(
     began = session.local(session.begin)
     selects = sum(frame.select for frame in frames)
     others = len(frames) - len(shown)
+    ages = tuple(selects_by_age(frames))
     lists = [
-        ("Next time", (*carried.short, *carried.changed, *(f"unchanged, {words}" for words in carried.left))),
+        (NEXT_TIME, (*carried.short, *carried.changed, *(f"unchanged, {words}" for words in carried.left))),
         ("Notes", review.notes),
         ("Amended in the log", review.mended),
         ("Left out or doubtful", (*gaps.sentences, *session.doubts, *_doubtful(review))),
@@ -79,9 +85,10 @@ def report_of(
         session.plan.title,
         f"{date_words(began)}, {began:%H:%M} to {session.local(session.end):%H:%M} "
         f"({began:%Z}), session {session.name}",
-        _facts(review, frames, selects),
+        findings_of(review, frames, ages, carried.plan),
+        _facts(review, frames, selects, ages),
         timeline_of(review, frames),
-        tuple(selects_by_age(frames)),
+        ages,
         tuple(table for table in _tables(review, frames) if table.rows),
         tuple(shown),
         f"{others} more in frames.csv" if others else "",
@@ -102,38 +109,41 @@ def _doubtful(review: Review) -> list[str]:
     ]
 
 
-def _facts(review: Review, frames: Sequence[Aged], selects: int) -> tuple[Fact, ...]:
-    good, known = review.judged
+def _facts(review: Review, frames: Sequence[Aged], selects: int, ages: Sequence[ByAge]) -> tuple[Fact, ...]:
     plan = review.session.plan
-    heroes = len({hero.stay.scoop for hero in review.heroes})
-    rejects = sum(scoop.judged == "reject" for scoop in review.scoops)
-    known_good = f"; {good} of {known} pulls were good"
-    share = f"{known_good} (planned {percent(plan.good_share)})" if known else ""
-    counts = f"{counted(heroes, 'hero', 'heroes')}, {counted(rejects, 'reject')}"
-    found = [Fact(f"{len(review.scoops)} pulled", f"{counts}{share}")]
+    found = [
+        Fact(f"{duration(one.start_s)} to {duration(one.end_s)}", f"best age, {one.look} look", one.rests)
+        for one in ages
+        if one.start_s is not None and one.end_s is not None
+    ]
     if review.working_s is not None:
         planned = review.planned_working_s
-        against = f"; planned {span(planned)}" if planned is not None else ""
-        found.append(Fact(span(review.working_s), f"median working time{against}"))
-    walks = review.pull_to_set_s
-    if walks:
         found.append(
-            Fact(duration(median(walks)), f"pull to set, {len(walks)} measured; planned {duration(plan.pull_to_set_s)}")
+            Fact(span(review.working_s), "working time, median", f"planned {span(planned)}" if planned else "")
         )
+    good, known = review.judged
+    heroes = len({hero.stay.scoop for hero in review.heroes})
+    rejects = sum(scoop.judged == "reject" for scoop in review.scoops)
+    counts = f"{counted(heroes, 'hero', 'heroes')}, {counted(rejects, 'reject')}"
+    if known:
+        found.append(Fact(f"{good} of {known}", "pulls were good", f"planned {percent(plan.good_share)}; {counts}"))
+    else:
+        found.append(Fact(counted(len(review.scoops), "pull"), "none was judged", counts))
+    if frames:
+        stills = sum(one.length_s is None for one in frames)
+        clips = f", {counted(len(frames) - stills, 'clip')}" if stills < len(frames) else ""
+        found.append(
+            Fact(f"{selects:,} of {len(frames):,}", "frames are selects", f"{counted(stills, 'frame')}{clips}")
+        )
+    else:
+        found.append(Fact("none", "frames", "none were given"))
     locks = sum(shot.spent.any_lock_s for shot in review.shots)
     holds = sum(shot.spent.hold_s for shot in review.shots)
-    found.append(
-        Fact(duration(locks), f"lost waiting for locks; {f'{duration(holds)} on hold' if holds else 'no holds'}")
-    )
-    found.append(Fact(_pictures(frames), counted(selects, "select") if frames else "none were given"))
+    found.append(Fact(duration(locks), "lost waiting for locks", f"{duration(holds)} on hold" if holds else "no holds"))
+    if walks := review.pull_to_set_s:
+        planned_s = duration(plan.pull_to_set_s)
+        found.append(Fact(duration(median(walks)), "pull to set", f"{len(walks)} measured; planned {planned_s}"))
     return tuple(found)
-
-
-def _pictures(frames: Sequence[Aged]) -> str:
-    """Return how many frames and motion clips there are, in words."""
-    clips = sum(one.length_s is not None for one in frames)
-    stills = counted(len(frames) - clips, "frame")
-    return f"{stills}, {counted(clips, 'clip')}" if clips else stills
 
 
 def _tables(review: Review, frames: Sequence[Aged]) -> list[Table]:

@@ -51,11 +51,17 @@ class ByAge:
     def words(self) -> str:
         """The finding in one line, with what it rests on."""
         heroes = f"{self.heroes} hero{'' if self.heroes == 1 else 'es'}"
-        rests = f"{self.selects} select{'' if self.selects == 1 else 's'}"
+        rests = f"{self.selects:,} select{'' if self.selects == 1 else 's'}"
         of = f"{heroes}, {self.count} frame{'' if self.count == 1 else 's'}"
         if self.start_s is None or self.end_s is None:
             return f"{self.why} ({rests}, {of})"
         return f"best age {duration(self.start_s)} to {duration(self.end_s)}: {self.inside} of {rests} ({of})"
+
+    @property
+    def rests(self) -> str:
+        """What the best span rests on."""
+        heroes = f"{self.heroes} hero{'' if self.heroes == 1 else 'es'}"
+        return f"{self.inside} of {self.selects:,} selects, {heroes}"
 
 
 def selects_by_age(frames: Sequence[Aged]) -> list[ByAge]:
@@ -69,6 +75,32 @@ def selects_by_age(frames: Sequence[Aged]) -> list[ByAge]:
         stay = oldest.passage.stay
         found.setdefault(first.shot.look, []).append((oldest.on_set_s, stack.select, (stay.scoop, stay.since)))
     return [_by_age(look, sorted(each)) for look, each in found.items()]
+
+
+def at_best_age(frames: Sequence[Aged], by_age: ByAge, most: int) -> list[Aged]:
+    """Return frames of heroes at the best age of a look, `most` of them spread evenly, by age.
+
+    Where no age stands out, those in the window of the look; of a series the select, else the first.
+    """
+    found: list[tuple[float, Aged]] = []
+    for stack in stacks_of(frames):
+        one = next((frame for frame in stack.frames if frame.select), stack.frames[0])
+        oldest = one.oldest
+        if one.length_s is not None or one.shot is None or one.shot.look != by_age.look or oldest is None:
+            continue
+        opens, left = one.opens_s, one.left_s
+        if opens is None or left is None:
+            continue
+        best = opens <= 0.0 <= left
+        if by_age.start_s is not None and by_age.end_s is not None:
+            best = by_age.start_s <= oldest.on_set_s <= by_age.end_s
+        if best:
+            found.append((oldest.on_set_s, one))
+    found.sort(key=lambda one: (one[0], one[1].at))
+    if len(found) <= most:
+        return [one for _, one in found]
+    places = np.linspace(0, len(found) - 1, most).round().astype(int)
+    return [found[place][1] for place in dict.fromkeys(places.tolist())]
 
 
 def _by_age(look: Look, stacks: Sequence[tuple[float, bool, tuple[int, float]]]) -> ByAge:

@@ -1,4 +1,7 @@
-"""The timeline's content, with no say in how it is drawn: a row a scoop, and what happened around them."""
+"""The timeline's content, with no say in how it is drawn: a row a hero, and what happened around them.
+
+Scoops that were never a hero are told in words (`waited`); they have rows where no scoop was one.
+"""
 
 from __future__ import annotations
 
@@ -19,6 +22,7 @@ from studiotimer.wrap.passages import Passage
 from studiotimer.wrap.review import Review, ScoopLife
 
 AIR_POINTS = 240
+WHERE = {"freezer": "in the freezer", "box": "in the box", "tray": "on the tray"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +90,10 @@ class Timeline:
     notes: tuple[Mark, ...] = ()
     pours: tuple[Span, ...] = ()
     """Each sauce poured, as long as it ran."""
+    waited: str = ""
+    """The scoops that have no row, and where they were."""
+    cleared: tuple[Mark, ...] = ()
+    """Dry ice cleared."""
 
     @cached_property
     def frame_times(self) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
@@ -116,7 +124,8 @@ class Timeline:
 def timeline_of(review: Review, frames: Sequence[Aged] = ()) -> Timeline:
     """Return the timeline of a session with its frames."""
     session = review.session
-    rows = [_row(scoop, session.end) for scoop in review.scoops]
+    heroes = [scoop for scoop in review.scoops if scoop.hero is not None] or review.scoops
+    rows = [_row(scoop, session.end) for scoop in heroes]
     start = min([session.begin, *(row.start for row in rows), *(frame.at for frame in frames)])
     end = max([session.end, start + 60.0, *(frame.at + (frame.length_s or 0.0) for frame in frames)])
     local = session.local(0.0)
@@ -129,13 +138,36 @@ def timeline_of(review: Review, frames: Sequence[Aged] = ()) -> Timeline:
         _shots(review),
         _holds(review),
         _marks(review, "swap"),
-        _marks(review, "top_up", "ice_cleared"),
+        _marks(review, "top_up"),
         _marks(review, "reading"),
         _air(review, start, end),
         tuple(Picture(frame.at, frame_words(frame), frame.select, frame.length_s or 0.0) for frame in frames),
         _marks(review, "note"),
         _pours(review),
+        _waited([scoop for scoop in review.scoops if scoop not in heroes]),
+        _marks(review, "ice_cleared"),
     )
+
+
+def _waited(scoops: Sequence[ScoopLife]) -> str:
+    """Return in words what became of scoops that were never a hero: "6 and 10 stayed in the box"."""
+    fates: dict[str, list[int]] = {}
+    for scoop in scoops:
+        place = next((stay.place for stay in reversed(scoop.stays) if stay.place != "out"), "")
+        if scoop.passages:
+            fate = "stood in"
+        elif scoop.judged == "reject":
+            fate = "was rejected|were rejected"
+        else:
+            fate = f"stayed {WHERE[place]}" if place in WHERE else "was not used|were not used"
+        fates.setdefault(fate, []).append(scoop.number)
+    told = []
+    for fate, numbers in fates.items():
+        one, _, several = fate.partition("|")
+        first = ", ".join(str(number) for number in numbers[:-1])
+        who = f"{first} and {numbers[-1]}" if first else f"{numbers[-1]}"
+        told.append(f"{who} {(several or one) if first else one}")
+    return "; ".join(told)
 
 
 def frame_words(frame: Aged) -> str:

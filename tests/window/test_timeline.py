@@ -18,17 +18,19 @@ from studiotimer.window.paper import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS
 from studiotimer.window.wrap.report import drawn_files, report_pdf, timeline_svg
 from studiotimer.window.wrap.timeline import TimelineView
+from studiotimer.window.wrap.timeline_marks import legend
 from studiotimer.window.wrap.timeline_paint import (
     AXIS,
+    CALLS,
     LABEL,
     LEGEND,
     SHOTS,
     TRACK,
     Frame,
     full_height,
-    legend,
     paint_timeline,
     ticks,
+    tracks_of,
 )
 from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.export import Asked, export
@@ -92,8 +94,8 @@ def test_hover_tells_what_is_there(view, demo):
     assert told.startswith(f"{demo.time_of_day(at):%H:%M:%S}  9 blood orange: on set, sheen")
     assert "since pull" in told
     ice = demo.top_ups[1]
-    assert view.told_at(QPointF(frame.x(ice.at) + 1, frame.track_top("dry ice") + TRACK / 2)).endswith(ice.words)
-    assert view.told_at(QPointF(frame.x(ice.at) + 40, frame.track_top("dry ice") + TRACK / 2)) == ""
+    assert view.told_at(QPointF(frame.x(ice.at) + 1, frame.track_top(CALLS) + TRACK / 2)).endswith(ice.words)
+    assert view.told_at(QPointF(frame.x(ice.at) + 40, frame.track_top(CALLS) + TRACK / 2)) == ""
     assert " °C" in view.told_at(QPointF(600, frame.track_top("air at the set") + TRACK / 2))
     assert view.told_at(QPointF(5, frame.row_box(number).center().y())) == "9 blood orange: got it"
 
@@ -166,7 +168,7 @@ def test_the_svg_has_every_row_and_is_safe_in_a_page(qtbot, demo):
         assert f"{row.number} {row.flavour}" in text
     assert ">notes<" in text
     assert "<script" not in text
-    assert full_height(demo) == SHOTS + len(demo.rows) * ROW + 6 * TRACK + AXIS + LEGEND
+    assert full_height(demo) == SHOTS + len(demo.rows) * ROW + len(tracks_of(demo)) * TRACK + AXIS + LEGEND
     for name in legend(demo):
         assert name in text
 

@@ -6,8 +6,9 @@ import threading
 import time
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QAbstractScrollArea
 
 from studiotimer import units
 from studiotimer.places import demo_copies, demo_sessions
@@ -48,7 +49,7 @@ def wrapped(qtbot, page, demo):
 
 
 def captions(page):
-    return [figure.text() for figure, _ in page.head._shown if not figure.isHidden()]
+    return [line for each in page.head.figures for line in each]
 
 
 def test_a_session_and_its_frames(wrapped, demo):
@@ -59,7 +60,7 @@ def test_a_session_and_its_frames(wrapped, demo):
     assert wrapped.message.isHidden()
     assert "Never sealed in" in wrapped.caution.text()
     assert wrapped.caution.isVisible()
-    assert len(wrapped.ages.words) == 2
+    assert list(wrapped.best.look.parts) == ["crisp", "sheen"]
 
 
 def test_a_key_marks_a_select_and_it_is_kept(qtbot, wrapped, demo):
@@ -70,7 +71,7 @@ def test_a_key_marks_a_select_and_it_is_kept(qtbot, wrapped, demo):
     qtbot.waitUntil(lambda: kept(wrapped.path) == [name], timeout=10_000)
     assert names_in(demo.with_suffix(".selects.csv")) == [name]
     assert any(one.select for one in wrapped.wrapped.report.timeline.frames)
-    assert "(1 select, 1 hero, " in wrapped.ages.words[0]
+    assert "(1 select, 1 hero, " in wrapped.best.ages.words[0]
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         QTest.keyClick(wrapped.strip, Qt.Key.Key_S)
     qtbot.waitUntil(lambda: kept(wrapped.path) == [], timeout=10_000)
@@ -162,7 +163,7 @@ def test_added_frames_are_taken_off_again(qtbot, wrapped, demo, tmp_path):
     assert [place.text() for place in wrapped.given.places] == ["card 2  ✕"]
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         wrapped.given.places[0].click()
-    assert wrapped.given.isHidden()
+    assert wrapped.given.words.text() == "No frames yet"
     assert wrapped.strip.frames.rowCount() == 0
     assert (tmp_path / "card 2" / "b.jpg").exists()
 
@@ -295,7 +296,8 @@ def test_the_clock_goes_on_while_the_report_is_written(qtbot, wrapped, tmp_path,
 
 def test_tables_and_side_by_side(qtbot, wrapped, demo):
     QTest.mouseClick(wrapped.tables_button, Qt.MouseButton.LeftButton)
-    assert wrapped.below.currentWidget() is wrapped.tables
+    assert wrapped.tables.isVisible()
+    assert not wrapped.strip.isVisible()
     assert "Forecast against seen" in wrapped.tables.toPlainText()
     assert "burns bare skin" in wrapped.tables.toPlainText()
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
@@ -315,6 +317,47 @@ def test_nothing_open(page):
     assert "there is no such file" in page.open_session(demo_sessions() / "none.setlog")
 
 
+def test_findings_stand_first_and_what_comes_next_is_in_sight(wrapped):
+    findings = wrapped.head.findings
+    said = [line.text() for line in findings.lines if line.isVisible()]
+    assert said[:1] == [wrapped.wrapped.report.findings[0]]
+    assert all(each.endswith(".") for each in said)
+    assert findings.next.text().endswith("the rest as it was")
+    for part in (findings, *findings.lines, findings.next):
+        assert part.mapTo(wrapped, part.rect().bottomLeft()).y() < wrapped.height()
+    assert findings.mapTo(wrapped, findings.rect().topLeft()).y() < wrapped.timeline.mapTo(wrapped, QPoint()).y()
+
+
+def test_the_frames_at_the_best_age_are_marked_as_those_below(qtbot, wrapped):
+    best = wrapped.best.strip
+    found = next(one for one in wrapped.wrapped.report.ages if one.look == wrapped.best.look.key)
+    first, last = found.start_s or 0.0, found.end_s or 1e9
+    assert 1 <= best.frames.rowCount() <= best.width() // 100
+    assert all(first <= frame.oldest.on_set_s <= last for frame in best.frames.frames)
+    frame = best.frames.frames[0]
+    best.setCurrentIndex(best.frames.index(0))
+    with qtbot.waitSignal(wrapped.worked, timeout=30_000):
+        QTest.keyClick(best, Qt.Key.Key_S)
+    assert next(one for one in wrapped.strip.frames.frames if one.name == frame.name).select != frame.select
+    wrapped.best.look.parts["sheen"].click()
+    assert {frame.shot.look for frame in best.frames.frames} == {"sheen"}
+
+
+def test_the_page_has_one_scroll_and_a_frame_far_below_comes_into_view(qtbot, wrapped):
+    areas = [each for each in wrapped.findChildren(QAbstractScrollArea) if each.isVisible()]
+    moving = [each for each in areas if each.verticalScrollBar().maximum() or each.horizontalScrollBar().maximum()]
+    assert len(moving) == 1
+    assert moving[0].isAncestorOf(wrapped.strip)
+    assert moving[0].horizontalScrollBar().maximum() == 0
+    last = wrapped.strip.frames.rowCount() - 1
+    wrapped.strip.go_to(last)
+    assert (
+        not wrapped.strip.visibleRegion()
+        .intersected(wrapped.strip.visualRect(wrapped.strip.frames.index(last)))
+        .isEmpty()
+    )
+
+
 def test_dark_while_a_session_runs(wrapped):
     wrapped.darken(True)
     wrapped.grab()
@@ -332,7 +375,7 @@ def test_from_the_window(qtbot, shoot, press):
     page = shoot.nav.wrap
     qtbot.waitUntil(lambda: page.wrapped is not None, timeout=30_000)
     assert shoot.nav.view == "wrap"
-    assert captions(page)[0] == "1 pulled"
+    assert "1 pull" in captions(page)
     press(shoot, Qt.Key.Key_P)
     assert len(shoot.running.session.ledger.entries) == entries
     shoot.nav.go("set")

@@ -104,7 +104,7 @@ class CurveView(QWidget):
             self.plot.addItem(line)
             lower = lower + 1 if before >= 0 and (at - before) / last < near else 0.0
             text = self._pg.TextItem(f"{words} {units.duration(at)}", color=self.colours.text, anchor=(0.0, 0.0))
-            text.setFont(theme.font(theme.TINY))
+            text.setFont(theme.font(theme.SMALL))
             text.setPos(at, top - lower * (span[1] - span[0]) * 0.075)
             self.plot.addItem(text)
             before = at
@@ -114,7 +114,7 @@ class CurveView(QWidget):
         bottom, left = self.plot.getAxis("bottom"), self.plot.getAxis("left")
         bottom.setTicks([[(at, units.duration(at)) for at in range(0, int(last) + 1, step)]])
         for axis in (bottom, left):
-            axis.setTickFont(theme.font(theme.TINY))
+            axis.setTickFont(theme.font(theme.SMALL))
             axis.setTextPen(self.colours.quiet)
             axis.setPen(self.colours.line)
         left.setLabel("°C" if style == "metric" else "°F", color=self.colours.quiet)

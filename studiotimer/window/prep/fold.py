@@ -8,8 +8,7 @@ from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
 
 from studiotimer.window import theme
 from studiotimer.window.order import in_order
-from studiotimer.window.prep.look import BODY, BUTTON, SMALL
-from studiotimer.window.theme import DARK, LIGHT, Theme
+from studiotimer.window.theme import BODY, BUTTON, DARK, LIGHT, SMALL, Theme
 from studiotimer.window.tips import tip
 
 CHEVRON, GAP = 22.0, 10.0

@@ -12,12 +12,12 @@ from PySide6.QtWidgets import QWidget
 from studiotimer.prep.draft import Values, value_at
 from studiotimer.window import theme
 from studiotimer.window.prep.fold import shown_in
-from studiotimer.window.prep.look import SMALL
 from studiotimer.window.prep.parts import Rows
 from studiotimer.window.prep.questions import SCOOP
 from studiotimer.window.prep.spots import one_more, places
 from studiotimer.window.set.flavours import COLOURS
 from studiotimer.window.style import label
+from studiotimer.window.theme import SMALL
 
 HEIGHT, SCOOP_WIDE, SCOOP_HIGH = 92, 30.0, 25.0
 TOP_ROUND, FOOT_ROUND = 0.44, 0.14

@@ -13,14 +13,13 @@ from studiotimer.prep.results import Results
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window.prep.figures import Figures
 from studiotimer.window.prep.fold import Fold
-from studiotimer.window.prep.look import SMALL
 from studiotimer.window.prep.messages import Messages
 from studiotimer.window.prep.sheet import escaped
 from studiotimer.window.prep.strip import WhatIf
 from studiotimer.window.prep.trial import TrialLine
 from studiotimer.window.prep.work import WorkTable
 from studiotimer.window.style import button, label
-from studiotimer.window.theme import Theme
+from studiotimer.window.theme import SMALL, Theme
 
 LIST_HEIGHT = 190
 LEAST_WIDTH = 360

@@ -16,11 +16,11 @@ from studiotimer.window.flow import flowing
 from studiotimer.window.prep import questions
 from studiotimer.window.prep.fold import shown_in
 from studiotimer.window.prep.heroes import SCOOP_WIDE, Heroes, paint_scoop
-from studiotimer.window.prep.look import BODY, SMALL
 from studiotimer.window.prep.parts import Form
 from studiotimer.window.prep.steps import Steps
 from studiotimer.window.prep.summaries import shot as shot_said
 from studiotimer.window.style import button
+from studiotimer.window.theme import BODY, SMALL
 from studiotimer.window.tips import tip
 
 HEAD, INSIDE = 56, 12

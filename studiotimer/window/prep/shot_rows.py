@@ -14,8 +14,8 @@ from studiotimer.prep.found import counted
 from studiotimer.prep.shots import ShotResult
 from studiotimer.window import theme
 from studiotimer.window.prep.axis import Axis, Bar, beside
-from studiotimer.window.prep.look import BODY, SMALL, look_colour, word_colours
-from studiotimer.window.theme import LIGHT, Theme
+from studiotimer.window.prep.look import look_colour, word_colours
+from studiotimer.window.theme import BODY, LIGHT, SMALL, Theme
 from studiotimer.window.tips import tip
 
 HEIGHT, HEAD = 60, 26

@@ -135,7 +135,7 @@ class CallButton(QAbstractButton):
         painter.drawText(QRectF(inner.x(), inner.y(), inner.width(), side), right, self._key)
         detail = 17 * scale if self._detail else 6 * scale
         title = QRectF(inner.x(), inner.bottom() - detail - 21 * scale, inner.width(), 21 * scale)
-        self._fit(painter, title, self._title, (theme.BODY - 1) * scale, "strong", text, Qt.AlignmentFlag.AlignLeft)
+        self._fit(painter, title, self._title, theme.BODY * scale, "strong", text, Qt.AlignmentFlag.AlignLeft)
         below = QRectF(inner.x(), inner.bottom() - 17 * scale, inner.width(), 17 * scale)
         if self._detail:
             self._fit(painter, below, self._detail, 13 * scale, "regular", quiet, Qt.AlignmentFlag.AlignLeft)

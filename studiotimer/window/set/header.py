@@ -73,7 +73,7 @@ class Header(QWidget):
         top = QHBoxLayout(self.top)
         top.setContentsMargins(0, 0, 0, 0)
         top.setSpacing(12)
-        self.shot = WordButton(size=theme.TITLE - 2)
+        self.shot = WordButton(size=theme.TITLE - 4)
         self.shot.clicked.connect(lambda: self.choices_wanted.emit("shot", {}))
         self.about = WordButton(size=theme.BODY)
         self.about.clicked.connect(lambda: self.choices_wanted.emit("shot", {}))

@@ -75,7 +75,7 @@ class KeyList(Part):
 
         Where there is little room, only an action's first key is shown.
         """
-        room, least, columns = self.contentsRect(), round(theme.unzoomed(theme.TINY)), 1
+        room, least, columns = self.contentsRect(), round(theme.unzoomed(theme.SMALL)), 1
         for rows in (self.rows, self._short):
             for size in range(round((theme.BODY + 1) * self._scale), least - 1, -1):
                 metrics = QFontMetricsF(theme.font(size, "strong"))

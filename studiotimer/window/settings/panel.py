@@ -101,7 +101,7 @@ class SettingsPanel(Part):
         self.message.hide()
 
     def set_scale(self, scale: float) -> None:
-        size, gap = round((theme.BODY - 1) * scale), round(5 * scale)
+        size, gap = round(theme.BODY * scale), round(5 * scale)
         self._line.setSpacing(round(24 * scale))
         self.keys.set_scale(scale)
         self.setStyleSheet(

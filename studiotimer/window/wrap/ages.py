@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiotimer.window import theme
 from studiotimer.window.style import label
@@ -14,7 +14,6 @@ from studiotimer.window.wrap.ages_paint import paint_ages
 from studiotimer.wrap.selects import ByAge
 
 HEIGHT = 148
-MARKS = "S, or a double click, marks a frame as a select."
 
 
 class Plot(QWidget):
@@ -36,19 +35,14 @@ class Plot(QWidget):
         paint_ages(painter, QRectF(self.rect()).adjusted(0, 0, -2, 0), self._by_age, self._colours)
 
 
-class Ages(QScrollArea):
-    """Every look's plot with its words."""
+class Ages(QWidget):
+    """The plots of looks with their words."""
 
     def __init__(self, colours: theme.Theme) -> None:
         super().__init__()
         self.colours = colours
-        self.setWidgetResizable(True)
-        self.setFrameShape(QScrollArea.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("selects by age")
-        inside = QWidget()
-        self.setWidget(inside)
-        self._column = QVBoxLayout(inside)
+        self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(4)
         self.words: list[str] = []
@@ -63,8 +57,4 @@ class Ages(QScrollArea):
         for one, words in zip(ages, self.words, strict=True):
             self._column.addWidget(Plot(one, self.colours))
             self._column.addWidget(label(words, "quiet"))
-        if ages:
-            self._column.addWidget(label(MARKS, "quiet"))
-        else:
-            self._column.addWidget(label("Selects by age show here once there are frames of a hero.", "quiet"))
         self._column.addStretch(1)

@@ -26,7 +26,7 @@ def paint_ages(painter: QPainter, area: QRectF, by_age: ByAge, colours: theme.Th
     bins = by_age.bins[:MOST_BARS]
     most = max(max(one.count for one in bins), 1)
     step = body.width() / max(len(bins), 12)
-    painter.setFont(paper_font(theme.TINY))
+    painter.setFont(paper_font(theme.SMALL))
     for index, one in enumerate(bins):
         left = body.left() + index * step
         height = body.height() * one.count / most
@@ -55,7 +55,7 @@ def _paint_best(
     left, right = (body.left() + at / BIN_S * step for at in (start_s, end_s))
     painter.setPen(QPen(colours.colour("text"), 3))
     painter.drawLine(QPointF(left, body.bottom() + 3), QPointF(max(right, left + 3), body.bottom() + 3))
-    painter.setFont(paper_font(theme.TINY, "strong"))
+    painter.setFont(paper_font(theme.SMALL, "strong"))
     painter.setPen(colours.colour("text"))
     words = f"best {duration(start_s)} to {duration(end_s)}"
     width = QFontMetricsF(painter.font()).horizontalAdvance(words) + 2

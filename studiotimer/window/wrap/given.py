@@ -24,12 +24,13 @@ NO_SESSION = "Open a session first."
 NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name and a time in each row."
 ZONES = "camera/zones"
 MOST_KEPT = 50
+NONE = "No frames yet"
 LONGEST = 60
 """Figures of a zone's longest name that is taken back."""
 
 
 class Given(QWidget):
-    """A row of the places frames were given from, hidden while there are none; `asked` is all that was given.
+    """A row of the places frames were given from, before what can be done with frames; `asked` is all that was given.
 
     `changed` is called when that is another. The zone a camera was set to is kept with the session it was given for.
     """
@@ -43,8 +44,16 @@ class Given(QWidget):
         self.places: list[QPushButton] = []
         self._row = FlowLayout(8)
         self.setLayout(self._row)
-        self._row.addWidget(label("Frames of", "quiet"))
-        self.hide()
+        self.words = label(NONE, "quiet")
+        self.words.setWordWrap(False)
+        self._row.addWidget(self.words)
+        self._deeds: Sequence[QPushButton] = ()
+
+    def offer(self, *deeds: QPushButton) -> None:
+        """Have these buttons behind the places."""
+        self._deeds = deeds
+        for deed in deeds:
+            self._row.addWidget(deed)
 
     def take(self, session: Path) -> None:
         """Begin with what is kept of a session, unless it is the one that is shown."""
@@ -100,9 +109,12 @@ class Given(QWidget):
         for path in self.asked.frames:
             deed = partial(self.take_off, path)
             name = f"take the frames of {path} off"
-            self.places.append(button(f"{path.name or path}  ✕", deed, "choice", name, f"{path}: take its frames off"))
+            self.places.append(button(f"{path.name or path}  ✕", deed, "", name, f"{path}: take its frames off"))
             self._row.addWidget(self.places[-1])
-        self.setVisible(bool(self.places))
+        self.words.setText("Frames of" if self.places else NONE)
+        for each in self._deeds:
+            self._row.removeWidget(each)
+            self._row.addWidget(each)
 
     def _camera_given(self, asked: Asked) -> None:
         self.asked = asked

@@ -1,30 +1,39 @@
-"""The Wrap page's halves: the timeline above, and below it the frames with their ages, or the tables in their place."""
+"""What the Wrap page shows of a session, one under another: the day, the best frames, then all frames or the tables."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QSplitter, QStackedWidget, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-LEAST_HEIGHT = 360
+from studiotimer.window.wrap.best import BestAge
+from studiotimer.window.wrap.strip import FramesStrip
+from studiotimer.window.wrap.tables import Tables
+from studiotimer.window.wrap.timeline import TimelineView
+
+FRAMES, TABLES = 0, 1
 
 
-class Halves(QSplitter):
-    """Holds what the page shows of a session; `below` is the lower half."""
+class Halves(QWidget):
+    """Holds the parts; of the frames and the tables one is in view. Nothing in it scrolls: the page does."""
 
-    def __init__(self, timeline: QWidget, strip: QWidget, ages: QWidget, tables: QWidget) -> None:
-        super().__init__(Qt.Orientation.Vertical)
-        frames = QWidget()
-        beside = QHBoxLayout(frames)
-        beside.setContentsMargins(0, 0, 0, 0)
-        beside.setSpacing(24)
-        beside.addWidget(strip, 5)
-        beside.addWidget(ages, 3)
-        self.below = QStackedWidget()
-        self.below.addWidget(frames)
-        self.below.addWidget(tables)
-        self.setChildrenCollapsible(False)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
-        self.setMinimumHeight(LEAST_HEIGHT)
-        self.addWidget(timeline)
-        self.addWidget(self.below)
-        self.setSizes([440, 320])
+    def __init__(
+        self, timeline: TimelineView, best: BestAge, over: QWidget, strip: FramesStrip, tables: Tables
+    ) -> None:
+        super().__init__()
+        self._strip, self._tables = strip, tables
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(10)
+        for part in (timeline, best, over, strip, tables):
+            column.addWidget(part)
+        column.addStretch(1)
+        self.show_part(FRAMES)
+
+    @property
+    def part(self) -> int:
+        """Which of the two is in view."""
+        return TABLES if self._strip.isHidden() else FRAMES
+
+    def show_part(self, part: int) -> None:
+        """Show the frames or the tables."""
+        self._strip.setVisible(part == FRAMES)
+        self._tables.setVisible(part == TABLES)

@@ -44,7 +44,7 @@ class Nothing(QWidget):
             column.addWidget(words)
         self.open = button("Open a session", self.opened.emit, "main")
         self.demos = {
-            path.parent.name: button(f"Demo: {title_of(path)}", partial(self._copy, path), "choice") for path in demos()
+            path.parent.name: button(f"Demo: {title_of(path)}", partial(self._copy, path)) for path in demos()
         }
         column.addWidget(flowing(10, self.open, *self.demos.values()))
         column.addStretch(2)

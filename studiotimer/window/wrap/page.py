@@ -25,10 +25,10 @@ from studiotimer.window.flow import scrolling
 from studiotimer.window.progress import Progress, Stoppable
 from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
-from studiotimer.window.wrap.ages import Ages
+from studiotimer.window.wrap.best import BestAge
 from studiotimer.window.wrap.given import NO_SESSION, Given
 from studiotimer.window.wrap.halves import Halves
-from studiotimer.window.wrap.head import Head
+from studiotimer.window.wrap.head import STRONG, Head
 from studiotimer.window.wrap.nothing import Nothing
 from studiotimer.window.wrap.preview import ReportPreview
 from studiotimer.window.wrap.selecting import Selecting
@@ -43,6 +43,8 @@ from studiotimer.wrap.recorded import Recorded, load, zone_of
 from studiotimer.wrap.side_by_side import Worked, of_folder
 from studiotimer.wrap.work import Marked, Wrapped, marked, wrap_up
 
+TABLES, SHOW_FRAMES = "Show tables", "Show frames"
+FRAMES_DEEDS = ("Add frames…", "Match camera clock…", TABLES)
 WITHOUT_SESSION = ("Open…", "Compare sessions…")
 FAILED = "This could not be worked out. Details are in {file}."
 
@@ -86,24 +88,26 @@ class WrapPage(QWidget):
                     self.give_frames,
                 ),
                 "Match camera clock…": ("match it by an offset, a call or the crew screen", self.match_camera),
-                "Write report…": ("report.html, report.pdf, scoops.csv, frames.csv", self.write_report),
                 "Plan the next shoot…": ("the next shoot's plan, with what was measured in this one", self.write_plan),
                 "Print…": ("the report, on a printer or as PDF", self.preview_report),
                 "Compare sessions…": ("working times over a folder of sessions", self.compare),
-                "Show tables": ("turn between the frames and the tables", self.turn),
-            }
+                STRONG: ("report.html, report.pdf, scoops.csv, frames.csv", self.write_report),
+                TABLES: ("turn between the frames and the tables", self.turn),
+            },
+            FRAMES_DEEDS,
         )
+        self.given.offer(*(self.head.buttons[one] for one in FRAMES_DEEDS))
         self.message = label("", "warning", "message")
         self.message.hide()
         self.timeline = TimelineView()
         self.timeline.chosen.connect(self._scoop_chosen)
         self.strip = FramesStrip()
         self.strip.marked.connect(self.mark)
-        self.ages = Ages(LIGHT)
+        self.best = BestAge()
+        self.best.marked.connect(self._mark_named)
         self.tables = Tables()
         self.progress = Progress()
-        self.halves = Halves(self.timeline, self.strip, self.ages, self.tables)
-        self.below = self.halves.below
+        self.halves = Halves(self.timeline, self.best, self.given, self.strip, self.tables)
         self.preview = ReportPreview(self.halves, self.bar)
         self.preview.said.connect(self.say)
         self.preview.left.connect(self.head.buttons["Print…"].setFocus)
@@ -114,7 +118,7 @@ class WrapPage(QWidget):
         column = scrolling(self, "what happened")
         column.setContentsMargins(30, 8, 24, 12)
         column.setSpacing(10)
-        for part in (self.head, self.message, self.bar, self.camera, self.given, self.progress):
+        for part in (self.head, self.message, self.bar, self.camera, self.progress):
             column.addWidget(part)
         column.addWidget(self.halves, 1)
         column.addWidget(self.preview, 1)
@@ -126,7 +130,7 @@ class WrapPage(QWidget):
     @property
     def tables_button(self) -> QPushButton:
         """The button that turns between frames and tables."""
-        return self.head.buttons["Show tables"]
+        return self.head.buttons[TABLES]
 
     def darken(self, dark: bool) -> None:
         """Show the page dark while a session runs, light otherwise."""
@@ -136,10 +140,9 @@ class WrapPage(QWidget):
         self._colours = colours
         self.setStyleSheet(style(self._colours))
         self.timeline.set_colours(self._colours)
-        self.strip.colours = self.ages.colours = self._colours
+        self.strip.colours = self._colours
+        self.best.set_colours(self._colours)
         self.tables.set_colours(self._colours)
-        if self.wrapped is not None:
-            self.ages.show_ages(self.wrapped.report.ages)
 
     def take_focus(self) -> None:
         """Take the keys: the frames have them where there are any."""
@@ -251,11 +254,9 @@ class WrapPage(QWidget):
         self.head.offer(self.head.buttons)
         self.preview.leave()
         self.caution.setVisible(bool(report.cautions))
-        self.head.title.setText(report.title)
-        self.head.subtitle.setText(report.subtitle)
-        self.head.show_facts(report.facts)
+        self.head.show_report(report)
         self.timeline.show_timeline(report.timeline, keep_view=True)
-        self.ages.show_ages(report.ages)
+        self.best.show_frames(wrapped.frames, report.ages)
         self.tables.show_report(report)
 
     def open(self) -> None:
@@ -276,6 +277,12 @@ class WrapPage(QWidget):
         frames.put(row, self.selecting.turn(frames.frames[row], frames.frames))
         self._report_marks(tuple(frames.frames))
 
+    def _mark_named(self, name: str) -> None:
+        """Turn the select of the frame of that name."""
+        row = next((row for row, one in enumerate(self.strip.frames.frames) if one.name == name), None)
+        if row is not None:
+            self.mark(row)
+
     def _report_marks(self, frames: tuple[Aged, ...]) -> None:
         """Have the report worked out with the marks that `frames` have."""
         assert self.wrapped is not None
@@ -294,11 +301,11 @@ class WrapPage(QWidget):
 
     def turn(self) -> None:
         """Turn between the frames and the tables."""
-        self._show_below(1 - self.below.currentIndex())
+        self._show_below(1 - self.halves.part)
 
     def _show_below(self, place: int) -> None:
-        self.below.setCurrentIndex(place)
-        self.tables_button.setText("Show frames" if place else "Show tables")
+        self.halves.show_part(place)
+        self.tables_button.setText(SHOW_FRAMES if place else TABLES)
 
     def write_report(self) -> None:
         """Ask where the report goes."""
@@ -372,6 +379,7 @@ class WrapPage(QWidget):
         self.preview.end()
         self.selecting.end()
         self.strip.end()
+        self.best.strip.end()
 
 
 def _next_date() -> dt.date:

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap
-from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QListView, QScrollArea, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside
@@ -102,7 +102,7 @@ class _Painter(QStyledItemDelegate):
         painter.setPen(colours.colour("text"))
         line = QRectF(box.left(), box.bottom() + 6, box.width(), 17)
         painter.drawText(line, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, age)
-        painter.setFont(theme.font(theme.TINY))
+        painter.setFont(theme.font(theme.SMALL))
         painter.setPen(QColor(colours.quiet))
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap
         painter.drawText(
@@ -111,13 +111,16 @@ class _Painter(QStyledItemDelegate):
 
 
 class FramesStrip(QListView):
-    """The frames; `marked` tells the row whose select was turned, `chosen` the frame that has the keys."""
+    """The frames, as high as they need or, with `one_row`, one row high: what holds it scrolls.
+
+    `marked` tells the row whose select was turned, `chosen` the frame that has the keys."""
 
     marked = Signal(int)
     chosen = Signal(int)
 
-    def __init__(self, colours: theme.Theme = theme.LIGHT, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, one_row: bool = False, colours: theme.Theme = theme.LIGHT) -> None:
+        super().__init__()
+        self._one_row = one_row
         self.colours = colours
         self.frames = Frames()
         self._pictures: dict[str, QPixmap | None] = {}
@@ -131,23 +134,53 @@ class FramesStrip(QListView):
         self.setLayoutMode(QListView.LayoutMode.Batched)
         self.setBatchSize(500)
         self.setSelectionMode(QListView.SelectionMode.SingleSelection)
-        self.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFrameShape(QListView.Shape.NoFrame)
         self.setAccessibleName("frames")
         self.setToolTip("S or a double click marks a select")
         self.setAccessibleDescription("S marks the frame as a select, or takes the mark away")
         self.doubleClicked.connect(lambda index: self.marked.emit(index.row()))
-        self.selectionModel().currentChanged.connect(lambda now, _: self.chosen.emit(now.row()))
+        self.selectionModel().currentChanged.connect(self._came_to)
 
     def show_frames(self, frames: Sequence[Aged]) -> None:
         """Show these frames."""
         self.frames.show_frames(frames)
+        self._be_high()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._be_high()
+
+    def _be_high(self) -> None:
+        """Be as high as all frames need, or one row of them."""
+        columns = max((self.width() - 2) // CELL.width(), 1)
+        rows = 1 if self._one_row else max(-(-self.frames.rowCount() // columns), 1)
+        if self.height() != rows * CELL.height():
+            self.setFixedHeight(rows * CELL.height())
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        event.ignore()  # the page scrolls
+
+    def _came_to(self, now: Index) -> None:
+        self.chosen.emit(now.row())
+        self._into_view(now)
+
+    def _into_view(self, index: Index) -> None:
+        """Have the page scroll to a frame."""
+        holder = self.parentWidget()
+        while holder is not None and not isinstance(holder, QScrollArea):
+            holder = holder.parentWidget()
+        inside = holder.widget() if isinstance(holder, QScrollArea) else None
+        if index.isValid() and isinstance(holder, QScrollArea) and inside is not None and self.isVisible():
+            at = self.viewport().mapTo(inside, self.visualRect(index).center())
+            holder.ensureVisible(at.x(), at.y(), 0, CELL.height() // 2 + 4)
 
     def go_to(self, row: int) -> None:
         """Give a frame the keys and bring it into view."""
         if 0 <= row < self.frames.rowCount():
             self.setCurrentIndex(self.frames.index(row))
-            self.scrollTo(self.frames.index(row))
+            self._into_view(self.frames.index(row))
 
     def picture(self, frame: Aged) -> QPixmap | None:
         """Return a frame's small picture, None until there is one; it is asked for when first wanted."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from PySide6.QtCore import QSizeF, Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QTextBrowser
 
 from studiotimer.units import duration, temperature
@@ -18,20 +20,23 @@ SIDE_BY_SIDE = ("mix", "set", "look", "session", "heroes", "end seen", "working 
 
 
 class Tables(QTextBrowser):
-    """Tables to read; nothing in them can be followed or run."""
+    """Tables to read, as high as they need; nothing in them can be followed or run."""
 
     def __init__(self) -> None:
         super().__init__()
         self.setOpenLinks(False)
         self.setFrameShape(QTextBrowser.Shape.NoFrame)
         self.setAccessibleName("tables")
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.document().documentLayout().documentSizeChanged.connect(self._be_high)
         self._report: Report | None = None
         self._others: tuple[Table, ...] = ()
 
     def set_colours(self, colours: theme.Theme) -> None:
         """Show them in another theme."""
         self.document().setDefaultStyleSheet(
-            f"td, th {{ padding: 2px 16px 3px 0 }} body, td, th, p {{ color: {colours.text}; font-size: 14px }}"
+            "td, th { padding: 2px 16px 3px 0 }"
+            f"body, td, th, p {{ color: {colours.text}; font-size: {theme.SMALL}px }}"
             "h2 { font-size: 15px; font-weight: 600; margin: 14px 0 3px 0 }"
             f".quiet, th {{ color: {colours.quiet}; font-weight: normal }} .caution {{ color: {colours.warning} }}"
         )
@@ -56,10 +61,14 @@ class Tables(QTextBrowser):
         )
         self._fill()
 
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        event.ignore()  # the page scrolls
+
+    def _be_high(self, size: QSizeF) -> None:
+        self.setFixedHeight(round(size.height()) + 2)
+
     def _fill(self) -> None:
         if self._report is None:
             return
         report = replace(self._report, tables=(*self._others, *self._report.tables))
-        place = self.verticalScrollBar().value()
         self.setHtml(template(PRINTED).render(report=report, ages=[], frames=[], columns=1))
-        self.verticalScrollBar().setValue(0 if self._others else place)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
@@ -11,7 +12,15 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from studiotimer.units import duration, temperature
 from studiotimer.window import theme
 from studiotimer.window.tips import tip
-from studiotimer.window.wrap.timeline_paint import TRACK, Frame, full_height, paint_timeline, row_words
+from studiotimer.window.wrap.timeline_marks import calls_of
+from studiotimer.window.wrap.timeline_paint import (
+    CALLS,
+    TRACK,
+    Frame,
+    full_height,
+    paint_timeline,
+    row_words,
+)
 from studiotimer.window.wrap.view import View
 from studiotimer.wrap.timeline import Mark, Picture, Timeline
 
@@ -33,7 +42,7 @@ class TimelineView(QWidget):
         self._grabbed: tuple[QPointF, View] | None = None
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("timeline")
 
     def show_timeline(self, timeline: Timeline, keep_view: bool = False) -> None:
@@ -44,6 +53,7 @@ class TimelineView(QWidget):
         self.setAccessibleDescription(
             f"{len(timeline.rows)} scoops, {len(timeline.frames) - len(timeline.clips)} frames"
         )
+        self.updateGeometry()
         self.update()
 
     def set_colours(self, colours: theme.Theme) -> None:
@@ -52,7 +62,7 @@ class TimelineView(QWidget):
         self.update()
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(400, 240)
+        return QSize(400, self.sizeHint().height())
 
     def sizeHint(self) -> QSize:
         return QSize(1100, round(full_height(self._timeline)) if self._timeline else 320)
@@ -87,14 +97,15 @@ class TimelineView(QWidget):
             row = self._timeline.rows[index]
             age = f", {duration(at - row.start)} since pull" if at >= row.start else ""
             return f"{time}  {row_words(row, at)}{age}"
-        for name, marks in (
-            ("frames", self._timeline.frames), ("notes", self._timeline.notes),
-            ("swaps", self._timeline.swaps), ("dry ice", self._timeline.top_ups),
-            ("readings", self._timeline.readings),
-        ):  # fmt: skip
-            if frame.track_top(name) <= point.y() < frame.track_top(name) + TRACK:
-                near = _nearest(marks, at, _NEAR_PX / frame.per_second)
-                return "" if near is None else f"{self._timeline.time_of_day(near.at):%H:%M:%S}  {near.words}"
+        tracks: dict[str, tuple[Sequence[Mark | Picture], ...]] = {
+            "frames": (self._timeline.frames,), "notes": (self._timeline.notes,),
+        }  # fmt: skip
+        tracks[CALLS] = tuple(marks for _, marks in calls_of(self._timeline))
+        for name, several in tracks.items():
+            if name in frame.tracks and frame.track_top(name) <= point.y() < frame.track_top(name) + TRACK:
+                near = [one for marks in several if (one := _nearest(marks, at, _NEAR_PX / frame.per_second))]
+                told = min(near, key=lambda one: abs(one.at - at), default=None)
+                return "" if told is None else f"{self._timeline.time_of_day(told.at):%H:%M:%S}  {told.words}"
         if "sauce" in frame.tracks and frame.track_top("sauce") <= point.y() < frame.track_top("sauce") + TRACK:
             return self._poured_at(frame, at)
         return self._air_at(frame, point, at, time)
@@ -214,7 +225,7 @@ class TimelineView(QWidget):
         return (frame.tracks_top - frame.rows_top) / view.row
 
 
-def _nearest(marks: tuple[Mark, ...] | tuple[Picture, ...], at: float, within: float) -> Mark | Picture | None:
+def _nearest(marks: Sequence[Mark | Picture], at: float, within: float) -> Mark | Picture | None:
     place = bisect_left(marks, at, key=lambda one: one.at)
     near = [one for one in marks[max(place - 1, 0) : place + 1] if abs(one.at - at) <= within]
     return min(near, key=lambda one: abs(one.at - at), default=None)

@@ -14,37 +14,35 @@ from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygo
 from studiotimer import units
 from studiotimer.window import theme
 from studiotimer.window.paper import paper_font
-from studiotimer.window.ribbon import PACK_COLOURS, STAGE_COLOURS, stage_colour
+from studiotimer.window.ribbon import stage_colour
+from studiotimer.window.wrap.timeline_marks import (
+    TEXTURES,
+    calls_of,
+    legend,
+    paint_place,
+    paint_shape,
+    paint_swatch,
+    shade,
+)
 from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.timeline import Row, Span, Timeline
 
-LABEL = 150.0
+LABEL = 178.0
 AXIS = 26.0
-LEGEND = 22.0
+LEGEND_ROW = 22.0
+LEGEND = 2 * LEGEND_ROW
 SHOTS = 22.0
 TRACK = 24.0
-TRACKS = ("frames", "notes", "swaps", "sauce", "dry ice", "readings", "air at the set")
+CALLS = "swaps, ice, readings"
+TRACKS = ("frames", "notes", "sauce", CALLS, "air at the set")
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
-_PLACES = {
-    "freezer": Qt.BrushStyle.Dense4Pattern,
-    "box": Qt.BrushStyle.NoBrush,
-    "tray": Qt.BrushStyle.BDiagPattern,
-}
-"""How the thin band of a scoop that waits is filled, by where it does: told apart without colour."""
-_TEXTURES = {
-    "edges gone": Qt.BrushStyle.BDiagPattern,
-    "dripping": Qt.BrushStyle.VerPattern,
-    "running": Qt.BrushStyle.VerPattern,
-    "slumped": Qt.BrushStyle.DiagCrossPattern,
-}
-HERO, SEEN, ASSUMED = "hero", "change seen", "assumed"
-WAITING = {"freezer": "in the freezer", "box": "in the box", "tray": "on the tray"}
 SWATCH, LEGEND_GAP = 20.0, 14.0
 
 
 def tracks_of(timeline: Timeline) -> tuple[str, ...]:
-    """Return the tracks under the rows; sauce only where some was poured."""
-    return tuple(name for name in TRACKS if name != "sauce" or timeline.pours)
+    """Return the tracks under the rows; notes and sauce only where there were some."""
+    there = {"sauce": timeline.pours, "notes": timeline.notes}
+    return tuple(name for name in TRACKS if there.get(name, True))
 
 
 def full_height(timeline: Timeline, row: float = ROW) -> float:
@@ -115,7 +113,7 @@ def paint_timeline(painter: QPainter, area: QRectF, timeline: Timeline, view: Vi
 
 
 def _paint_shots(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
-    painter.setFont(paper_font(theme.TINY, "medium"))
+    painter.setFont(paper_font(theme.SMALL, "medium"))
     for shot in _in_view(frame, frame.timeline.shots):
         left, right = max(frame.x(shot.start), frame.left), frame.x(shot.end)
         painter.setPen(QPen(colours.colour("line"), 1))
@@ -137,7 +135,7 @@ def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme
     row, box = frame.timeline.rows[index], frame.row_box(index)
     pad = min(4.0, box.height() * 0.2)
     inner = box.adjusted(0, pad, 0, -pad)
-    painter.setFont(paper_font(min(theme.TINY, box.height() * 0.7)))
+    painter.setFont(paper_font(min(theme.SMALL, box.height() * 0.7)))
     painter.setPen(colours.colour("quiet"))
     _write(painter, QRectF(frame.area.left(), box.top(), LABEL - 10, box.height()), f"{row.number} {row.flavour}")
     for place in _in_view(frame, row.places):
@@ -165,14 +163,7 @@ def _paint_wait(painter: QPainter, frame: Frame, inner: QRectF, span: Span, colo
     third = inner.height() / 3
     part = _part(frame, inner.adjusted(0, third, 0, -third), span)
     if part is not None:
-        _paint_place(painter, part, span.words, colours, span.assumed)
-
-
-def _paint_place(painter: QPainter, box: QRectF, place: str, colours: theme.Theme, assumed: bool = False) -> None:
-    painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine if assumed else Qt.PenStyle.SolidLine))
-    painter.setBrush(QBrush(colours.colour("quiet"), _PLACES.get(place, Qt.BrushStyle.NoBrush)))
-    painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+        paint_place(painter, part, span.words, colours, span.assumed)
 
 
 def _paint_span(
@@ -182,9 +173,9 @@ def _paint_span(
     if part is None:
         return
     painter.fillRect(part, colour)
-    texture = _TEXTURES.get(span.words)
+    texture = TEXTURES.get(span.words)
     if texture is not None and part.width() > 3:
-        painter.fillRect(part, QBrush(_shade(span.words), texture))
+        painter.fillRect(part, QBrush(shade(span.words), texture))
     if span.assumed and part.width() > 2:
         painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine))
         painter.drawRect(part.adjusted(0.5, 0.5, -0.5, -0.5))
@@ -194,37 +185,39 @@ def _paint_span(
         painter.setPen(colours.colour("quiet"))
 
 
-def _shade(stage: str) -> QColor:
-    """Return the colour of a stage's texture."""
-    shade = QColor(theme.CREAM if stage == "slumped" else theme.INK)
-    shade.setAlpha(60)
-    return shade
-
-
 def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     timeline = frame.timeline
-    painter.setFont(paper_font(theme.TINY))
+    painter.setFont(paper_font(theme.SMALL))
     painter.setPen(colours.colour("quiet"))
     for name in frame.tracks:
         _write(painter, QRectF(frame.area.left(), frame.track_top(name), LABEL - 10, TRACK), name)
     _paint_frames(painter, frame, colours)
-    for name, marks in (
-        ("notes", timeline.notes),
-        ("swaps", timeline.swaps),
-        ("dry ice", timeline.top_ups),
-        ("readings", timeline.readings),
-    ):
-        top = frame.track_top(name)
-        painter.setPen(QPen(colours.colour("text"), 1.5))
+    if timeline.notes:
+        _paint_notes(painter, frame, colours)
+    middle = frame.track_top(CALLS) + TRACK / 2
+    for name, marks in calls_of(timeline):
         for mark in marks:
             if frame.view.start <= mark.at <= frame.view.end:
-                x = frame.x(mark.at)
-                painter.drawLine(QPointF(x, top + 6), QPointF(x, top + TRACK - 6))
+                paint_shape(painter, QPointF(frame.x(mark.at), middle), name, colours)
     for pour in _in_view(frame, timeline.pours):
         box = QRectF(0, frame.track_top("sauce") + 7, 0, TRACK - 14)
         if (part := _part(frame, box, pour)) is not None:
             painter.fillRect(part.adjusted(0, 0, max(2.0 - part.width(), 0.0), 0), colours.colour("text"))
     _paint_air(painter, frame, colours)
+
+
+def _paint_notes(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
+    """Write each note at its time, as far as the next one, or the end of the day, leaves room."""
+    top = frame.track_top("notes")
+    notes = [one for one in frame.timeline.notes if frame.view.start <= one.at <= frame.view.end]
+    painter.setFont(paper_font(theme.SMALL))
+    for place, note in enumerate(notes):
+        x = frame.x(note.at)
+        until = frame.x(notes[place + 1].at) - 6 if place + 1 < len(notes) else frame.area.right()
+        painter.setPen(QPen(colours.colour("text"), 1.5))
+        painter.drawLine(QPointF(x, top + 5), QPointF(x, top + TRACK - 5))
+        if until - x > 40:
+            _write(painter, QRectF(x + 5, top, until - x - 5, TRACK), note.words)
 
 
 def _paint_frames(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
@@ -264,7 +257,7 @@ def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     painter.restore()
     painter.setPen(colours.colour("quiet"))
     words = air_words(low, high)
-    painter.setFont(paper_font(theme.TINY - 1))
+    painter.setFont(paper_font(theme.SMALL))
     advance = QFontMetricsF(painter.font()).horizontalAdvance(words)
     box = QRectF(frame.left - 14 - advance, top - 4, advance + 4, TRACK)
     painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
@@ -272,7 +265,7 @@ def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
 
 def _paint_axis(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     y = frame.axis_top + 4
-    painter.setFont(paper_font(theme.TINY))
+    painter.setFont(paper_font(theme.SMALL))
     metrics = QFontMetricsF(painter.font())
     for at, words in ticks(frame):
         x = frame.x(at)
@@ -286,59 +279,31 @@ def _paint_axis(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
 
 def _paint_legend(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     """Say what the bands and marks of the rows mean, those of this day; what has no room is left out."""
-    painter.setFont(paper_font(theme.TINY))
+    painter.setFont(paper_font(theme.SMALL))
     metrics = QFontMetricsF(painter.font())
     x, top = frame.area.left(), frame.area.bottom() - LEGEND + 6
     for name in legend(frame.timeline):
         width = SWATCH + 5 + metrics.horizontalAdvance(name)
         if x + width > frame.area.right():
-            continue
-        _paint_swatch(painter, QRectF(x, top, SWATCH, LEGEND - 10), name, colours)
+            if top + 2 * LEGEND_ROW > frame.area.bottom() + 6:
+                continue
+            x, top = frame.area.left(), top + LEGEND_ROW
+        paint_swatch(painter, QRectF(x, top, SWATCH, LEGEND_ROW - 10), name, colours)
         painter.setPen(colours.colour("quiet"))
         painter.drawText(
-            QRectF(x + SWATCH + 5, top - 3, width, LEGEND - 4),
+            QRectF(x + SWATCH + 5, top - 4, width, LEGEND_ROW - 2),
             Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft,
             name,
         )
         x += width + LEGEND_GAP
-
-
-def _paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Theme) -> None:
-    if name in (HERO, SEEN):
-        painter.setPen(QPen(colours.colour("text"), 2))
-        middle = box.center()
-        if name == HERO:
-            painter.drawLine(QPointF(box.left(), box.bottom()), QPointF(box.right(), box.bottom()))
-        else:
-            painter.drawLine(QPointF(middle.x(), box.top()), QPointF(middle.x(), box.bottom()))
-        return
-    if name == ASSUMED:
-        painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
-        return
-    place = next((place for place, words in WAITING.items() if words == name), "")
-    if place:
-        third = box.height() / 3
-        _paint_place(painter, box.adjusted(0, third, 0, -third), place, colours)
-        return
-    painter.fillRect(box, QColor(stage_colour(name)))
-    if (texture := _TEXTURES.get(name)) is not None:
-        painter.fillRect(box, QBrush(_shade(name), texture))
-
-
-def legend(timeline: Timeline) -> list[str]:
-    """Return what a day's rows have to be explained: where scoops waited, the stages there were, and the marks."""
-    marks = (
-        (HERO, any(row.heroes for row in timeline.rows)),
-        (SEEN, any(row.looks for row in timeline.rows)),
-        (ASSUMED, timeline.assumed),
-    )
-    return [
-        *(words for place, words in WAITING.items() if place in timeline.kinds),
-        *(stage for stage in STAGE_COLOURS | PACK_COLOURS if stage in timeline.kinds),
-        *(name for name, there in marks if there),
-    ]
+    if frame.timeline.waited:
+        painter.setPen(colours.colour("text"))
+        if (
+            frame.area.right() - x < metrics.horizontalAdvance(frame.timeline.waited)
+            and top + 2 * LEGEND_ROW <= frame.area.bottom() + 6
+        ):
+            x, top = frame.area.left(), top + LEGEND_ROW
+        _write(painter, QRectF(x, top - 4, frame.area.right() - x, LEGEND_ROW - 2), frame.timeline.waited)
 
 
 def air_words(low: float, high: float) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from studiotimer.wrap.timeline import Timeline
 
-ROW = 24.0
+ROW = 20.0
 
 
 @dataclass(frozen=True, slots=True)

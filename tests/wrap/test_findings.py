@@ -1,0 +1,70 @@
+"""What the day showed: how much of its windows went, what to do about it, and who waited, in words."""
+
+from studiotimer.places import demo_sessions
+from studiotimer.prep.looks import look_window
+from studiotimer.units import duration
+from studiotimer.wrap.aged import aged, dated
+from studiotimer.wrap.camera import CameraClock
+from studiotimer.wrap.export import Asked, export
+from studiotimer.wrap.findings import COLDER, NO_HERO, WELL, findings_of
+from studiotimer.wrap.frames import Found, Gathered
+from studiotimer.wrap.review import review_of
+from studiotimer.wrap.timeline import timeline_of
+from tests.wrap.shoots import COUPE, session
+
+HERO = (
+    (0, "shot", COUPE),
+    (10, "pull", {"scoop": 1, "flavour": "vanilla", "to": "box"}),
+    (600, "hero_in", {"scoops": [1], "shot": "coupe"}),
+    (1100, "out", {"scoops": [1], "why": "gone"}),
+)
+
+
+def said(review, *ats):
+    frames = aged(review, dated(review.session, Gathered([Found(f"F{at}", None, at) for at in ats]), CameraClock()))
+    return findings_of(review, frames, (), review.session.plan)
+
+
+def window(review):
+    (hero,) = review.heroes
+    return look_window("crisp", hero.starts)
+
+
+def test_the_window_that_went_before_the_first_frame_is_said_with_what_to_do():
+    review = review_of(session(*HERO))
+    begin, end = window(review)
+    late = begin + 0.5 * (end - begin)
+    first, *_ = said(review, late)
+    gone, whole = duration(late - begin), duration(end - begin)
+    assert first == f"coupe: the first frame came {gone} into a {whole} window. {COLDER}"
+
+
+def test_a_frame_as_the_window_opens_lost_nothing_and_one_after_it_lost_all():
+    review = review_of(session(*HERO))
+    begin, end = window(review)
+    assert WELL in said(review, begin + 1)[0]
+    assert f"after the {duration(end - begin)} window was over" in said(review, end + 1)[0]
+
+
+def test_without_frames_the_dressing_that_was_planned_stands_for_them():
+    review = review_of(session((0, "shot", COUPE | {"dressing_s": 400.0}), *HERO[1:]))
+    assert "dressing ended" in said(review)[0]
+
+
+def test_a_day_without_a_hero_says_so():
+    assert said(review_of(session(*HERO[:2]))) == (NO_HERO,)
+
+
+def test_what_is_to_be_ordered_for_the_same_day_is_said_last():
+    assert said(review_of(session(*HERO)))[-1].startswith("Order ")
+
+
+def test_scoops_that_were_no_heroes_are_told_in_words():
+    hot = demo_sessions() / "hot_tungsten"
+    timeline = export(hot / "hot_tungsten.setlog", Asked()).report.timeline
+    assert all(row.heroes for row in timeline.rows)
+    assert timeline.waited
+    review = review_of(session(*HERO, (1200, "pull", {"scoop": 2, "flavour": "vanilla", "to": "box"})))
+    assert timeline_of(review).waited == "2 stayed in the box"
+    review = review_of(session(*HERO[:2]))
+    assert [row.number for row in timeline_of(review).rows] == [1]

@@ -249,8 +249,10 @@ class Climate:
             placed, end = end, min(end, until)
             if stay.place == "out" or end < stay.since:
                 break
-            to_set = index + 1 < len(scoop.stays) and scoop.stays[index + 1].place == "set"
-            walk = end - self.carry_s(end) if to_set and stay.place != "set" and placed <= until else end
+            following = scoop.stays[index + 1] if index + 1 < len(scoop.stays) else None
+            to_set = following is not None and (following.place == "set" or following.brought)
+            walks = to_set and stay.place != "set" and not stay.brought and placed <= until
+            walk = end - self.carry_s(end) if walks else end
             spans += [(stay.place, stay.since, max(walk, stay.since)), ("carry", walk, end)]
         return spans
 

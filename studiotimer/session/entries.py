@@ -10,7 +10,7 @@ from pydantic import model_validator as check_model
 
 from studiotimer.prep.looks import Look
 from studiotimer.prep.parts import PlateIs
-from studiotimer.session.fields import Count, Name, Names, Span, Tick, Wall
+from studiotimer.session.fields import CallId, Count, Name, Names, Span, Tick, Wall
 
 LampKind = Literal["LED", "daylight", "HMI", "tungsten", "flash"]
 Store = Literal["freezer", "box", "tray"]
@@ -34,7 +34,11 @@ JUDGEMENTS: tuple[Judgement, ...] = get_args(Judgement)
 
 
 class Entry(BaseModel):
-    """What every entry has: its number, run, wall time (UTC), tick in seconds since the run began, and its kind."""
+    """What every entry has: its number, run, wall time (UTC), tick in seconds since the run began, and its kind.
+
+    One called on a phone has the phone's name, and the id that the phone gave the call: however often that is sent,
+    it is one entry.
+    """
 
     model_config = ConfigDict(
         frozen=True,
@@ -50,6 +54,8 @@ class Entry(BaseModel):
     at: Wall
     tick: Tick
     kind: str
+    phone: Name | None = None
+    call_id: CallId | None = None
 
     mendable: ClassVar[bool] = True
     """Whether `amend` may change it."""

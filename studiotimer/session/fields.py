@@ -42,6 +42,7 @@ Tick = Annotated[float, Field(ge=EARLIEST_TICK_S, le=LONGEST_RUN_S)]
 Number = Annotated[int, Field(ge=1, le=HIGHEST_NUMBER)]
 Text = Annotated[str, BeforeValidator(_cleaned), Field(min_length=1, max_length=2000)]
 Name = Annotated[str, BeforeValidator(_cleaned), Field(min_length=1, max_length=200)]
+CallId = Annotated[str, Field(pattern="^[0-9a-f]{32}$")]
 Mass = Annotated[float, Field(gt=0, le=1000)]
 Span = Annotated[float, Field(ge=0, le=86_400)]
 

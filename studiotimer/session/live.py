@@ -54,7 +54,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class _Latest:
-    asked: tuple[str, Mapping[str, Any], int | None]
+    asked: tuple[str, Mapping[str, Any], int | str | None]
     tick: float
     entry: Entry
 
@@ -158,19 +158,21 @@ class Session:
         tick: float | None = None,
         assume: bool = True,
         program: bool = False,
+        caller: Mapping[str, str] | None = None,
     ) -> Outcome:
         """Take a call: fill in what was not given, and log it unless it cannot be true.
 
         `tick` is when the key was pressed, on the run's clock. The entry is folded at once and goes to the
         disk in the writer's thread. Without `assume`, one that names scoops that were never logged is asked about.
-        From another `program`, nothing is filled in that a person would have to have looked at.
+        From another `program`, nothing is filled in that a person would have to have looked at. `caller` are the
+        fields `phone` and `call_id` of a call that came from a phone.
         """
         if self._writer is None:
             return Outcome(refused=self.takes_none)
         given = dict(given or {})
         now = self.clock.tick()
         tick = now if tick is None or not tick <= now else tick
-        asked = (kind, given, choice.selected if choice else None)
+        asked = (kind, given, (caller or {}).get("phone", choice.selected if choice else None))
         latest = self._latest
         if latest and latest.asked == asked and 0 <= tick - latest.tick < SAME_CALL_S:
             return Outcome(latest.entry, repeated=True)
@@ -178,7 +180,7 @@ class Session:
             check_asked(kind, given)
             if program:
                 check_told(kind, given, self.desk(choice, given))
-            fields = filled(kind, self.desk(choice, given))
+            fields = {**filled(kind, self.desk(choice, given)), **(caller or {})}
             entry = self._entry(kind, fields, tick)
             if not assume and (words := assumed_words(entry, self.state)) is not None:
                 apply(self.state, entry, self.time(tick))

@@ -57,7 +57,7 @@ def amended(entry: Entry, change: dict[str, Any]) -> Entry:
     """
     if not entry.mendable and not dates_a_run(entry, change):
         raise MendError(f"{_called(entry)} cannot be amended")
-    if {"n", "run", "kind", "at"} & change.keys():
+    if {"n", "run", "kind", "at", "phone", "call_id"} & change.keys():
         raise MendError("only a call's tick and its own fields can be amended")
     fields = fields_of(entry) | change
     try:

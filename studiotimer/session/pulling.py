@@ -31,9 +31,12 @@ def _brought_straight(state: State, planned_s: float) -> Iterator[float]:
 
 
 def _straight(state: State, planned_s: float) -> Iterator[tuple[float, float]]:
-    """Yield when each scoop that was brought straight came on set, and its seconds from pull to set."""
+    """Yield when each scoop that was brought straight came to the set, and its seconds from pull to there.
+
+    It came there when somebody said that it was brought; else when it was placed.
+    """
     for scoop in state.scoops.values():
-        placed = next((stay for stay in scoop.stays if stay.place == "set"), None)
+        placed = next((stay for stay in scoop.stays if stay.brought or stay.place == "set"), None)
         if placed is not None and not scoop.assumed and not placed.assumed:
             took = placed.since - scoop.pulled
             if 0.0 < took <= STRAIGHT * planned_s:

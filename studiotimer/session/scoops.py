@@ -14,12 +14,16 @@ Place = Literal["freezer", "box", "tray", "set", "out"]
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """A place from a time (session seconds) on; `assumed` when no call said so."""
+    """A place from a time (session seconds) on; `assumed` when no call said so.
+
+    `brought` is on a tray at the set: the way there is behind it.
+    """
 
     place: Place
     since: float
     assumed: bool = False
     slot: str | None = None
+    brought: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +103,14 @@ class Scoop:
     @property
     def where(self) -> str:
         """Where it is in words: "box B3"."""
+        if self.brought:
+            return "at the set"
         return f"{self.place} {self.slot}" if self.slot else self.place
+
+    @property
+    def brought(self) -> bool:
+        """Whether it was brought and waits at the set."""
+        return self.stays[-1].brought
 
     @property
     def since(self) -> float:

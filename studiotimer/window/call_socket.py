@@ -6,6 +6,7 @@ import json
 import os
 import socket
 import sys
+from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -13,6 +14,7 @@ from PySide6.QtNetwork import QLocalServer, QLocalSocket
 
 from studiotimer.places import runtime_folder
 from studiotimer.session.calls.registry import why_not_others
+from studiotimer.session.entries import Entry
 from studiotimer.session.freezers import question
 from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.peer import LONGEST_MESSAGE, is_ours, socket_name
@@ -44,6 +46,8 @@ class CallSocket(QObject):
         self._peers: list[QLocalSocket] = []
         """Who has not been answered, oldest first."""
         self._most = _most_peers()
+        self.phones: Callable[[dict[str, Any], Callable[[dict[str, Any]], None]], None] | None = None
+        """Who answers the phones' server, the message and what to answer by being given; nobody while they are off."""
         self._hold: Hold | None = None
         self._again = QTimer(self)
         self._again.setInterval(AGAIN_MS)
@@ -55,6 +59,11 @@ class CallSocket(QObject):
         self._server.newConnection.connect(self._connected)
         running.stored.connect(self._stored)
         running.trouble.connect(self._troubled)
+
+    @property
+    def listening(self) -> bool:
+        """Whether this window has the socket."""
+        return self._server.isListening()
 
     def open(self) -> str | None:
         """Listen; return a sentence when another window has the socket or it cannot be opened, and go on trying."""
@@ -124,6 +133,9 @@ class CallSocket(QObject):
                 peer.readAll()
             return
         line = bytes(peer.readLine(LONGEST_MESSAGE + 1).data())
+        if b'"phones"' in line and (asked := _of_phones(line)) is not None:
+            self._ask_phones(peer, asked)
+            return
         message = _message(line)
         if isinstance(message, str):
             self._answer(peer, {"refused": message})
@@ -144,6 +156,14 @@ class CallSocket(QObject):
                 timer.stop()
             self._stored(self._running.session.on_disk)
             self._troubled(self._running.session.trouble)
+
+    def _ask_phones(self, peer: QLocalSocket, message: dict[str, Any]) -> None:
+        if self.phones is None:
+            self._answer(peer, {"refused": "phones are off"})
+            return
+        for timer in peer.findChildren(QTimer):
+            timer.stop()
+        self.phones(message, lambda answer: self._answer(peer, answer) if peer in self._peers else None)
 
     def _stored(self, number: int) -> None:
         for waited in [one for one in self._waiting if one <= number]:
@@ -198,6 +218,15 @@ def _of_the_same_user(peer: QLocalSocket) -> bool:
         return False
 
 
+def _of_phones(line: bytes) -> dict[str, Any] | None:
+    """Return the message of the phones' server on a line, None where it is none."""
+    try:
+        message = json.loads(line)
+    except (ValueError, RecursionError):
+        return None
+    return message if isinstance(message, dict) and "phones" in message else None
+
+
 def _message(line: bytes) -> tuple[str, dict[str, Any], bool] | str:
     """Return the kind and fields that a line asks for and whether it may assume, or a sentence on what is wrong."""
     try:
@@ -209,6 +238,6 @@ def _message(line: bytes) -> tuple[str, dict[str, Any], bool] | str:
     fields = message.get("fields", {})
     if not isinstance(fields, dict):
         return "the fields of a call are an object"
-    if {"n", "run", "at", "tick", "kind"} & fields.keys():
+    if {*Entry.model_fields, "kind"} & fields.keys():
         return "number, run, time and kind of an entry are not given by a call"
     return message["kind"], fields, message.get("assume") is True

@@ -257,7 +257,7 @@ class MainWindow(QMainWindow):
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         self._stand()
         self.running.begin()
-        self.outside = Outside(self.running)
+        self.outside = Outside(self.running, self.page)
         self.outside.said.connect(self.say)
         self.outside.added.connect(self._add)
         self.outside.camera_off.connect(self.page.calls.propose_camera)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,9 +18,11 @@ if TYPE_CHECKING:
     from studiotimer.window.awake import Awake
     from studiotimer.window.call_socket import CallSocket
     from studiotimer.window.capture import Capture
-
+    from studiotimer.window.phones import PhoneServer
+    from studiotimer.window.set.page import SetPage
 
 SUPPLIES_EVERY_MS = 60_000
+NO_PHONES = "Phones pair with the window that writes a session and takes the calls of other programs."
 
 
 class Outside(QObject):
@@ -36,13 +39,16 @@ class Outside(QObject):
     camera_off = Signal(float)
     """By how many seconds the camera seems to be ahead."""
 
-    def __init__(self, running: Running) -> None:
+    def __init__(self, running: Running, page: SetPage) -> None:
         super().__init__(running)
-        self._running = running
+        self._running, self._page = running, page
         self._heart: Heart | None = None
         self._awake: Awake | None = None
         self.socket: CallSocket | None = None
         self._capture: Capture | None = None
+        self.phones: PhoneServer | None = None
+        """The phones' server; None until somebody asks for it."""
+        page.asked.connect(lambda action: self.show_phones() if action == "phones" else None)
         self._supplies: Worker | None = None
         self._told = Told()
         self._again = QTimer(self)
@@ -81,6 +87,26 @@ class Outside(QObject):
             self._capture.asked.connect(self._ask)
             self.said.emit(f"Watching {shown(folder)} for new pictures.")
 
+    def show_phones(self, keep: bool = False) -> None:
+        """Show the phones, and let them in from the first time on; or put the page back, unless it is to be kept."""
+        if self.socket is None or not self.socket.listening:
+            self.said.emit(NO_PHONES)
+            return
+        from studiotimer.window.phones import PhoneServer
+        from studiotimer.window.set.phones_panel import PhonesPanel
+
+        below = self._page.below
+        if self.phones is None:
+            server = self.phones = PhoneServer(self._running, self._page, self)
+            server.said.connect(self.said)
+            server.changed.connect(lambda: self._page.phones_button.say(*server.words))
+            server.asks.connect(lambda: self.show_phones(keep=True))
+            self.socket.phones = server.take
+        if keep and below.name == "phones":
+            return
+        if below.turn("phones", partial(PhonesPanel, self.phones)) is not None:
+            self.phones.open(self.phones.address)
+
     def _ask(self, question: str, ahead_s: float) -> None:
         self.camera_off.emit(ahead_s)
         self.said.emit(f"{question} It is filled in where the picture folder is chosen, Enter uses it.")
@@ -97,6 +123,8 @@ class Outside(QObject):
             self._awake.end()
         if self._capture is not None:
             self._capture.end()
+        if self.phones is not None:
+            self.phones.close()
         if self.socket is not None:
             self.socket.close()
 

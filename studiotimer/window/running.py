@@ -150,14 +150,18 @@ class Running(QObject):
         at_once: bool = True,
         assume: bool = False,
         program: bool = False,
+        caller: Mapping[str, str] | None = None,
     ) -> Outcome:
         """Make a call and say what became of it; not `at_once`, calls that come close together are shown together.
 
-        One that names scoops nobody logged is kept and asked about, unless `assume`; see `assume_asked`.
+        One that names scoops nobody logged is kept and asked about, unless `assume`; see `assume_asked`. A phone, the
+        `caller`, is told by itself why its call was refused.
         """
         if self.closing:
             return Outcome(refused=CLOSING)
-        outcome = self.session.call(kind, given, self.choice(), tick, assume, program)
+        outcome = self.session.call(kind, given, self.choice(), tick, assume, program, caller)
+        if caller is not None and outcome.refused is not None:
+            return outcome
         if outcome.assumes is not None:
             if not program:
                 self.asked = outcome.assumes

@@ -62,6 +62,7 @@ _FIELDS = {
     "pull": {"scoop": NUMBERS, "flavour": NAMES, "to": st.sampled_from(["box", "tray"])},
     "judge": {"scoop": NUMBERS, "as": st.sampled_from(e.JUDGEMENTS)},
     "move": {"scoop": NUMBERS, "to": st.sampled_from(e.STORES), "assumed_pull_s": SPANS},
+    "brought": {"scoop": NUMBERS, "assumed_pull_s": SPANS},
     "out": {"scoops": st.lists(NUMBERS, min_size=1, max_size=3), "why": st.sampled_from(e.WHYS)},
     "look": {"scoop": NUMBERS, "seen": st.sampled_from(e.SEEN), "assumed_pull_s": SPANS},
     "poured": {

@@ -1,4 +1,4 @@
-"""Calls about the line of scoops that wait: pull, judge, move."""
+"""Calls about the line of scoops that wait: pull, judge, move, brought."""
 
 from __future__ import annotations
 
@@ -175,4 +175,43 @@ MOVE = Call(
     words=lambda call: f"{call.scoop} to {_to(call)}",
     short=lambda call: f"{call.scoop} to {_to(call)}",
     by="anyone",
+)
+
+
+class Brought(Entry):
+    """A waiting scoop carried to the set, where it waits to be placed: the carry has ended."""
+
+    kind: Literal["brought"] = "brought"
+    scoop: Number
+    assumed_pull_s: Span | None = None
+
+
+def _brought_rule(state: State, call: Brought, at: float) -> State:
+    scoop = present(state, call.scoop, at, call.assumed_pull_s)
+    if scoop.on_set or scoop.brought:
+        raise ContradictionError(f"scoop {call.scoop} is at the set already, since {duration(at - scoop.since)}")
+    there = replace(scoop, stays=(*scoop.stays, Stay("tray", at, brought=True)), stood=None)
+    return with_scoop(state, replace(there, hero=False, spot=None))
+
+
+def _brought_default(desk: Desk) -> Fields:
+    number = next(iter(given_numbers(desk, "scoop")), desk.selected)
+    if number is None:
+        away = [one for one in in_line(desk) if not desk.state.scoops[one].brought]
+        if not away:
+            raise NoDefaultError("no scoop waits away from the set; name the one that was brought")
+        number = away[0]
+    return {"scoop": number, **assumed_pull(desk, number)}
+
+
+BROUGHT = Call(
+    model=Brought,
+    name="Brought",
+    rule=_brought_rule,
+    default=_brought_default,
+    choices=lambda desk, asked: [of_scoops("scoop", "scoop", desk, in_line(desk), asked.scoop)],
+    words=lambda call: f"{call.scoop} brought to the set",
+    short=lambda call: str(call.scoop),
+    by="anyone",
+    needs=("scoop",),
 )

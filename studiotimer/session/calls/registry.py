@@ -13,7 +13,7 @@ from studiotimer.session.calls.clips import CLIP
 from studiotimer.session.calls.deliveries import DELIVERY
 from studiotimer.session.calls.heroes import HERO_IN, OUT, STAND_IN, SWAP
 from studiotimer.session.calls.ice import ICE_CLEARED, TOP_UP
-from studiotimer.session.calls.line import JUDGE, MOVE, PULL
+from studiotimer.session.calls.line import BROUGHT, JUDGE, MOVE, PULL
 from studiotimer.session.calls.looks import LOOK
 from studiotimer.session.calls.mends import TAKE_BACK, amend_call
 from studiotimer.session.calls.mends import amend_fields as _amend_fields
@@ -34,8 +34,8 @@ def _by_kind(*records: Call[Any]) -> dict[str, Call[Any]]:
 
 
 _MADE = _by_kind(
-    SHOT, LOCK, PULL, JUDGE, MOVE, STAND_IN, HERO_IN, SWAP, OUT, LOOK, POURED, FROST_WIPED, DEW_WIPED, GOT_IT, HOLD,
-    RESUME, TOP_UP, ICE_CLEARED, LAMP, TUB_OUT, TUB_BACK, TUB_FINISHED, DOOR, DELIVERY, READING, FRAME, CLIP, NOTE,
+    SHOT, LOCK, PULL, JUDGE, MOVE, BROUGHT, STAND_IN, HERO_IN, SWAP, OUT, LOOK, POURED, FROST_WIPED, DEW_WIPED, GOT_IT,
+    HOLD, RESUME, TOP_UP, ICE_CLEARED, LAMP, TUB_OUT, TUB_BACK, TUB_FINISHED, DOOR, DELIVERY, READING, FRAME, CLIP, NOTE,
 )  # fmt: skip
 
 RECORDS: Mapping[str, Call[Any]] = _MADE | _by_kind(amend_call(_MADE), TAKE_BACK, OPENED, CLOSED)

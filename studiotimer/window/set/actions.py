@@ -55,6 +55,7 @@ CALL_ACTIONS: dict[Action, CallAction] = {
     "got_it": CallAction(("G",), {"got_it": "got_it"}, 80),
     "judge": CallAction(("J",), {"judge": "judge"}, 110),
     "move": CallAction(("M",), {"move": "move"}, 120),
+    "brought": CallAction(("Shift+A",), {"brought": "brought"}, 125),
     "stand_in": CallAction(("B",), {"stand_in": "stand_in"}, 130),
     "shot": CallAction(("K",), {"shot": "shot"}, 170),
     "lock:light": _lock("1", "light"),

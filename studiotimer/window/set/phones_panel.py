@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer
@@ -53,7 +54,7 @@ ANSWERS: tuple[tuple[str, Right | None], ...] = (
     ("No", None), ("It may watch", "watch"), ("Yes, pull and move", "assistant"), ("Yes, everything", "everything"),
 )  # fmt: skip
 RIGHT_WORDS: dict[Right, str] = {
-    "watch": "watches", "assistant": "pulls and moves", "everything": "may call everything",
+    "watch": "watches", "assistant": "pulls and moves", "everything": "everything",
 }  # fmt: skip
 
 
@@ -110,7 +111,7 @@ class PhonesPanel(Part):
         self.steps = [_words() for _ in STEPS]
         self.state, self.honest, self.hint = _words("message"), _words(), _words("message", "warning")
         self.question, self.name, self.left = _words("question"), _words("phone"), _words()
-        self.answers = {words: _press(words, partial(self._answer, right)) for words, right in ANSWERS}
+        self.answers = {words: _press(words, partial(self._answer, right), "answer") for words, right in ANSWERS}
         self.rows: dict[str, tuple[QLabel, QLineEdit, QPushButton]] = {}
         self._arrange()
         self._fill_networks()
@@ -147,16 +148,17 @@ class PhonesPanel(Part):
         holder = QWidget()
         self._list = QGridLayout(holder)
         self._list.setContentsMargins(0, 0, 0, 0)
-        self._list.setColumnStretch(1, 1)
+        self._list.setColumnStretch(0, 2)
+        self._list.setColumnStretch(1, 3)
         self._area = Scrolled(holder, "the phones")
         self._line = QHBoxLayout(self)
         self._line.setContentsMargins(0, 0, 0, 0)
-        for side, share in ((self.code, 0), (self._asking, 3), (self._told, 3), (self._area, 2)):
+        for side, share in ((self.code, 0), (self._asking, 3), (self._told, 4), (self._area, 3)):
             self._line.addWidget(side, share)
         self.networks.activated.connect(lambda _: self._choose())
 
     def set_scale(self, scale: float) -> None:
-        size, gap = round(theme.SMALL * scale), round(4 * scale)
+        size, gap = round((theme.BODY - 1) * scale), round(4 * scale)
         self._line.setSpacing(round(20 * scale))
         self._list.setSpacing(round(6 * scale))
         self.question.setStyleSheet(f"font-size: {round((theme.TITLE) * scale)}px; font-weight: 600;")
@@ -164,6 +166,7 @@ class PhonesPanel(Part):
         self.setStyleSheet(
             f"QLabel, QLineEdit, QComboBox {{ font-size: {size}px; }}"
             f"QPushButton {{ font-size: {size}px; padding: {gap * 2}px {gap * 3}px; border-radius: {gap * 2}px; }}"
+            f'QPushButton[role="answer"] {{ font-size: {round(theme.LARGE * scale)}px; padding: {gap * 5}px; }}'
         )
 
     def resizeEvent(self, event: object) -> None:
@@ -191,6 +194,8 @@ class PhonesPanel(Part):
     def _show_words(self) -> None:
         server, told = self._server, self._server.host.server
         listens = told.port is not None
+        if self.networks.currentData() != server.address and not self.networks.view().isVisible() and server.on:
+            self._fill_networks()
         where = f"{server.address.address}:{told.port}" if server.address is not None else ""
         self.state.setText(f"Address: https://{where}" if listens else STARTING if server.on else OFF)
         for label, words in zip(self.steps, STEPS, strict=True):
@@ -213,7 +218,8 @@ class PhonesPanel(Part):
         self.rows = {}
         for row, (phone, live) in enumerate(self._shown):
             mark = _words()
-            mark.setText(f"{'●  live' if live else '○  not live'}, {RIGHT_WORDS[phone.right]}")
+            mark.setText(f"{'●  live' if live else '○  not live'}\n{RIGHT_WORDS[phone.right]}")
+            mark.setWordWrap(False)
             name = QLineEdit(phone.name)
             name.setMaxLength(LONGEST_NAME)
             name.setAccessibleName(f"name of the phone {phone.name}")
@@ -221,8 +227,9 @@ class PhonesPanel(Part):
             name.editingFinished.connect(partial(self._call_it, phone.id, name))
             revoke = _press("Revoke", partial(self._server.host.revoke, phone.id))
             revoke.setAccessibleName(f"revoke {phone.name}")
+            name.setCursorPosition(0)
             self.rows[phone.id] = (mark, name, revoke)
-            for column, shown in enumerate(self.rows[phone.id]):
+            for column, shown in enumerate((name, mark, revoke)):
                 self._list.addWidget(shown, row, column)
         self._list.setRowStretch(len(self._shown), 1)
 
@@ -260,11 +267,11 @@ def _words(what: str = "", role: str = "") -> QLabel:
     return label
 
 
-def _press(words: str, deed: object) -> QPushButton:
+def _press(words: str, deed: Callable[[], object], role: str = "") -> QPushButton:
     """Return a button for the mouse alone: keys go on to the page."""
     button = QPushButton(words)
+    button.setProperty("role", role)
     button.setAccessibleName(words)
     button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    assert callable(deed)
     button.clicked.connect(lambda _=False: deed())
     return button

@@ -25,7 +25,7 @@ DEEDS: dict[Action, tuple[tuple[str, ...], str]] = {
     "keep": (("T",), "Keep the hero one minute more"),
     "dim": (("Z",), "Dim the screens"),
     "crew": (("C",), "Crew screen"),
-    "phones": (("F6",), "Phones"),
+    "phones": (("F7",), "Phones"),
     "watch": (("V",), "Watch a picture folder"),
     "elsewhere": (("F8",), "Do what a warning offers"),
     "settings": (("F10",), "Settings"),

@@ -99,7 +99,7 @@ class Outside(QObject):
         if self.phones is None:
             server = self.phones = PhoneServer(self._running, self._page, self)
             server.said.connect(self.said)
-            server.changed.connect(lambda: self._page.phones_button.say(*server.words))
+            server.changed.connect(lambda: self._page.header.phones.say(*server.words))
             server.asks.connect(lambda: self.show_phones(keep=True))
             self.socket.phones = server.take
         if keep and below.name == "phones":

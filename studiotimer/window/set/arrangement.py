@@ -50,7 +50,7 @@ class Arrangement:
         told.addWidget(page.log, 1)
         told.addWidget(page.quiet_line, 1)
         told.addWidget(page.header.chips["caution"])
-        told.addWidget(page.phones_button)
+        told.addWidget(page.header.phones)
         page.quiet_line.hide()
         foot = QHBoxLayout()
         foot.setSpacing(theme.GAP)
@@ -83,7 +83,7 @@ class Arrangement:
         page.calls.set_target(target)
         for part in (
             page.header, page.ribbon, page.line, page.cold, page.log, page.calls, page.below, page.elsewhere,
-            page.standing, page.phones_button,
+            page.standing,
         ):  # fmt: skip
             part.set_scale(scale)
         self.stand_cue()

@@ -103,6 +103,10 @@ class Header(QWidget):
         """It stands at the end of the log."""
         self.chips["caution"].setAccessibleName("dry ice cautions")
         self.chips["caution"].hide()
+        self.phones = WordButton(size=theme.SMALL)
+        """It stands there too."""
+        self.phones.say("Phones")
+        self.phones.clicked.connect(lambda: self.called.emit("phones"))
         for what in READ:
             self.chips[what].clicked.connect(lambda _=False, one=what: self._reading(one))
         self.chips["ice"].clicked.connect(lambda: self.choices_wanted.emit("top_up", {}))
@@ -114,7 +118,7 @@ class Header(QWidget):
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self._scale = scale
-        for button in (self.shot, self.about, *self.locks.values(), *self.chips.values()):
+        for button in (self.shot, self.about, self.phones, *self.locks.values(), *self.chips.values()):
             button.set_scale(scale)
         self._strip.setFixedHeight(self.chips["air_c"].sizeHint().height())
         self._fit()

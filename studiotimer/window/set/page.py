@@ -105,9 +105,7 @@ class SetPage(QWidget):
         self.quiet_line.setWordWrap(True)
         self.quiet_line.setProperty("role", "warning")
         self.standing = StandingWarning()
-        self.elsewhere, self.phones_button = WordButton(), WordButton(size=theme.SMALL)
-        self.phones_button.say("Phones")
-        self.phones_button.clicked.connect(lambda: self.act("phones"))
+        self.elsewhere = WordButton()
         self.elsewhere.hide()
         for label in (self.cue_label, self.under_cue, self.quiet_line, self.standing):
             label.setTextFormat(Qt.TextFormat.PlainText)

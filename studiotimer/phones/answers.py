@@ -127,7 +127,8 @@ class Answers:
         await self._told.until(lambda: self._told.answered(ticket), PAIR_S)
         return _json(self._told.answer(ticket) or {"answer": "asked"})
 
-    async def _clock(self, _request: web.Request) -> web.StreamResponse:
+    async def _clock(self, request: web.Request) -> web.StreamResponse:
+        self._phone(request)
         return _json({"steady": steady_seconds()})
 
     async def _news(self, request: web.Request) -> web.StreamResponse:

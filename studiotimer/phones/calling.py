@@ -23,6 +23,7 @@ AROUND_S = 120.0
 """How long before the tap of a kept call the same may have been logged by another (own rule)."""
 CALL_ID = re.compile(r"[0-9a-f]{32}\Z")
 ENDED = "This phone is not paired any more."
+NOTHING = "Nothing like it was logged since. Log it?"
 NOT_ITS_OWN = "a phone takes back its own last call only"
 TOO_OLD = f"that was longer ago than {KEPT_S / 60:.0f} min; say it at the laptop"
 _TELL_APART = ("scoop", "flavour", "which")
@@ -90,8 +91,9 @@ class Caller:
         ago = self._steady() - asked.at
         if ago > KEPT_S:
             return {"refused": TOO_OLD}
-        if asked.late and not asked.another and (same := self._same(phone, asked, ago)) is not None:
-            return {"asks": self._asks(same), "same": same.n}
+        if asked.late and not asked.another:
+            same = self._same(phone, asked, ago)
+            return {"asks": NOTHING if same is None else self._asks(same), "same": None if same is None else same.n}
         longest = KEPT_S if asked.late else AT_ONCE_S
         clock = self._calls.session.clock
         tick = max(clock.tick() - ago, 0.0) if 0.0 <= ago <= longest else None

@@ -56,6 +56,8 @@ MAY: Mapping[str, May] = {
     "out": _WHOLE,
     "look": _WHOLE,
     "got_it": _WHOLE,
+    "frost_wiped": _WHOLE,
+    "dew_wiped": _WHOLE,
     "ice_cleared": _WHOLE,
     "lamp": _WHOLE,
     "door": _WHOLE,

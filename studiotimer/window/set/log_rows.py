@@ -37,7 +37,15 @@ def _row(session: Session, entry: Entry) -> LogRow:
 
 
 def _words(session: Session, entry: Entry) -> str:
-    """Return an entry in words; an amend says from what to what, a take back what it took back."""
+    """Return an entry in words, and the phone it was called on.
+
+    An amend says from what to what, a take back what it took back.
+    """
+    words = _own_words(session, entry)
+    return f"{words} ({entry.phone})" if entry.phone else words
+
+
+def _own_words(session: Session, entry: Entry) -> str:
     if takes_back(entry) and (taken := session.ledger.entry(entry.entry)) is not None:
         return f"taken back: {entry_words(taken)}"
     if amends(entry):

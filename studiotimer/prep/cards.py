@@ -39,7 +39,7 @@ def _card(results: Results, found: ShotResult, slot: Slot, number: int) -> Card:
         Fact(f"{slot.early:%H:%M} to {slot.late:%H:%M}", "ends"),
         Fact(shot.look, "look"),
         Fact(window.text, "window, min:s on set"),
-        Fact(f"{shot.takes} × {shot.frames}", f"takes × frames, one frame every {shot.between_s:g} s"),
+        Fact(f"{shot.takes} × {shot.frames}", f"takes × frames, {shot.between_s:g} s apart"),
         Fact(found.frames_fit.text, f"fit in one; {counted(slot.groups, 'hero', 'heroes')} planned a spot"),
     )
     return Card(

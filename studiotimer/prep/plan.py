@@ -53,7 +53,13 @@ __all__ = [
     "quick_plan", "save_plan", "today", "written_in",
 ]  # fmt: skip
 
-VERSION = 1
+VERSION = 2
+"""Raised with each field that is new: an earlier program then says that a newer one is wanted, not that it is wrong."""
+
+
+def _of_today(version: object) -> object:
+    """Return the version that a plan of an earlier one is written in once it is opened: what it lacks has defaults."""
+    return VERSION if type(version) is int and 1 <= version < VERSION else version
 
 
 class PlanError(ValueError):
@@ -77,7 +83,7 @@ FreezerNames = Annotated[
 class Plan(Sheet):
     """A whole shoot. Every field but the flavours and shots has a workable default."""
 
-    version: Literal[1] = 1
+    version: Annotated[Literal[2], BeforeValidator(_of_today)] = 2
     title: Name = "Untitled shoot"
     client: Said = ""
     date: Day = Field(default_factory=today)

@@ -82,7 +82,8 @@ def _truck(plan: Plan) -> list[Event]:
         return []
     begins, ends = (dt.datetime.combine(truck.day, each) for each in (first, truck.to_time or first))
     cartons = f"{counted(truck.cartons, 'carton')} counted" if truck.cartons else "cartons counted"
-    note = ", ".join(part for part in (truck.supplier, truck.contact, truck.phone) if part)
+    until = f"until {truck.to_time:%H:%M}" if truck.from_time and truck.to_time else ""
+    note = ", ".join(part for part in (until, truck.supplier, truck.contact, truck.phone) if part)
     what = f"Truck with the product: temperature read, {cartons}, damage noted"
     return [Event("truck", begins, ends if ends > begins else None, what, "assistant", note)]
 

@@ -5,15 +5,20 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
+from pydantic import BaseModel
 
 from studiotimer.prep import plan as plans
 from studiotimer.prep.measures import text_key, written
-from studiotimer.prep.plan import Plan, PlanError, load_plan, parse_plan, plan_text, quick_plan, save_plan
+from studiotimer.prep.plan import VERSION, Plan, PlanError, load_plan, parse_plan, plan_text, quick_plan, save_plan
+from studiotimer.prep.results import results_of
 from tests.prep.plans import CALM, THREE_FLAVOURS, WHOLE_JOB
+
+FORMATS = Path(__file__).parent / "formats"
 
 
 def test_texts_become_si_and_stay_as_written() -> None:
@@ -215,9 +220,42 @@ def test_a_mix_file_beside_the_plan_becomes_part_of_it(tmp_path: Path) -> None:
 
 def test_a_newer_version_is_refused() -> None:
     with pytest.raises(PlanError, match="version: this plan was made by a newer studiotimer"):
-        parse_plan(CALM | {"version": 2})
+        parse_plan(CALM | {"version": VERSION + 1})
     with pytest.raises(PlanError, match="version: “0” is not known"):
         parse_plan(CALM | {"version": 0})
+
+
+@pytest.mark.parametrize("version", range(1, VERSION + 1))
+def test_a_plan_of_every_version_opens_and_is_written_in_this_one(version: int, tmp_path: Path) -> None:
+    """Each was kept as a program of its time wrote it."""
+    kept = FORMATS / f"version_{version}.json"
+    assert json.loads(kept.read_text(encoding="utf-8"))["version"] == version
+    plan = load_plan(kept)
+    assert len(results_of(plan).shots) == len(plan.shots) >= 2
+    save_plan(plan, tmp_path / "again.json")
+    assert json.loads((tmp_path / "again.json").read_text(encoding="utf-8"))["version"] == VERSION
+    assert load_plan(tmp_path / "again.json") == plan
+    assert Plan.from_snapshot(plan.snapshot() | {"version": version}) == plan
+
+
+def fields_of(model: type[BaseModel], where: str = "") -> Iterator[str]:
+    """Yield every field of a model and of the models in it."""
+    for name, field in model.model_fields.items():
+        yield f"{where}{name}"
+        inside = [field.annotation, *get_args(field.annotation)]
+        for each in inside:
+            if isinstance(each, type) and issubclass(each, BaseModel):
+                yield from fields_of(each, f"{where}{name}.")
+
+
+def test_a_field_that_is_new_raises_the_version() -> None:
+    """An earlier program refuses a field that it does not know as wrong, where it should ask for a newer program."""
+    known = json.loads((FORMATS / "fields.json").read_text(encoding="utf-8"))
+    assert int(known["version"]) == VERSION
+    assert sorted(fields_of(Plan)) == known["fields"], (
+        "a field of the plan came or went: raise VERSION in prep/plan.py, keep a plan of it in tests/prep/formats and "
+        "write its fields to fields.json there"
+    )
 
 
 @pytest.mark.parametrize("text", ["", "[1]", "{", '"x"', "\x00\x01", "[" * 100_000])

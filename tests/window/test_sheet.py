@@ -8,14 +8,16 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QSizeF
 from PySide6.QtGui import QPageLayout
 from pytestqt.qtbot import QtBot
 
-from studiotimer.prep.plan import parse_plan
+from studiotimer.places import demo_sessions
+from studiotimer.prep.plan import load_plan, parse_plan
 from studiotimer.prep.printed import Line, Printed, printed_sheet
 from studiotimer.prep.results import results_of
 from studiotimer.window.prep.pages import portrait
-from studiotimer.window.prep.sheet import SIZES_PT, _document, _front, pdf_bytes, pictures, write_pdf
+from studiotimer.window.prep.sheet import FOOT_PT, SIZES_PT, _parts, pdf_bytes, pictures, write_pdf
 from tests.prep.plans import CALM, THREE_FLAVOURS, WHOLE_JOB
 
 MADE = dt.datetime(2031, 6, 1, 12, 0, tzinfo=dt.UTC)
@@ -116,6 +118,18 @@ def test_the_cards_begin_a_page(qtbot: QtBot, sheet: Printed) -> None:
     assert len(pictures(many, 300)) > len(pictures(sheet, 300))
 
 
+def pages_of_parts(sheet: Printed, letter: bool) -> list[int]:
+    inner = portrait(letter).paintRect(QPageLayout.Unit.Point).size()
+    return [part.pageCount() for part in _parts(sheet, QSizeF(inner.width(), inner.height() - FOOT_PT))]
+
+
+def test_a_short_day_takes_two_pages_and_a_full_one_three_with_none_cut(qtbot: QtBot) -> None:
+    """The day, what it takes, a card a shot: what the third demo has fills two pages and a half, drawn in one go."""
+    short, full = (load_plan(demo_sessions() / name / "plan.json") for name in ("calm_led", "three_gallon"))
+    assert pages_of_parts(printed_sheet(results_of(short), MADE), letter=False) == [1, 1]
+    assert pages_of_parts(printed_sheet(results_of(full, "US"), MADE), letter=True) == [1, 1, 1]
+
+
 def test_a_long_sheet_goes_on_a_second_page(qtbot: QtBot, sheet: Printed) -> None:
     long = dataclasses.replace(sheet, run_sheet=tuple(Line("09:00", f"Shot {n}", "all", "a note") for n in range(120)))
     assert len(pictures(long, 300)) > len(pictures(sheet, 300))
@@ -136,7 +150,7 @@ def test_what_a_person_wrote_is_text_and_not_markup(qtbot: QtBot) -> None:
 
 def size_of(sheet: Printed) -> float:
     inner = portrait(letter=False).paintRect(QPageLayout.Unit.Point).size()
-    found = re.search(r"p \{ color: \S+; font-size: ([\d.]+)px", _document(_front(sheet), inner).defaultStyleSheet())
+    found = re.search(r"p \{ color: \S+; font-size: ([\d.]+)px", _parts(sheet, inner)[0].defaultStyleSheet())
     assert found is not None
     return float(found[1])
 

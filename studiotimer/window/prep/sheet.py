@@ -55,12 +55,24 @@ def sheet_pages(sheet: Printed) -> Pages:
 
 def _drawn(sheet: Printed, inner: QSizeF) -> Sequence[Strokes]:
     body = QSizeF(inner.width(), inner.height() - FOOT_PT)
-    parts = [_document(_front(sheet), body), _document(_cards(sheet), body)]
+    parts = _parts(sheet, body)
     pages = [(document, page) for document in parts for page in range(document.pageCount())]
     return [
         partial(_draw, document, page, body, f"{sheet.footer}, {number} of {len(pages)}")
         for number, (document, page) in enumerate(pages, 1)
     ]
+
+
+def _parts(sheet: Printed, inner: QSizeF) -> list[QTextDocument]:
+    """Return the sheet in parts that each begin a page: as few pages as there can be, then as few parts cut by one."""
+    day, things, brings, cards = _day(sheet), _things(sheet), _brought(sheet), _cards(sheet)
+    ways = ((day + things + brings, cards), (day + things, cards + brings), (day, things + brings, cards))
+    return min(([_document(html, inner) for html in way] for way in ways), key=_cost)
+
+
+def _cost(parts: Sequence[QTextDocument]) -> tuple[int, int]:
+    pages = [part.pageCount() for part in parts]
+    return sum(pages), sum(count > 1 for count in pages)
 
 
 def _draw(document: QTextDocument, page: int, inner: QSizeF, footer: str, painter: QPainter) -> None:
@@ -107,7 +119,7 @@ def _style(points: float) -> str:
     )
 
 
-def _front(sheet: Printed) -> str:
+def _day(sheet: Printed) -> str:
     return "".join(
         [
             '<table width="100%" cellspacing="0"><tr>'
@@ -117,12 +129,21 @@ def _front(sheet: Printed) -> str:
             _facts(sheet.facts),
             *(f"<p class='bad' style='margin:2px 0 0 0'>{escaped(text)}</p>" for text in sheet.notes),
             _run_sheet(sheet.run_sheet),
-            *(_table(table) for table in sheet.tables),
-            _framed(sheet.cautions),
-            "<h2>Who brings what</h2>",
-            _columns([_brings(one) for one in sheet.lists]),
         ]
     )
+
+
+def _things(sheet: Printed) -> str:
+    return "".join(
+        [
+            *(_table(table) for table in sheet.tables),
+            _framed(sheet.cautions),
+        ]
+    )
+
+
+def _brought(sheet: Printed) -> str:
+    return "<h2>Who brings what</h2>" + _columns([_brings(one) for one in sheet.lists])
 
 
 def _facts(facts: Sequence[Fact]) -> str:
@@ -148,7 +169,7 @@ def _run_sheet(lines: Sequence[Line]) -> str:
         rows.append(
             f'<tr valign="top">{_tick()}<td {_ruled()} width="9%">{escape(line.time)}</td>'
             f"<td {_ruled()}>{what}{note}</td>"
-            f'<td {_ruled()} width="24%"><span class="quiet">{escaped(line.who)}</span></td></tr>'
+            f'<td {_ruled()} width="20%"><span class="quiet">{escaped(line.who)}</span></td></tr>'
         )
     return (
         f'<table width="100%" cellspacing="0" style="border-collapse:collapse; margin-top:6px">{"".join(rows)}</table>'

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from studiotimer.window.phones import PhoneServer
     from studiotimer.window.set.page import SetPage
 
-SUPPLIES_EVERY_MS = 60_000
+SUPPLIES_EVERY_MS = 15_000
 NO_PHONES = "Phones pair with the window that writes a session and takes the calls of other programs."
 
 
@@ -150,7 +150,7 @@ class Outside(QObject):
             self.said.emit(" ".join(words))
 
     def _look_at_supplies(self) -> None:
-        """Look at battery and disk now, and again every minute."""
+        """Look at battery and disk now, and again four times a minute."""
         folder, told = self._running.session.path.parent, self._told
         if self._supplies is not None:
             self._supplies.ask("look", lambda: told.news(supplies(folder)), self._short_of.emit, lambda _: None)

@@ -16,17 +16,23 @@ def lacking():
     return NEEDS if done.returncode else None
 
 
-def on_battery(folder, percent):
-    """Return the command that runs another with a battery so full, its charger out."""
+def on_battery(folder, percent, plugged=False):
+    """Return the command that runs another with a battery so full, its charger out unless it is `plugged`."""
+    supplies = tell(folder, percent, plugged)
+    script = f'mount --bind "{supplies}" {SUPPLIES} && exec "$@"'
+    return ("unshare", "-m", "sh", "-c", script, "sh")
+
+
+def tell(folder, percent, plugged):
+    """Write what the system tells of the battery and the charger from now on; return where."""
     told = {
-        "BAT0": {"status": "Discharging", "capacity": percent, "energy_now": percent * 10**6,
+        "BAT0": {"status": "Charging" if plugged else "Discharging", "capacity": percent, "energy_now": percent * 10**6,
                  "energy_full": 10**8, "power_now": 10**7, "type": "Battery"},
-        "AC0": {"online": 0, "type": "Mains"},
+        "AC0": {"online": int(plugged), "type": "Mains"},
     }  # fmt: skip
     supplies = folder / "supplies"
     for name, values in told.items():
         (supplies / name).mkdir(parents=True, exist_ok=True)
         for what, value in values.items():
             (supplies / name / what).write_text(f"{value}\n")
-    script = f'mount --bind "{supplies}" {SUPPLIES} && exec "$@"'
-    return ("unshare", "-m", "sh", "-c", script, "sh")
+    return supplies

@@ -1,4 +1,6 @@
-"""A machine that may lie asleep: the clocks that count sleep leap ahead for one program, as they do when it wakes up."""
+"""A machine that may lie asleep, or run full: for one program alone the clocks that count sleep leap ahead, as they do
+when it wakes up, and its disks say that so much is free.
+"""
 
 import struct
 import subprocess
@@ -9,14 +11,15 @@ LEAPS = r"""
 #include <fcntl.h>
 #include <stdlib.h>
 #include <sys/mman.h>
+#include <sys/statvfs.h>
 #include <time.h>
 #include <unistd.h>
-static volatile double *ahead;
+static volatile double *ahead;  /* seconds, then bytes that are free; fewer than none: as it is */
 __attribute__((constructor)) static void begin(void) {
     const char *path = getenv("SCENE_CLOCK");
     int file = path ? open(path, O_RDONLY) : -1;
     if (file < 0) return;
-    void *there = mmap(0, sizeof(double), PROT_READ, MAP_SHARED, file, 0);
+    void *there = mmap(0, 2 * sizeof(double), PROT_READ, MAP_SHARED, file, 0);
     if (there != MAP_FAILED) ahead = there;
     close(file);
 }
@@ -32,6 +35,14 @@ int clock_gettime(clockid_t which, struct timespec *at) {
     }
     return done;
 }
+int statvfs64(const char *path, struct statvfs64 *disk) {
+    static int (*real)(const char *, struct statvfs64 *);
+    if (!real) real = dlsym(RTLD_NEXT, "statvfs64");
+    int done = real(path, disk);
+    if (done == 0 && ahead && ahead[1] >= 0) disk->f_bavail = disk->f_bfree = ahead[1] / disk->f_frsize;
+    return done;
+}
+int statvfs(const char *path, struct statvfs *disk) { return statvfs64(path, (struct statvfs64 *)disk); }
 """
 
 
@@ -49,16 +60,25 @@ def built(folder):
 
 
 class Leaps:
-    """The clock of one program: how far it is ahead of the machine's own."""
+    """What one program is told: how far its clock is ahead of the machine's own, and how much of its disks is free."""
 
     def __init__(self, library, file):
-        self.ahead_s = 0.0
+        self.ahead_s, self.free_bytes = 0.0, -1.0
         self._file = file
-        file.write_bytes(struct.pack("d", 0.0))
+        file.write_bytes(bytes(16))
+        self._tell()
         self.environment = {"LD_PRELOAD": str(library), "SCENE_CLOCK": str(file)}
 
     def leap(self, seconds):
         """Let so many seconds pass at once."""
         self.ahead_s += seconds
+        self._tell()
+
+    def fill(self, free_bytes):
+        """Leave so many bytes free on every disk."""
+        self.free_bytes = free_bytes
+        self._tell()
+
+    def _tell(self):
         with self._file.open("r+b") as file:
-            file.write(struct.pack("d", self.ahead_s))
+            file.write(struct.pack("2d", self.ahead_s, self.free_bytes))

@@ -2,8 +2,12 @@
 
 import json
 
+from tests.machine import monitors
 from tests.scenes.listed import scene
 from tests.scenes.plans import one_hero, plan, two_heroes
+
+CREW = "no hero on set, "
+"""How the crew screen's name begins."""
 
 
 @scene("a long hold brings the line into the box, and after it is asked anew what fits")
@@ -25,8 +29,12 @@ def held(stage):
     stage.picture("after the hold it is asked anew what fits")
 
 
-@scene("each scoop has its slot on tiles and cues, and slots are printed")
+@scene(
+    "each scoop has its slot on tiles, cues and the crew screen, and slots are printed",
+    lacks=lambda: monitors.NEEDS if monitors.missing() else None,
+)
 def slots(stage):
+    stage.on(monitors.monitors())
     planned = plan([two_heroes()])
     with stage.prepare(planned) as before:
         before.begin()
@@ -39,7 +47,11 @@ def slots(stage):
     assert (moved.scoop, moved.to, moved.slot) == (4, "tray", "A1")
     stage.sees("scoop 4, lemon, tray A1")
     stage.cue(lambda words: words == "Hero in 1, 4")
-    stage.picture("slots on tiles and cue")
+    stage.press("c")
+    crew = stage.until(lambda: next(iter(stage.shown(CREW)), None), stage.shown)
+    for route in ("1 vanilla, box A1 to left", "4 lemon, tray A1 to right"):
+        assert route in crew, crew
+    stage.picture("slots on tiles, cue and crew screen")
     came = stage.pressed("h", "hero_in")
     assert came.scoops == (1, 4), "the key means what the cue names"
     written = stage.folder / "plan.json"

@@ -49,3 +49,26 @@ def product(stage):
     tried = [one["what"] for one in shot["tried"]]
     assert len(tried) > 4
     assert not [what for what in tried if any(one in what for one in CLASSES)], tried
+
+
+@scene("prep proposes the split of the flavours over the freezers that costs least")
+def shared(stage):
+    flavours = [
+        {"name": name, "mix": mix, "freezer": freezer}
+        for name, mix, freezer in (("vanilla", "premium", 1), ("lemon", "sorbet", 1), ("cream", "superpremium", 2))
+    ]
+    planned = plan([one_hero()], flavours=flavours)
+    del planned["freezer"]
+    with stage.prepare(planned) as before:
+        before.begin()
+    stage.open()
+    stage.press("F2")
+    stage.click("2 freezers")
+    told = stage.sees("how this was found: ", lambda words: "Costs least: " in words)
+    assert "over 2 freezers: " in told, told
+    stage.picture("prep proposes a split of the flavours over two freezers")
+    written = stage.folder / "plan.json"
+    written.write_text(json.dumps(planned))
+    done = stage.run("prep", written, "--out", stage.folder / "sheets")
+    assert done.returncode == 0, done.stderr
+    assert "costs least over 2 freezers: " in done.stdout

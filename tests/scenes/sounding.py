@@ -16,6 +16,8 @@ VOLUME = 0.6
 ALIKE = 0.8
 """What was heard differs from the sound by less than this share of it; others differ by more than all of it."""
 
+LOOKED_S = 20.0
+"""In so long the program has looked at battery and disk again."""
 HEARD_S = 0.9
 """From a sound's moment to its end in the recording."""
 
@@ -114,8 +116,28 @@ def asked(stage):
 def charger(stage):
     with stage.prepare(plan([one_hero()])) as before:
         before.begin()
-    stage.open(battery=25)
+    stage.open(percent=25)
     stage.sees("message: ", lambda words: words == "Battery 25 %: plug the charger in soon.")
     stage.picture("the battery is low")
     stage.pressed("p", "pull")
+    assert stage.kinds[-2:] == ["opened", "pull"]
+
+
+@scene("the charger pulled out and a disk nearly full are each said once, quietly", lacks=battery.lacking)
+def short_of(stage):
+    with stage.prepare(plan([one_hero()])) as before:
+        before.begin()
+    stage.open(percent=60, plugged=True)
+    assert not stage.shown("message: The charger"), "it is in"
+    stage.unplug(60)
+    stage.sees("message: ", lambda words: words == "The charger is out; battery 60 %.")
+    stage.picture("the charger is out")
+    stage.fill_disk(120_000_000)
+    told = stage.sees("message: ", lambda words: words.startswith("The disk"))
+    assert told == "The disk with the session is nearly full, 120 MB left; make room on it."
+    stage.picture("the disk is nearly full")
+    stage.no_longer("message: The disk")
+    stage.pressed("p", "pull")
+    time.sleep(LOOKED_S)
+    assert not stage.shown("message: The"), "each once"
     assert stage.kinds[-2:] == ["opened", "pull"]

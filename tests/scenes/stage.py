@@ -2,13 +2,14 @@
 
 import re
 import time
+from contextlib import ExitStack
 
 from PIL import ImageGrab
 
 from studiotimer.session.live import open_read_only
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
-from tests.scenes.battery import on_battery
+from tests.scenes import battery
 from tests.scenes.leaping import Leaps
 from tests.scenes.prepared import shoot
 
@@ -26,8 +27,8 @@ class Stage:
     def __init__(self, house, folder, out=None):
         self.folder, self.out = folder, out
         self.path = folder / "shoot.setlog"
-        self._house = house
-        self._program = None
+        self._house, self.display = house, house.display
+        self._program, self._screens = None, ExitStack()
         self._clock = Leaps(house.library, folder / "clock")
         self.pictures = []
 
@@ -35,14 +36,25 @@ class Stage:
         """Give what makes the calls of the session before the scene."""
         return shoot(self.path, plan, seconds_ago)
 
-    def open(self, *arguments, shows="cue: ", battery=None):
+    def on(self, monitors):
+        """Have the program on a screen of its own, which `monitors` begins and ends."""
+        self.display = self._screens.enter_context(monitors).display
+
+    def unplug(self, percent):
+        """Pull the charger out, with the battery so many percent full."""
+        battery.tell(self.folder, percent, plugged=False)
+
+    def fill_disk(self, free_bytes):
+        """Leave so many bytes free on the disks of the program."""
+        self._clock.fill(free_bytes)
+
+    def open(self, *arguments, shows="cue: ", percent=None, plugged=False):
         """Start the program on the session, and wait until it shows something that begins so.
 
-        On a machine with a battery, where one is given, so many percent full and its charger out.
+        On a machine with a battery, where it is told how many percent full, its charger out or `plugged`.
         """
-        inside = on_battery(self.folder, battery) if battery is not None else ()
-        home = self.folder / "home"
-        self._program = self._house.program(home, arguments or (self.path,), inside, **self._clock.environment)
+        inside = battery.on_battery(self.folder, percent, plugged) if percent is not None else ()
+        self._start(arguments or (self.path,), inside)
         self._program.window()
         if not arguments:
             self.logged(lambda entries: entries[-1].kind == "opened")
@@ -50,9 +62,12 @@ class Stage:
 
     def begin(self):
         """Start the program with nothing open, in a home where nothing was ever kept."""
-        home = self.folder / "home"
-        self._program = self._house.program(home, ("window",), **self._clock.environment)
+        self._start(("window",))
         self._program.window()
+
+    def _start(self, arguments, inside=()):
+        more = self._clock.environment | {"DISPLAY": self.display}
+        self._program = self._house.program(self.folder / "home", arguments, inside, **more)
 
     def made(self, what, pattern):
         """Wait until the program made a file of that pattern in its home; return it."""
@@ -170,7 +185,7 @@ class Stage:
         if self.out is not None:
             time.sleep(SETTLED_S)
             path = self.out / f"{re.sub('[^a-z0-9]+', '-', name.lower()).strip('-')}.png"
-            ImageGrab.grab(xdisplay=self._house.display).save(path)
+            ImageGrab.grab(xdisplay=self.display).save(path)
 
     def close(self):
         """End the program as a person would; the session must be whole."""
@@ -182,8 +197,9 @@ class Stage:
 
     def leave(self):
         """End the program in any case."""
-        if self._program is not None:
-            self._program.end()
+        with self._screens:
+            if self._program is not None:
+                self._program.end()
 
     def until(self, found, instead):
         """Wait until something is found, and return it; `instead` says what there is when it never comes."""

@@ -133,7 +133,7 @@ class CrewScreen(QWidget):
                 self._colour, self._detail, self._drawn_of = clock.colour, clock.detail, drawn
                 self._cue, self._bands = drawn[0], bands
                 self._shown, self._after, self._routes = shown, after, moved
-                said = (f"{clock.label} {clock.words}", clock.detail, cue.said_at(now), *moved, after, shot)
+                said = (f"{clock.label} {clock.words}".strip(), clock.detail, cue.said_at(now), *moved, after, shot)
                 self.setAccessibleName(", ".join(part for part in said if part))
                 self.update()
             self.fresh.mark()

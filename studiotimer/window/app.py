@@ -98,6 +98,13 @@ def _show_waiting(window: MainWindow, path: Path | None) -> None:
         window.say(WAITS.format(name=path.name))
 
 
+def _end(window: MainWindow) -> None:
+    """Close as the system asks: nobody is there to say what becomes of a plan that is not saved, so it is kept."""
+    if window.nav.prep is not None:
+        window.nav.prep.may_leave()
+    window.close()
+
+
 def run(
     path: Path | None = None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
 ) -> int:
@@ -108,7 +115,7 @@ def run(
         app = application()
         window = opened(path, follow, rehearse_at, luck)
     for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, lambda *_: QTimer.singleShot(0, window.close))
+        signal.signal(number, lambda *_: QTimer.singleShot(0, lambda: _end(window)))
     heartbeat = QTimer()
     heartbeat.timeout.connect(lambda: None)
     heartbeat.start(200)

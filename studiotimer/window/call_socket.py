@@ -6,16 +6,17 @@ import json
 import os
 import socket
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
+from shiboken6 import isValid
 
 from studiotimer.places import runtime_folder
 from studiotimer.session.calls.registry import why_not_others
 from studiotimer.session.entries import Entry
-from studiotimer.session.freezers import question
 from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.peer import LONGEST_MESSAGE, is_ours, socket_name
 from studiotimer.window.running import Running
@@ -167,15 +168,15 @@ class CallSocket(QObject):
 
     def _stored(self, number: int) -> None:
         for waited in [one for one in self._waiting if one <= number]:
-            for peer in self._waiting.pop(waited):
-                self._answer(peer, {"n": waited, **self._asked(waited)})
+            peers, entry = self._waiting.pop(waited), self._running.session.ledger.entry(waited)
+            if entry is not None:
+                self._running.asked_of(entry, partial(self._taken, waited, peers))
 
-    def _asked(self, number: int) -> dict[str, str]:
-        """Return what is asked of an entry that was taken, if anything is."""
-        session = self._running.session
-        entry = session.ledger.entry(number)
-        asked = question(session.plan, session.state, entry) if entry is not None else ""
-        return {"asks": asked} if asked else {}
+    def _taken(self, number: int, peers: Sequence[QLocalSocket], asked: str) -> None:
+        """Say to all who wait that an entry is on disk, and what is asked of it, if anything is."""
+        for peer in peers:
+            if isValid(peer) and peer.state() == QLocalSocket.LocalSocketState.ConnectedState:
+                self._answer(peer, {"n": number, **({"asks": asked} if asked else {})})
 
     def _troubled(self, why: str | None) -> None:
         """Say to all who wait that the disk refuses."""

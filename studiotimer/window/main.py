@@ -258,16 +258,16 @@ class MainWindow(QMainWindow):
         self._stand()
         self.running.begin()
         self.outside = Outside(self.running, self.page)
-        self.outside.said.connect(self.say)
+        self.outside.said.connect(self._add)
         self.outside.added.connect(self._add)
         self.outside.camera_off.connect(self.page.calls.propose_camera)
         self.crew_place.reopen(self.page)
         return True
 
     def _add(self, words: str) -> None:
-        """Show a quiet line after the one that stands there already."""
-        assert self.page is not None
-        self.say(" ".join(part for part in (self.page.quiet_line.text(), words) if part))
+        """Show what comes by itself after what stands on the Set page already, such as the answer to a call."""
+        there = self.page is not None and not self.page.isHidden()
+        self.say(self.page.quiet_line.before(words) if self.page is not None and there else words)
 
     def _sound(self, entry: Entry) -> None:
         if entry.kind != "frame":
@@ -362,7 +362,7 @@ class MainWindow(QMainWindow):
 
     def _load_sounds(self) -> None:
         with faults.logged("the sounds"):
-            self.sounds.engine.said.connect(self.say)
+            self.sounds.engine.said.connect(self._add)
             self.sounds.load()
 
     def showEvent(self, event: QShowEvent) -> None:

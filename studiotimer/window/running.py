@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from studiotimer.session.asked import Assumption
+from studiotimer.session.calls.deliveries import Delivery
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError, last_call
@@ -82,6 +83,7 @@ class Running(QObject):
         session.listeners.on_beside = self.beside.emit
         self.other: Other | None = None
         self._aside = Aside("the session's folder", self)
+        self._questions = Aside("what is asked of a delivery", self)
         self.trouble.connect(lambda _: self.changed.emit())
         self.taken_over.connect(self._taken)
         self.forecast_ready.connect(self._forecast)
@@ -174,9 +176,17 @@ class Running(QObject):
             self.asked = None
             self.told(outcome.entry, at_once)
             self.accepted.emit(outcome.entry)
-            if asked := question(self.session.plan, self.state, outcome.entry):
-                self.refused.emit(asked)
+            self.asked_of(outcome.entry, lambda words: self.refused.emit(words) if words else None)
         return outcome
+
+    def asked_of(self, entry: Entry, then: Callable[[str], object]) -> None:
+        """Tell `then` what is asked of an entry that was taken, nothing where all is well: of a delivery later, for
+        how its tubs temper is worked out."""
+        plan, state = self.session.plan, self.state
+        if isinstance(entry, Delivery):
+            self._questions.ask(f"asked of {entry.n}", lambda: question(plan, state, entry), then)
+        else:
+            then(question(plan, state, entry))
 
     def assume_asked(self) -> bool:
         """Log the call that was asked about last, at the time of its key; return whether there was one."""
@@ -295,6 +305,7 @@ class Running(QObject):
         self._together.stop()
         self._forecasts.end()
         self._aside.end()
+        self._questions.end()
         self.session.leave()
 
     def _forecast(self, forecast: Forecast) -> None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import html
+import re
 from collections.abc import Sequence
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QWidget
 
@@ -15,6 +18,13 @@ def announce(source: QWidget, words: str, at_once: bool = False) -> None:
         politeness = QAccessible.AnnouncementPoliteness
         event.setPoliteness(politeness.Assertive if at_once else politeness.Polite)
         QAccessible.updateAccessibility(event)
+
+
+def plain_of(rich: str) -> str:
+    """Return rich text as a reader says it: a line for each row of a table, its cells one after another."""
+    rows = re.split(r"</tr>|<br>|</p>", rich)
+    said = (html.unescape(re.sub(r"<[^>]*>", "", re.sub(r"</t[dh]>\s*(?=<t)", ", ", row))) for row in rows)
+    return "\n".join(line for row in said if (line := " ".join(row.split()).removesuffix(",")))
 
 
 class SpokenLabel(QLabel):
@@ -31,7 +41,7 @@ class SpokenLabel(QLabel):
     def setText(self, words: str) -> None:
         changed = words != self.text()
         super().setText(words)
-        self.spoken(words)
+        self.spoken(plain_of(words) if self.textFormat() == Qt.TextFormat.RichText else words)
         if changed and self._news:
             announce(self, words)
 

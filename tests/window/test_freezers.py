@@ -1,9 +1,12 @@
 """Freezers and cores on the Set page, by real keys: typed, warned of in the header, cued, moved and closed."""
 
+import threading
+
 import pytest
 from PySide6.QtCore import Qt
 
 from studiotimer.prep.plan import parse_plan
+from studiotimer.session import delivered, freezers
 from studiotimer.session.freezers import READ_AGAIN_S
 from studiotimer.session.wording import entry_words
 from studiotimer.window.set import header
@@ -143,6 +146,18 @@ class TestTruckAndTubs:
         press(shoot, K.Key_Return)
         assert [entry.kind for entry in entries(shoot)] == ["opened", "delivery"]
         assert shoot.page.cues[0].kind == "shot"
+
+    def test_how_its_tubs_temper_is_worked_out_aside(self, qtbot, shoot, monkeypatch):
+        threads = []
+
+        def told(plan, entry):
+            threads.append(threading.current_thread())
+            return delivered.delivery_words(plan, entry)
+
+        monkeypatch.setattr(freezers, "delivery_words", told)
+        shoot.running.call("delivery", {"core_c": -8.0, "cartons": 3})
+        qtbot.waitUntil(lambda: "it came at −8 °C" in shoot.page.quiet_line.text(), timeout=30_000)
+        assert [each is threading.main_thread() for each in threads] == [False]
 
     def test_the_header_warns_ten_pulls_ahead_and_tells_a_reader_once(self, qtbot, shoot, clock, monkeypatch):
         told = []

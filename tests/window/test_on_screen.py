@@ -10,7 +10,7 @@ from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session, open_read_only
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
-from tests.screens import needs_screen, program, screen
+from tests.screens import HOMES, needs_screen, program, screen
 from tests.window.conftest import PLAN
 
 pytestmark = needs_screen
@@ -155,3 +155,18 @@ def test_killed_between_any_two_calls_nothing_acknowledged_is_lost(begun):
     held = read(begun)
     assert held.condition in ("whole", "torn")
     assert [entry.text for entry in held.entries if entry.kind == "note"] == said
+
+
+def test_a_signal_to_end_closes_a_window_whose_plan_is_not_saved_and_keeps_the_plan(tmp_path):
+    homes = {name: str(tmp_path) for name in HOMES}
+    with screen() as display, program(display, "window", **homes) as running:
+        running.window()
+        time.sleep(1.0)
+        running.press("F2")
+        time.sleep(3.0)
+        running.do("type", "--delay", "60", "Orchard")
+        time.sleep(1.0)
+        running.process.send_signal(signal.SIGTERM)
+        assert running.process.wait(30) == 0
+    (kept,) = tmp_path.rglob("unsaved-plan.json")
+    assert "Orchard" in kept.read_text(encoding="utf-8")

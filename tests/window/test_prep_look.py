@@ -1,8 +1,8 @@
 """The Prep page at every size: nothing clipped, nothing on anything else, every control named."""
 
 import pytest
-from PySide6.QtCore import QPoint, QRect
-from PySide6.QtGui import QFontMetrics
+from PySide6.QtCore import QPoint, QRect, QSize, Qt
+from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractSlider,
@@ -15,7 +15,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiotimer.prep.found import Found
 from studiotimer.window.prep.fitted import Fitted
+from studiotimer.window.prep.how import How
+from studiotimer.window.spoken import plain_of
 from tests.window.prep_helpers import worked, write
 
 SIZES = [(1024, 640), (1280, 800), (1920, 1080)]
@@ -170,3 +173,45 @@ def test_tab_reaches_everything_in_the_order_it_is_read(qtbot, hot):
         reached.append(following)
         assert len(reached) <= len(wanted)
     assert reached == wanted
+
+
+def test_every_label_says_its_words_to_a_reader_and_no_markup(hot):
+    hot.view.figures.cells[0].click()
+    said = {}
+    for label in hot.findChildren(QLabel):
+        words = plain_of(label.text()) if label.textFormat() == Qt.TextFormat.RichText else label.text()
+        if words.strip(" ●"):
+            said[label] = words, label.accessibleName() or words
+    assert len(said) > 60
+    for words, name in said.values():
+        assert " ".join(words.split()) in " ".join(name.split()), (words, name)
+        assert "<" not in name, name
+    assert hot.view.short.accessibleName().startswith("in short: ▲  Dry ice: Gloves and eye protection.")
+    lines = hot.view.run_sheet.accessibleName().splitlines()
+    assert lines[0].startswith("run sheet: ")
+    assert "08:30, Call time, everyone" in lines
+    assert (
+        hot.view.product.accessibleName().splitlines()[0].startswith("product to order: flavour, mix, freezer, heroes")
+    )
+
+
+def test_how_a_result_was_found_may_be_sized_before_it_says_anything(qtbot):
+    how = How()
+    qtbot.addWidget(how)
+    how.resizeEvent(QResizeEvent(QSize(300, 80), QSize()))
+    how.tell("pulls", [("", Found(1, "1", "63 % of 2.5 kg", "own rule"))])
+    assert how.text == "63 % of 2.5 kg.\nSource: own rule."
+    assert "63\u00a0% of 2.5\u00a0kg" in how._text.text(), "a number stays with its unit"
+
+
+@pytest.mark.parametrize(
+    ("rich", "said"),
+    [
+        ("plain", "plain"),
+        ("<table><tr><td>09:00</td><td style='x'><b>Call</b>&nbsp; all</td></tr></table>", "09:00, Call all"),
+        ("<tr><th>a</th> <th>b</th></tr><tr><td colspan='2'>1 &lt; 2</td></tr>", "a, b\n1 < 2"),
+        ("<p>one</p><p>two<br>three</p>", "one\ntwo\nthree"),
+    ],
+)
+def test_rich_text_is_said_plainly(rich, said):
+    assert plain_of(rich) == said

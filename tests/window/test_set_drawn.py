@@ -6,14 +6,14 @@ from itertools import pairwise
 import pytest
 from PySide6.QtCore import QPoint, QRect
 from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer.session import lining, placing
 from studiotimer.window import theme
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
 from studiotimer.window.set.cue_paint import HEIGHT
 from studiotimer.window.set.cue_parts import CUE_SHARE
-from studiotimer.window.set.tiles import TileButton
+from studiotimer.window.set.tiles import Tile, TileButton
 from tests.set_pictures import FIVE, LONG, show, states
 
 DIGITS, CUE = 0.20, 0.105
@@ -23,6 +23,16 @@ ON_SET = ("dressing", "hero", "due", "past", "one", "long-hero", "six-hero")
 COMING = ("Hero in", "Swap", "Out", "Pull", "Move", "Top up", "Tub back", "Lamp off", "Edges")
 DUE = (*COMING, "Begin", "Resume", "Lock light", "Lock camera", "Lock set", "Lamp on")
 NO_CALL = ("Wait", "No frame fits", "Nothing to call", "Every shot is got")
+
+
+def test_how_old_a_scoop_is_is_never_told_as_if_it_were_a_time_of_day(qtbot):
+    line = QWidget()
+    qtbot.addWidget(line)
+    button = TileButton(line)
+    button.tile = Tile(1, "lemon", "box 10:05", "3:13", "ends 3:51", "pulled 10:05 ago")
+    font = theme.font(13.0)
+    said = {button._last(font, room) for room in range(400)}
+    assert said == {"ends 3:51, pulled 10:05 ago", "ends 3:51, 10:05 old", "ends 3:51"}
 
 
 @pytest.fixture(autouse=True)

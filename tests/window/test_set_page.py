@@ -14,6 +14,7 @@ from studiotimer.session.verifying import verify
 from studiotimer.window.set import face
 from studiotimer.window.set.actions import ON_BAR
 from studiotimer.window.set.buttons import CallButton
+from studiotimer.window.set.warned import MOST_BEFORE
 from tests.session.clocks import HandClock
 
 K = Qt.Key
@@ -259,6 +260,18 @@ def test_a_click_on_the_log_amends_that_entry(qtbot, shoot):
     shoot.page.calls.strip.line.setText("10 s earlier")
     shoot.page.calls.strip.make()
     assert shoot.running.session.ledger.entries[-1].entry == pulled
+
+
+def test_what_comes_by_itself_stands_behind_the_answer_to_a_call(qtbot, shoot):
+    make(shoot, "shot")
+    shoot.running.call("out", {"scoops": [9]})
+    said = shoot.page.quiet_line.text()
+    assert said.startswith("Not logged yet: scoop 9 was never logged")
+    shoot.outside.said.emit("No sound.")
+    assert shoot.page.quiet_line.text() == f"{said} No sound."
+    shoot.outside.said.emit("x" * MOST_BEFORE)
+    shoot.outside.said.emit("The charger is out.")
+    assert shoot.page.quiet_line.text() == "The charger is out.", "the line does not grow on and on"
 
 
 def test_what_is_not_true_is_refused_with_the_reason_and_not_logged(qtbot, shoot, session_path):

@@ -9,6 +9,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QVBoxLayout
 
 from studiotimer.prep.found import Found
+from studiotimer.window.prep.sheet import together
 from studiotimer.window.style import label
 
 HOW, LINK = "how this was found", "how?"
@@ -43,14 +44,14 @@ class How(QFrame):
                 f"{name[:1].upper()}{name[1:]}: {each.how}." if name else f"{each.how[:1].upper()}{each.how[1:]}."
             )
             source = each.source
-        self._text.setText("\n".join([*lines, f"Source: {source}."]))
+        self._text.setText(together("\n".join([*lines, f"Source: {source}."])))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Give the paragraph the height that its width wants, which a column in a scrolled side may not ask again."""
         super().resizeEvent(event)
-        self._text.setMinimumHeight(self._text.heightForWidth(max(event.size().width() - 28, 1)))
+        self._text.setMinimumHeight(max(self._text.heightForWidth(max(event.size().width() - 28, 1)), 0))
 
     @property
     def text(self) -> str:
         """Return what is shown."""
-        return self._text.text()
+        return self._text.text().replace("\u00a0", " ")

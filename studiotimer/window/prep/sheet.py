@@ -255,4 +255,9 @@ def _card(card: Card) -> str:
 
 def escaped(text: str) -> str:
     """Return text for the document, each number kept on one line with its unit."""
-    return _UNIT.sub("\u00a0", escape(text))
+    return together(escape(text))
+
+
+def together(text: str) -> str:
+    """Return text with each number kept on one line with its unit."""
+    return _UNIT.sub("\u00a0", text)

@@ -46,7 +46,7 @@ from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import SetKeys
 from studiotimer.window.set.teller import Teller
 from studiotimer.window.set.tiles import LineView
-from studiotimer.window.set.warned import StandingWarning
+from studiotimer.window.set.warned import QuietLine, StandingWarning
 from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
 
@@ -101,9 +101,7 @@ class SetPage(QWidget):
         self.cue_label = CueView()
         self.under_cue = SpokenLabel("about the heroes")
         self.under_cue.setProperty("role", "quiet")
-        self.quiet_line = SpokenLabel("message", news=True)
-        self.quiet_line.setWordWrap(True)
-        self.quiet_line.setProperty("role", "warning")
+        self.quiet_line = QuietLine()
         self.standing = StandingWarning()
         self.elsewhere = WordButton()
         self.elsewhere.hide()

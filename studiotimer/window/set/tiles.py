@@ -116,7 +116,8 @@ class TileButton(QAbstractButton):
     def _last(self, font: QFont, room: float) -> str:
         """Return when the window would end, and since when the scoop was pulled as far as there is room for that."""
         ends, pulled = self.tile.ends, self.tile.pulled
-        ways = (f"{ends}, {pulled}", f"{ends}, {pulled.removesuffix(' ago')}", ends) if ends else (pulled,)
+        old = pulled.removeprefix("pulled ").replace(" ago", " old")
+        ways = (f"{ends}, {pulled}", f"{ends}, {old}", ends) if ends else (pulled,)
         metrics = QFontMetricsF(font)
         return next((words for words in ways if metrics.horizontalAdvance(words) <= room), ways[-1])
 

@@ -1,9 +1,26 @@
-"""The line of warnings that stand on the Set page until they are cleared."""
+"""The lines of the Set page that warn: one that stands until it is cleared, and a quiet one that goes by itself."""
 
 from __future__ import annotations
 
 from studiotimer.window import theme
 from studiotimer.window.spoken import SpokenLabel, announce
+
+MOST_BEFORE = 160
+"""So many letters of what stands are kept before what comes by itself."""
+
+
+class QuietLine(SpokenLabel):
+    """What is said for a while: the answer to a call, or news."""
+
+    def __init__(self) -> None:
+        super().__init__("message", news=True)
+        self.setWordWrap(True)
+        self.setProperty("role", "warning")
+
+    def before(self, words: str) -> str:
+        """Return what stands, and behind it words that come by themselves: an answer is not lost to them."""
+        there = self.text()
+        return f"{there} {words}" if there and len(there) < MOST_BEFORE else words
 
 
 class StandingWarning(SpokenLabel):

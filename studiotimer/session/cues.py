@@ -43,10 +43,10 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *(fog if placed else ()),
         *(_light(desk) if placed else ()),
         *(moves if desk.state.hold is None else ()),
-        *lining.tempering(desk, forecast, leaving),
+        *lining.tempering(desk, forecast, leaving, ready),
         *(ready if placed else ()),
         *(_meanwhile(desk) if forecast is not None else ()),
-        *lining.pulls(desk, forecast),
+        *lining.pulls(desk, forecast, _placings(leaving, ready)),
         *(() if placed else ready),
         *(() if placed else fog),
         *(() if first_ice else top_ups),
@@ -62,6 +62,11 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
     standing = [cue for cue in found if cue.due <= desk.at + SOON_S]
     standing.sort(key=lambda cue: max(cue.due, desk.at))
     return [with_parts(cue, desk) for cue in standing or [_fallback(desk, found)]]
+
+
+def _placings(leaving: Iterable[Cue], ready: Iterable[Cue]) -> list[Cue]:
+    """Return the cues that bring heroes to the set."""
+    return [cue for cue in (*leaving, *ready) if cue.kind in ("swap", "hero_in")]
 
 
 def _can_be(cue: Cue, state: State) -> bool:

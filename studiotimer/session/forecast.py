@@ -209,8 +209,9 @@ def _tempers(origin: Origin, edges: Floats, climate: Climate, at: float, looked:
     if goal is None:
         return np.zeros(edges.shape)
     tray = climate.around("tray", at, origin.product)
-    _, there = _route(origin, climate, at)
-    return within_horizon(origin.product.tempers_in(tray, there, edges, goal, looked.dressing_s, origin.slowing[1]))
+    carried, there = _route(origin, climate, at)
+    then = (carried, climate.carry_s(at)), (there, looked.dressing_s)
+    return within_horizon(origin.product.tempers_in(tray, then, edges, goal, origin.slowing[1]))
 
 
 def _route(origin: Origin, climate: Climate, at: float) -> tuple[Surroundings, Surroundings]:

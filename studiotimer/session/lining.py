@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from studiotimer.session.coming import MOVES_S, TEMPER_WORTH_S, tempered
 from studiotimer.session.countdowns import Forecast, LineForecast
-from studiotimer.session.cue import Cue, action
+from studiotimer.session.cue import NOW_S, Cue, action
 from studiotimer.session.desk import Desk, free_spots
 from studiotimer.session.freezers import is_warm
-from studiotimer.session.pulling import pull_to_set_by
+from studiotimer.session.pulling import carry_s, pull_by, pull_to_set_by
+from studiotimer.session.state import State
 from studiotimer.session.tub_ledger import AHEAD_PULLS, open_of
 from studiotimer.session.wanted import chosen, serves_s, shooting, spares_of, take_of, usable_s
 
@@ -25,15 +27,22 @@ MOST_AHEAD = 2
 READY_SHARE = 0.9
 MOVE_LEAD_S = 60.0
 LONG_HOLD_S = 300.0
-TEMPER_WORTH_S = 10.0
-"""Frost that goes sooner than this is left to the set (own rule)."""
+LONGER = 0.25
+"""How much longer than its median a scoop is tempered at most, as a share (own rule): as much as tau is not known."""
+LOCK_LATE_S = 20.0
+"""A lock this late is waited for with nothing on the tray (own rule)."""
 SOON_S = 600.0
 
 
-def pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
-    """Yield the next pull of each flavour the line is short of, those from a freezer that is cold enough first."""
+def pulls(desk: Desk, forecast: Forecast | None, placings: Iterable[Cue] = ()) -> Iterable[Cue]:
+    """Yield the next pull of each flavour the line is short of, those from a freezer that is cold enough first.
+
+    Who pulls also carries: what would not be over when one of `placings` is due waits until that is done.
+    """
     if not shooting(desk.state):
         return
+    carried = min((cue.due for cue in placings), default=math.inf)
+    lasts = pull_by(desk.state, desk.plan, desk.at, READY_SHARE)
     waiting = Counter(scoop.flavour for scoop in desk.state.line())
     short = line_wanted(desk, forecast)
     begin = _begins(desk)
@@ -41,6 +50,8 @@ def pulls(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     for flavour in sorted(short, key=lambda name: (name in warm, waiting[name])):
         if waiting[flavour] < short[flavour]:
             due = begin if desk.has_box else _just_in_time(desk, forecast, flavour, waiting[flavour])
+            if max(due, desk.at) + lasts > carried:
+                due = max(due, carried + carry_s(desk.state, desk.plan, desk.at), desk.at + NOW_S)
             if math.isfinite(due):
                 for cue in action("pull", desk, "Pull {flavour}", max(due, desk.at), "pull", flavour=flavour):
                     now = open_of(desk.plan, desk.state, flavour)
@@ -111,18 +122,42 @@ def moves(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
             yield Cue("move", f"Move {one.scoop} to the {cold}", due, {"scoop": one.scoop, "to": cold})
 
 
-def tempering(desk: Desk, forecast: Forecast | None, leaving: Iterable[Cue]) -> Iterable[Cue]:
+def tempering(
+    desk: Desk, forecast: Forecast | None, leaving: Sequence[Cue], ready: Sequence[Cue]
+) -> Iterable[Cue]:  # fmt: skip
     """Yield the tray for frosted scoops that are wanted soon, so that their window opens as dressing ends.
 
-    Those that replace heroes which are to leave, and the first ones once the last lock is all that is missing.
+    Those that are to come in, or to replace heroes which are to leave, and the first ones once the last lock is all
+    that is missing.
     """
-    for wanted_at, number in [*_first(desk, forecast), *_replacing(desk, forecast, leaving)]:
+    found: set[int] = set()
+    ahead = [*_first(desk, forecast), *_replacing(desk, forecast, leaving)]
+    waited = {begin for begin, _ in ahead}
+    for begin, number in [*ahead, *_named(ready)]:
         one = forecast.waiting(number) if forecast else None
         scoop = desk.state.scoops[number]
-        if one is not None and scoop.place != "tray" and TEMPER_WORTH_S < one.temper_s < math.inf:
-            due = max(wanted_at - one.temper_s, desk.at)
+        if one is None or number in found or scoop.place == "tray":
+            continue
+        if tempered(one) and begin > desk.at + MOVES_S:
+            longer = _longer_s(desk, one, begin) if begin in waited else 0.0
+            due = max(begin - one.temper_s - longer - MOVES_S * (len(found) + 1), desk.at)
             note = "so that its window opens as dressing ends"
             yield Cue("move", f"Move {number} to the tray", due, {"scoop": number, "to": "tray"}, note=note)
+            found.add(number)
+
+
+def _longer_s(desk: Desk, one: LineForecast, begin: float) -> float:
+    """Return how much longer than its median a scoop is tempered: frost is waited for, a long window has some to lose.
+
+    No more than half of what its window has beyond the frames that are still wanted.
+    """
+    take = take_of(desk.state, desk.plan)
+    beyond = usable_s(one, begin) - (take.left - 1) * take.between_s
+    return min(LONGER * one.temper_s, max(beyond, 0.0) / 2)
+
+
+def _named(ready: Iterable[Cue]) -> Iterable[tuple[float, int]]:
+    return ((cue.due, number) for cue in ready if cue.kind == "hero_in" for number in cue.given.get("scoops", ()))
 
 
 def _first(desk: Desk, forecast: Forecast | None) -> Iterable[tuple[float, int]]:
@@ -130,8 +165,17 @@ def _first(desk: Desk, forecast: Forecast | None) -> Iterable[tuple[float, int]]
     state = desk.state
     if not shooting(state) or state.heroes() or sum(state.locks.values()) != len(state.locks) - 1:
         return
+    locks = locks_at(state)
+    if desk.at > locks + LOCK_LATE_S:
+        return
     for number in chosen(desk, forecast, [flavour for flavour, _ in free_spots(state)]):
-        yield max(_locked_at(desk), desk.at), number
+        yield max(locks, desk.at), number
+
+
+def locks_at(state: State) -> float:
+    """Return when the last lock is expected: it takes as long as those before it did one with another (own rule)."""
+    locked = sum(state.locks.values())
+    return state.locked_last + (state.locked_last - state.shot_since) / max(locked, 1)
 
 
 def _replacing(desk: Desk, forecast: Forecast | None, leaving: Iterable[Cue]) -> Iterable[tuple[float, int]]:
@@ -141,7 +185,7 @@ def _replacing(desk: Desk, forecast: Forecast | None, leaving: Iterable[Cue]) ->
             coming = [int(cue.given["in"])]
         else:
             going = [desk.state.scoops[number].flavour for number in cue.given.get("scoops", ())]
-            coming = chosen(desk, forecast, going)
+            coming = chosen(desk, forecast, [*going, *(flavour for flavour, _ in free_spots(desk.state))])
         if cue.due - desk.at > TEMPER_WORTH_S:
             yield from ((cue.due, number) for number in coming)
 

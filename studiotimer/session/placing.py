@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast, WallChanges
+from studiotimer.session.coming import NO_WAY, Coming, Way, best_way, way
+from studiotimer.session.countdowns import Band, Forecast, HeroForecast, WallChanges
 from studiotimer.session.cue import Cue, action
 from studiotimer.session.desk import Desk, free_spots
 from studiotimer.session.fitting import fit_words
@@ -14,11 +15,7 @@ from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State
 from studiotimer.session.wanted import Take, chosen, shooting, take_of, usable_s
 
-WAIT_S = 600.0
-WAIT_STEP_S = 15.0
 ASK_AGAIN_S = 30.0
-NEARLY = 0.9
-"""A scoop that has this share of the best window that waiting brings is placed (own rule)."""
 SPARE_READY_Z = 0.2533 / 1.2816
 """Where a swap is due between the median and the 10 % point of the end: at the 40 % point (own rule).
 
@@ -26,64 +23,60 @@ Sooner costs the frames of a good hero and its swap, later the few frames until 
 simulated days the balance lies there.
 """
 TOGETHER = 0.6
-"""All heroes are replaced together where one alone would leave less than this share of the window (own rule)."""
+"""New heroes join others only where that leaves them this share of their frames, or all that are wanted (own rule)."""
+OUT_S = 3.0
+"""How long it takes to clear the set (own rule)."""
 
 
 def heroes(desk: Desk, forecast: Forecast | None, clear_at: float) -> Iterable[Cue]:
-    """Yield hero in once the line has a scoop for every free spot and what is left of the take fits its window."""
+    """Yield hero in once the line has a scoop for every free spot, when that brings most frames a second.
+
+    Beside heroes that stand only where that does not waste the new ones: else those are let go first.
+    """
     if not shooting(desk.state) or not all(desk.state.locks.values()):
         return
     free = free_spots(desk.state)
     scoops = chosen(desk, forecast, [flavour for flavour, _ in free])
     if not free or len(scoops) < len(free):
         return
-    known = [forecast.waiting(number) for number in scoops] if forecast else []
-    lines = [one for one in known if one is not None]
+    lines = coming_of(desk, forecast, scoops)
     if len(lines) < len(scoops) or forecast is None:
         yield from action("hero_in", desk, "Hero in {scoops}", max(desk.at, clear_at), scoops=scoops)
         return
     take = take_of(desk.state, desk.plan)
     standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]
-    due, seconds = _when(lines, standing, take, max(desk.at, clear_at))
-    fit = take.fit(seconds)
-    wanted = min(take.left, take.frames)
-    note = fit_words(desk, lines, due, fit, wanted)
-    if fit == 0:
+    best = _way_in(desk, lines, standing, take, max(desk.at, clear_at))
+    note = fit_words(desk, [one.one for one in lines], best.begin, best.frames, min(take.left, take.frames))
+    if best.frames > 0:
+        yield from action("hero_in", desk, "Hero in {scoops}", best.begin, note=note, scoops=scoops)
+    elif not standing:
         yield Cue(None, "No frame fits", desk.at, note=note)
-        return
-    yield from action("hero_in", desk, "Hero in {scoops}", due, note=note, scoops=scoops)
 
 
-def _when(
-    lines: Sequence[LineForecast], standing: Sequence[HeroForecast], take: Take, soonest: float
-) -> tuple[float, float]:
-    """Return when to place a group, and the seconds of its common window then.
-
-    As soon as what is left of the take fits; if it never does, when nearly the longest window is had.
-    """
-    times = [soonest + step * WAIT_STEP_S for step in range(int(WAIT_S / WAIT_STEP_S) + 1)]
-    seconds = [_common_s(lines, standing, at) for at in times]
-    for at, span in zip(times, seconds, strict=True):
-        if span >= take.seconds and span > 0:
-            return at, span
-    best = max(seconds)
-    return next((at, span) for at, span in zip(times, seconds, strict=True) if span >= NEARLY * best)
+def _way_in(
+    desk: Desk, lines: Sequence[Coming], standing: Sequence[HeroForecast], take: Take, soonest: float
+) -> Way:  # fmt: skip
+    """Return how a group is best brought to the free spots; none where it would waste it beside those that stand."""
+    walk = carry_s(desk.state, desk.plan, desk.at)
+    best = best_way(lines, standing, take, desk.at, soonest, walk)
+    if not standing or best.frames == 0:
+        return best
+    alone = best_way(lines, [], take, desk.at, soonest, walk)
+    return best if best.frames >= min(take.left, TOGETHER * alone.frames) else NO_WAY
 
 
-def _common_s(lines: Sequence[LineForecast], standing: Sequence[HeroForecast], at: float) -> float:
-    """Return how long all are in their windows together if the waiting ones are placed at `at`."""
-    spans = [one.placed(at) for one in lines]
-    starts = [at + start for start, _ in spans] + [hero.start.likely for hero in standing]
-    ends = [at + end for _, end in spans] + [hero.end.likely for hero in standing]
-    common = min(ends) - max(starts)
-    return max(common, 0.0) if math.isfinite(common) else (WAIT_S if math.isfinite(max(starts)) else 0.0)
+def coming_of(desk: Desk, forecast: Forecast | None, scoops: Iterable[int]) -> list[Coming]:
+    """Return what is foreseen of waiting scoops, those that it is known of."""
+    dressing = desk.state.shot.dressing_s if desk.state.shot else 0.0
+    known = ((number, forecast.waiting(number)) for number in scoops) if forecast else ()
+    return [Coming(one, desk.state.scoops[number].place != "tray", dressing) for number, one in known if one]
 
 
 def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     """Yield a swap (or, with nothing to swap, an out) for each hero whose window comes to its end.
 
     None where the frames still wanted fit before that end. Where another spot is free a new hero by itself would only
-    grow old there, so that the whole group comes in anew.
+    grow old there, so that the whole group comes in anew; so it does where that brings more frames a second.
     """
     state = desk.state
     if forecast is None or not shooting(state):
@@ -91,18 +84,20 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     take = take_of(state, desk.plan)
     standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]
     ending = sorted((hero for hero in standing if math.isfinite(hero.end.likely)), key=lambda hero: hero.end.likely)
-    coming: list[int] = []
     lead = carry_s(desk.state, desk.plan, desk.at)
+    together = _replaced(desk, forecast, standing, ending, take, lead)
     tower = state.shot is not None and state.shot.stacked and len(standing) > 1
-    if tower or _together(desk, forecast, standing, take, lead):
+    if tower or together is None:
         leaving = [hero.scoop for hero in standing]
         due = swap_point(forecast.window.end) if forecast.window else desk.at
         if not _enough(take, forecast, desk.at):
             note = "the next ones come in together"
             yield Cue("out", f"Out {numbers(leaving)}", due, {"scoops": leaving, "why": "gone"}, "swap", note)
         return
+    coming: list[int] = []
     alone = bool(free_spots(state)) and not _shot_without(state)
-    for hero in ending:
+    first = math.inf
+    for place, hero in enumerate(ending):
         best = None if alone else _spare(desk, forecast, hero, coming)
         if best is None and isinstance(hero.changes, WallChanges):
             yield from _wiping(hero)
@@ -116,6 +111,9 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         if _enough(take, forecast, desk.at):
             continue
         due = swap_point(hero.end) - lead
+        first = min(first, due)
+        if place < together:
+            due = min(due, first + place * lead)
         given = {"out": hero.scoop, "in": best}
         yield Cue("swap", f"Swap {hero.spot}: {best} for {hero.scoop}", due, given, "swap")
 
@@ -132,17 +130,33 @@ def _shot_without(state: State) -> bool:
     return state.last_frame is not None and state.last_frame[1] > max(state.shot_since, *left, -math.inf)
 
 
-def _together(desk: Desk, forecast: Forecast, standing: Sequence[HeroForecast], take: Take, lead: float) -> bool:
-    """Whether all heroes are better replaced at once: one alone would leave too little before the next one ends."""
-    spares = chosen(desk, forecast, [hero.flavour for hero in standing])
-    lines = [one for number in spares if (one := forecast.waiting(number)) is not None]
-    if forecast.window is None or len(standing) < 2 or len(lines) < len(standing):
-        return False
-    at = max(desk.at, forecast.window.end.likely)
-    first = min(standing, key=lambda hero: hero.end.likely)
-    others = [hero for hero in standing if hero is not first]
-    alone = _common_s([lines[standing.index(first)]], others, at + lead)
-    return alone < min(take.seconds, TOGETHER * _common_s(lines, [], at + lead))
+def _replaced(
+    desk: Desk, forecast: Forecast, standing: Sequence[HeroForecast], ending: Sequence[HeroForecast], take: Take,
+    lead: float,
+) -> int | None:  # fmt: skip
+    """Return how many heroes, those that end first, are best swapped one after another; None: all out, then all in.
+
+    By the frames a second that each way brings from the window's end on.
+    """
+    window = forecast.window
+    if window is None or len(standing) < 2:
+        return 1
+    spots = [hero.flavour for hero in ending]
+    free = [flavour for flavour, _ in free_spots(desk.state)]
+    lines = coming_of(desk, forecast, chosen(desk, forecast, [*spots, *free]))
+    begin = max(desk.at, swap_point(window.end) - lead)
+    ways: list[tuple[float, int | None]] = [(0.0, 1)]
+    if len(lines) == len(spots) + len(free) and len(ending) == len(standing):
+        ways.append((way(lines, [], take, desk.at, begin + lead + OUT_S, lead, begin).rate, None))
+    for count in range(1, len(ending) if not free else 1):
+        lines = coming_of(desk, forecast, chosen(desk, forecast, spots[:count]))
+        if len(lines) == count:
+            ways.append((way(lines, ending[count:], take, desk.at, begin, lead * count, begin).rate, count))
+    if free:
+        lines = coming_of(desk, forecast, chosen(desk, forecast, free))
+        if len(lines) == len(free):
+            ways.append((best_way(lines, standing, take, desk.at, desk.at, lead).rate, 1))
+    return max(ways, key=lambda one: one[0])[1]
 
 
 def swap_point(end: Band) -> float:

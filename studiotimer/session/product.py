@@ -80,10 +80,13 @@ class Product:
         return np.maximum.accumulate(looks * slowing, axis=0)
 
     def tempers_in(
-        self, tray: Surroundings, there: Surroundings, edge: Floats, goal: float, dressing_s: float, slowing: float
+        self, tray: Surroundings, then: Iterable[tuple[Surroundings, float]], edge: Floats, goal: float, slowing: float
     ) -> Floats:
-        """Return the seconds on the tray until an edge would come to `goal` [J/kg] in the dressing seconds on set."""
-        wanted = edge_clock(self.mix, there, self.build.body, self.build.edge_m).before(goal, dressing_s / slowing)
+        """Return the seconds on the tray until an edge would come to `goal` [J/kg] through what is `then` around it."""
+        wanted = goal
+        for around, seconds in reversed(tuple(then)):
+            clock = edge_clock(self.mix, around, self.build.body, self.build.edge_m)
+            wanted = clock.before(wanted, seconds / slowing)
         return edge_clock(self.mix, tray, self.build.body, self.build.edge_m).seconds_to(edge, wanted) * slowing
 
     def edge_c(self, edge: float) -> float:

@@ -89,6 +89,11 @@ def pull(state: State, plan: Plan) -> Lasting:
     return _lasting(state, "pull", float(plan.pull_s), _one_after_another)
 
 
+def pull_by(state: State, plan: Plan, at: float, share: float) -> float:
+    """Return the seconds within which a pull is over, in that share of pulls, as known at `at`."""
+    return pull(state, plan).at(at) * math.exp(SPREAD * NormalDist().inv_cdf(share))
+
+
 def carry_s(state: State, plan: Plan, at: float) -> float:
     """Return how long the way from where a scoop waits to the set takes [s], as known at `at`."""
     return carry(state, plan).at(at)

@@ -82,6 +82,8 @@ class State:
     shot: Shot | None = None
     shot_since: float = 0.0
     locks: Mapping[Lock, bool] = field(default_factory=lambda: dict.fromkeys(LOCKS, False))
+    locked_last: float = 0.0
+    """When something was locked last."""
     lamp_on: bool = True
     hold: float | None = None
     got: frozenset[str] = frozenset()

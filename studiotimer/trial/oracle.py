@@ -53,6 +53,26 @@ class Oracle:
         """Whether every hero is in its true window."""
         return all(crew.true_window(hero.number).holds(crew.at) for hero in crew.standing())
 
+    def stands(self, crew: Crew, hero: Scoop) -> TrueWindow:
+        """Return the window of a hero on set, as far as it is known."""
+        return crew.true_window(hero.number)
+
+    def would_stand(self, crew: Crew, scoop: Scoop) -> TrueWindow:
+        """Return the window a waiting scoop would have if it were carried now, as far as it is known."""
+        return crew.truth.window(crew.session.state, scoop, crew.at + crew.carry_s)
+
+    def tempers_s(self, crew: Crew, scoop: Scoop) -> float:
+        """Return how long a scoop in the box should stand on the tray."""
+        return crew.truth.tempers_s(crew.session.state, scoop, crew.at)
+
+    def is_good(self, crew: Crew, scoop: Scoop) -> bool:
+        """Whether a scoop in the line came out well, as far as it is known."""
+        return crew.truth.good(scoop.number)
+
+    def locked_at(self, crew: Crew) -> float:
+        """Return when the last lock will be, as far as it is known."""
+        return crew.locked_at
+
     def _placed(self, crew: Crew, waiting: Mapping[str, list[Scoop]]) -> bool:
         """Begin the best way to go on, where it is time for one; return whether anything was begun."""
         heroes = crew.standing()
@@ -88,7 +108,7 @@ class Oracle:
             into = _first(waiting, free)
             if into:
                 yield _Way("in", self._worth(crew, heroes, into, carry), into=into)
-        ending = sorted(heroes, key=lambda hero: crew.true_window(hero.number).end)
+        ending = sorted(heroes, key=lambda hero: self.stands(crew, hero).end)
         for count in range(1, len(ending) + 1 if not free else 1):
             into = _first(waiting, [hero.flavour for hero in ending[:count]])
             if into:
@@ -102,32 +122,31 @@ class Oracle:
 
     def _worth(self, crew: Crew, standing: Sequence[Scoop], coming: Sequence[Scoop], seconds: float) -> float:
         """Return the good frames a second of heroes that stand and of those that come within some seconds."""
-        windows = [crew.true_window(hero.number) for hero in standing] + [self._window(crew, one) for one in coming]
+        windows = [self.stands(crew, hero) for hero in standing] + [self._window(crew, one) for one in coming]
         opens = max(crew.at + seconds + float(crew.shot.dressing_s), *(one.start for one in windows))
         frames = _fit(crew, opens, min(one.end for one in windows))
         return frames / (opens - crew.at + frames * float(crew.shot.between_s)) if frames else 0.0
 
-    @staticmethod
-    def _ends(crew: Crew) -> float:
-        return min((crew.true_window(hero.number).end for hero in crew.standing()), default=crew.at)
+    def _ends(self, crew: Crew) -> float:
+        return min((self.stands(crew, hero).end for hero in crew.standing()), default=crew.at)
 
     def _left(self, crew: Crew) -> int:
         """Return the good frames that are still wanted beyond what the heroes on set have left."""
         heroes = crew.standing()
         if len(heroes) < len(crew.shot.heroes):
             return crew.wanted
-        opens = max(crew.at, *(crew.true_window(hero.number).start for hero in heroes))
+        opens = max(crew.at, *(self.stands(crew, hero).start for hero in heroes))
         return crew.wanted - _fit(crew, opens, self._ends(crew))
 
     def _tempered(self, crew: Crew, waiting: Mapping[str, list[Scoop]]) -> bool:
         """Have a scoop of the next group moved to the tray, so that it opens as its dressing ends."""
         if self._left(crew) <= 0:
             return False
-        clear = max(crew.at, self._ends(crew) if crew.standing() else crew.locked_at)
+        clear = max(crew.at, self._ends(crew) if crew.standing() else self.locked_at(crew))
         whole = bool(_first(waiting, [hero.flavour for hero in crew.shot.heroes]))
         for flavour, spots in Counter(hero.flavour for hero in crew.shot.heroes).items():
             for scoop in waiting[flavour][:spots] if whole else ():
-                lasts = crew.truth.tempers_s(crew.session.state, scoop, crew.at) if scoop.place == "box" else 0.0
+                lasts = self.tempers_s(crew, scoop) if scoop.place == "box" else 0.0
                 if lasts > 2 * MOVES_IN_S and clear - crew.at <= lasts + MOVES_IN_S:
                     crew.do("move", {"scoop": scoop.number, "to": "tray"}, MOVES_IN_S)
                     return True
@@ -137,7 +156,7 @@ class Oracle:
         """Have one pulled of the flavour of which fewest wait, where more are wanted than wait."""
         wanted = self._left(crew)
         spots = Counter(hero.flavour for hero in crew.shot.heroes)
-        line = [one for one in crew.session.state.line() if crew.truth.good(one.number) and self._serves(crew, one)]
+        line = [one for one in crew.session.state.line() if self.is_good(crew, one) and self._serves(crew, one)]
         whole = {flavour: sum(one.flavour == flavour for one in line) / count for flavour, count in spots.items()}
         for number in range(int(min(whole.values()))):
             group = [one for flavour, count in spots.items() for one in _of(line, flavour, number, count)]
@@ -164,7 +183,7 @@ class Oracle:
         there = (scoop.place, scoop.since)
         known = self._found.get(scoop.number)
         if known is None or known[0] != there or crew.at - known[1] >= KNOWN_FOR_S:
-            window = crew.truth.window(crew.session.state, scoop, crew.at + crew.carry_s)
+            window = self.would_stand(crew, scoop)
             known = self._found[scoop.number] = (there, crew.at, window)
         return known[2]
 

@@ -106,9 +106,10 @@ class Truth:
         if goal is None or state.shot is None or closed:
             return 0.0
         climate, product, edge, slow = self._edge(state, scoop, at)
-        there = climate.around("set", at, product, lit=True)
+        walk = climate.around("carry", at, product), self._plan.carried_s
+        there = climate.around("set", at, product, lit=True), state.shot.dressing_s
         tray = climate.around("tray", at, product)
-        return float(product.tempers_in(tray, there, edge.h, goal, state.shot.dressing_s, slow))
+        return float(product.tempers_in(tray, (walk, there), edge.h, goal, slow))
 
     def _edge(self, state: State, scoop: Scoop, at: float) -> tuple[Climate, Product, Ruffle, float]:
         """Return a scoop's edge at `at`, with what it was reckoned by, and how many times longer all takes it."""

@@ -7,14 +7,16 @@ import pytest
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.climate import Climate
+from studiotimer.session.coming import MOVES_S
 from studiotimer.session.countdowns import AHEAD_S, LineForecast
 from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, cues
 from studiotimer.session.fitting import fit_words
 from studiotimer.session.forecast import Forecaster
+from studiotimer.session.lining import LONGER, locks_at
 from studiotimer.session.live import Choice, new_session
 from studiotimer.session.placing import swap_point
 from studiotimer.session.product import Product
-from studiotimer.session.pulling import carry_s, pull_to_set, pull_to_set_by, pull_to_set_times
+from studiotimer.session.pulling import carry_s, pull_by, pull_to_set, pull_to_set_by, pull_to_set_times
 from tests.session.clocks import HandClock
 
 PLAN = {
@@ -94,7 +96,7 @@ def test_a_shot_then_its_locks_then_pulls_then_heroes(shoot):
     assert fog == "Wait: let the fog clear"
     assert hero.startswith("Hero in 1, 2 in 0:")
     shoot.clock.advance(FOG_S)
-    assert shoot.words()[0] == "Hero in 1, 2"
+    assert next(words for words in shoot.words() if not words.startswith("Move")).startswith("Hero in 1, 2")
 
 
 def on_set(shoot):
@@ -321,7 +323,7 @@ def test_a_cue_to_place_asks_whether_the_frames_fit(tmp_path):
     shoot.call("move", scoop=1, to="box")
     shoot.clock.advance(300)
     hero = next(cue for cue in shoot.cues() if cue.kind == "hero_in")
-    assert re.fullmatch(r"\d+ of 30 frames fit; 2 heroes would help", hero.note)
+    assert re.fullmatch(r"\d+ of 30 frames fit; [23] heroes or dressing in 0:15 would help", hero.note)
     shoot.session.close()
 
 
@@ -458,7 +460,8 @@ def test_the_lamp_is_asked_for_before_heroes_that_are_reckoned_in_its_light(shoo
     for one in shoot.forecast().line:
         assert one.end_s == pytest.approx(lit[one.scoop], rel=0.1)
     shoot.call("lamp", on=True)
-    assert shoot.cues()[0].kind == "hero_in"
+    assert "hero_in" in shoot.kinds()
+    assert "lamp" not in shoot.kinds()
 
 
 def test_after_a_top_up_the_fog_is_waited_for(shoot):
@@ -535,11 +538,11 @@ def test_a_frosted_scoop_is_tempered_so_that_its_window_opens_as_dressing_ends(t
     moved = next(cue for cue in shoot.cues() if cue.kind == "move")
     swap = next(cue for cue in shoot.cues() if cue.kind == "swap")
     assert moved.given == {"scoop": 2, "to": "tray"}
-    assert moved.due == pytest.approx(max(swap.due - waiting.temper_s, shoot.session.time()), abs=1)
+    assert moved.due == pytest.approx(max(swap.due - waiting.temper_s - MOVES_S, shoot.session.time()), abs=1)
     shoot.clock.advance(max(moved.due - shoot.session.time(), 0))
     tempers_s = shoot.forecast().waiting(2).temper_s
     shoot.call("move", wait=0, scoop=2, to="tray")
-    shoot.clock.advance(tempers_s)
+    shoot.clock.advance(tempers_s + carry_s(shoot.session.state, shoot.session.plan, shoot.session.time()))
     start, _ = shoot.forecast().waiting(2).placed(shoot.session.time())
     assert start == pytest.approx(20.0, abs=5), "its window opens as its dressing ends"
     assert next(cue for cue in shoot.cues() if cue.kind == "swap").given["in"] == 2
@@ -554,7 +557,47 @@ def test_the_first_heroes_are_tempered_for_the_last_lock(shoot):
     shoot.call("pull", flavour="lemon", to="box")
     shoot.clock.advance(300)
     moves = [cue for cue in shoot.cues() if cue.kind == "move"]
-    expected = shoot.session.state.shot_since + 20 * 60
+    assert not [cue for cue in moves if cue.given["to"] == "tray"], "the last lock is long overdue: nothing waits warm"
+
+
+def test_the_last_lock_is_expected_as_long_after_the_second_as_each_took(tmp_path):
+    shoot = Shoot(tmp_path / "locks.setlog", parse_plan(PLAN | {"dry_ice": {}}))
+    shoot.call("shot")
+    begun = shoot.session.time()
+    for flavour in ("pistachio", "lemon"):
+        shoot.call("pull", flavour=flavour, to="box", wait=100)
+    shoot.call("lock", which="light", on=True, wait=100)
+    shoot.call("lock", which="set", on=True, wait=300)
+    expected = locks_at(shoot.session.state)
+    assert expected == pytest.approx(begun + 600 * 3 / 2)
+    moves = [cue for cue in shoot.cues() if cue.kind == "move"]
+    assert moves
     for cue in moves:
+        waiting = shoot.forecast().waiting(cue.given["scoop"])
         assert cue.given["to"] == "tray"
-        assert cue.due == pytest.approx(expected - shoot.forecast().waiting(cue.given["scoop"]).temper_s, abs=2)
+        lead = expected - waiting.temper_s - MOVES_S - cue.due
+        assert 0 <= lead <= LONGER * waiting.temper_s + MOVES_S * (len(moves) - 1) + 0.1
+    shoot.session.close()
+
+
+def test_no_pull_is_cued_that_would_not_be_over_when_heroes_are_to_be_carried(tmp_path):
+    """Who pulls also carries; what is over in time is pulled."""
+    shoot = Shoot(tmp_path / "hands.setlog", parse_plan(PLAN | {"dry_ice": {}}))
+    shoot.call("shot")
+    shoot.lock()
+    for flavour in ("pistachio", "lemon"):
+        shoot.call("pull", flavour=flavour, to="box")
+    shoot.call("hero_in", wait=400)
+    shoot.call("pull", flavour="pistachio", to="box")
+    lasts = pull_by(shoot.session.state, shoot.session.plan, shoot.session.time(), 0.9)
+    seen = set()
+    for _ in range(60):
+        shoot.clock.advance(3)
+        due = [cue.due for cue in shoot.cues() if cue.kind in ("swap", "hero_in")]
+        pulled = [cue.due for cue in shoot.cues() if cue.kind == "pull"]
+        for pull in pulled:
+            now = shoot.session.time()
+            assert not [one for one in due if max(pull, now) <= one < max(pull, now) + lasts]
+            seen.add(pull <= now)
+    assert seen == {True, False}
+    shoot.session.close()

@@ -96,7 +96,8 @@ class LockCall(Entry):
 
 
 def _lock_rule(state: State, call: LockCall, at: float) -> State:
-    return state.but(locks={**state.locks, call.which: call.on})
+    locked_last = at if call.on else state.locked_last
+    return state.but(locks={**state.locks, call.which: call.on}, locked_last=locked_last)
 
 
 def _lock_default(desk: Desk) -> Fields:

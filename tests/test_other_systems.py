@@ -19,9 +19,9 @@ from types import SimpleNamespace
 
 import pytest
 
-from studiotimer import apart, places
+from studiotimer import apart, desktop, places
 from studiotimer.session import clock, holding, peer
-from studiotimer.window import awake, call_socket
+from studiotimer.window import awake, call_socket, double_click
 from studiotimer.wrap import heic, watching
 
 PACKAGE = Path(apart.__file__).parent
@@ -272,6 +272,22 @@ def test_no_console_is_shown_for_a_part_on_windows(monkeypatch, system):
     monkeypatch.setattr(subprocess, "CREATE_NO_WINDOW", 0x08000000, raising=False)
     on(monkeypatch, system)
     assert apart.unseen() == (0x08000000 if system == "win32" else 0)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_only_macos_tells_a_running_program_of_files(monkeypatch, system):
+    on(monkeypatch, system)
+    assert (double_click.application_class() is double_click.TellingApplication) == (system == "darwin")
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_only_linux_has_a_menu_of_files(monkeypatch, system):
+    on(monkeypatch, system)
+    if system == "linux":
+        assert desktop.uninstall() == ["Studiotimer was not in the menu."]
+    else:
+        with pytest.raises(desktop.DesktopError, match="is for Linux"):
+            desktop.uninstall()
 
 
 @pytest.mark.parametrize("name", ["posix", "nt"])

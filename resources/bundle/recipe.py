@@ -18,7 +18,7 @@ import studiotimer
 HERE = Path(__file__).parent
 NAME = "studiotimer"
 VERSION = studiotimer.__version__
-ICON = str(Path(studiotimer.__file__).parent / "resources/icons/app/256.png")
+ICON = str(Path(studiotimer.__file__).parent / "resources/desktop/program/256.png")
 
 NOT_OURS = [
     "tkinter", "_tkinter", "readline", "curses", "_curses", "_gdbm", "_dbm", "dbm.gnu", "idlelib", "lib2to3", "test",

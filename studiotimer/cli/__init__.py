@@ -16,7 +16,7 @@ from studiotimer.units import UnitError
 
 Handler = Callable[[argparse.Namespace], int]
 
-_GROUPS = ("physics", "pouring", "shoot", "prep", "trial", "wrap")
+_GROUPS = ("physics", "pouring", "shoot", "prep", "trial", "wrap", "desktop")
 _NEGATIVE = re.compile(r"^[-−][\d.]")
 
 

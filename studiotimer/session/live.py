@@ -355,14 +355,14 @@ def open_read_only(path: Path, clock: Clock | None = None) -> Session:
 
 
 def open_as_can_be(path: Path) -> Session:
-    """Open a session for writing, or read-only when another writes it, it is damaged or may not be written.
+    """Open a session for writing; follow it when another program writes it; else, where it can only be read, read it.
 
     Raises SessionFileError when it cannot be read either.
     """
     try:
         return open_session(path)
     except SessionFileError as error:
-        session = open_read_only(path)
+        session = follow(path, aside=True) if isinstance(error, files.BusyError) else open_read_only(path)
         session.words.insert(0, f"{error}.")
         return session
 

@@ -5,3 +5,6 @@ import studiotimer.session.choices
 import studiotimer.session.cues
 import studiotimer.session.live
 import studiotimer.session.memory  # noqa: F401
+from studiotimer.apart import fill_in
+
+fill_in()

@@ -14,11 +14,13 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from studiotimer.desktop import NAME
 from studiotimer.places import set_apart
 from studiotimer.session.bulk import lasting
 from studiotimer.window import faults, shelf, theme
 from studiotimer.window.aside import LOOK_S
 from studiotimer.window.awake import start_no_bus
+from studiotimer.window.double_click import application_class, hear_double_clicks
 from studiotimer.window.icons import program_icon
 from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.values import size_kept
@@ -41,9 +43,10 @@ def application() -> QApplication:
     draw_larger(size_kept())
     if shelf.silent():
         set_apart(_instead())
-    app = QApplication([sys.argv[0], "-style", STYLE])
-    app.setApplicationName("studiotimer")
+    app = application_class()([sys.argv[0], "-style", STYLE])
+    app.setApplicationName(NAME)
     app.setApplicationDisplayName("Studiotimer")
+    app.setDesktopFileName(NAME)
     app.setFont(theme.font(theme.BODY))
     app.setWindowIcon(program_icon())
     return app
@@ -114,6 +117,7 @@ def run(
     with lasting():
         app = application()
         window = opened(path, follow, rehearse_at, luck)
+    hear_double_clicks(app, window)
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: QTimer.singleShot(0, lambda: _end(window)))
     heartbeat = QTimer()

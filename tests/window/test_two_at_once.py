@@ -46,14 +46,15 @@ def other(path):
 
 
 @pytest.mark.fault("a second window on the same session")
-def test_the_second_writer_reads_only_and_is_told_who_writes(window, path, other):
+def test_the_second_window_follows_and_is_told_who_writes(qtbot, window, path, other):
     before = path.read_bytes()
     window.open_file(path)
     assert window.running.session.read_only
     said = window.page.quiet_line.text()
     assert said.startswith("two.setlog is being written by process ")
     assert f"process {other.pid} on" in said
-    assert "Read-only: calls are taken where this session is written." in window.page.standing.text()
+    assert window.running.session.following
+    qtbot.waitUntil(lambda: "calls are made there" in window.page.standing.text())
     assert window.running.call("note", {"text": "x"}).refused is not None
     assert window.page.log.rows[0].words == "from the other"
     assert window.outside.socket is None

@@ -1,0 +1,1 @@
+"""The bundle for people without Python, tried where there is none."""

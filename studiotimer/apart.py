@@ -17,6 +17,7 @@ from pathlib import Path
 PART = "--part"
 INSTEAD = "instead"
 """The folder of a bundle with libraries that a system usually has, and in a version that suits it better."""
+_ALONE = ("-P", "-X", "utf8")
 _HERE = Path(__file__).parent
 _BEFORE = "_ORIG"
 """What a bundle's start puts after the name of a variable of which it has kept what was there."""
@@ -31,8 +32,8 @@ def bundled() -> bool:
 
 
 def module_line(name: str, *arguments: str) -> list[str]:
-    """Return the command line that runs the module `name` of this package."""
-    return [sys.executable, *((PART,) if bundled() else ("-m",)), name, *arguments]
+    """Return the command line that runs the module `name` of this package; modules are not looked for where it runs."""
+    return [sys.executable, *((PART,) if bundled() else (*_ALONE, "-m")), name, *arguments]
 
 
 def script_line(script: str, *arguments: str) -> list[str]:
@@ -42,7 +43,7 @@ def script_line(script: str, *arguments: str) -> list[str]:
     """
     if bundled():
         return [sys.executable, PART, script, *arguments]
-    return [sys.executable, "-P", "-X", "utf8", str(_HERE / script), *arguments]
+    return [sys.executable, *_ALONE, str(_HERE / script), *arguments]
 
 
 def unseen() -> int:

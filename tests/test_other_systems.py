@@ -4,6 +4,7 @@ What the systems themselves do is not tried here: the workflow in `.github` runs
 """
 
 import ast
+import asyncio
 import ctypes
 import errno
 import getpass
@@ -20,6 +21,7 @@ from types import SimpleNamespace
 import pytest
 
 from studiotimer import apart, desktop, places
+from studiotimer.phones import link, serving
 from studiotimer.session import clock, holding, peer
 from studiotimer.window import awake, call_socket, double_click
 from studiotimer.wrap import heic, watching
@@ -220,6 +222,44 @@ def test_a_peer_and_how_many_there_may_be(monkeypatch, system):
         assert call_socket.LEAST_PEERS <= call_socket._most_peers() <= call_socket.MOST_PEERS
         if system != "win32":
             assert peer.socket_name().endswith("calls.sock")
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_what_a_phone_asks_goes_through_a_pipe_or_a_socket(monkeypatch, system):
+    """The far end answers as soon as it is connected."""
+    on(monkeypatch, system)
+    monkeypatch.setattr(link, "socket_name", lambda: "calls")
+    monkeypatch.setattr(asyncio, "ProactorEventLoop", asyncio.SelectorEventLoop, raising=False)
+    asked = []
+
+    async def streams():
+        here, there = socket.socketpair(socket.AF_UNIX)
+        there.sendall(b'{"ok": true}\n')
+        asked.append(there)
+        return here
+
+    async def piped(loop, factory, name):
+        asked.append(name)
+        return await loop.create_connection(factory, sock=await streams())
+
+    async def connected(name, limit):
+        asked.append(name)
+        return await asyncio.open_connection(sock=await streams(), limit=limit)
+
+    monkeypatch.setattr(asyncio.SelectorEventLoop, "create_pipe_connection", piped, raising=False)
+    monkeypatch.setattr(asyncio, "open_unix_connection", connected)
+    assert asyncio.run(link._through(b"question\n")) == b'{"ok": true}\n'
+    name, there = asked
+    with there:
+        assert there.recv(100) == b"question\n"
+    assert name == (r"\\.\pipe\calls" if system == "win32" else "calls")
+
+
+@pytest.mark.parametrize("name", ["posix", "nt"])
+def test_a_port_is_taken_again_at_once_only_where_no_other_could_take_it_too(monkeypatch, name):
+    monkeypatch.setattr(serving, "os", SimpleNamespace(name=name))
+    with serving._listening("127.0.0.1", 0) as listening:
+        assert bool(listening.getsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR)) == (name == "posix")
 
 
 @pytest.mark.parametrize("system", ["linux", "darwin"])

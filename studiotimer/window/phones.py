@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
+from studiotimer.apart import module_line
 from studiotimer.phones.addresses import Address, addresses
 from studiotimer.phones.hosting import Answer, Host, Seen
 from studiotimer.phones.news import Page, due_now, told
@@ -37,7 +37,7 @@ ENDED = "The phones' server ended. {key} starts it again."
 
 def command() -> list[str]:
     """Return the command line of the server."""
-    return [sys.executable, "-P", "-X", "utf8", "-m", "studiotimer.phones"]
+    return module_line("studiotimer.phones")
 
 
 class PhoneServer(QObject):

@@ -76,6 +76,7 @@ def shoot(root, display, out):
         time.sleep(2.0)
         for key, kind in (("k", "shot"), ("p", "pull"), ("p", "pull"), ("1", "lock"), ("2", "lock"), ("3", "lock")):
             known = len(read(path).entries)
+            time.sleep(1.0)
             running.press(key)
             until(lambda known=known: len(read(path).entries) > known)
             assert read(path).entries[-1].kind == kind, read(path).entries[-1]
@@ -109,6 +110,7 @@ def picture(display, out, name):
 
 def opening(root, display):
     """Return how long the bundle and the environment take from start to a window, medians of runs in turn."""
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # on a crew's machine the program is compiled once
     took = {"bundle": [], "environment": []}
     for run in range(-1, RUNS):
         for name, seconds in took.items():

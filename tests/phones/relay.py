@@ -1,4 +1,8 @@
-"""The Wi-Fi between phone and laptop: a TCP relay that can be cut, hold everything up, or delay."""
+"""The Wi-Fi between phone and laptop: a TCP relay that can be cut, hold everything up, or delay.
+
+To a port of this machine; or, where none is given, as the proxy of a browser, wherever that connects (CONNECT, RFC 9110
+9.3.6), so that addresses and certificates are those of the real server.
+"""
 
 from __future__ import annotations
 
@@ -10,10 +14,13 @@ from typing import Literal
 
 
 class Relay:
-    """Passes connections on to a port. `mode` "hangs" passes nothing and says nothing, as a radio out of reach."""
+    """Passes connections on. `mode` "hangs" passes nothing and says nothing, as a radio out of reach.
 
-    def __init__(self, port: int, delay_s: tuple[float, float] = (0.0, 0.0)) -> None:
-        self.to, self.port, self.delay_s = port, 0, delay_s
+    `come_from` is the address of this machine that it connects from.
+    """
+
+    def __init__(self, port: int | None = None, delay_s: tuple[float, float] = (0.0, 0.0), come_from: str = "") -> None:
+        self.to, self.port, self.delay_s, self.come_from = port, 0, delay_s, come_from
         self.mode: Literal["passes", "hangs", "refuses"] = "passes"
         self._pairs: set[asyncio.Task[None]] = set()
         self._loop = asyncio.new_event_loop()
@@ -70,11 +77,13 @@ class Relay:
                 await asyncio.sleep(0.02)
             if self.mode == "refuses":
                 return
-            back, out = await asyncio.open_connection("127.0.0.1", self.to)
+            host, port = ("127.0.0.1", self.to) if self.to is not None else await self._asked(reader, writer)
+            own = (self.come_from, 0) if self.come_from else None
+            back, out = await asyncio.open_connection(host, port, local_addr=own)
             async with asyncio.TaskGroup() as group:
                 group.create_task(self._pass(reader, out))
                 group.create_task(self._pass(back, writer))
-        except (OSError, ExceptionGroup, asyncio.CancelledError):
+        except (OSError, EOFError, ExceptionGroup, asyncio.CancelledError):
             pass
         finally:
             self._pairs.discard(task)
@@ -82,6 +91,16 @@ class Relay:
                 if end is not None:
                     with contextlib.suppress(OSError, RuntimeError):
                         end.transport.abort()
+
+    async def _asked(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> tuple[str, int]:
+        """Return where a browser wants to be connected to, and say that it is."""
+        asked = (await reader.readuntil(b"\r\n\r\n")).decode()
+        method, where, _ = asked.splitlines()[0].split()
+        if method != "CONNECT":
+            raise ConnectionResetError
+        writer.write(b"HTTP/1.1 200 OK\r\n\r\n")
+        host, _, port = where.rpartition(":")
+        return host, int(port)
 
     async def _pass(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         while data := await reader.read(65536):

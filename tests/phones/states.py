@@ -37,8 +37,8 @@ def waiting(scoop: int, slot: str, flavour: dict[str, str], at: float, place: st
         call("judge", f"{scoop} is rejected", role="away", scoop=scoop, **{"as": "reject"}),
     ]
     return {
-        "scoop": scoop, "slot": slot, "flavour": flavour, "place": place, "since": at - 300.0, "opens": None,
-        "ends": at + 40.0 * scoop, "words": "sound", "calls": calls,
+        "scoop": scoop, "slot": slot, "flavour": flavour, "place": place, "since": at - 300.0,
+        "opens": at + 60.0, "ends": at + 40.0 * scoop, "words": f"{place} {slot}", "calls": calls,
     }  # fmt: skip
 
 
@@ -77,8 +77,8 @@ def shoot(at: float, flavours: tuple[dict[str, str], ...] = (BUTTER, HAZELNUT, O
             call("poured", "Poured", "on 6"), call("take_back", "Take back", "13 pulled, blood orange", "away", entry=31),
         ],
         "hero": {
-            "scoop": 6, "flavour": one, "ends": begun + 330.0, "early": begun + 290.0, "late": begun + 380.0, "ended": False,
-            "words": "in the window",
+            "scoop": 6, "flavour": one, "starts": begun + 60.0, "ends": begun + 330.0, "early": begun + 290.0, "late": begun + 380.0, "ended": False,
+            "words": "left, on set with 1",
             "stages": [
                 {"name": name, "from": begun + start, "to": None if end is None else begun + end, "colour": colour}
                 for name, start, end, colour in stages

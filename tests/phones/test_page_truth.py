@@ -121,7 +121,7 @@ def test_without_news_it_is_not_live_and_later_has_no_countdown(paired, fake, re
     assert text(paired, "#cue-time").startswith("was due at ")
     shown = [one for one in paired.locator("#freezer .when").all() if one.is_visible()]
     assert shown == []
-    assert "left" not in text(paired, "#line")
+    assert "to shoot" not in text(paired, "#line")
     assert "No news for 1" in text(paired, "#ago")
     paired.tap("#other")
     assert text(paired, "#life") == ""

@@ -35,8 +35,13 @@ export function drawCamera(state, at) {
 
 function standing(hero, stage, left, at) {
   if (at.old) return hero.ends === null ? "" : `its window was to end at ${at.wall(hero.ends)}`;
-  const words = hero.ended || (left !== null && left < 0) ? `window ended ${clock(at.now - (hero.ends ?? at.now))} ago` : hero.words;
-  return [stage?.name, words].filter((one, index, all) => one && all.indexOf(one) === index).join(", ");
+  return [stage?.name, windowWords(hero, left, at.now), hero.words].filter(Boolean).join(", ");
+}
+
+function windowWords(hero, left, now) {
+  if (left !== null && left < 0) return `window ended ${clock(-left)} ago`;
+  const opens = (hero.starts ?? now) - now;
+  return opens > 0 ? `window opens in ${clock(opens)}` : "in the window";
 }
 
 const stageAt = (hero, now) => hero.stages.findLast((one) => one.from <= now) ?? null;

@@ -4,7 +4,7 @@ import { wordsOf } from "./calls.js";
 import { ahead, byId, clock, drawCalls, drawScoop, fill, make, pressable, wear, write, writeLarge } from "./draw.js";
 
 const LONG = 11;
-const PLACES = { box: "box", tray: "tray", carried: "being carried", set: "at the set", freezer: "freezer" };
+const LATE_S = 5;
 
 export function drawFreezer(state, at) {
   drawCue(state, at);
@@ -18,7 +18,8 @@ export function drawFreezer(state, at) {
       return row;
     },
     (row, cue) => {
-      write(row.firstChild, `then ${cue.words}`);
+      const name = cue.flavour && cue.words.endsWith(` ${cue.scoop}`) ? ` ${cue.flavour.name}` : "";
+      write(row.firstChild, `then ${cue.words}${name}`);
       write(row.lastChild, cue.due === null ? "" : ahead(cue.due, at.now));
     },
   );
@@ -32,13 +33,18 @@ function drawCue(state, at) {
   byId("cue-verb").classList.toggle("long", byId("cue-verb").textContent.length > LONG);
   drawDue(cue, at);
   drawScoop(byId("cue-scoop"), cue?.scoop, cue?.flavour);
-  const from = cue ? [cue.from, cue.slot].filter(Boolean).join(" ") : "";
+  const from = cue ? [cue.from, cue.from?.includes(cue.slot) ? "" : cue.slot].filter(Boolean).join(" ") : "";
   const way = cue ? [from, cue.to].filter(Boolean).join(" → ") : "";
   const bare = cue && !cue.flavour && (cue.scoop ?? null) === null && !way;
   writeLarge(byId("cue-way"), bare ? cue.words : way);
-  write(byId("cue-late"), at.old ? "" : cue?.late_words);
+  write(byId("cue-late"), at.old || !cue ? "" : lateWords(cue, at.now));
   byId("acts").hidden = !cue;
   if (cue) drawActs(cue, at);
+}
+
+function lateWords(cue, now) {
+  const since = (cue.due ?? null) !== null && now - cue.due > LATE_S ? `due ${clock(now - cue.due)} ago` : "";
+  return [since, cue.late_words === "now" ? "" : cue.late_words].filter(Boolean).join(", ");
 }
 
 function drawDue(cue, at) {
@@ -115,12 +121,11 @@ function drawLine(state, at) {
   );
 }
 
+/** Where a waiting scoop is, and for how long it could be shot if it were placed now. */
 function lineWords(one, at) {
-  const place = [PLACES[one.place] ?? one.place, one.slot].filter(Boolean).join(" ");
-  if (at.old) return place;
-  if (one.opens !== null && one.opens > at.now) return `${place}, opens in ${clock(one.opens - at.now)}`;
-  if (one.ends !== null) return `${place}, ${one.ends > at.now ? `${clock(one.ends - at.now)} left` : "past its window"}`;
-  return [place, one.words].filter(Boolean).join(", ");
+  const place = one.words || [one.place, one.slot].filter(Boolean).join(" ");
+  const known = !at.old && (one.opens ?? null) !== null && (one.ends ?? null) !== null;
+  return known ? `${place}, ${clock(one.ends - one.opens)} to shoot` : place;
 }
 
 /** What the sheet shows: one scoop's calls, or all calls of the tubs. */

@@ -172,6 +172,25 @@ def test_a_call_whose_answer_the_cut_took_is_one_entry_and_not_asked_about(paire
     assert not paired.locator("#question").is_visible()
 
 
+def test_a_question_that_is_put_away_is_asked_again(paired, fake, relay):
+    """As the back gesture of a phone does it."""
+    relay.cut()
+    paired.wait_for_selector(".stale")
+    paired.tap("#tubs .target >> nth=0")
+    paired.wait_for_selector("#last[data-state=kept]")
+    relay.back()
+    paired.wait_for_selector("#question[open]")
+    asked = len(fake.calls)
+    paired.evaluate("() => document.getElementById('question').close()")
+    until(paired, lambda: len(fake.calls) > asked)
+    paired.wait_for_selector("#question[open]")
+    fake.tokens.clear()
+    until(paired, lambda: paired.locator("#ended").is_visible())
+    assert not paired.locator("#question").is_visible()
+    assert "Not sent" in text(paired, "#ended-kept")
+    assert fake.disk == {}
+
+
 def test_kept_calls_outlive_the_page(paired, fake, relay):
     relay.cut()
     paired.wait_for_selector(".stale")

@@ -24,7 +24,7 @@ function read() {
 }
 
 export class Calls {
-  /** `changed` is told of every change; `ask` shows one question and returns true for another, false for the same. */
+  /** `changed` is told of every change; `ask` shows one question: true is another, false the same, null no answer. */
   constructor(link, changed, ask) {
     Object.assign(this, { link, changed, ask, last: null, disk: null, kept: read(), asking: false });
     this.states = new Map();
@@ -101,7 +101,7 @@ export class Calls {
     if (this.asking) return;
     this.asking = true;
     try {
-      while (this.kept.length && this.link.live()) await this.settleLate(this.kept[0]);
+      while (this.kept.length && this.link.live() && (await this.settleLate(this.kept[0])));
     } catch (error) {
       if (error.ended) this.link.failed(error);
       else await sleep(500);
@@ -111,18 +111,22 @@ export class Calls {
     }
   }
 
+  /** Ask about one kept call; returns whether it is settled. */
   async settleLate(item) {
     let reply = await this.late(item);
     if (reply && reply.asks) {
-      if (!(await this.ask(item, reply))) {
+      const another = await this.ask(item, reply);
+      if (another === null) return false;
+      if (!another) {
         this.drop(item);
         this.show(item, "dropped", "not sent, dropped", item.title);
-        return;
+        return true;
       }
       reply = await this.late(item, { another: true });
     }
     this.drop(item);
     if (reply) this.settle(item, reply);
+    return true;
   }
 
   async late(item, more = {}) {

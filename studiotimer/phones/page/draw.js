@@ -126,8 +126,8 @@ const places = new WeakMap();
 let fingerDown = 0;
 addEventListener("pointerdown", () => (fingerDown = performance.now()), { capture: true, passive: true });
 
-/** When a click's finger came down, by this page's clock. */
-export const tappedAt = () => (performance.now() - fingerDown < 1000 ? fingerDown : performance.now());
+/** When a click's finger came down, by this page's clock; a key has none. */
+const tappedAt = ({ detail }) => (detail && performance.now() - fingerDown < 1000 ? fingerDown : performance.now());
 
 /** Note which targets have moved: a tap on one that only just came under the finger is not meant for it. */
 export function settle() {
@@ -142,8 +142,8 @@ export function settle() {
 
 /** Have a node do something when it is pressed, unless it only just came to stand there. */
 export function pressable(node, doing) {
-  node.addEventListener("click", () => {
-    const at = tappedAt();
+  node.addEventListener("click", (event) => {
+    const at = tappedAt(event);
     if (at - (places.get(node)?.since ?? 0) < SETTLE_MS) onTooSoon(node);
     else doing(at);
   });

@@ -34,6 +34,7 @@ function show(screen) {
 }
 
 function end(title, words) {
+  for (const dialog of document.querySelectorAll("dialog[open]")) dialog.close();
   show("ended");
   write(byId("ended-title"), title);
   write(byId("ended-words"), words);
@@ -191,7 +192,7 @@ function openSheet(what) {
   draw();
 }
 
-/** Ask what a kept call is: another of what was logged meanwhile (true), or to be dropped (false). */
+/** Ask what a kept call is: another of what was logged meanwhile (true), to be dropped (false), or asked about later. */
 function ask(item, reply) {
   const dialog = byId("question");
   const same = (reply.same ?? null) !== null;
@@ -204,8 +205,8 @@ function ask(item, reply) {
   buzz([120, 80, 120]);
   return new Promise((answer) => {
     dialog.answer = (another) => {
-      dialog.close();
       answer(another);
+      dialog.close();
     };
   });
 }
@@ -213,6 +214,7 @@ function ask(item, reply) {
 function wire() {
   const question = byId("question");
   question.addEventListener("cancel", (event) => event.preventDefault());
+  question.addEventListener("close", () => question.answer?.(null));
   pressable(byId("question-same"), () => question.answer(false));
   pressable(byId("question-another"), () => question.answer(true));
   pressable(byId("sheet-close"), () => byId("sheet").close());

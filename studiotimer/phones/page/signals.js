@@ -59,4 +59,4 @@ document.addEventListener("visibilitychange", () => {
 });
 
 /** What can be heard here and what not, in sentences. */
-export const signalWords = () => `${lockWords} A locked phone hears nothing.`.trim();
+export const signalWords = () => `${lockWords} A locked phone hears nothing, and one set to silent may not.`.trim();

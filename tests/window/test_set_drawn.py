@@ -4,15 +4,16 @@ import math
 from itertools import pairwise
 
 import pytest
-from PySide6.QtCore import QPoint, QRect
-from PySide6.QtGui import QColor
+from PySide6.QtCore import QPoint, QRect, QRectF
+from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer.session import lining, placing
 from studiotimer.window import theme
+from studiotimer.window.set import cue_large
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
 from studiotimer.window.set.cue_paint import HEIGHT
-from studiotimer.window.set.cue_parts import CUE_SHARE
+from studiotimer.window.set.cue_parts import CUE_SHARE, Setting
 from studiotimer.window.set.tiles import Tile, TileButton
 from tests.set_pictures import FIVE, LONG, show, states
 
@@ -280,3 +281,18 @@ def test_now_stands_in_the_middle_of_its_box(at, name):
     above, below = dark[0] - filled[0], filled[-1] - dark[-1]
     assert abs(above - below) <= 3
     assert min(above, below) >= 0.1 * len(filled)
+
+
+@pytest.mark.parametrize(
+    ("width", "way"), [(900, ["box B3 → left"]), (300, ["box B3", "→ left"]), (238, ["→ left"]), (110, [])]
+)
+def test_a_large_cue_says_where_each_scoop_is_and_goes_as_far_as_there_is_room(qtbot, width, way):
+    """Nothing on a tray says which scoop is 8 but its slot."""
+    chip = ChipFace("8", ("lemon",), "box B3", "left", "#9CCB86")
+    image = QImage(width, 260, QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    setting = Setting(QRectF(0, 0, width, 800), 800.0, large=True, outlined=True)
+    drawn = cue_large._scoop(painter, chip, QRectF(0, 0, width, 220), 60.0, setting)
+    painter.end()
+    assert [one.shown for one in drawn if one.part == "way"] == way
+    assert all(one.shown == one.wanted for one in drawn)

@@ -143,10 +143,9 @@ def _scoop(painter: QPainter, chip: ChipFace, box: QRectF, cap: float, setting: 
     number = width_of(chip.number, font_of(cap))
     size, room = _name_room(chip, box.width(), box.height(), cap, setting)
     left = box.x() + side + number + 0.14 * cap
-    way = f"→ {chip.to}" if chip.to else ""
     words = _name_lines(chip.forms, size, room)
-    if way and width_of(way, font_of(size, "regular")) <= room:
-        words.append(way)
+    way = _way_lines(chip, size, room, most=int(0.8 * box.height() / (1.5 * size)) - len(words))
+    words += way
     free = max(room - widest(words, font_of(size)), 0.0)
     shift = min(free / 2, 0.3 * box.height()) if words else max((box.width() - number) / 2 - side, 0.0)
     place = QPointF(box.x() + side + shift, box.center().y() + cap / 2)
@@ -154,10 +153,22 @@ def _scoop(painter: QPainter, chip: ChipFace, box: QRectF, cap: float, setting: 
     step = 1.5 * size
     top = box.center().y() + size / 2 - step * (len(words) - 1) / 2
     for index, line in enumerate(words):
-        part: tuple[str, theme.Weight] = ("way", "regular") if line == way else ("flavour", "strong")
+        part: tuple[str, theme.Weight]
+        part = ("way", "regular") if index >= len(words) - len(way) else ("flavour", "strong")
         at = QPointF(left + shift, top + index * step)
         drawn.append(write(painter, part[0], line, font_of(size, part[1]), at, ink, room))
     return drawn
+
+
+def _way_lines(chip: ChipFace, size: float, room: float, most: int) -> list[str]:
+    """Return a scoop's way, from where to where, on as few lines as have room for it: on two, else only where to."""
+    if not chip.to:
+        return []
+    to = f"→ {chip.to}"
+    for lines in ([way_words(chip)], [chip.came, to], [to]):
+        if len(lines) <= most and all(lines) and widest(lines, font_of(size, "regular")) <= room:
+            return lines
+    return []
 
 
 def _name_room(chip: ChipFace, wide: float, tall: float, cap: float, setting: Setting) -> tuple[float, float]:

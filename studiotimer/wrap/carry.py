@@ -116,15 +116,19 @@ def _carry_locks(review: Review, values: dict[str, Any], changed: list[str], lef
         one = spent.get(shot.name)
         if one is None or shot.nothing_moves:
             continue
-        span = one.to_lock_s - float(shot.set_change_s)
-        if not one.locked or not LEAST_LOCK_S <= span <= LONGEST_LOCK_S:
-            left.append(f"{shot.name}, time to lock: its locks were not called from its beginning on")
+        span, change = one.to_lock_s - float(shot.set_change_s), duration(float(shot.set_change_s))
+        if not one.locked or not LEAST_LOCK_S <= one.to_lock_s <= LONGEST_LOCK_S:
+            left.append(f"time to lock of {shot.name}: its locks were not called from its beginning on")
+            continue
+        if span < LEAST_LOCK_S:
+            all_in = duration(one.to_lock_s)
+            left.append(f"time to lock of {shot.name}: changed and locked in {all_in}, the change alone is {change}")
             continue
         kept.pop("locks_s", None)
         kept["locks"] = f"{span:.0f} s"
-        less = f", less {duration(float(shot.set_change_s))} of set change" if shot.set_change_s else ""
+        less = f", less {change} of set change" if shot.set_change_s else ""
         changed.append(
-            f"{shot.name}: time to lock {duration(span)}, was {duration(float(shot.locks_s))}: from its beginning to "
+            f"time to lock of {shot.name} {duration(span)}, was {duration(float(shot.locks_s))}: from its beginning to "
             f"the last lock{less}"
         )
 
@@ -165,7 +169,7 @@ def _carry_delivery(review: Review, values: dict[str, Any], changed: list[str]) 
         for flavour in values["flavours"]:
             flavour["spare_tubs"] = min(int(flavour["spare_tubs"]) + 1, MOST_SPARE)
         why = last.damage or f"{last.cartons} of {plan.delivery.cartons} cartons came"
-        changed.append(f"spare: one tub more of each flavour: at the truck, {why}")
+        changed.append(f"spare tubs, one more of each flavour: at the truck, {why}")
 
 
 def _short(review: Review, plan: Plan) -> Iterator[str]:

@@ -189,7 +189,7 @@ def test_every_reason_but_those_of_mixes_stands_at_a_field(qtbot, page, tmp_path
     assert len(carried.changed) == 10
     assert [why.partition(" ")[0] for why in others] == ["premium"]
     lock = field(page, "shots", 0, "locks")
-    assert lock.explanation.startswith("Coupe: time to lock 14:42, was 20:00: ")
+    assert lock.explanation.startswith("Time to lock of coupe 14:42, was 20:00: ")
     assert lock.words.text() == "time to lock ●"
     assert field(page, "dry_ice", "gain_k_per_w").words.text() == "cooling (K per W) (usual: 0.15) ●"
     page.inputs.choose_shot(1)

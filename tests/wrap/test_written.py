@@ -268,8 +268,10 @@ def test_what_the_day_showed_is_carried_with_its_reason():
     assert (plan.delivery.day, plan.delivery.order_by) == (dt.date(2026, 7, 13), dt.date(2026, 7, 6)), "as long before"
     assert plan.carried == list(carried.changed)
     assert "a hero takes 6:40, was not told: the median of 4 spans from one hero in to the next" in carried.changed
-    assert "spare: one tub more of each flavour: at the truck, a lid open" in carried.changed
-    assert all((": " in words and ", was " in words) or words.startswith("spare: ") for words in carried.changed[:4])
+    assert "spare tubs, one more of each flavour: at the truck, a lid open" in carried.changed
+    assert all(
+        (": " in words and ", was " in words) or words.startswith("spare tubs, ") for words in carried.changed[:4]
+    )
     again = next_plan(review, dt.date(2026, 7, 15))
     assert again.plan.carried == plan.carried, "the reasons of one shoot, not of all before it"
 
@@ -295,9 +297,17 @@ def test_how_long_a_shot_took_to_lock_is_carried_to_that_shot():
     carried = next_plan(review, dt.date(2026, 7, 15))
     assert [float(shot.locks_s) for shot in carried.plan.shots] == [900.0, 3000.0]
     assert carried.changed[:2] == (
-        "coupe: time to lock 15:00, was 20:00: from its beginning to the last lock, less 5:00 of set change",
-        "trio: time to lock 50:00, was 30:00: from its beginning to the last lock",
+        "time to lock of coupe 15:00, was 20:00: from its beginning to the last lock, less 5:00 of set change",
+        "time to lock of trio 50:00, was 30:00: from its beginning to the last lock",
     )
+
+
+def test_a_set_changed_and_locked_sooner_than_its_change_is_planned_keeps_both():
+    shots = [{"name": "coupe", "light": "LED 2000 lx", "set_change": "15 min", "heroes": [{"flavour": "vanilla"}]}]
+    calls = [*locking("coupe", 0, 300, 400, 699), (4000, "note", {"text": "late"})]
+    carried = next_plan(review_of(session(*calls, shots=shots)), dt.date(2026, 7, 15))
+    assert float(carried.plan.shots[0].locks_s) == 1200.0
+    assert "time to lock of coupe: changed and locked in 11:39, the change alone is 15:00" in carried.left
 
 
 @pytest.mark.parametrize("calls", [locking("coupe", 0, 10, 20), locking("coupe", 0, 10, 20, 30), []])
@@ -305,7 +315,7 @@ def test_a_shot_that_was_never_or_at_once_locked_keeps_its_time_to_lock(calls):
     review = review_of(session(*calls, (4000, "note", {"text": "late"})))
     carried = next_plan(review, dt.date(2026, 7, 15))
     assert float(carried.plan.shots[0].locks_s) == float(review.session.plan.shots[0].locks_s)
-    assert any(words.startswith("coupe, time to lock: ") for words in carried.left) == bool(calls)
+    assert any(words.startswith("time to lock of coupe: ") for words in carried.left) == bool(calls)
 
 
 def report_tables(*calls, **changes):

@@ -225,12 +225,11 @@ class Inputs(QWidget):
         self.rebuilt.emit()
 
     def _reason_of(self, field: Field) -> str:
-        """Return why the value of a field is another than in the shoot before: what begins with its words, in a shot
-        after that shot's name."""
+        """Return why the value of a field is another than in the shoot before: what begins with its words, and in a
+        shot with that shot's name."""
         path, words = field.ask.path, field.ask.words
-        whose = f"{self.draft['shots'][path[1]].get('name')}: " if path[0] == "shots" and len(path) > 1 else ""
-        starts = (f"{whose}{words} ", f"{whose}{words}: ")
-        return next((why for why in self.draft.get("carried") or [] if why.startswith(starts)), "")
+        whose = f"of {self.draft['shots'][path[1]].get('name')} " if path[0] == "shots" and len(path) > 1 else ""
+        return next((why for why in self.draft.get("carried") or [] if why.startswith(f"{words} {whose}")), "")
 
 
 class Stacked(QWidget):

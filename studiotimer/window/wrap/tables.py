@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QSizeF, Qt
-from PySide6.QtGui import QWheelEvent
+from PySide6.QtGui import QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QTextBrowser
 
 from studiotimer.units import duration, temperature
@@ -64,8 +64,15 @@ class Tables(QTextBrowser):
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()  # the page scrolls
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._be_high(self.document().documentLayout().documentSize())
+
     def _be_high(self, size: QSizeF) -> None:
-        self.setFixedHeight(round(size.height()) + 2)
+        """Be as high as what is in it, and as the bar below what is wider than the page."""
+        wider = size.width() > self.viewport().width() + 1
+        bar = self.horizontalScrollBar().sizeHint().height() if wider else 0
+        self.setFixedHeight(round(size.height()) + 2 + bar)
 
     def _fill(self) -> None:
         if self._report is None:

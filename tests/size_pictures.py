@@ -29,8 +29,7 @@ def pages(studio, times: float) -> None:
     window.keeper.ask("settings")
     panel = window.pages.part
     for name in panel.sections:
-        panel.names[name].setFocus()
-        panel.names[name].click()
+        panel.show_section(name)
         studio.shoot(window, f"settings-{name.lower()}-{end}", WINDOWS)
     window.keeper.ask("settings")
     window.keeper.ask("key_list")

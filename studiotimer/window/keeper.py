@@ -69,7 +69,7 @@ class Keeper(QObject):
                 return HelpPart()
             from studiotimer.window.settings.panel import SettingsPanel  # seldom wanted: the window opens without it
 
-            panel = SettingsPanel(self._kept, self._sounds)
+            panel = SettingsPanel(self._kept, self._sounds, whole=page is None)
             panel.closed.connect(stack.back)
             return panel
 

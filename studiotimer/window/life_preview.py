@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.prep.measures import written
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Band
+from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.window.ribbon import Ribbon, RibbonView
@@ -22,8 +23,10 @@ from studiotimer.working import FaultError, WorkError
 
 PAUSE_MS = 300
 """How long it waits for the next letter; also what the window has for itself when it opens."""
-SAID = "In the {look} look {window} after hero in, out of the dry-ice box"
-PLAIN = "After {waited} in the box. Straight from the freezer: {window}."
+SAID = "working time in the {look} look"
+PLAIN = "{window} after hero in, after {waited} in the dry-ice box. Straight from the freezer: {plain}."
+FIGURE = 88
+"""The size of the working time, in logical pixels."""
 NEVER = "The {look} look does not come within three hours"
 OVER = "The {look} look is over before the scoop is on set"
 LEARNED = ", as learned on set"
@@ -36,17 +39,31 @@ class LifePreview(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.ribbon = RibbonView()
+        self.figure = SpokenLabel("working time")
+        self.figure.setProperty("role", "display")
+        self.figure.setFont(theme.font(FIGURE, "strong"))
+        self.figure.setStyleSheet(f"font-size: {FIGURE}px; font-weight: 600;")
         self.words = SpokenLabel("working time of the new shoot")
         self.words.setProperty("role", "large")
-        self.words.setWordWrap(True)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 4, 0, 0)
-        column.setSpacing(4)
-        column.addWidget(self.ribbon)
-        column.addWidget(self.words)
         self.plain = SpokenLabel("working time without the dry-ice box")
         self.plain.setProperty("role", "quiet")
-        column.addWidget(self.plain)
+        for each in (self.words, self.plain):
+            each.setWordWrap(True)
+        said = QVBoxLayout()
+        said.setSpacing(2)
+        said.addStretch(1)
+        said.addWidget(self.words)
+        said.addWidget(self.plain)
+        said.addSpacing(14)
+        row = QHBoxLayout()
+        row.setSpacing(24)
+        row.addWidget(self.figure)
+        row.addLayout(said, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addLayout(row)
+        column.addWidget(self.ribbon)
         self._wanted: Callable[[], Plan] | None = None
         self._aside: Aside | None = None
         self._pause = QTimer(self)
@@ -81,6 +98,7 @@ class LifePreview(QWidget):
     def _show(self, plan: Callable[[], Plan], foretold: Foretold) -> None:
         if plan is self._wanted:
             self.ribbon.show_ribbon(foretold.ribbon)
+            self.figure.setText(foretold.figure)
             self.words.setText(foretold.words)
             self.plain.setText(foretold.plain)
 
@@ -91,15 +109,17 @@ class LifePreview(QWidget):
     def _say_why(self, why: str) -> None:
         """Say why there is nothing to show; the lines keep their room, so that nothing below them moves."""
         self.ribbon.show_ribbon(None, why)
+        self.figure.setText("–:––")
         self.words.setText(" ")
         self.plain.setText(" ")
 
 
 @dataclass(frozen=True)
 class Foretold:
-    """The ribbon of a hero, its window in words, and the one it would have without the dry-ice box."""
+    """The ribbon of a hero, its working time, its window in words, and the one without the dry-ice box."""
 
     ribbon: Ribbon
+    figure: str
     words: str
     plain: str
 
@@ -120,7 +140,9 @@ def _foretold(made: Callable[[], Plan]) -> Foretold:
     said = NEVER if math.isinf(window.start_s) else OVER if window.end_s <= window.start_s else SAID
     ribbon = Ribbon.foretold(plan.flavours[0].name, starts, window.start_s, end, stages)
     learned = LEARNED if plan.flavours[0].mix_name in plan.learned else ""
-    words = said.format(look=plan.shots[0].look, window=window.text) + learned
-    below = PLAIN.format(waited=written(plan.dry_ice.box_wait_s), window=plain.text)
+    words = said.format(look=plan.shots[0].look) + learned
+    below = PLAIN.format(window=window.text, waited=written(plan.dry_ice.box_wait_s), plain=plain.text)
     usual = usual_light(plan.shots[0])
-    return Foretold(ribbon, words, f"{below} Light: {usual}." if usual else below)
+    working_s = max(window.end_s - window.start_s, 0.0) if math.isfinite(window.start_s) else 0.0
+    figure = duration(working_s) if math.isfinite(working_s) else "3 h +"
+    return Foretold(ribbon, figure, words, f"{below} Light: {usual}." if usual else below)

@@ -15,7 +15,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
-from studiotimer.window import theme
+from studiotimer.window import style, theme
 from studiotimer.window.aside import LOOK_S, answered
 from studiotimer.window.keys import Action, KeyMap, action_words
 from studiotimer.window.recent import new_session_path, remember_soon
@@ -353,7 +353,7 @@ class Navigation(QWidget):
         if part is not self._dressed[0]:
             self._dressed = (part, part.styleSheet())
             part.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        _restyle(part, theme.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
+        _restyle(part, style.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

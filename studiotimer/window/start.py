@@ -1,4 +1,4 @@
-"""The start page: a new shoot in four questions, a session of before, or a demo."""
+"""The start page: a new shoot in four questions, what its scoops would have; in a rail, what was before and demos."""
 
 from __future__ import annotations
 
@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QFileDialog,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QVBoxLayout,
@@ -27,18 +26,17 @@ from studiotimer.lamps import parse_light
 from studiotimer.places import sessions_folder
 from studiotimer.prep.looks import USUAL_LOOKS, Look
 from studiotimer.prep.plan import Plan, quick_plan
-from studiotimer.session.reading import SUFFIX, title_of
+from studiotimer.session.reading import SUFFIX
 from studiotimer.units import WARMTH, Question, parse, shown_in
-from studiotimer.window import theme
+from studiotimer.window import style, theme
 from studiotimer.window.aside import LOOK_S, Aside, answered, is_folder
 from studiotimer.window.choice import Choice, Offering
-from studiotimer.window.demos import demos
 from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
 from studiotimer.window.lights import LIGHT_HINT, LIGHTS
-from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.recent import new_session_path, remember_soon, remembered, told
 from studiotimer.window.set import guide
+from studiotimer.window.start_parts import LookButton, asked, demo_rows, first_try, rule
 from studiotimer.window.style import label
 from studiotimer.window.tips import tip
 from studiotimer.window.typed import TypedNumber
@@ -99,23 +97,14 @@ class StartPage(QWidget):
         self._looking: dict[Path, Aside] = {}
         self._aside = Aside("recent sessions", self)
         self._recent = QVBoxLayout()
+        self._recent.setSpacing(2)
         column = self._column = scrolling(self, "how to begin")
-        column.setSpacing(10)
-        title = _label("Studiotimer", "title")
-        column.addWidget(title)
-        column.addWidget(_label("How long each scoop has on set, and what to call next. Choose how to begin.", "quiet"))
         self.life = LifePreview()
-        column.addWidget(self.life)
-        self.first_time = self._first_time()
-        column.addWidget(self.first_time)
-        column.addSpacing(10)
         sides = self._sides = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        sides.setSpacing(64)
-        sides.addLayout(self._new_shoot(), 3)
-        sides.addLayout(self._others(), 2)
+        sides.setSpacing(56)
+        sides.addLayout(self._new_shoot(), 9)
+        sides.addLayout(self._rail(), 5)
         column.addLayout(sides)
-        self.message = label("", "warning", "message")
-        column.addWidget(self.message)
         column.addStretch(1)
         for line in (self.flavour, self.room, self.light):
             line.textChanged.connect(self._foretell)
@@ -166,7 +155,7 @@ class StartPage(QWidget):
             button.deleteLater()
         self.recent.clear()
         for path, words in offered:
-            button = _button(words.replace("&", "&&"), lambda _=False, one=path: self.opened.emit(one), plain=True)
+            button = style.button(words.replace("&", "&&"), partial(self.opened.emit, path), "row", words)
             button.setToolTip(tip(str(path)))
             self.recent.append(button)
             self._recent.addWidget(button)
@@ -187,7 +176,10 @@ class StartPage(QWidget):
         if dark != self._dark:
             self._dark = dark
             colours = theme.DARK if dark else theme.LIGHT
-            self.setStyleSheet(theme.style(colours))
+            self.setStyleSheet(style.style(colours))
+            for look in self.findChildren(LookButton):
+                look.colours = colours
+                look.update()
             self.life.set_colours(colours)
 
     def end(self) -> None:
@@ -201,18 +193,6 @@ class StartPage(QWidget):
         """Show a quiet line."""
         self.message.setText(words)
 
-    def _first_time(self) -> QWidget:
-        """Return the offer of a first try, made once and never again."""
-        offer = flowing(
-            14,
-            _label("First time here? One minute shows the calls."),
-            _button("Try it for a minute", self._practise, main=True),
-            _button("Cancel", self._not_now),
-        )
-        if guide.was_offered():
-            offer.hide()
-        return offer
-
     def _practise(self) -> None:
         self._not_now()
         self.practised.emit()
@@ -222,99 +202,66 @@ class StartPage(QWidget):
         self.first_time.hide()
 
     def _new_shoot(self) -> QVBoxLayout:
-        column = QVBoxLayout()
-        column.setSpacing(8)
-        column.addWidget(_label("New shoot", "large"))
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(14)
-        grid.setVerticalSpacing(10)
-        grid.setColumnStretch(1, 1)
-        self.flavour = QLineEdit("vanilla")
-        self.mix = Choice()
+        """Return the new shoot: what a scoop of it would have, and the four questions it follows from."""
+        self.flavour, self.mix = QLineEdit("vanilla"), Choice()
         self.mix.setMinimumWidth(150)
         self.mix.fill([(name, name) for name in MIX_WORDS], "premium")
-        flavour = QHBoxLayout()
-        flavour.addWidget(self.flavour, 2)
-        flavour.addWidget(self.mix, 1)
         self.look = QButtonGroup(self)
         looks = QHBoxLayout()
+        looks.setSpacing(8)
         for number, look in enumerate(USUAL_LOOKS):
-            button = QPushButton(look)
-            button.setCheckable(True)
+            button = LookButton(look)
             button.setChecked(look == "crisp")
-            button.setToolTip(LOOK_WORDS[look])
-            button.setAccessibleName(f"look {LOOK_WORDS[look]}")
             self.look.addButton(button, number)
             looks.addWidget(button)
         self.room = TypedNumber(WARMTH, "22 °C" if shown_in() == "metric" else "72 °F")
         self.light = Offering(LIGHTS, "LED 2000 lx")
-        for row, (words, name, field, hint) in enumerate(
-            (
-                ("Which ice cream?", "flavour", flavour, "its name, and how rich its mix is"),
-                ("Which look?", "look", looks, "; ".join(LOOK_WORDS[look] for look in USUAL_LOOKS)),
-                ("How warm is the room?", "room", self.room, WARMTH.example),
-                ("Which light is on it?", "light", self.light, LIGHT_HINT),
-            )
-        ):
-            grid.addWidget(_label(words), row * 2, 0)
-            if isinstance(field, QWidget):
-                field.setAccessibleName(name)
-                grid.addWidget(field, row * 2, 1)
-            elif isinstance(field, QHBoxLayout):
-                grid.addLayout(field, row * 2, 1)
-            grid.addWidget(_label(hint, "quiet"), row * 2 + 1, 1)
-        self.flavour.setAccessibleName("flavour")
-        self.mix.setAccessibleName("mix")
-        column.addLayout(grid)
-        self.begin = _button("Begin the shoot", self._begin, main=True)
+        self.light.setToolTip(tip(LIGHT_HINT))
+        column = QVBoxLayout()
+        column.setSpacing(12)
+        column.addWidget(label("New shoot", "heading"))
+        column.addWidget(self.life)
+        column.addSpacing(6)
+        column.addLayout(_two("Ice cream", self.flavour, "Mix: how rich it is", self.mix))
+        column.addLayout(asked("Look: what the shot wants", looks))
+        column.addLayout(_two(f"Room: {WARMTH.example}", self.room, "Light: lamp and meter reading", self.light))
+        for name, field in (("flavour", self.flavour), ("mix", self.mix), ("room", self.room), ("light", self.light)):
+            field.setAccessibleName(name)
+        self.message = label("", "warning", "message")
+        column.addWidget(self.message)
+        self.begin = style.button("Begin the shoot", self._begin, "main")
         self.begin.setDefault(True)
-        column.addWidget(self.begin, 0, Qt.AlignmentFlag.AlignLeft)
+        self.plan = style.button("Plan the days before", lambda: self.plan_wanted.emit(None))
+        column.addWidget(flowing(12, self.begin, self.plan))
         for line in (self.flavour, self.room, self.light):
             line.returnPressed.connect(self._begin)
         column.addStretch(1)
         return column
 
-    def _others(self) -> QVBoxLayout:
+    def _rail(self) -> QVBoxLayout:
+        """Return what was before, the demos, and once the first try."""
         column = QVBoxLayout()
         column.setSpacing(6)
-        column.addWidget(_label("Days before", "large"))
-        self.plan = _button("Plan a shoot", lambda: self.plan_wanted.emit(None))
-        column.addWidget(self.plan, 0, Qt.AlignmentFlag.AlignLeft)
-        column.addSpacing(22)
-        column.addWidget(_label("Open", "large"))
-        column.addWidget(_button("Choose a session or a plan", self._choose), 0, Qt.AlignmentFlag.AlignLeft)
+        self.first_time = first_try(self._practise, self._not_now)
+        if guide.was_offered():
+            self.first_time.hide()
+        column.addWidget(self.first_time)
+        column.addSpacing(8)
+        column.addWidget(label("Continue", "heading"))
+        column.addWidget(rule())
         column.addLayout(self._recent)
         self._show_recent()
-        column.addSpacing(22)
-        column.addWidget(_label("Try a demo", "large"))
-        self.demo_buttons: list[QPushButton] = []
-        for path in demos():
-            words = title_of(path)
-            row = QHBoxLayout()
-            row.addWidget(_label(words), 1)
-            for verb, signal in (
-                ("Plan", self.demo_planned),
-                ("Watch", self.rehearsed),
-                ("Open", self.demo_opened),
-            ):
-                button = _button(verb, lambda _=False, one=path, out=signal: out.emit(one))
-                button.setAccessibleName(f"{verb.lower()} the demo {words}")
-                self.demo_buttons.append(button)
-                row.addWidget(button)
-            column.addLayout(row)
-        row = QHBoxLayout()
-        row.addWidget(_label("A first try, one call after another"), 1)
-        self.practise = _button("Begin", self._practise)
-        self.practise.setAccessibleName("begin a first try, one call after another")
-        row.addWidget(self.practise)
-        column.addLayout(row)
-        column.addWidget(
-            _label(
-                "Watch plays the day 20 times as fast. Open stops before its first hero: from there, the calls are "
-                "yours.",
-                "quiet",
-            )
+        opener = style.button("Open another file…", self._choose, "link", hint="a session or a plan")
+        column.addWidget(opener, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addSpacing(14)
+        column.addWidget(label("Demos", "heading"))
+        column.addWidget(rule())
+        signals = {"Plan": self.demo_planned.emit, "Try": self.demo_opened.emit, "Watch": self.rehearsed.emit}
+        self.demo_buttons = demo_rows(column, signals)
+        self.practise = style.button(
+            "A first try, one call after another", self._practise, "link", "begin a first try, one call after another"
         )
+        column.addWidget(self.practise, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
         return column
 
@@ -348,18 +295,13 @@ class StartPage(QWidget):
             self.opened.emit(Path(name))
 
 
-def _label(words: str, role: str = "") -> QLabel:
-    label = QLabel(words)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setProperty("role", role)
-    label.setWordWrap(role == "quiet")
-    return label
-
-
-def _button(words: str, deed: Callable[..., object], main: bool = False, plain: bool = False) -> QPushButton:
-    button = QPushButton(words)
-    button.setProperty("role", "main" if main else "plain" if plain else "")
-    button.setAutoDefault(True)
-    button.setAccessibleName(words)
-    button.clicked.connect(deed)
-    return button
+def _two(words: str, field: QWidget, others: str, other: QWidget) -> QGridLayout:
+    """Return two fields side by side, each under what it asks."""
+    grid = QGridLayout()
+    grid.setHorizontalSpacing(20)
+    grid.setVerticalSpacing(4)
+    for place, (asks, each) in enumerate(((words, field), (others, other))):
+        grid.addWidget(label(asks, "ask"), 0, place)
+        grid.addWidget(each, 1, place)
+        grid.setColumnStretch(place, 1)
+    return grid

@@ -50,6 +50,12 @@ def style(colours: Theme) -> str:
     QPushButton[role="section"] {{ padding: 6px 6px 6px 2px; font-weight: 600; }}
     QPushButton[role="row"] {{ padding: 3px 5px; }}
     QPushButton[role="row"]:checked {{ background: {c.raised}; color: {c.text}; font-weight: 600; }}
+    QPushButton[role="step"] {{ padding: 0; min-width: {BUTTON - 2 * edge}px; max-width: {BUTTON - 2 * edge}px; }}
+    QPushButton[role="toggle"] {{ background: transparent; text-align: left; padding: 0 6px 0 2px; }}
+    QPushButton[role="toggle"]:checked {{ background: transparent; color: {c.text}; }}
+    QPushButton[role="toggle"]:focus, QPushButton:checked:focus {{ border-color: {c.accent}; }}
+    QPushButton[role="ask"] {{ background: {c.panel}; }}
+    QPushButton[role="ask"]:hover {{ background: {c.line}; }}
     QPushButton[role="half"] {{ min-height: {BUTTON - 2 * edge - 6}px; padding: 0 11px;
         border-radius: {CORNER - 3}px; color: {c.quiet}; background: transparent; }}
     QPushButton[role="half"]:checked {{ background: {c.panel}; color: {c.text}; font-weight: 600; }}

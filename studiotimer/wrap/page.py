@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 TEMPLATE = "wrap.html.j2"
 PRINTED = "wrap_printed.html.j2"
+SHEET = "wrap_frames.html.j2"
 
 
 def template(name: str) -> Template:

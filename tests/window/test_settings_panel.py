@@ -65,7 +65,10 @@ def kinds(window):
 
 
 def section(qtbot, panel, name):
-    click(qtbot, panel.names[name])
+    if panel.whole:
+        panel.show_section(name)
+    else:
+        click(qtbot, panel.names[name])
     return panel.sections[name]
 
 
@@ -489,6 +492,25 @@ def test_without_a_session_the_settings_are_a_page_of_their_own(qtbot, window, p
     assert QApplication.focusWidget() is window.start.flavour
     press(window, K.Key_X)
     assert "x" in window.start.flavour.text()
+
+
+def test_as_a_page_the_settings_stand_together_and_undo_names_what_it_undoes(qtbot, window, press):
+    save = window.kept
+    press(window, K.Key_F10)
+    panel = window.pages.currentWidget()
+    assert all(one.isVisible() for one in panel.sections.values())
+    assert not panel.undo.isVisible()
+    click(qtbot, panel.sections["Sound"].mute)
+    assert panel.undo.text() == "Undo: mute"
+    click(qtbot, panel.undo)
+    assert not save.settings.mute
+    assert not panel.undo.isVisible()
+
+
+def test_a_mix_has_its_bar_to_the_side_it_differs(qtbot, knowing):
+    bars = section(qtbot, knowing, "Learned").bars
+    assert bars["gelato"].filled < 0 < bars["sorbet"].filled
+    assert bars["gelato"].filled == pytest.approx((0.88 - 1) / 0.5)
 
 
 def test_a_session_that_opens_takes_the_settings_place(qtbot, window, session_path, clock, press):

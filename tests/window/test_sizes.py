@@ -83,7 +83,7 @@ def test_settings(qtbot, drawn):
     drawn.keeper.ask("settings")
     panel = drawn.pages.part
     for name in panel.sections:
-        panel.names[name].click()
+        panel.show_section(name)
         settled(qtbot, panel)
         assert unreachable(panel) == [], name
 

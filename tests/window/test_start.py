@@ -5,12 +5,13 @@ from datetime import date, datetime, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from studiotimer.places import demo_copies, sessions_folder
 from studiotimer.prep.plan import load_plan, quick_plan
 from studiotimer.prep.windows import window_of
 from studiotimer.session.live import new_session
+from studiotimer.units import duration
 from studiotimer.window import app, faults, theme
 from studiotimer.window.demos import demos
 from studiotimer.window.hearing import Hearing
@@ -19,17 +20,18 @@ from studiotimer.window.main import MainWindow
 from studiotimer.window.navigation import ROOMY_SET
 from studiotimer.window.prep.fields import first_editor
 from studiotimer.window.recent import called
+from studiotimer.window.ribbon import RibbonView
 from tests.window.prep_helpers import field
 
 
 def said(qtbot, start, words):
-    qtbot.waitUntil(lambda: words in start.life.words.text(), timeout=20_000)
+    qtbot.waitUntil(lambda: words in f"{start.life.words.text()}: {start.life.plain.text()}", timeout=20_000)
 
 
 def test_the_ribbon_shows_what_was_answered_as_prep_would(qtbot, window):
     start = window.start
     plan = quick_plan("vanilla", "premium", "crisp", 22.0, "LED 2000 lx")
-    said(qtbot, start, f"In the crisp look {window_of(plan, plan.shots[0], iced=True).text} after hero in")
+    said(qtbot, start, f"in the crisp look: {window_of(plan, plan.shots[0], iced=True).text} after hero in")
     assert "vanilla" in start.life.ribbon.accessibleName()
     assert "window ends" in start.life.ribbon.accessibleName()
     assert "now" not in start.life.ribbon.accessibleName()
@@ -41,7 +43,23 @@ def test_the_ribbon_follows_the_answers(qtbot, window):
     start.look.button(2).click()
     start.room.setText("30 °C")
     hot = quick_plan("vanilla", "premium", "melt", 30.0, "LED 2000 lx")
-    said(qtbot, start, f"In the melt look {window_of(hot, hot.shots[0], iced=True).text}")
+    said(qtbot, start, f"in the melt look: {window_of(hot, hot.shots[0], iced=True).text}")
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
+def test_the_page_has_one_figure_one_ribbon_one_strong_button_and_no_scroll(qtbot, window, size):
+    start = window.start
+    window.resize(*size)
+    said(qtbot, start, "crisp")
+    plan = quick_plan("vanilla", "premium", "crisp", 22.0, "LED 2000 lx")
+    begins, ends = (getattr(window_of(plan, plan.shots[0], iced=True), one) for one in ("start_s", "end_s"))
+    assert start.life.figure.text() == duration(ends - begins)
+    strong = [one for one in start.findChildren(QPushButton) if one.isVisible() and one.property("role") == "main"]
+    assert strong == [start.begin]
+    assert len([one for one in start.findChildren(RibbonView) if one.isVisible()]) == 1
+    for area in start.findChildren(QScrollArea):
+        assert area.verticalScrollBar().maximum() == 0
+        assert area.horizontalScrollBar().maximum() == 0
 
 
 def test_a_light_is_offered_by_name(qtbot, window):

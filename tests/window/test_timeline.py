@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from itertools import pairwise
 
 import pytest
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtTest import QTest
 
@@ -16,7 +16,7 @@ from studiotimer.prep.looks import STAGES
 from studiotimer.window import theme
 from studiotimer.window.paper import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS
-from studiotimer.window.wrap.report import drawn_files, report_pdf, timeline_svg
+from studiotimer.window.wrap.report import _body, drawn_files, framed, report_pdf, timeline_svg
 from studiotimer.window.wrap.timeline import TimelineView
 from studiotimer.window.wrap.timeline_marks import legend
 from studiotimer.window.wrap.timeline_paint import (
@@ -187,6 +187,28 @@ def test_a_long_day_goes_over_several_pages(qtbot):
     short = report_pdf(found.report).count(b"/Type /Page\n")
     long = report_pdf(replace(found.report, timeline=large(90, 100))).count(b"/Type /Page\n")
     assert long >= short + 2
+
+
+def test_tables_of_the_report_stand_whole_on_their_pages(qtbot):
+    found = export(demo_sessions() / "hot_tungsten" / "hot_tungsten.setlog", Asked())
+    for high in range(300, 560, 20):
+        body = _body(found.report, QSizeF(780, high))
+        layout, page = body.documentLayout(), body.pageSize().height()
+        boxes = [layout.frameBoundingRect(one) for one in body.rootFrame().childFrames()]
+        assert len(boxes) > 5
+        for box in boxes:
+            assert box.height() > page - 40 or int(box.top() // page) == int((box.bottom() - 1) // page), (high, box)
+
+
+def test_a_select_is_outlined_and_its_picture_stands_clear(qtbot):
+    blank = QImage(300, 200, QImage.Format.Format_RGB32)
+    blank.fill(QColor("#888888"))
+    plain, chosen = framed(blank, False), framed(blank, True)
+    assert plain.size() == chosen.size()
+    middle = plain.height() // 2
+    edge = next(x for x in range(plain.width()) if plain.pixelColor(x, middle).name() == "#888888")
+    assert plain.pixelColor(edge - 4, middle).lightness() > 240
+    assert chosen.pixelColor(edge - 4, middle).lightness() < 60
 
 
 def test_rows_beyond_the_view_are_not_drawn(qtbot):

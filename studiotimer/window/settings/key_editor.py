@@ -141,8 +141,8 @@ class KeySection(Section):
 
     refused = Signal(str)
 
-    def __init__(self, kept: Kept) -> None:
-        super().__init__(kept)
+    def __init__(self, kept: Kept, whole: bool = False) -> None:
+        super().__init__(kept, whole)
         self.rows = {action: KeyRow(action) for action in kept.keys.keys}
         self.usual = press("Back to the usual keys", kept.usual_keys)
         about = say(HOW, "quiet")

@@ -1,4 +1,4 @@
-"""The settings: sound, keys, learned mixes, pages, folders; low and wide, so that the clock above stays in view."""
+"""The settings: sound, keys, learned mixes, pages, folders; one page, or low and wide where a clock stands above."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from functools import partial
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QApplication,
+    QBoxLayout,
     QButtonGroup,
     QGridLayout,
-    QHBoxLayout,
     QPushButton,
     QSizePolicy,
     QStackedWidget,
@@ -17,17 +17,20 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiotimer.plain import short
 from studiotimer.window import theme
 from studiotimer.window.flow import Scrolled
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.settings.key_editor import KeySection
 from studiotimer.window.settings.parts import SPACE, Section, press, say
 from studiotimer.window.settings.sections import FolderSection, LearnedSection, PageSection, SoundSection
+from studiotimer.window.settings.sheet import SettingsSheet
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import Part
 from studiotimer.window.tips import tip
 
 MESSAGE_MS = 8000
+UNDO_LETTERS = 40
 BAR = 14
 """The width of a scroll bar and a little room beside it."""
 
@@ -37,23 +40,22 @@ class SettingsPanel(Part):
 
     closed = Signal()
 
-    def __init__(self, kept: Kept, sounds: Sounds, first: str = "Sound") -> None:
+    def __init__(self, kept: Kept, sounds: Sounds, first: str = "Sound", whole: bool = False) -> None:
+        """Make it low and wide, a section at a time, or, with `whole`, one page with all of them."""
         super().__init__()
+        self.whole = whole
         self.setAccessibleName("Settings")
         self._kept = kept
-        self.keys = KeySection(kept)
+        self.keys = KeySection(kept, whole)
         self.sections: dict[str, Section] = {
-            "Sound": SoundSection(kept, sounds),
+            "Sound": SoundSection(kept, sounds, whole),
             "Keys": self.keys,
-            "Learned": LearnedSection(kept),
-            "Display": PageSection(kept),
-            "Folders": FolderSection(kept),
+            "Learned": LearnedSection(kept, whole),
+            "Display": PageSection(kept, whole),
+            "Folders": FolderSection(kept, whole),
         }
         self.shown = QStackedWidget()
         self.areas: dict[str, Scrolled] = {}
-        for name, section in self.sections.items():
-            self.areas[name] = Scrolled(section, f"the settings of {name.lower()}")
-            self.shown.addWidget(self.areas[name])
         self.message = say("", "warning", "about the settings", news=True)
         self.message.setWordWrap(True)
         self._hush = QTimer(self)
@@ -63,7 +65,15 @@ class SettingsPanel(Part):
         self.undo = press("Undo", self._undo)
         self.close_button = press("", self.closed.emit)
         self.names: dict[str, QPushButton] = {}
-        self._arrange()
+        self._line = QBoxLayout(QBoxLayout.Direction.TopToBottom if whole else QBoxLayout.Direction.LeftToRight, self)
+        self._line.setContentsMargins(0, 0, 0, 0)
+        self._sheet: SettingsSheet | None = None
+        if whole:
+            self._sheet = SettingsSheet(self.sections, self.undo, self.close_button, self.message)
+            self._line.addWidget(self._sheet)
+            self.areas = dict.fromkeys(self.sections, self._sheet.area)
+        else:
+            self._arrange()
         self.keys.refused.connect(self.say)
         kept.said.connect(self.say)
         kept.changed.connect(self._changed)
@@ -79,6 +89,9 @@ class SettingsPanel(Part):
             group.addButton(button)
             self.names[name] = button
             left.addWidget(button, place // 2, place % 2)
+        for name, section in self.sections.items():
+            self.areas[name] = Scrolled(section, f"the settings of {name.lower()}")
+            self.shown.addWidget(self.areas[name])
         last = left.rowCount()
         left.addWidget(self.undo, last, 0)
         left.addWidget(self.close_button, last, 1)
@@ -89,8 +102,6 @@ class SettingsPanel(Part):
         right.setSpacing(SPACE)
         right.addWidget(self.message)
         right.addWidget(self.shown, 1)
-        self._line = QHBoxLayout(self)
-        self._line.setContentsMargins(0, 0, 0, 0)
         holder = self._deeds = QWidget()
         holder.setLayout(left)
         left.setContentsMargins(0, 0, 0, 0)
@@ -101,6 +112,9 @@ class SettingsPanel(Part):
         self.message.hide()
 
     def set_scale(self, scale: float) -> None:
+        if self.whole:
+            self.keys.set_scale(1.0)
+            return
         size, gap = round(theme.BODY * scale), round(5 * scale)
         self._line.setSpacing(round(24 * scale))
         self.keys.set_scale(scale)
@@ -112,7 +126,7 @@ class SettingsPanel(Part):
         self._names.setMinimumWidth(self._deeds.sizeHint().width() + BAR)
 
     def take_focus(self) -> None:
-        self.current.setFocus()
+        (self.close_button if self.whole else self.current).setFocus()
 
     @property
     def current(self) -> QPushButton:
@@ -121,6 +135,9 @@ class SettingsPanel(Part):
 
     def show_section(self, name: str) -> None:
         """Show one section."""
+        if self._sheet is not None:
+            self._sheet.area.ensureWidgetVisible(self.sections[name])
+            return
         self.names[name].setChecked(True)
         self.shown.setCurrentWidget(self.areas[name])
         self.say("")
@@ -150,9 +167,11 @@ class SettingsPanel(Part):
 
     def _name_keys(self) -> None:
         key = self._kept.keys.shown("settings")
-        self.close_button.setText(f"Close {key}".strip())
+        self.close_button.setText("Back" if self.whole else f"Close {key}".strip())
         self.close_button.setAccessibleName(f"close the settings, key {key}" if key else "close the settings")
         step = self._kept.step
         self.undo.setEnabled(bool(step))
+        self.undo.setText(f"Undo: {short(step, UNDO_LETTERS)}" if step and self.whole else "Undo")
+        self.undo.setVisible(bool(step) or not self.whole)
         self.undo.setAccessibleName(f"undo: {step}" if step else "nothing to undo")
         self.undo.setToolTip(tip(step))

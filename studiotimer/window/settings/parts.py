@@ -6,11 +6,13 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
+    QFrame,
     QGridLayout,
     QHBoxLayout,
     QLabel,
     QLayout,
     QPushButton,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -24,9 +26,10 @@ SPACE = 6
 class Section(QWidget):
     """One group of settings."""
 
-    def __init__(self, kept: Kept) -> None:
+    def __init__(self, kept: Kept, whole: bool = False) -> None:
+        """Make it low and wide, to stand under a clock, or, with `whole`, for a page of its own."""
         super().__init__()
-        self.kept = kept
+        self.kept, self.whole = kept, whole
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
         self.column.setSpacing(SPACE)
@@ -65,6 +68,37 @@ def row(*parts: QWidget, wide: QWidget | None = None) -> QHBoxLayout:
     if wide is None:
         line.addStretch(1)
     return line
+
+
+def ruled(table: QGridLayout, *parts: QWidget) -> None:
+    """Put a row into a table of a page: what it is, its control, and what that does; a line below it."""
+    place = table.rowCount()
+    for number, part in enumerate(parts):
+        table.addWidget(part, place, number, Qt.AlignmentFlag.AlignVCenter)
+    line = QFrame()
+    line.setProperty("role", "rule")
+    table.addWidget(line, place + 1, 0, 1, -1)
+
+
+def quiet(words: str) -> QLabel:
+    """Return a quiet line that wraps."""
+    line = say(words, "quiet")
+    line.setWordWrap(True)
+    return line
+
+
+def halves(*buttons: QPushButton) -> QFrame:
+    """Return buttons of which one is pressed in one piece."""
+    frame = QFrame()
+    frame.setProperty("role", "halves")
+    frame.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+    line = QHBoxLayout(frame)
+    line.setContentsMargins(3, 3, 3, 3)
+    line.setSpacing(0)
+    for button in buttons:
+        button.setProperty("role", "half")
+        line.addWidget(button)
+    return frame
 
 
 def column(*parts: QWidget) -> QWidget:

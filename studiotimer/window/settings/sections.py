@@ -15,8 +15,23 @@ from studiotimer.plain import reason, shown
 from studiotimer.session.memory import QUICKEST, SLOWEST
 from studiotimer.units import Style, date_words
 from studiotimer.window.flow import flowing
+from studiotimer.window.settings.bar import LearnedBar
 from studiotimer.window.settings.kept import Kept
-from studiotimer.window.settings.parts import SPACE, Section, Stepped, cleared, column, going_on, grid, press, row, say
+from studiotimer.window.settings.parts import (
+    SPACE,
+    Section,
+    Stepped,
+    cleared,
+    column,
+    going_on,
+    grid,
+    halves,
+    press,
+    quiet,
+    row,
+    ruled,
+    say,
+)
 from studiotimer.window.settings.values import SIZES, SOUNDS, Colours, Sound
 from studiotimer.window.sounds import Sounds
 
@@ -26,6 +41,10 @@ SOUND_WORDS: dict[Sound, str] = {
     "accepted": "call taken", "refused": "call refused", "pull": "time to pull", "thirty": "thirty seconds left",
     "swap": "time to swap",
 }  # fmt: skip
+SOUND_DOES: dict[Sound, str] = {
+    "accepted": "when the disk has it", "refused": "the page says why", "pull": "so that it is cold in time",
+    "thirty": "of the hero's life", "swap": "when the cue turns to “now”",
+}  # fmt: skip
 UNIT_WORDS: dict[Style, str] = {"metric": "°C, kg, mm", "US": "°F, lb, in"}
 COLOUR_WORDS: dict[Colours, str] = {"dark": "dark", "light": "light, for daylight"}
 SIZE_WORDS = {size: f"{size * 100:.0f} %" for size in SIZES}
@@ -33,6 +52,12 @@ ABOUT_PAGES = (
     "Values typed with a unit are understood in both systems. While a session is open every page is dark. "
     "The new size is used from the next start; the Set page and the crew screen fill their windows at any size."
 )
+PAGES_DO = {
+    "Units": "values typed with a unit are understood in both",
+    "Pages": "every page is dark while a session is open",
+    "Size": "from the next start; Set fills its window",
+}
+"""What each does, beside it."""
 ABOUT_FOLDERS = "Write the whole path of a folder and press Enter. Sessions that are there already stay where they are."
 NOTHING_LEARNED = "Nothing is learned yet. Call what you see on set, and each mix is known better the next time."
 IN_SESSION = "A session already open keeps what it began with; the next one starts from these."
@@ -41,26 +66,41 @@ IN_SESSION = "A session already open keeps what it began with; the next one star
 class SoundSection(Section):
     """How loud, and which sounds."""
 
-    def __init__(self, kept: Kept, sounds: Sounds) -> None:
-        super().__init__(kept)
+    def __init__(self, kept: Kept, sounds: Sounds, whole: bool = False) -> None:
+        super().__init__(kept, whole)
         self._sounds = sounds
         self.volume = Stepped("volume", self._step, "quieter", "louder")
         self.mute = press("Mute", self._mute, on=False)
         self.trouble = say(sounds.trouble or "", "quiet", "about sound")
         sounds.engine.said.connect(self.trouble.setText)
         self.trouble.setWordWrap(True)
-        self.column.addLayout(row(say("Volume"), self.volume, self.mute, self.trouble, wide=self.trouble))
-        pairs = []
         self.wanted: dict[Sound, QPushButton] = {}
         self.hear: dict[Sound, QPushButton] = {}
         for name in SOUNDS:
             words = SOUND_WORDS[name]
             self.wanted[name] = press("", partial(self._want, name), on=True)
             self.hear[name] = press("Hear it", partial(sounds.hear, name), f"hear the sound of {words}")
-            pairs.append(column(self.wanted[name], self.hear[name]))
-        self.column.addWidget(flowing(SPACE * 2, *pairs))
+        self._lay_out()
         self.column.addStretch(1)
         self.show_kept()
+
+    def _lay_out(self) -> None:
+        volume = (self.volume, self.mute)
+        if not self.whole:
+            self.column.addLayout(row(say("Volume"), *volume, self.trouble, wide=self.trouble))
+            pairs = [column(self.wanted[name], self.hear[name]) for name in SOUNDS]
+            self.column.addWidget(flowing(SPACE * 2, *pairs))
+            return
+        for button in (self.volume.less, self.volume.more):
+            button.setProperty("role", "step")
+        self.column.addLayout(row(say("Volume"), *volume, self.trouble, wide=self.trouble))
+        table = grid()
+        for name in SOUNDS:
+            self.hear[name].setProperty("role", "link")
+            self.wanted[name].setProperty("role", "toggle")
+            ruled(table, self.wanted[name], quiet(SOUND_DOES[name]), self.hear[name])
+        table.setColumnStretch(1, 1)
+        self.column.addLayout(table)
 
     def show_kept(self) -> None:
         settings = self.kept.settings
@@ -93,8 +133,8 @@ class SoundSection(Section):
 class PageSection(Section):
     """How numbers are shown, the colours of the pages outside a session, and how large everything is drawn."""
 
-    def __init__(self, kept: Kept) -> None:
-        super().__init__(kept)
+    def __init__(self, kept: Kept, whole: bool = False) -> None:
+        super().__init__(kept, whole)
         self.units = {
             style: press(UNIT_WORDS[style], partial(kept.change, f"units {style}", units=style), on=False)
             for style in get_args(Style)
@@ -110,15 +150,17 @@ class PageSection(Section):
         table = grid()
         rows = (("Units", self.units), ("Pages", self.colours), ("Size", self.sizes))
         for place, (words, buttons) in enumerate(rows):
-            table.addWidget(say(words), place, 0)
             for button in buttons.values():
                 button.setAccessibleName(f"{words.lower()}: {button.text()}")
-            table.addWidget(flowing(SPACE * 2, *buttons.values()), place, 1)
-        table.setColumnStretch(1, 1)
+            if self.whole:
+                ruled(table, say(words), halves(*buttons.values()), quiet(PAGES_DO[words]))
+            else:
+                table.addWidget(say(words), place, 0)
+                table.addWidget(flowing(SPACE * 2, *buttons.values()), place, 1)
+        table.setColumnStretch(2 if self.whole else 1, 1)
         self.column.addLayout(table)
-        about = say(ABOUT_PAGES, "quiet")
-        about.setWordWrap(True)
-        self.column.addWidget(about)
+        if not self.whole:
+            self.column.addWidget(quiet(ABOUT_PAGES))
         self.column.addStretch(1)
         self.show_kept()
 
@@ -134,8 +176,8 @@ class PageSection(Section):
 class FolderSection(Section):
     """Where new sessions are kept, and where the program keeps what is its own."""
 
-    def __init__(self, kept: Kept) -> None:
-        super().__init__(kept)
+    def __init__(self, kept: Kept, whole: bool = False) -> None:
+        super().__init__(kept, whole)
         self.line = QLineEdit()
         self.line.setAccessibleName("folder of new sessions")
         self.line.returnPressed.connect(self._take)
@@ -186,10 +228,11 @@ class FolderSection(Section):
 class LearnedSection(Section):
     """What was learned of each mix: to be read, corrected, forgotten."""
 
-    def __init__(self, kept: Kept) -> None:
-        super().__init__(kept)
+    def __init__(self, kept: Kept, whole: bool = False) -> None:
+        super().__init__(kept, whole)
         self._table = grid()
         self.said: dict[str, QLabel] = {}
+        self.bars: dict[str, LearnedBar] = {}
         self.quicker: dict[str, QPushButton] = {}
         self.slower: dict[str, QPushButton] = {}
         self.forget: dict[str, QPushButton] = {}
@@ -208,6 +251,7 @@ class LearnedSection(Section):
         for mix, known in held.items():
             self.said[mix].setText(f"{known.said()}, {_day(known.when)}" if known.when else known.said())
             self.said[mix].setAccessibleName(f"{mix} {known.said()}")
+            self.bars[mix].show_factor(known.factor)
             self.quicker[mix].setEnabled(known.factor > QUICKEST + FACTOR_STEP / 2)
             self.slower[mix].setEnabled(known.factor < SLOWEST - FACTOR_STEP / 2)
         self.forget_all.setVisible(bool(held))
@@ -228,10 +272,17 @@ class LearnedSection(Section):
             self.forget[mix] = press("Forget", partial(self.kept.forget, mix), f"forget {mix}")
             for button in (self.quicker[mix], self.slower[mix]):
                 going_on(button)
-            parts = (name, self.said[mix], self.quicker[mix], self.slower[mix], self.forget[mix])
+            self.bars[mix] = LearnedBar(mix)
+            about = column(name, self.said[mix])
+            if self.whole:
+                self.forget[mix].setProperty("role", "link")
+                for button, words in ((self.quicker[mix], "−"), (self.slower[mix], "+")):
+                    button.setText(words)
+                    button.setProperty("role", "step")
+            parts = (about, self.bars[mix], self.quicker[mix], self.slower[mix], self.forget[mix])
             for number, part in enumerate(parts):
                 self._table.addWidget(part, place, number)
-        self._table.setColumnStretch(1, 1)
+        self._table.setColumnStretch(0, 1)
 
     def _step(self, mix: str, by: float) -> None:
         self.kept.correct(mix, round(self.kept.memory.mixes[mix].factor + by, 2))

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSizeF, QUrl
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSizeF, Qt, QUrl
 from PySide6.QtGui import (
     QAbstractTextDocumentLayout,
     QColor,
@@ -15,7 +15,11 @@ from PySide6.QtGui import (
     QPageLayout,
     QPainter,
     QPalette,
+    QPen,
+    QTextCursor,
     QTextDocument,
+    QTextFormat,
+    QTextTable,
 )
 from PySide6.QtSvg import QSvgGenerator
 
@@ -32,7 +36,7 @@ from studiotimer.window.wrap.timeline_paint import (
     tracks_of,
 )
 from studiotimer.window.wrap.view import View
-from studiotimer.wrap.page import PRINTED, page, template
+from studiotimer.wrap.page import PRINTED, SHEET, page, template
 from studiotimer.wrap.report import Report, Shown
 from studiotimer.wrap.selects import ByAge
 from studiotimer.wrap.timeline import Timeline
@@ -44,6 +48,10 @@ SHRINK = 0.62
 PAGE = theme.LIGHT
 COLUMNS, ROWS = 7, 4
 LEAST_ROW, MOST_ROW = 16.0, 30.0
+NOTE_ROOM = 16.0
+"""The room a line under a table takes [points]."""
+FRAME_SIZE, OUTLINE = QSizeF(480.0, 330.0), 12.0
+"""The pixels of a frame on paper, and how thick a select's outline is in them."""
 
 _PROLOG = re.compile(r"^.*?(?=<svg)", re.DOTALL)
 _DESCRIBED = re.compile(r"<title>.*?</title>\s*<desc>.*?</desc>\s*", re.DOTALL)
@@ -124,6 +132,25 @@ def _pages(report: Report, inner: QSizeF) -> Iterator[Page]:
     body = _body(report, inner)
     for number in range(body.pageCount()):
         yield partial(_draw, body, number, inner)
+    yield from _frames_pages(report, inner)
+
+
+def _frames_pages(report: Report, inner: QSizeF) -> Iterator[Page]:
+    """Yield the pages of frames: whole rows, each picture clear of its words."""
+    wide = inner.width() / COLUMNS - 14
+    for start in range(0, len(report.shown), COLUMNS * ROWS):
+        document = _document(inner.width())
+        sheet = report.shown[start : start + COLUMNS * ROWS]
+        frames = [(one, _picture(document, start + index, one)) for index, one in enumerate(sheet)]
+        last = start + len(sheet) == len(report.shown)
+        document.setHtml(
+            template(SHEET).render(
+                rows=[frames[row : row + COLUMNS] for row in range(0, len(frames), COLUMNS)], columns=COLUMNS,
+                first=start == 0, width=round(wide), height=round(wide * FRAME_SIZE.height() / FRAME_SIZE.width()),
+                note=report.shown_note if last else "",
+            )
+        )  # fmt: skip
+        yield partial(_draw, document, 0, inner)
 
 
 def _timeline_pages(timeline: Timeline, inner: QSizeF, head: QTextDocument, above: float) -> Iterator[Page]:
@@ -165,9 +192,11 @@ def _head(report: Report, inner: QSizeF) -> QTextDocument:
     document = _document(inner.width())
     text = template_from(
         "<h1>{{ report.title }}</h1><p class='quiet'>{{ report.subtitle }}</p>"
+        "{% for words in report.findings %}<p class='finding'>{{ words }}</p>{% endfor %}"
         "<table width='100%' cellspacing='0'><tr valign='top'>{% for fact in report.facts %}"
-        "<td width='{{ 100 // report.facts|length }}%'><span class='figure'>{{ fact.figure }}</span><br>"
-        "<span class='quiet'>{{ fact.caption }}</span></td>{% endfor %}</tr></table>",
+        "<td width='{{ 100 // report.facts|length }}%'><span class='quiet'>{{ fact.caption }}</span><br>"
+        "<span class='figure'>{{ fact.figure }}</span><br><span class='quiet'>{{ fact.note }}</span></td>"
+        "{% endfor %}</tr></table>",
         report,
     )
     document.setHtml(text)
@@ -187,16 +216,14 @@ def _body(report: Report, inner: QSizeF) -> QTextDocument:
         (by_age, _added(document, f"ages:{index}", _ages_image(by_age))) for index, by_age in enumerate(report.ages)
     ]
     ages_width = min(AGES_SIZE.width() * 0.7, inner.width() / max(len(ages), 1) - 16)
-    frames = [(one, _picture(document, index, one)) for index, one in enumerate(report.shown)]
-    rows = [frames[start : start + COLUMNS] for start in range(0, len(frames), COLUMNS)]
-    sheets = [rows[start : start + ROWS] for start in range(0, len(rows), ROWS)]
     document.setHtml(
         template(PRINTED).render(
-            report=report, ages=ages, frames=sheets, columns=COLUMNS, ages_width=round(ages_width),
-            picture_width=round(inner.width() / COLUMNS - 14),
+            report=report, ages=ages, ages_width=round(ages_width),
+            ages_height=round(ages_width * AGES_SIZE.height() / AGES_SIZE.width()),
         )
     )  # fmt: skip
     document.setPageSize(inner)
+    keep_whole(document)
     return document
 
 
@@ -207,7 +234,8 @@ def _document(width: float) -> QTextDocument:
     document.setDefaultFont(paper_font(8))
     document.setDefaultStyleSheet(
         f"body, td, th, p {{ color: {PAGE.text}; font-size: 8px }} td, th {{ padding: 1px 8px 2px 0 }}"
-        "h1 { font-size: 19px; font-weight: 600; margin: 0 } p { margin: 1px 0 1px 0 }"
+        "h1 { font-size: 19px; font-weight: 600; margin: 0 } p { margin: 1px 0 1px 0 } .picture { margin: 0 0 3px 0 }"
+        ".finding { font-size: 11px; font-weight: 600; margin: 2px 0 2px 0 }"
         "h2 { font-size: 10px; font-weight: 600; margin: 10px 0 2px 0 } .figure { font-size: 16px; font-weight: 600 }"
         f".quiet, th {{ color: {PAGE.quiet}; font-weight: normal }} .caution {{ color: {PAGE.warning} }}"
     )
@@ -229,7 +257,50 @@ def _picture(document: QTextDocument, index: int, frame: Shown) -> str | None:
     if frame.picture is None:
         return None
     image = QImage.fromData(frame.picture)
-    return None if image.isNull() else _added(document, f"frame:{index}", image)
+    return None if image.isNull() else _added(document, f"frame:{index}", framed(image, frame.select))
+
+
+def framed(picture: QImage, select: bool) -> QImage:
+    """Return a picture in a box of one size for all, outlined where it is a select."""
+    box = QImage(FRAME_SIZE.toSize(), QImage.Format.Format_RGB32)
+    box.fill(QColor("#FFFFFF"))
+    inner = QRectF(0, 0, FRAME_SIZE.width(), FRAME_SIZE.height()).adjusted(OUTLINE, OUTLINE, -OUTLINE, -OUTLINE)
+    size = QSizeF(picture.size()).scaled(inner.size(), Qt.AspectRatioMode.KeepAspectRatio)
+    place = QRectF(0, 0, size.width(), size.height())
+    place.moveCenter(inner.center())
+    painter = QPainter(box)
+    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+    painter.drawImage(place, picture)
+    if select:
+        pen = QPen(QColor(PAGE.text), OUTLINE)
+        pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+        painter.setPen(pen)
+        painter.drawRect(place.adjusted(-OUTLINE / 2, -OUTLINE / 2, OUTLINE / 2, OUTLINE / 2))
+    painter.end()
+    return box
+
+
+def keep_whole(document: QTextDocument) -> None:
+    """Have each table that fits on a page stand on one, with its heading; a longer one repeats its head."""
+    layout, page = document.documentLayout(), document.pageSize().height()
+    for table in document.rootFrame().childFrames():
+        if not isinstance(table, QTextTable):
+            continue
+        heading = document.findBlock(table.firstPosition()).previous()
+        while heading.isValid() and not heading.text().strip() and heading.previous().isValid():
+            heading = heading.previous()
+        if heading.blockFormat().pageBreakPolicy() == QTextFormat.PageBreakFlag.PageBreak_AlwaysBefore:
+            continue
+        form = table.format()
+        form.setHeaderRowCount(1)
+        table.setFormat(form)
+        top = layout.blockBoundingRect(heading).top()
+        bottom = layout.frameBoundingRect(table).bottom() + NOTE_ROOM
+        if int(top // page) != int((bottom - 1) // page) and bottom - top <= page:
+            cursor = QTextCursor(heading)
+            block = cursor.blockFormat()
+            block.setPageBreakPolicy(QTextFormat.PageBreakFlag.PageBreak_AlwaysBefore)
+            cursor.setBlockFormat(block)
 
 
 def _added(document: QTextDocument, name: str, image: QImage) -> str:

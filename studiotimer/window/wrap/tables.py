@@ -78,4 +78,4 @@ class Tables(QTextBrowser):
         if self._report is None:
             return
         report = replace(self._report, tables=(*self._others, *self._report.tables))
-        self.setHtml(template(PRINTED).render(report=report, ages=[], frames=[], columns=1))
+        self.setHtml(template(PRINTED).render(report=report, ages=[]))

@@ -57,6 +57,12 @@ class Keeper(QObject):
         stack = page.below if page is not None else pages
 
         def made() -> Part:
+            if action == "key_list" and page is None:
+                from studiotimer.window.settings.keys_page import KeysPage
+
+                keys = KeysPage(self._kept)
+                keys.closed.connect(stack.back)
+                return keys
             if action == "key_list":
                 from studiotimer.window.settings.key_list import KeyList
 

@@ -34,6 +34,7 @@ def style(colours: Theme) -> str:
     QLabel[role="ask"][wrong="true"] {{ color: {c.danger}; }}
     QLabel[role="figure"] {{ font-size: {LARGE}px; font-weight: 600; }}
     QLabel[role="strong"] {{ font-weight: 600; }}
+    QLabel:disabled {{ color: {c.line}; }}
     QLineEdit, QComboBox {{ min-height: {FIELD - 2 * edge}px; border-radius: 8px; }}
     QLineEdit {{ padding: 0 7px; }}
     QComboBox {{ padding: 0 2px 0 7px; }}

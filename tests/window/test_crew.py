@@ -50,6 +50,35 @@ def test_the_figures_are_a_quarter_of_the_height_and_little_is_coloured(crew):
     assert coloured / len(colours) <= 0.05
 
 
+def coloured_share(screen):
+    image = screen.grab().toImage()
+    colours = [image.pixelColor(x, y) for x in range(0, image.width(), 3) for y in range(0, image.height(), 3)]
+    return sum(one.hsvSaturationF() > 0.25 and one.valueF() > 0.3 for one in colours) / len(colours)
+
+
+@pytest.mark.parametrize("size", [(1920, 1080), (1280, 720)])
+def test_no_cue_and_no_stage_colours_more_than_a_twentieth(qtbot, shoot, crew, size):
+    """It stands near a lit set: waiting, in the window, past it, with every kind of cue that moves a scoop."""
+    crew.resize(*size)
+    for _ in range(5):
+        crew.tick()
+        assert coloured_share(crew) <= 0.05, crew.shown
+        shoot.running.session.clock.advance(70)
+        shoot.running.forecast = None
+        shoot.running.ask_forecast()
+        qtbot.waitUntil(lambda: shoot.running.forecast is not None, timeout=30_000)
+        shoot.page.refresh()
+    desk = shoot.running.desk()
+    for kind, given in (("swap", {"out": 1, "in": 2}), ("out", {"scoops": [1, 2, 3]}), ("pull", {"flavour": "lemon"})):
+        shoot.page.cues = [with_parts(Cue(kind, "", shoot.page.now() + 30, given), desk)]
+        crew.tick()
+        assert coloured_share(crew) <= 0.05, kind
+    make(shoot, "out")
+    shoot.page.refresh()
+    crew.tick()
+    assert coloured_share(crew) <= 0.05
+
+
 def run_lengths(numbers):
     run, lengths = 1, [1]
     for before, after in pairwise(numbers):

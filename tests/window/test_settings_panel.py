@@ -245,7 +245,7 @@ def test_a_clicker_s_key_is_bound_by_pressing_it(qtbot, shoot, panel, press):
     assert kinds(shoot)[-1] == "swap"
 
 
-@pytest.mark.parametrize("key", [K.Key_MediaPlay, K.Key_F7, K.Key_Tab, K.Key_Return, K.Key_VolumeUp, K.Key_B])
+@pytest.mark.parametrize("key", [K.Key_MediaPlay, K.Key_F9, K.Key_Tab, K.Key_Return, K.Key_VolumeUp, K.Key_B])
 def test_whatever_key_comes_is_the_one_bound(qtbot, shoot, panel, press, key):
     shoot.kept.free("stand_in", "B")
     row = section(qtbot, panel, "Keys").rows["swap"]

@@ -97,8 +97,9 @@ def _chips_in_a_row(
         ways = sum(_way_width(chip.face, cap, way_room) for chip in chips)
         return sum(chip.width for chip in chips) + between * (len(chips) - 1) + ways
 
-    for room in rooms:
-        ways = ([_sized(chip, level, cap) for chip in cue.chips] for level in range(levels))
+    whole = [level for level in range(levels) if all(_whole_words(chip, level) for chip in cue.chips)]
+    for room, tried in [(room, whole) for room in rooms[:2]] + [(room, range(levels)) for room in rooms]:
+        ways = ([_sized(chip, level, cap) for chip in cue.chips] for level in tried)
         fitting = next((way for way in ways if total(way) <= row.width() - (room + 0.5 * cap if room else 0.0)), None)
         if fitting is not None:
             chosen = fitting
@@ -121,6 +122,14 @@ def _chips_in_a_row(
         drawn += _paint_way(painter, chip.face, way, cap)
         left += way.width() + between
     return drawn, left - between + 0.5 * cap
+
+
+def _whole_words(face: ChipFace, level: int) -> bool:
+    """Whether a chip's name of a level ends with one of its words, not within it."""
+    if not face.forms:
+        return True
+    form = face.forms[min(level, len(face.forms) - 1)]
+    return level < len(face.forms) and f"{face.forms[0]} ".startswith(f"{form} ")
 
 
 def _sized(face: ChipFace, level: int, cap: float) -> _Chip:
@@ -190,6 +199,9 @@ def _lines(painter: QPainter, lines: Sequence[Line], box: QRectF, cap: float) ->
     top = box.center().y() + _line_font(cap) / 2 - step * (len(lines) - 1) / 2
     drawn = []
     for index, line in enumerate(lines):
-        left = max(box.right() - line_width(line, _line_font(cap)), box.x())
-        drawn += paint_line(painter, line, QPointF(left, top + index * step), box.right() - left, _line_font(cap))
+        size, wide = _line_font(cap), line_width(line, _line_font(cap))
+        if wide > box.width():
+            size = max(size * (box.width() - 2) / wide, min(size, least() * 0.73))
+        left = max(box.right() - line_width(line, size), box.x())
+        drawn += paint_line(painter, line, QPointF(left, top + index * step), box.right() - left, size)
     return drawn

@@ -7,6 +7,9 @@ from PySide6.QtCore import Qt
 
 from studiotimer.places import demo_sessions
 from studiotimer.session.reading import read
+from studiotimer.window.set.day_time import time_now
+from studiotimer.window.set.log_rows import log_rows
+from studiotimer.wrap.recorded import load
 from tests.window.test_set_page import make
 
 DEMO = demo_sessions() / "hot_tungsten" / "hot_tungsten.setlog"
@@ -46,6 +49,19 @@ def test_space_pauses_arrows_jump_and_change_speed(qtbot, rehearsal, press):
     before = len(session.ledger.entries)
     press(rehearsal, K.Key_Return)
     assert len(session.ledger.entries) == before + 1
+
+
+def test_a_day_that_is_played_tells_the_time_of_the_set_as_wrap_does(rehearsal):
+    session = rehearsal.running.session
+    session.pause(True)
+    session.jump(session.began + 900)
+    wrapped = load(DEMO)
+    by_number = {entry.n: wrapped.ledger.seconds(entry) for entry in wrapped.ledger.entries}
+    rows = log_rows(session, 8)
+    assert len(rows) == 8
+    assert [row.time for row in rows] == [f"{wrapped.local(by_number[row.number]):%H:%M:%S}" for row in rows]
+    assert wrapped.local(0.0).utcoffset().total_seconds() == 7200
+    assert time_now(session) == wrapped.local(session.time())
 
 
 def test_jumped_to_its_end_it_is_the_recorded_session(rehearsal):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
 
 from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QScreen
@@ -16,6 +15,7 @@ from studiotimer.window.set.clock_face import figures_width, paint_figures
 from studiotimer.window.set.cue_face import CueFace, cue_face
 from studiotimer.window.set.cue_paint import HEIGHT, paint_cue
 from studiotimer.window.set.cue_parts import Setting
+from studiotimer.window.set.day_time import time_now
 from studiotimer.window.set.fresh import SAID, STOPPED, Fresh
 from studiotimer.window.set.hero_bands import HeroBand, HeroBands, hero_bands
 from studiotimer.window.set.hero_ribbons import paint_one
@@ -121,7 +121,7 @@ class CrewScreen(QWidget):
                 cue.words,
                 cue.ahead_at(now),
                 shot,
-                f"{datetime.now():%H:%M:%S}",
+                f"{time_now(running.session):%H:%M:%S}",
                 self._warning,
             )
             after = "".join(f"then {one.said_at(now)}" for one in self._page.cues[1:2])

@@ -6,6 +6,7 @@ from studiotimer.session.calls.mends import amends, takes_back
 from studiotimer.session.entries import Entry
 from studiotimer.session.live import Session
 from studiotimer.session.wording import change_words, entry_words
+from studiotimer.window.set.day_time import day_time
 from studiotimer.window.set.log_view import LogRow
 
 HIDDEN_KINDS = ("frame",)
@@ -29,7 +30,7 @@ def _row(session: Session, entry: Entry) -> LogRow:
     amended = "amended" if told and told.amended else ""
     return LogRow(
         entry.n,
-        ledger.wall_time(at).astimezone().strftime("%H:%M:%S"),
+        day_time(session, at).strftime("%H:%M:%S"),
         _words(session, told.entry if told else entry),
         amended if entry.n <= session.on_disk else "not on disk yet",
         entry.n in ledger.undone,

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from studiotimer.places import resource
 from studiotimer.plain import shown
-from studiotimer.thermal.plate import Plate, Stuff
+from studiotimer.thermal.stuff import Plate, Stuff
 from studiotimer.units import LENGTH, UnitError, checked
 
 THICKNESS = LENGTH._replace(example="8 mm or 0.3 in", low=0.0002, high=0.1, open_low=False)

@@ -1,6 +1,7 @@
 """Imports run one way: window -> wrap -> session -> prep -> tables -> thermal -> units, and the commands on top."""
 
 import ast
+import subprocess
 import sys
 from graphlib import TopologicalSorter
 from pathlib import Path
@@ -121,3 +122,13 @@ def test_all_work_aside_is_done_by_a_worker(path):
         assert not any(name.split(".")[0] == "studiotimer" for name in imported(path))
     else:
         assert not begun, f"{path} begins a thread of its own; ask a Worker"
+
+
+def test_the_window_is_imported_without_what_it_opens_without():
+    """Physics, servers and papers come when they are wanted: the window is there before."""
+    code = (
+        "import sys; from studiotimer.cli import shoot; from studiotimer.window.app import application, opened; "
+        "print(sorted({'numpy', 'scipy', 'aiohttp', 'icalendar', 'PIL', 'pyqtgraph', 'jinja2'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=300)
+    assert done.stdout.strip() == "[]"

@@ -11,8 +11,8 @@ from studiotimer import plates, units
 from studiotimer.prep.found import OWN_RULE, Found
 from studiotimer.prep.plan import PlanError, Shot
 from studiotimer.thermal.foot import BASE_SHARE, Base, Foot, foot, standing_c
-from studiotimer.thermal.plate import Plate
 from studiotimer.thermal.scoop import Scoop
+from studiotimer.thermal.stuff import Plate
 from studiotimer.units import UnitError
 
 CHILLED_C = 4.0

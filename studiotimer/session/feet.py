@@ -22,7 +22,7 @@ from studiotimer.thermal.foot import BASE_SHARE, Base, Foot, Melt, followed, sta
 from studiotimer.thermal.form import Form
 from studiotimer.thermal.layer import Layer
 from studiotimer.thermal.mix import Mix
-from studiotimer.thermal.plate import Plate
+from studiotimer.thermal.stuff import Plate
 
 NEVER = Band(math.inf, math.inf, math.inf)
 LINE_STEP_S = 300.0

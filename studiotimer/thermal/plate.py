@@ -7,7 +7,6 @@ that only the cells make an error, none the modes.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -15,36 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.thermal.melting import graded
+from studiotimer.thermal.stuff import Plate as Plate
+from studiotimer.thermal.stuff import Stuff as Stuff
 
 RADIUS_M = 0.090
 TOP_W_M2K = 10.0
 UNDERSIDE_W_M2K = 5.0  # own rule
 
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Stuff:
-    """What a plate is made of: its name, conductivity [W/(m K)], density [kg/m³], heat capacity [J/(kg K)]."""
-
-    name: str
-    k: float
-    density: float
-    heat: float
-
-    @property
-    def effusivity(self) -> float:
-        """sqrt(k rho c) [J/(m² K s^½)]."""
-        return math.sqrt(self.k * self.density * self.heat)
-
-
-@dataclass(frozen=True, slots=True)
-class Plate:
-    """A plate: its stuff, thickness [m], and the temperature [°C] it has when a scoop is put on it."""
-
-    stuff: Stuff
-    thickness_m: float
-    at_c: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,0 +1,30 @@
+"""A plate in plain numbers; numpy is not wanted for it, so that the window opens without."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Stuff:
+    """What a plate is made of: its name, conductivity [W/(m K)], density [kg/m³], heat capacity [J/(kg K)]."""
+
+    name: str
+    k: float
+    density: float
+    heat: float
+
+    @property
+    def effusivity(self) -> float:
+        """sqrt(k rho c) [J/(m² K s^½)]."""
+        return math.sqrt(self.k * self.density * self.heat)
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A plate: its stuff, thickness [m], and the temperature [°C] it has when a scoop is put on it."""
+
+    stuff: Stuff
+    thickness_m: float
+    at_c: float

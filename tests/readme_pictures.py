@@ -76,7 +76,7 @@ def life_picture() -> None:
 
 
 def page_pictures(studio, window) -> None:
-    """The start page, and Prep and Wrap on the demo of three flavours."""
+    """The start page, Prep and Wrap on the demo of three flavours, the settings and the keys."""
     from studiotimer.places import demo_sessions
 
     window.resize(*SIZE)
@@ -98,9 +98,13 @@ def page_pictures(studio, window) -> None:
     page.given.asked = type(page.given.asked)(selects=folder / "selects.csv", camera_ahead_s=-3.0)
     page.frames_given(folder / "frames")
     studio.wait(lambda: page.wrapped is not None)
-    page.strip.go_to(30)
     studio.settle(2.0)
     window.grab().save(str(OUT / "wrap.png"))
+    for name, asked in (("settings", "settings"), ("keys", "key_list")):
+        window.keeper.ask(asked)
+        studio.settle(0.5)
+        window.grab().save(str(OUT / f"{name}.png"))
+        window.keeper.ask(asked)
 
 
 def main() -> int:

@@ -30,7 +30,6 @@ def wrap_page(studio) -> None:
             page.given.asked = type(asked)(selects=demo / "selects.csv", camera_ahead_s=ahead_s)
             page.frames_given(demo / "frames")
             studio.wait(lambda: page.wrapped is not None)
-            page.strip.go_to(30)
             studio.settle(1.5)
             studio.shoot(window, f"wrap-{name.replace('_', '-')}", ("1280x800", "1920x1080", "1024x640"))
         page.match_camera()

@@ -207,17 +207,24 @@ def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None
 
 
 def _paint_notes(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
-    """Write each note at its time, as far as the next one, or the end of the day, leaves room."""
+    """Write each note behind its time as far as the next one leaves room, or before it where there is more."""
     top = frame.track_top("notes")
     notes = [one for one in frame.timeline.notes if frame.view.start <= one.at <= frame.view.end]
     painter.setFont(paper_font(theme.SMALL))
+    metrics, written = QFontMetricsF(painter.font()), frame.left
     for place, note in enumerate(notes):
         x = frame.x(note.at)
         until = frame.x(notes[place + 1].at) - 6 if place + 1 < len(notes) else frame.area.right()
         painter.setPen(QPen(colours.colour("text"), 1.5))
         painter.drawLine(QPointF(x, top + 5), QPointF(x, top + TRACK - 5))
-        if until - x > 40:
+        wide = metrics.horizontalAdvance(note.words) + 2
+        if until - x - 5 < wide and x - 5 - written > until - x - 5:
+            room = min(wide, x - 5 - written)
+            _write(painter, QRectF(x - 5 - room, top, room, TRACK), note.words)
+            written = x
+        elif until - x > 40:
             _write(painter, QRectF(x + 5, top, until - x - 5, TRACK), note.words)
+            written = min(x + 5 + wide, until)
 
 
 def _paint_frames(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:

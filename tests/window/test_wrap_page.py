@@ -16,6 +16,7 @@ from studiotimer.prep.plan import load_plan
 from studiotimer.window import preview, theme
 from studiotimer.window.places_kept import remember
 from studiotimer.window.printing import Printer
+from studiotimer.window.wrap.findings import next_words
 from studiotimer.window.wrap.given import ZONES, keep_zone, zone_kept
 from studiotimer.window.wrap.page import NO_SESSION
 from studiotimer.window.wrap.timeline_paint import air_words
@@ -326,6 +327,23 @@ def test_findings_stand_first_and_what_comes_next_is_in_sight(wrapped):
     for part in (findings, *findings.lines, findings.next):
         assert part.mapTo(wrapped, part.rect().bottomLeft()).y() < wrapped.height()
     assert findings.mapTo(wrapped, findings.rect().topLeft()).y() < wrapped.timeline.mapTo(wrapped, QPoint()).y()
+
+
+def test_what_comes_next_is_said_without_its_reasons():
+    said = next_words(
+        (
+            "Coupe, three: time to lock 8:06, was 20:00: from its beginning to the last lock",
+            "cooling (K per W) 0.10, was 0.15: read beside the scoop",
+            "gelato lasted 20 % shorter than forecast (−7 % from the mix, the rest from the set; 1 change seen)",
+            "unchanged, superpremium: no change was called",
+        )
+    )
+    assert said.split(" · ") == [
+        "Coupe, three: time to lock 8:06, was 20:00",
+        "cooling (K per W) 0.10, was 0.15",
+        "gelato lasted 20 % shorter than forecast",
+        "the rest as it was",
+    ]
 
 
 def test_the_frames_at_the_best_age_are_marked_as_those_below(qtbot, wrapped):

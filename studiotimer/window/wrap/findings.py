@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
@@ -9,6 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 from studiotimer.window.style import label
 from studiotimer.wrap.report import NEXT_TIME, Report
 
+_BRACKETS = re.compile(r" \([^()]*\)$")
 MOST = 5
 """How many findings the page shows; the report has all."""
 
@@ -51,5 +53,11 @@ class Findings(QWidget):
 
 def next_words(lines: Sequence[str]) -> str:
     """Return what is carried into the next plan in one line: without how it was found, and what stays unnamed."""
-    changed = [line.partition(": ")[0].partition(" (")[0] for line in lines if not line.startswith("unchanged")]
+    changed = [_short(line) for line in lines if not line.startswith("unchanged")]
     return " · ".join([*changed, "the rest as it was"] if changed else ["the plan as it was"] if lines else [])
+
+
+def _short(line: str) -> str:
+    """Return what was changed without the reason behind its last colon, or in its last brackets."""
+    before, colon, _ = line.rpartition(": ")
+    return _BRACKETS.sub("", before if colon else line)

@@ -6,15 +6,16 @@ import json
 import re
 from collections.abc import Callable
 from functools import cache, lru_cache
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from studiotimer.places import resource
 from studiotimer.plain import shown
-from studiotimer.thermal import form
-from studiotimer.thermal.ruffle import Build
 from studiotimer.units import LENGTH, UnitError, parse
+
+if TYPE_CHECKING:
+    from studiotimer.thermal.ruffle import Build
 
 SIZE = LENGTH._replace(name="size", example="20 x 60 x 100 mm", low=0.004, high=0.5, open_low=False)
 USUAL = "scoop"
@@ -22,10 +23,6 @@ USUAL = "scoop"
 _WRITTEN = re.compile(r"^\s*(?P<name>[^\d]*?)[\s,:]*(?P<sizes>\d.*)?$")
 _BETWEEN = re.compile(r"\s*(?:x|×|\bby\b)\s*", re.IGNORECASE)
 _UNIT = re.compile(r"[^\d.,/\s]+\s*$")
-_MADE: dict[str, Callable[..., form.Form]] = {
-    "ball": form.ball, "roll": form.roll, "block": form.block, "cone": form.cone,
-    "pack": form.pack, "carton": form.carton, "opened": form.opened,
-}  # fmt: skip
 
 
 class _Row(BaseModel):
@@ -75,13 +72,36 @@ def build(text: str, width_m: float, edge_m: float) -> Build:
 
     Raises UnitError for a form or a size that cannot be.
     """
+    from studiotimer.thermal import form  # brings the physics, which the window opens without
+    from studiotimer.thermal.ruffle import Build
+
+    made: dict[str, Callable[..., form.Form]] = {
+        "roll": form.roll, "block": form.block, "cone": form.cone, "pack": form.pack, "carton": form.carton,
+        "opened": form.opened,
+    }  # fmt: skip
     row, sizes = _read(text)
     if row.solid == "ball":
         return Build(sizes[0] if sizes else width_m, edge_m)
     across = sizes or [size / 1000.0 for size in row.usual_mm]
     if row.wall_m2k_w is not None:
-        return Build(across[0], edge_m, _MADE[row.solid](*across, row.wall_m2k_w))
-    return Build(across[0], edge_m if row.edge_mm is None else row.edge_mm / 1000.0, _MADE[row.solid](*across))
+        return Build(across[0], edge_m, made[row.solid](*across, row.wall_m2k_w))
+    return Build(across[0], edge_m if row.edge_mm is None else row.edge_mm / 1000.0, made[row.solid](*across))
+
+
+def sizes(text: str) -> tuple[float, ...]:
+    """Return a form's sizes [m], thickness first, of its own or as usual; raises as above."""
+    row, told = _read(text)
+    return tuple(told or [size / 1000.0 for size in row.usual_mm])
+
+
+def solid(text: str) -> str:
+    """Return what solid a form is: ball, roll, block, cone, pack, carton or opened; raises as above."""
+    return _read(text)[0].solid
+
+
+def whole(text: str) -> bool:
+    """Return whether a form is a pack, open or closed: it comes as it is shot, and not in a tub; raises as above."""
+    return _read(text)[0].solid in ("pack", "carton", "opened")
 
 
 def closed(text: str) -> bool:

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from studiotimer import units
+from studiotimer.forms import named, whole
 from studiotimer.prep.chance import chance_of, pulls_for
 from studiotimer.prep.found import OWN_RULE, Found, counted, percent
 from studiotimer.prep.plan import Plan
 from studiotimer.prep.scene import tub_of
-from studiotimer.prep.tubs import scoops_in, size_of
+from studiotimer.prep.tubs import size_of, yield_of
 
 
 @dataclass(frozen=True)
@@ -60,9 +61,15 @@ def products(plan: Plan, groups: Mapping[str, int], style: units.Style = "metric
         pulls = _pulls(plan, heroes, spares, stand_ins)
         tub = tub_of(plan, flavour)
         field = f"flavours {number} ({flavour.name}), tub" if flavour.tub else "tub"
-        scoops = scoops_in(tub, plan.width_m, style, field)
-        kind = size_of(tub, field).called
-        tubs = _tubs(pulls, scoops, kind, flavour.spare_tubs)
+        scoops = yield_of(tub, flavour.form, plan.width_m, style, field)
+        packs = whole(flavour.form)
+        kind = named(flavour.form) if packs else size_of(tub, field).called
+        of_form = named(flavour.form)
+        tubs = (
+            _packs(pulls, kind, flavour.spare_tubs)
+            if packs
+            else _tubs(pulls, scoops, kind, flavour.spare_tubs, of_form)
+        )
         found.append(Product(flavour.name, heroes, spares, stand_ins, pulls, scoops, tubs, kind, flavour.spare_tubs))
     return tuple(found)
 
@@ -100,16 +107,23 @@ def _pulls(plan: Plan, heroes: int, spares: int, stand_ins: int) -> Found:
     )
 
 
-def _tubs(pulls: Found, scoops: Found, name: str, spare: int) -> Found:
+def _packs(pulls: Found, name: str, spare: int) -> Found:
+    """Return the packs of a flavour: each is pulled once."""
+    wanted = int(pulls.value or 0)
+    more = f", and {counted(spare, 'spare')}" if spare else ""
+    return Found(wanted + spare, f"{wanted + spare} × {name}", f"one a pull, {counted(wanted, 'pull')}{more}", OWN_RULE)
+
+
+def _tubs(pulls: Found, scoops: Found, name: str, spare: int, form: str) -> Found:
     wanted, holds = int(pulls.value or 0), int(scoops.value or 0)
     if holds == 0:
-        return Found(None, "none fits", f"a scoop is wider or deeper than the {name}; choose a larger tub", OWN_RULE)
+        return Found(None, "none fits", f"a {form} is wider or deeper than the {name}; choose a larger tub", OWN_RULE)
     needed = math.ceil(wanted / holds)
     more = f", and {counted(spare, 'spare tub')}" if spare else ""
     return Found(
         needed + spare,
         f"{needed + spare} × {name}",
-        f"{counted(wanted, 'pull')} at {counted(holds, 'scoop')} a tub: {needed}{more}",
+        f"{counted(wanted, 'pull')} at {scoops.text} a tub: {needed}{more}",
         scoops.source,
     )
 

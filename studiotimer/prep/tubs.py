@@ -1,13 +1,15 @@
-"""Tubs: trade sizes, and how many scoops one yields."""
+"""Tubs: trade sizes, and how many scoops, bars or other forms one yields."""
 
 from __future__ import annotations
 
 import json
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import permutations
 
-from studiotimer import places, units
+from studiotimer import forms, places, units
 from studiotimer.prep.found import COMMON_PRACTICE, OWN_RULE, Found, counted
 from studiotimer.prep.plan import PlanError, Tub
 
@@ -110,6 +112,65 @@ def scoops_in(tub: Tub, width_m: float, style: units.Style = "metric", field: st
         f"{counted(deep, 'layer')} of {units.length(layer_m(size, width_m), style)} down{pieces}",
         f"lanes and pieces: {COMMON_PRACTICE}; depth of a layer: {OWN_RULE}; size of the tub: {size.source}",
     )
+
+
+def yield_of(tub: Tub, form: str, width_m: float, style: units.Style = "metric", field: str = "tub") -> Found:
+    """Return how many of a form, as a crew names it, a tub yields; scoops are `width_m` wide.
+
+    Bars, sandwiches and slices are cut from it in one direction, rows that lie as they fit best; a quenelle is pulled
+    as a scoop of its width is; of what is drawn from a machine the volume counts. A pack is one by itself (own rules).
+    Raises PlanError naming `field` for an unknown size or form.
+    """
+    try:
+        solid, name, sizes = forms.solid(form), forms.named(form), forms.sizes(form)
+    except units.UnitError as error:
+        raise PlanError(f"{field}, {error}") from None
+    if solid == "ball":
+        return scoops_in(tub, width_m, style, field)
+    if forms.whole(form):
+        return Found(1, f"1 {name}", "it is shot as it comes", OWN_RULE)
+    size = size_of(tub, field)
+    deep_m = size.depth_m / tub.cut
+    if solid == "block":
+        each, how = _cut_from(size, deep_m, sizes), "cut in rows as they lie best"
+    elif solid == "roll":
+        across_m, length_m = sizes
+        deep = max(LAYER_SHARE * across_m, math.pi / 4 * across_m * length_m / (size.area_m2 / size.across_m))
+        each, how = lanes(size.across_m, across_m) * math.floor(deep_m / deep + 1e-9), "pulled in lanes and layers"
+    else:
+        each = math.floor(size.area_m2 * deep_m / (math.pi / 12 * sizes[0] ** 2 * sizes[1]))
+        how = "by volume, drawn from a machine"
+    pieces = f", in each of {tub.cut} pieces" if tub.cut > 1 else ""
+    across = " x ".join(units.length(one, style) for one in sizes)
+    many = f"{name}{'es' if name.endswith('ch') else 's'}"
+    return Found(
+        each * tub.cut, counted(each * tub.cut, name, many), f"{many} of {across}, {how}{pieces}",
+        f"{OWN_RULE}; size of the tub: {size.source}",
+    )  # fmt: skip
+
+
+def _cut_from(size: Size, deep_m: float, sizes: Sequence[float]) -> int:
+    """Return how many blocks of three `sizes` [m] are cut from a tub `deep_m` deep, all of them lying alike."""
+    return max(
+        math.floor(deep_m / down + 1e-9) * _laid_out(size, across, along)
+        for down, across, along in permutations(sizes)
+    )  # fmt: skip
+
+
+def _laid_out(size: Size, across_m: float, along_m: float) -> int:
+    """Return how many rectangles lie side by side in rows on the open surface of a tub."""
+    if size.length_m is not None:
+        return lanes(size.across_m, across_m) * lanes(size.length_m, along_m)
+    radius = size.across_m / 2
+    rows = range(1, lanes(size.across_m, across_m) + 1)
+    return max((sum(_in_row(radius, place - count / 2, across_m, along_m) for place in range(count)) for count in rows),
+               default=0)  # fmt: skip
+
+
+def _in_row(radius_m: float, place: float, across_m: float, along_m: float) -> int:
+    """Return how many fit into the row that begins `place` widths off the middle of a round surface."""
+    off = max(abs(place), abs(place + 1)) * across_m
+    return lanes(2 * math.sqrt(max(radius_m**2 - off**2, 0.0)), along_m)
 
 
 def lanes_of(tub: Tub, width_m: float) -> int:

@@ -6,10 +6,12 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
 
+from studiotimer.forms import whole
 from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan, PlanError
-from studiotimer.prep.tubs import scoops_in
+from studiotimer.prep.tubs import yield_of
 from studiotimer.session.state import State
+from studiotimer.units import UnitError
 
 AHEAD_PULLS = 10
 """With so many pulls left in a tub the next one is made ready (own rule): it is found, opened and read."""
@@ -64,7 +66,7 @@ class Open:
 
 
 def open_of(plan: Plan, state: State, flavour: str) -> Open | None:
-    """Return what is pulled from of a flavour now; None for one the plan does not know, or a tub no scoop fits in."""
+    """Return what is pulled from of a flavour now; None for one unknown to the plan, packs, or a tub none fits in."""
     return next(reversed(opened_of(plan, state, flavour)), None)
 
 
@@ -75,8 +77,10 @@ def opened_of(plan: Plan, state: State, flavour: str) -> list[Open]:
         return []
     tub = known.tub or plan.tub
     try:
-        holds = int(scoops_in(tub, float(plan.width_m)).value or 0)
-    except PlanError:
+        if whole(known.form):
+            return []
+        holds = int(yield_of(tub, known.form, float(plan.width_m)).value or 0)
+    except (PlanError, UnitError):
         return []
     if holds < 1:
         return []

@@ -5,9 +5,13 @@ import math
 import pint
 import pytest
 
+from studiotimer import forms
 from studiotimer.prep.measures import Written
-from studiotimer.prep.plan import PlanError, Tub
-from studiotimer.prep.tubs import lanes, lanes_of, layer_m, scoops_in, size_names, size_of, trade_sizes
+from studiotimer.prep.plan import PlanError, Tub, parse_plan
+from studiotimer.prep.product import products
+from studiotimer.prep.tubs import lanes, lanes_of, layer_m, scoops_in, size_names, size_of, trade_sizes, yield_of
+from studiotimer.session.tub_ledger import open_of
+from tests.session.shoots import told
 
 INCH = 0.0254
 
@@ -85,3 +89,54 @@ def test_an_unknown_size_names_those_there_are() -> None:
 
 def test_a_scoop_wider_than_the_tub_yields_none() -> None:
     assert scoops_in(Tub(size="pint"), 0.1).value == 0
+
+
+@pytest.mark.parametrize(
+    ("form", "across", "length", "depth", "count"),
+    [
+        ("bar 20 x 60 x 100 mm", 0.1, 0.2, 0.06, 1 * 5 * 2),
+        ("bar 20 x 60 x 100 mm", 0.12, 0.2, 0.04, 2 * 2 * 2),
+        ("sandwich 25 x 50 x 100 mm", 0.1, 0.1, 0.05, 2 * 2 * 1),
+        ("slice", 0.02, 0.5, 0.5, 0),
+    ],
+)
+def test_bars_are_cut_from_a_pan_as_they_lie_best(form, across, length, depth, count):
+    """Counted by hand."""
+    assert yield_of(Tub(across_m=across, length_m=length, depth_m=depth), form, 0.065).value == count
+
+
+def test_bars_from_a_round_tub_lie_in_rows_inside_the_circle():
+    """By hand: on 240 mm, rows of 60 mm; two beside the middle reach 207.8 mm, four 0 at their far sides."""
+    tub = Tub(across_m=0.24, depth_m=0.02)
+    assert yield_of(tub, "bar 20 x 60 x 100 mm", 0.065).value == 2 * 2
+    for form in ("bar", "sandwich", "slice"):
+        found = yield_of(Tub(size="3 gallon"), form, 0.065)
+        volume = math.prod(forms.sizes(form))
+        assert 0.4 < (found.value or 0) * volume / size_of(Tub(size="3 gallon")).volume_m3 <= 1.0
+        cut = yield_of(Tub(size="3 gallon", cut=3), form, 0.065)
+        assert 0 < (cut.value or 0) <= (found.value or 0)
+
+
+def test_what_is_no_bar_is_counted_in_its_own_way():
+    tub = Tub(size="5 L")
+    assert yield_of(tub, "scoop", 0.065) == scoops_in(tub, 0.065)
+    assert yield_of(tub, "cone", 0.065).value == scoops_in(tub, 0.065).value
+    assert (yield_of(tub, "pint", 0.065).text, yield_of(tub, "open pint", 0.065).value) == ("1 pint", 1)
+    assert (yield_of(tub, "swirl", 0.065).value or 0) > (yield_of(tub, "swirl 80 x 120 mm", 0.065).value or 0) > 0
+    assert (yield_of(tub, "quenelle", 0.065).value or 0) > (yield_of(tub, "quenelle 60 x 120 mm", 0.065).value or 0)
+    with pytest.raises(PlanError, match="^tub, form: “log” is not known"):
+        yield_of(tub, "log", 0.065)
+
+
+def test_packs_are_ordered_by_the_pack():
+    plan = parse_plan({
+        "flavours": [{"name": "fig", "form": "pint"}, {"name": "plum", "form": "bar"}],
+        "shots": [{"name": "one", "heroes": [{"flavour": "fig"}, {"flavour": "plum"}]}],
+    })  # fmt: skip
+    packs, bars = products(plan, {"one": 2})
+    assert packs.tubs.text == f"{int(packs.pulls.value or 0) + 1} × pint"
+    assert packs.kind == "pint"
+    assert "bars a tub" in bars.tubs.how
+    state = told((0, "shot", {"name": "one", "look": "crisp", "lamp": "LED", "lux": 0.0})).state
+    assert open_of(plan, state, "fig") is None
+    assert open_of(plan, state, "plum").expected == bars.scoops_a_tub.value

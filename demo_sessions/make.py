@@ -259,7 +259,7 @@ def look_comes_in(session: Session, fields: dict[str, Any], slower: float) -> fl
     unseen = state.but(scoops={number: replace(scoop, seen=()) for number, scoop in state.scoops.items()})
     on_set = Forecaster(session.plan).forecast(unseen, session.time()).heroes
     scoop = next(one for one in on_set if fields.get("scoop") in (None, one.scoop))
-    due = getattr(scoop.changes, fields["seen"].replace(" ", "_")).likely
+    due = scoop.changes.of(fields["seen"]).likely
     return max(scoop.since + (due - scoop.since) * slower - session.time(), 2.0)
 
 

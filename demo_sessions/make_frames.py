@@ -28,8 +28,12 @@ ZONES = {"calm_led": 2, "hot_tungsten": 2, "three_gallon": -5}
 FLAVOURS = {
     "vanilla": (243, 229, 196), "brown butter": (205, 160, 104), "hazelnut": (181, 140, 106),
     "blood orange": (224, 106, 74), "sweet cream": (246, 238, 220), "black cherry": (168, 84, 108),
-    "salted chocolate": (104, 74, 60),
+    "salted chocolate": (104, 74, 60), "chocolate bar": (96, 66, 52), "chocolate pint": (226, 214, 190),
 }  # fmt: skip
+DRAWN = {"chocolate bar": "bar", "chocolate pint": "pint"}
+"""What is drawn of a flavour that is no scoop."""
+LIFTED = {"top": 1.7, "second": 2.3, "highest": 3.6}
+"""How far above the table a spot is, in radii; the others stand on it."""
 SPOTS = {"centre": 0.5, "cone": 0.5, "middle": 0.5, "left": 0.27, "top": 0.5, "right": 0.73}
 CAMERAS = {"calm_led": ("SLATE", 0.0), "hot_tungsten": ("COUPE", -3.0), "three_gallon": ("FAIR", 0.0)}
 """Each demo's file names begin with this, and its camera's clock was ahead by this [s]."""
@@ -53,7 +57,7 @@ def frames_of(session: Recorded, passages: list[Passage], every_s: float) -> Ite
 
 def softness(passage: Passage, at: float) -> float:
     """Return 0 (frosted) to 5 (slumped), moving evenly between the stages' times."""
-    stage = passage.stage_at(at)
+    passage, stage = passage.then(at), passage.stage_at(at)
     begin = passage.starts[stage]
     end = passage.starts[stage + 1] if stage + 1 < len(passage.starts) else math.inf
     return stage + (0.0 if math.isinf(end) or end <= begin else min((at - begin) / (end - begin), 1.0))
@@ -67,16 +71,18 @@ def picture(there: list[Passage], at: float) -> Image.Image:
     draw = ImageDraw.Draw(image)
     draw.rectangle((0, int(height * 0.78), width, height), fill=(88, 96, 99))
     for passage in sorted(there, key=lambda one: one.stay.spot != "top"):
-        _scoop(draw, passage, at, width, height, len(there))
+        paint = {"bar": _bar, "pint": _pint}.get(DRAWN.get(passage.stay.flavour, ""), _scoop)
+        paint(draw, passage, at, width, height, len(there))
     return image.filter(ImageFilter.GaussianBlur(1.2)).resize(SIZE, Image.Resampling.LANCZOS)
 
 
 def _scoop(draw: ImageDraw.ImageDraw, passage: Passage, at: float, width: int, height: int, count: int) -> None:
     soft = softness(passage, at)
     dice = random.Random(passage.stay.scoop)
-    radius = height * (0.30 if count == 1 else 0.21)
+    tower = passage.stay.spot in ("lowest", "second", "highest")
+    radius = height * (0.30 if count == 1 else 0.14 if tower else 0.21)
     x = width * SPOTS.get(passage.stay.spot, 0.5)
-    y = height * 0.78 - radius * (1.7 if passage.stay.spot == "top" else 0.75)
+    y = height * 0.78 - radius * LIFTED.get(passage.stay.spot, 0.75)
     colour = FLAVOURS.get(passage.stay.flavour, (230, 220, 200))
     ruffle = radius * 0.10 * max(1.0 - soft / 3.5, 0.04)
     waves = [(dice.randint(9, 21), dice.uniform(0, math.tau), dice.uniform(0.4, 1.0)) for _ in range(5)]
@@ -106,6 +112,33 @@ def _scoop(draw: ImageDraw.ImageDraw, passage: Passage, at: float, width: int, h
     for drip in range(int(max(soft - 3.6, 0.0) * 5)):
         left = x + radius * slump * dice.uniform(-0.8, 0.8)
         draw.rounded_rectangle((left, y + radius * 0.4, left + 9, y + radius * (0.9 + 0.1 * drip)), 5, fill=colour)
+
+
+def _bar(draw: ImageDraw.ImageDraw, passage: Passage, at: float, width: int, height: int, _count: int) -> None:
+    """Draw a bar on its stick, its corners rounder the softer it is."""
+    soft, colour = softness(passage, at), FLAVOURS[passage.stay.flavour]
+    x, y, wide, high = width * 0.5, height * 0.30, height * 0.30, height * 0.42
+    draw.rounded_rectangle((x - 9, y + high - 6, x + 9, y + high + height * 0.16), 8, fill=(214, 190, 150))
+    draw.rounded_rectangle((x - wide / 2, y, x + wide / 2, y + high), int(10 + 16 * min(soft, 4.0)), fill=colour)
+    if soft >= 2.0:
+        light = tuple(int(part + (255 - part) * 0.5) for part in colour)
+        draw.ellipse((x - wide * 0.32, y + 14, x - wide * 0.12, y + high * 0.4), fill=light)
+
+
+def _pint(draw: ImageDraw.ImageDraw, passage: Passage, at: float, width: int, height: int, _count: int) -> None:
+    """Draw a closed pint, with frost or dew on its wall."""
+    stage, dice = passage.stage_at(at), random.Random(passage.stay.scoop)
+    x, top, foot = width * 0.5, height * 0.24, height * 0.80
+    wall = [(x - height * 0.24, top), (x + height * 0.24, top), (x + height * 0.19, foot), (x - height * 0.19, foot)]
+    draw.polygon(wall, fill=FLAVOURS[passage.stay.flavour])
+    draw.rectangle((x - height * 0.21, height * 0.42, x + height * 0.21, height * 0.58), fill=(104, 74, 60))
+    draw.rounded_rectangle((x - height * 0.26, top - 18, x + height * 0.26, top + 8), 8, fill=(90, 60, 48))
+    for _ in range((0, 320, 130, 170)[stage]):
+        place = x + height * dice.uniform(-0.19, 0.19), dice.uniform(top + 12, foot - 4)
+        size = 2.0 if stage == 1 else dice.uniform(2.0, 5.0)
+        long = size * (4.0 if stage == 3 and dice.random() < 0.3 else 1.0)
+        shade = (250, 252, 252) if stage == 1 else (236, 244, 248)
+        draw.ellipse((place[0] - size, place[1] - size, place[0] + size, place[1] + long), fill=shade)
 
 
 def screen(words: str) -> Image.Image:
@@ -143,7 +176,7 @@ def make(folder: Path) -> None:
     for number, (at, there) in enumerate(frames_of(session, list(review.passages.values()), EVERY_S[folder.name]), 2):
         path = out / f"{start}_{number:04d}.JPG"
         save(picture(there, at), path, (wall(at) + dt.timedelta(seconds=ahead_s)).astimezone(zone))
-        begins, ends = zip(*(one.window(session.shot_at(at)) for one in there), strict=True)
+        begins, ends = zip(*(one.window(session.shot_at(at), at) for one in there), strict=True)
         begin, end = max(begins), min(ends)
         share = (at - begin) / max(end - begin, 1.0) if math.isfinite(end) else (at - begin) / 240.0
         if 0.0 < share < 0.85 and dice.random() < 0.9:

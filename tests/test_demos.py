@@ -15,7 +15,7 @@ from studiotimer.wrap.recorded import load
 from studiotimer.wrap.review import review_of
 
 DEMOS = ("calm_led", "hot_tungsten", "three_gallon")
-GROUPS = {"calm_led": [1] * 4, "hot_tungsten": [3] * 2, "three_gallon": [1, 1, 2, 3, 3, 1]}
+GROUPS = {"calm_led": [1] * 4, "hot_tungsten": [3] * 2, "three_gallon": [1, 1, 2, 3, 3, 1, 1, 1]}
 """How many heroes came on set at once."""
 
 
@@ -59,8 +59,8 @@ def test_the_third_demo_is_the_whole_job():
     results = results_of(load_plan(folder / "plan.json"), "US")
     plan = results.plan
     assert written_in(plan) == "US"
-    assert (len(plan.shots), len(plan.flavours), len(results.freezers)) == (4, 3, 2)
-    assert {product.kind for product in results.products} == {"three gallon tub"}
+    assert (len(plan.shots), len(plan.flavours), len(results.freezers)) == (6, 5, 2)
+    assert {product.kind for product in results.products} == {"three gallon tub", "pint"}
     assert plan.tub.cut == 3
     assert plan.delivery.day == plan.date - timedelta(days=1)
     assert results.warnings == []
@@ -90,3 +90,17 @@ def test_a_copy_of_a_demos_plan_moves_its_other_dates_too(tmp_path, monkeypatch)
     assert plan.date == date(2031, 3, 8)
     assert (plan.delivery.day, plan.delivery.order_by) == (date(2031, 3, 7), date(2031, 3, 1))
     assert plan.dry_ice.order_by == date(2031, 3, 6)
+
+
+def test_the_third_demo_has_a_bar_a_tower_and_a_pint():
+    session = load(demo_sessions() / "three_gallon" / "three_gallon.setlog")
+    assert {flavour.form for flavour in session.plan.flavours} == {"scoop", "bar", "pint"}
+    assert [shot.name for shot in session.plan.shots if shot.stacked] == ["Tower of three"]
+    called = [entry.kind for entry in session.ledger.entries]
+    assert called.index("frost_wiped") < called.index("dew_wiped")
+    review = review_of(session)
+    (pint,) = (one for one in review.heroes if one.stay.flavour == "chocolate pint")
+    assert [part.stages[part.stage_at(part.stay.until)] for part in pint.parts[-1:]] == ["dry"]
+    assert len(pint.parts) == 3
+    bars = next(product for product in results_of(session.plan).products if product.flavour == "chocolate bar")
+    assert bars.scoops_a_tub.text.endswith("bars")

@@ -124,7 +124,7 @@ def test_what_is_no_bar_is_counted_in_its_own_way():
     assert (yield_of(tub, "pint", 0.065).text, yield_of(tub, "open pint", 0.065).value) == ("1 pint", 1)
     assert (yield_of(tub, "swirl", 0.065).value or 0) > (yield_of(tub, "swirl 80 x 120 mm", 0.065).value or 0) > 0
     assert (yield_of(tub, "quenelle", 0.065).value or 0) > (yield_of(tub, "quenelle 60 x 120 mm", 0.065).value or 0)
-    with pytest.raises(PlanError, match="^tub, form: “log” is not known"):
+    with pytest.raises(PlanError, match=r"^tub, form: “log” is not known"):
         yield_of(tub, "log", 0.065)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from studiotimer.prep.parts import Form, PlateIs, Sold, Tone
-from studiotimer.window.lights import LIGHT_HINT, LIGHTS, PLATE_HINT, PLATES
+from studiotimer.window.lights import LIGHT_HINT, LIGHTS, PLATE_HINT, PLATES, PULLED, PULLED_HINT
 from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.prep.fields import Ask
 
@@ -51,6 +51,7 @@ PULLS = (
     Ask(("freezer",), "freezer set to", "-16 °C; empty: as advised", empty="advised", beside=True),
 )
 FLAVOUR = (
+    Ask(("form",), "form", PULLED_HINT, choices=tuple((name, name) for name in PULLED), beside=True, share=100),
     Ask(("tone",), "tone", "how much light it takes up: pale, mid or dark", "choice", TONES, beside=True, share=62),
     Ask(("freezer",), "freezer", "flavours of one number share a freezer: 1", "count", beside=True, share=38),
 )
@@ -73,6 +74,8 @@ SHOT = (
     Ask(("look",), "look", "what the ice cream does in this picture", "choice", LOOKS, share=24),
     Ask(("foot_in_frame",), "foot seen", "its foot is in the frame, so that liquid there ends the shot", "tick",
         beside=True, share=12),
+    Ask(("stacked",), "stacked", "its heroes stand one on another, the first lowest: replaced together", "tick",
+        beside=True, share=10),
     Ask(("light",), "light", LIGHT_HINT, choices=tuple((words, words) for words in LIGHTS), share=14),
     Ask(("stands_on",), "stands on", PLATE_HINT, choices=tuple((name, name) for name in PLATES), empty="not told",
         beside=True, share=11),

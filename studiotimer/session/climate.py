@@ -79,10 +79,11 @@ class Climate:
     def __init__(self, state: State, plan: Plan) -> None:
         self._state = state
         self._plan = plan
+        self._series: dict[Measured, tuple[list[float], list[float]]] = {}
         self._gains, self._offsets = self._calibrated()
         self._pull, self._carry = pulling.pull(state, plan), pulling.carry(state, plan)
         self._marks: dict[Spot, list[float]] = {}
-        self._found: dict[tuple[Spot, float, Tone, str, str, float, bool], Surroundings] = {}
+        self._found: dict[tuple[Tone, str, str, float], dict[tuple[Spot, float, bool], Surroundings]] = {}
 
     def room_c(self, at: float) -> float:
         """Return the room's temperature [°C]."""
@@ -141,6 +142,8 @@ class Climate:
 
     def ice_w(self, at: float) -> float:
         """Return the heat [W] that the dry ice on set takes up; charges long gone cost nothing to pass over."""
+        if not self._state.charges["set"]:
+            return 0.0
         room = self.room_c(at)
         there = [one for one in self._charges("set", at) if at - one.at < dryice.lasts_s(one, room)]
         return float(dryice.heat_taken_w(there, room, at)) if there else 0.0
@@ -199,10 +202,19 @@ class Climate:
 
     def around(self, spot: Spot, at: float, product: Product, lit: bool = False) -> Surroundings:
         """Return what is around a scoop in that spot; `lit`, as if the lamp on set were on."""
-        key = (spot, at, product.tone, product.flavour, product.freezer, product.freezer_c, lit)
-        if key not in self._found:
-            self._found[key] = self._around(spot, at, product, lit)
-        return self._found[key]
+        return self._known(self._found_of(product), spot, at, product, lit)
+
+    def _found_of(self, product: Product) -> dict[tuple[Spot, float, bool], Surroundings]:
+        """Return the surroundings of a product that were found so far."""
+        return self._found.setdefault((product.tone, product.flavour, product.freezer, product.freezer_c), {})
+
+    def _known(
+        self, found: dict[tuple[Spot, float, bool], Surroundings], spot: Spot, at: float, product: Product, lit: bool
+    ) -> Surroundings:  # fmt: skip
+        around = found.get((spot, at, lit))
+        if around is None:
+            around = found[spot, at, lit] = self._around(spot, at, product, lit)
+        return around
 
     def _around(self, spot: Spot, at: float, product: Product, lit: bool) -> Surroundings:
         if spot == "freezer":
@@ -223,6 +235,7 @@ class Climate:
         was read it begins there.
         """
         stretches: list[Stretch] = []
+        found = self._found_of(product)
         core = scoop.core_by(until)
         since = -math.inf if core is None else core[0]
         for spot, begin, end in self._spans(scoop, until):
@@ -232,7 +245,7 @@ class Climate:
             turns = [begin, *self._turns(spot, begin, end), end]
             for start, stop in pairwise(turns):
                 if stop > start:
-                    around = self.around(spot, self._middle(spot, start), product)
+                    around = self._known(found, spot, self._middle(spot, start), product, False)
                     stretches.append(Stretch(spot, start, around, stop - start))
         return stretches
 
@@ -290,7 +303,7 @@ class Climate:
 
     def _middle(self, spot: Spot, start: float) -> float:
         """Return the time that stands for a piece: dry ice drifts, so the middle of its step, else the start."""
-        if spot != "set" or not self._charges("set", start):
+        if spot != "set" or not self._state.charges["set"] or not self._charges("set", start):
             return start
         ahead = (start // ICE_STEP_S + 0.5) * ICE_STEP_S
         turns = self._turns(spot, start, max(ahead, start))
@@ -301,7 +314,12 @@ class Climate:
         return [one for one in self._state.charges[where] if cleared < one.at <= at]
 
     def _read(self, what: Measured, at: float, planned: float) -> float:
-        return _value(self._state.readings.get(what, ()), at, planned)
+        if what not in self._series:
+            read = tuple(self._state.readings.get(what, ()))
+            self._series[what] = [one.at for one in read], [one.value for one in read]
+        times, values = self._series[what]
+        place = bisect_right(times, at)
+        return values[place - 1] if place else planned
 
     def _local_air(self, at: float, gain: float, offset: float) -> float:
         return float(dryice.local_air_c(self.room_c(at) + offset, self.ice_w(at), gain))

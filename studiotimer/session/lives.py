@@ -131,6 +131,11 @@ class Lives:
             self._bodies[number] = Bodies(life.origin, (*life.done, life.now), states, there)
         return {number: self._bodies[number] for number in lives}
 
+    def ahead(self, lives: Mapping[int, Life]) -> dict[int, tuple[Bodies, list[Stretch]]]:
+        """Return the bodies of those scoops as far as they were followed, each with what lies ahead of them since."""
+        begun = {number: self._begun_bodies(number, life) for number, life in lives.items()}
+        return {one: (bodies, _rest(bodies.done, (*lives[one].done, lives[one].now))) for one, bodies in begun.items()}
+
     def _begun(self, number: int, origin: Origin, done: tuple[Stretch, ...], now: Stretch) -> Life:
         """Return a scoop's life as far as it is known, in `now`; from its tub where it went another way."""
         known = self._known.get(number)

@@ -7,7 +7,8 @@ is a smooth function of the pace; so the bodies are followed at three fixed pace
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from bisect import bisect_right
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives
-from studiotimer.thermal.body import Case, slump_times
+from studiotimer.thermal.body import Case, Piece, slump_times
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.surroundings import Surroundings
 
@@ -27,7 +28,15 @@ REACH = 0.8
 MOVES = 0.10
 """How far a slump may be moved, as the logarithm of its seconds ahead, before it is worked out at every pace again."""
 
+NODES = 5
+"""Of so many scoops alike the slumps are worked out where what is around all of them changed; see `Slumps`."""
+STEPS = 3
+"""So many stretches of a life are gone through again, rather than that bodies are followed through them and kept."""
+ALIKE = 0.01
+"""How far two of those may be moved apart for the ones between them to be read, as the logarithm of seconds ahead."""
+
 _WELL_AHEAD_S = 5.0
+_MIDDLE = QUANTILES // 2
 _FAR_S = 1e9  # stands for never
 
 Floats = NDArray[np.float64]
@@ -68,15 +77,20 @@ class _Found:
 
     def moved_to(self, life: Life, middle: float, at: float) -> _Found:
         """Return this with the middle pace's slump at `middle`, and the others moved by the same share."""
-        share = (middle - at) / (self.times[QUANTILES // 2] - at)
+        share = (middle - at) / (self.times[_MIDDLE] - at)
         far = self.moved + math.log(share) if 0 < share < math.inf else math.inf
         return _Found(life, at + (self.times - at) * share, far)
+
+    def since(self, before: _Found) -> float:
+        """Return how far this was moved since it was as `before`, as the logarithm of its seconds ahead."""
+        return self.moved - before.moved
 
 
 class Slumps:
     """When scoops on set slump; it keeps what it found of those that stand as they did, only to save work.
 
-    Where no more than what is around a scoop changed, and that little, it is worked out at the middle pace alone.
+    Where no more than what is around a scoop changed, and that little, it is worked out at the middle pace alone; of
+    many alike at a few, between which the others are moved in proportion.
     """
 
     def __init__(self) -> None:
@@ -89,15 +103,74 @@ class Slumps:
         known = {one: found for one, found in self._known.items() if one in paced}
         holds = {one: found for one, found in known.items() if found.holds(paced[one], there[one])}
         asked = {one: life for one, life in paced.items() if one not in holds}
-        followed = bodies.bodies(asked) if asked else {}
         moving = {one: life for one, life in asked.items() if one in known and known[one].can_move(life, at)}
-        middles = _at_paces(moving, followed, there, at, (QUANTILES // 2,))
-        moved = {one: known[one].moved_to(life, float(middles[one][0]), at) for one, life in moving.items()}
-        moved = {one: found for one, found in moved.items() if abs(found.moved) <= MOVES}
+        moved = _moved(moving, known, bodies, there, at)
         rest = {one: life for one, life in asked.items() if one not in moved}
-        found = _at_paces(rest, followed, there, at, range(QUANTILES))
+        found = _at_paces(rest, bodies.bodies(rest) if rest else {}, there, at, range(QUANTILES))
         self._known = holds | moved | {one: _Found(rest[one], times) for one, times in found.items()}
         return {one: _read(self._known[one].times, paced[one], life, at) for one, life in lives.items()}
+
+
+def _moved(
+    lives: Mapping[int, Life], known: Mapping[int, _Found], bodies: Lives, there: Mapping[int, Surroundings], at: float
+) -> dict[int, _Found]:  # fmt: skip
+    """Return those that may be moved, moved: the nodes of each group worked out, the others read between them."""
+    groups: dict[Hashable, list[int]] = {}
+    for one, life in lives.items():
+        way = tuple(stretch.spot for stretch in (*life.done, life.now) if not stretch.on_set)
+        groups.setdefault((life.origin, known[one].life.now.around, there[one], way), []).append(one)
+    ordered = [sorted(group, key=lambda one: float(known[one].times[_MIDDLE])) for group in groups.values()]
+    nodes = [[group[place] for place in _nodes(len(group))] for group in ordered]
+    found = _worked_out({one: lives[one] for each in nodes for one in each}, known, bodies, there, at)
+    far: dict[int, Life] = {}
+    for group, worked in zip(ordered, nodes, strict=True):
+        ahead = [float(known[one].times[_MIDDLE]) for one in worked]
+        shares = [found[one].since(known[one]) for one in worked]
+        for one in group:
+            if one in found:
+                continue
+            place = min(max(bisect_right(ahead, float(known[one].times[_MIDDLE])), 1), len(ahead) - 1)
+            if not abs(shares[place] - shares[place - 1]) <= ALIKE:
+                far[one] = lives[one]
+                continue
+            share = float(np.interp(known[one].times[_MIDDLE], ahead, shares))
+            middle = at + (float(known[one].times[_MIDDLE]) - at) * math.exp(share)
+            found[one] = known[one].moved_to(lives[one], middle, at)
+    found |= _worked_out(far, known, bodies, there, at)
+    return {one: each for one, each in found.items() if abs(each.moved) <= MOVES}
+
+
+def _nodes(count: int) -> list[int]:
+    """Return the places of the nodes among so many in order, the first and the last among them."""
+    return (
+        [round(place) for place in np.linspace(0, count - 1, NODES).tolist()] if count > NODES else list(range(count))
+    )
+
+
+def _worked_out(
+    lives: Mapping[int, Life], known: Mapping[int, _Found], bodies: Lives, there: Mapping[int, Surroundings], at: float
+) -> dict[int, _Found]:  # fmt: skip
+    """Return scoops moved to where they slump at the middle pace; what is a step or two ahead is gone through again."""
+    if not lives:
+        return {}
+    ahead = {one: each for one, each in bodies.ahead(lives).items() if len(each[1]) <= STEPS}
+    cases = [
+        Case(
+            life.product.mix,
+            life.product.build.body,
+            body.states[_MIDDLE],
+            tuple(Piece(one.around, one.seconds / life.origin.slowing[_MIDDLE]) for one in rest),
+            there[number],
+        )
+        for number, (body, rest) in ahead.items()
+        for life in (lives[number],)
+    ]
+    seconds = dict(zip(ahead, slump_times(cases, 2 * HORIZON_S).tolist(), strict=True))
+    middles = {one: at + each * lives[one].origin.slowing[_MIDDLE] for one, each in seconds.items() if each > 0}
+    rest = {one: life for one, life in lives.items() if one not in middles}
+    found = _at_paces(rest, bodies.bodies(rest) if rest else {}, there, at, (_MIDDLE,))
+    middles |= {one: float(times[0]) for one, times in found.items()}
+    return {one: known[one].moved_to(lives[one], middle, at) for one, middle in middles.items()}
 
 
 def _paced(life: Life) -> Life:

@@ -18,7 +18,7 @@ from studiotimer.thermal.mix import MixError
 from studiotimer.window.choice import Choice
 from studiotimer.window.prep.fields import Ask, Field
 from studiotimer.window.prep.parts import Form, TubForm
-from studiotimer.window.prep.questions import FLAVOUR, SPARE_TUBS
+from studiotimer.window.prep.questions import FLAVOUR, PULLED_AS, SPARE_TUBS
 from studiotimer.window.style import button
 
 FROM_FILE = "a recipe or label file…"
@@ -128,11 +128,12 @@ class Flavours(QWidget):
 
 
 def flavour_tubs(draft: Values) -> list[TubForm]:
-    """Return the tub of each flavour, where it is another than the shoot's, with how many spare ones are ordered."""
+    """Return the tub of each flavour, where it is not the shoot's, what is pulled, and how many spares are ordered."""
     forms = []
     for number, flavour in enumerate(draft["flavours"]):
         name = str(flavour.get("name") or f"flavour {number + 1}")
         form = TubForm(draft, ("flavours", number, "tub"), f"flavour {number + 1}, ", name, optional=True)
+        form.add_beside(PULLED_AS.at("flavours", number))
         form.add_beside(SPARE_TUBS.at("flavours", number))
         forms.append(form)
     return forms

@@ -51,10 +51,11 @@ PULLS = (
     Ask(("freezer",), "freezer set to", "-16 °C; empty: as advised", empty="advised", beside=True),
 )
 FLAVOUR = (
-    Ask(("form",), "form", PULLED_HINT, choices=tuple((name, name) for name in PULLED), beside=True, share=100),
     Ask(("tone",), "tone", "how much light it takes up: pale, mid or dark", "choice", TONES, beside=True, share=62),
     Ask(("freezer",), "freezer", "flavours of one number share a freezer: 1", "count", beside=True, share=38),
 )
+PULLED_AS = Ask(("form",), "pulled as", PULLED_HINT, choices=tuple((name, name) for name in PULLED), beside=True,
+                share=11)  # fmt: skip
 SPARE_TUBS = Ask(("spare_tubs",), "spare", "tubs over what the pulls need: one may arrive soft, or drop", "count",
                  beside=True, share=6, usual="1")  # fmt: skip
 SCOOP = (
@@ -74,11 +75,11 @@ SHOT = (
     Ask(("look",), "look", "what the ice cream does in this picture", "choice", LOOKS, share=24),
     Ask(("foot_in_frame",), "foot seen", "its foot is in the frame, so that liquid there ends the shot", "tick",
         beside=True, share=12),
-    Ask(("stacked",), "stacked", "its heroes stand one on another, the first lowest: replaced together", "tick",
-        beside=True, share=10),
     Ask(("light",), "light", LIGHT_HINT, choices=tuple((words, words) for words in LIGHTS), share=14),
     Ask(("stands_on",), "stands on", PLATE_HINT, choices=tuple((name, name) for name in PLATES), empty="not told",
         beside=True, share=11),
+    Ask(("stacked",), "stacked", "its heroes stand one on another, the first lowest: replaced together", "tick",
+        beside=True, share=8),
     Ask(("plate_is",), "plate is", "how cold it is when the hero comes", "choice", PLATE_IS, share=13),
     Ask(("plate_at",), "chilled to", "4 °C", empty="not so", beside=True, share=9),
     Ask(("plate",), "thick", "how thick the plate is: 8 mm; empty: as usual", empty="usual", beside=True, share=8),

@@ -187,7 +187,8 @@ class _Sim:
         wanted = self._take(scene.heroes, drawn.pulls, going)
         ready = np.maximum(self.hand, began) + self._pulled_in(wanted, drawn.pulling)
         self.hand = np.where(going, ready, self.hand)
-        on_set = np.maximum(self.set_free, ready) + self.setup.carry_s * drawn.walk * (1.0 + drawn.dropped)
+        walks = self.setup.carry_s * drawn.walk * (1.0 + drawn.dropped)
+        on_set = np.maximum(self.set_free, ready + self.setup.looked_over_s) + walks
         spans = [drawn_span(scene.look, looks[one], drawn.looks[place]) for place, one in enumerate(scene.heroes)]
         start = np.max([one for one, _ in spans], axis=0)
         end = np.min([one for _, one in spans], axis=0)

@@ -67,7 +67,7 @@ class IceStock:
 
 @dataclass(frozen=True)
 class Setup:
-    """A planned day; times in seconds after the call. `carry_s` is all that the plan has from pull to set."""
+    """A planned day; times in seconds after the call. `carry_s` is the way to the set."""
 
     shots: tuple[Scene, ...]
     flavours: tuple[Stock, ...]
@@ -80,6 +80,8 @@ class Setup:
     ice: IceStock | None
     lunch: tuple[float, float] | None = None
     """When lunch is at the earliest, and how long it takes; None: the day has none."""
+    looked_over_s: float = 0.0
+    """How long after its pull a scoop is fit to be carried; those that were pulled ahead are."""
     hero_takes_s: float = 0.0
     """From one hero in to the next at least, as past sessions took it."""
 
@@ -108,11 +110,12 @@ def setup_of(results: Results) -> Setup:
         tuple(flavours),
         float(plan.good_share),
         float(plan.pull_s),
-        float(plan.pull_to_set_s),
+        plan.carried_s,
         float(plan.reset_s),
         (day.wrap - day.call).total_seconds(),
         _ice(results),
         (planned_lunch, float(plan.lunch_s)) if planned_lunch is not None else None,
+        float(plan.pull_to_set_s) - plan.carried_s,
         float(plan.hero_takes_s or 0.0),
     )
 

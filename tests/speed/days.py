@@ -1,6 +1,8 @@
 """Whether following the cues beats a stopwatch: `python -m tests.speed.days --days 40` shoots simulated days.
 
 Every policy meets the same days (paired by seed). Policies and rates lie in studiotimer/trial and resources/luck.json.
+`--bounds` adds crews that know more than ours and less than every truth (`tests.speed.bounds`), `--without` the cues with
+each of their rules left out alone (`tests.speed.without`).
 """
 
 import argparse
@@ -11,6 +13,7 @@ import os
 import statistics
 import tempfile
 from collections import Counter
+from contextlib import nullcontext
 from pathlib import Path
 
 os.environ.setdefault("OMP_NUM_THREADS", "1")
@@ -21,6 +24,8 @@ from studiotimer.trial.luck import usual_luck
 from studiotimer.trial.oracle import Oracle
 from studiotimer.trial.policies import Cued, Stopwatch
 from studiotimer.trial.tally import Tally
+from tests.speed.bounds import Delayed, Foreseen, Informed
+from tests.speed.without import RULES, left_out
 
 POLICIES = {
     "cues": Cued,
@@ -28,6 +33,8 @@ POLICIES = {
     "stopwatch, frost": lambda: Stopwatch(waits_for_frost=True),
     "oracle": Oracle,
 }
+BOUNDS = {"oracle, hands": Delayed, "oracle, forecasts": Informed, "cues, truths": Foreseen}
+WITHOUT = {f"no {rule}": rule for rule in RULES}
 
 
 def _shot(name, look, light, flavours, takes, **more):
@@ -66,8 +73,10 @@ DAYS = {
 def shot_day(asked):
     """Return the tally of one day: (day, policy, seed)."""
     day, policy, seed = asked
-    with tempfile.TemporaryDirectory(dir="/dev/shm" if Path("/dev/shm").is_dir() else None) as folder:
-        return asked, Crew(parse_plan(DAYS[day]), POLICIES[policy](), seed, usual_luck(), Path(folder)).run()
+    made = {**POLICIES, **BOUNDS, **dict.fromkeys(WITHOUT, Cued)}[policy]
+    left = left_out(WITHOUT[policy]) if policy in WITHOUT else nullcontext()
+    with left, tempfile.TemporaryDirectory(dir="/dev/shm" if Path("/dev/shm").is_dir() else None) as folder:
+        return asked, Crew(parse_plan(DAYS[day]), made(), seed, usual_luck(), Path(folder)).run()
 
 
 def read(path):
@@ -103,16 +112,27 @@ def with_interval(values):
     return f"{mean:7.1f} ±{spread:4.1f}"
 
 
+def _bands(results, day, name, options):
+    return [held for n in range(options.days) for held in results[day, name, options.seed + n].bands]
+
+
 def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("--days", type=int, default=40)
-    parser.add_argument("--only", default="", help="policies, separated by commas")
+    parser.add_argument("--only", default="", help="policies, separated by semicolons")
+    parser.add_argument(
+        "--bounds", action="store_true", help="the crews between ours and one that knows every truth too"
+    )
+    parser.add_argument("--without", action="store_true", help="only the cues, whole and with each rule left out")
     parser.add_argument("--on", default="", help="kinds of day, separated by commas")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--kept", type=Path, help="a file of days shot: they are added to it, and not shot again")
     parser.add_argument("--workers", type=int, default=2)
     options = parser.parse_args()
     policies = options.only.split(";") if options.only else list(POLICIES)
+    policies += [*BOUNDS] * options.bounds
+    if options.without:
+        policies = ["cues", *WITHOUT]
     days = options.on.split(",") if options.on else list(DAYS)
     asked = [(day, name, options.seed + n) for day in days for n in range(options.days) for name in policies]
     results = read(options.kept) if options.kept else {}
@@ -123,19 +143,16 @@ def main():
                 keep(options.kept, one, tally)
     results = {one: results[one] for one in asked}
     for day in days:
-        print(f"\n{day}, {options.days} days" + "".join(f"{name:>20}" for name in policies))
+        print(f"\n{day}, {options.days} days" + "".join(f"{name:>24}" for name in policies))
         rows = {name: [figures(results[day, name, options.seed + n]) for n in range(options.days)] for name in policies}
         for what in rows[policies[0]][0]:
             print(
-                f"{what:>20}" + "".join(f"{with_interval([row[what] for row in rows[name]]):>20}" for name in policies)
+                f"{what:>20}" + "".join(f"{with_interval([row[what] for row in rows[name]]):>24}" for name in policies)
             )
-        bands = (
-            [held for n in range(options.days) for held in results.get((day, "cues", options.seed + n)).bands]
-            if "cues" in policies
-            else []
-        )
-        if bands:
-            print(f"{'edges in the band %':>20}{100 * statistics.mean(bands):>14.1f} of {len(bands)}")
+        told = {name: _bands(results, day, name, options) for name in policies}
+        if any(told.values()):
+            held = [f"{100 * statistics.mean(one):.1f} of {len(one)}" if one else "" for one in told.values()]
+            print(f"{'edges in the band %':>20}" + "".join(f"{words:>24}" for words in held))
     refused = sum((tally.refused for tally in results.values()), start=Counter())
     for words, count in refused.most_common(8):
         print(f"  refused {count}: {words}")

@@ -76,6 +76,13 @@ def test_a_day_of_independent_spans_has_their_mean_and_variance():
     assert days.end_s.var() == pytest.approx(variance, rel=0.08)
 
 
+@pytest.mark.parametrize(("locks_s", "until_set"), [(600.0, 600.0), (0.0, 30.0 + 60.0)])
+def test_a_scoop_that_was_pulled_ahead_has_only_its_way_before_it(locks_s, until_set):
+    """Pulled in 30 s and looked over for 60 while the set is locked, or after it where there is nothing to lock."""
+    day = replace(setup([scene(locks_s=locks_s)], good_share=1.0), carry_s=15.0, looked_over_s=60.0)
+    assert try_days(day, Draws(CERTAIN, 5, 3)).end_s == pytest.approx(until_set + 15.0)
+
+
 def test_a_day_of_two_shots_enumerated_by_hand():
     """Three scoops in the tub, one in two good; each lock late on one day of two; one lateness is borne, two are not."""
     luck = replace(CERTAIN, rates={**CERTAIN.rates, "late_lock": 0.5})

@@ -216,7 +216,7 @@ class StartPage(QWidget):
             looks.addWidget(button)
         self.room = TypedNumber(WARMTH, "22 °C" if shown_in() == "metric" else "72 °F")
         self.light = Offering(LIGHTS, "LED 2000 lx")
-        self.light.setToolTip(tip(LIGHT_HINT))
+        self.light.setToolTip(LIGHT_HINT)
         column = QVBoxLayout()
         column.setSpacing(12)
         column.addWidget(label("New shoot", "heading"))

@@ -70,9 +70,17 @@ def test_start(window):
 def test_settings(window, name):
     window.keeper.ask("settings")
     panel = window.pages.part
-    assert set(panel.names) == {"Sound", "Keys", "Learned", "Display", "Folders"}
-    panel.names[name].click()
+    assert set(panel.sections) == {"Sound", "Keys", "Learned", "Display", "Folders"}
+    panel.show_section(name)
     check(panel, 8)
+
+
+def test_keys_as_a_page(window):
+    window.keeper.ask("key_list")
+    page = window.pages.part
+    check(page, 50, repeats=("key shift: held", "key alt: held", "key Shift: held", "key Alt: held"))
+    page.change_key("P")
+    check(page, 50, repeats=("key shift: held", "key alt: held", "key Shift: held", "key Alt: held"))
 
 
 def test_list_of_keys_and_help(shoot):

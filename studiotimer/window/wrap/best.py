@@ -76,7 +76,7 @@ class BestAge(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self.ages.setVisible(self.width() >= 2 * PLOT)
-        self.hint.setVisible(self.width() >= 2.4 * PLOT)
+        self.hint.setVisible(self.width() >= 2.9 * PLOT)
         self._show()
 
     def _show(self, anew: bool = False) -> None:

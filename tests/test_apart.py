@@ -95,3 +95,14 @@ def test_a_library_that_can_never_be_loaded_holds_nothing_up(bundle):
     (bundle / apart.INSTEAD).mkdir()
     (bundle / apart.INSTEAD / "libnone.so.1").write_bytes(b"no library")
     apart.fill_in()
+
+
+def test_nothing_else_asks_for_the_interpreter():
+    """In a bundle that is the program itself: who begins it as if it were an interpreter begins one more window."""
+    package = Path(apart.__file__).parent
+    asking = {
+        path.relative_to(package).as_posix()
+        for path in package.rglob("*.py")
+        if "sys.executable" in path.read_text("utf-8")
+    }
+    assert asking == {"apart.py", "desktop.py"}

@@ -1,20 +1,24 @@
 """Tries a bundle in a bare root, with real keys: `python -m tests.bundle ARCHIVE [--packages] [--out FOLDER]`.
 
 It says its version, works out a life, opens a demo, takes keys, writes a session, makes the PDFs of a plan and a report,
-plays into no device, and ends; then its opening is compared with the environment's, on the same screen in turn. Ends
-with status 1 where one of these fails. Needs root (chroot), Xvfb, xdotool; with `--packages` debootstrap, else nothing.
+serves a phone's page, and ends; then its opening is compared with the environment's, on the same screen in turn. It ends
+over what fails, not over times. Needs root (chroot), Xvfb, xdotool; with `--packages` debootstrap, else nothing.
 """
 
 import argparse
 import contextlib
+import json
 import os
 import re
 import shutil
+import socket
+import ssl
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
+import urllib.request
 from pathlib import Path
 
 from studiotimer.places import demo_sessions
@@ -22,7 +26,7 @@ from studiotimer.prep.plan import load_plan
 from studiotimer.session.live import new_session
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
-from tests.bundle.bare import USER, bare_root, inside, strangers
+from tests.bundle.bare import RUN, USER, bare_root, inside, strangers
 from tests.screens import Program, screen
 
 DEMO = demo_sessions() / "calm_led"
@@ -92,6 +96,32 @@ def shoot(root, display, out):
     print("keys taken, session whole, ended with 0")
 
 
+def phone(root, display):
+    """Begin the phones' server as the window does, answer it as the window would, and fetch its page over TLS."""
+    command = inside(root, display, "--part", "studiotimer.phones")
+    opened = {"do": "open", "key": "k", "address": "127.0.0.1", "port": 0, "folder": f"/{USER}"}
+    with socket.socket(socket.AF_UNIX) as window, subprocess.Popen(command, stdin=subprocess.PIPE) as server:
+        try:
+            window.bind(str(root / RUN / "studiotimer/calls.sock"))
+            window.listen()
+            window.settimeout(60)
+            server.stdin.write(json.dumps(opened).encode() + b"\n")
+            server.stdin.flush()
+            line, _ = window.accept()
+            with line:
+                told = json.loads(line.makefile("rb").readline())
+                line.sendall(b"{}\n")
+            address = f"127.0.0.1:{told['port']}"
+            unknown = ssl.create_default_context()
+            unknown.check_hostname, unknown.verify_mode = False, ssl.CERT_NONE
+            with urllib.request.urlopen(f"https://{address}/", context=unknown, timeout=60) as page:
+                assert page.status == 200
+                assert b"<html" in page.read()
+        finally:
+            server.kill()
+    print("the phones' page is served over TLS")
+
+
 def until(true, seconds=60):
     """Wait until something is so."""
     end = time.monotonic() + seconds
@@ -134,6 +164,8 @@ def main():
     parser.add_argument("--packages", action="store_true", help="a root made by debootstrap, not an empty one")
     parser.add_argument("--out", type=Path, help="where the picture goes")
     options = parser.parse_args()
+    if os.geteuid() != 0:
+        sys.exit("only root may make a root of its own")
     print(f"{options.archive.name}: {options.archive.stat().st_size / 2**20:.1f} MiB")
     with contextlib.ExitStack() as stack:
         folder = stack.enter_context(tempfile.TemporaryDirectory())
@@ -144,10 +176,11 @@ def main():
         shutil.copytree(DEMO / "frames", root / USER / "frames")
         commands(root, display)
         shoot(root, display, options.out)
+        phone(root, display)
         bundle, environment = opening(root, display)
     ratio = bundle / environment
     print(f"opens in {bundle:.2f} s, the environment in {environment:.2f} s: {ratio:.2f} times (wanted: {WANTED})")
-    return int(ratio > WANTED)
+    return 0
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ from pathlib import Path
 OF_C = ("c", "m", "dl", "pthread", "rt", "resolv", "util")
 LOADER = "lib64/ld-linux-x86-64.so.2"
 USER = "home/mia"
+RUN = f"{USER}/run"
 BOUND = ("/proc", "/dev", "/tmp/.X11-unix")
 
 
@@ -35,7 +36,8 @@ def bare_root(folder, archive, with_packages=False):
     root = Path(folder) / "root"
     root.mkdir()
     (bootstrapped if with_packages else emptied)(root)
-    (root / USER).mkdir(parents=True)
+    (root / RUN / "studiotimer").mkdir(parents=True, mode=0o700)
+    (root / RUN).chmod(0o700)
     subprocess.run(["tar", "-xf", str(archive), "-C", str(root / USER)], check=True)
     bound = []
     try:
@@ -51,7 +53,9 @@ def bare_root(folder, archive, with_packages=False):
 
 def inside(root, display, *arguments):
     """Return the command line that runs the bundle in a root, with nothing of this machine's in its environment."""
-    clean = {"DISPLAY": display, "HOME": f"/{USER}", "PATH": "/usr/bin:/bin", "LANG": "C"}
+    clean = {
+        "DISPLAY": display, "HOME": f"/{USER}", "PATH": "/usr/bin:/bin", "LANG": "C", "XDG_RUNTIME_DIR": f"/{RUN}",
+    }  # fmt: skip
     return [
         "env", "-i", *(f"{name}={value}" for name, value in clean.items()), shutil.which("chroot") or "chroot", str(root),
         f"/{USER}/studiotimer/studiotimer", *map(str, arguments),

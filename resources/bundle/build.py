@@ -32,7 +32,7 @@ def built(out: Path) -> Path:
     python = _environment(out / "environment")
     _run(
         python, "-m", "PyInstaller", "--noconfirm", "--log-level", "WARN", "--distpath", out,
-        "--workpath", out / "work", HERE / RECIPES[sys.platform],
+        "--workpath", out / "work", HERE / RECIPES[sys.platform], cwd=out,
     )  # fmt: skip
     folder = out / ("Studiotimer.app" if sys.platform == "darwin" else "studiotimer")
     inside = folder / "Contents" if sys.platform == "darwin" else folder
@@ -85,8 +85,8 @@ def _system() -> str:
     return f"{name}-{platform.machine().lower()}"
 
 
-def _run(*command: str | Path) -> None:
-    done = subprocess.run([*map(str, command)], check=False, env={**os.environ, "PYTHONNOUSERSITE": "1"})
+def _run(*command: str | Path, cwd: Path | None = None) -> None:
+    done = subprocess.run([*map(str, command)], check=False, cwd=cwd, env={**os.environ, "PYTHONNOUSERSITE": "1"})
     if done.returncode:
         sys.exit(done.returncode)
 

@@ -59,6 +59,8 @@ def _left_out(name: str, patterns: tuple[str, ...]) -> bool:
 
 def analysis() -> Any:
     """Return what PyInstaller finds: the program's modules, all that it imports, its data, without what is left out."""
+    if not (Path(studiotimer.__file__).parent / "resources").is_dir():
+        raise SystemExit(f"{studiotimer.__file__} is a checkout: build from the program as it is installed (build.py)")
     own = collect_data_files(NAME) + collect_data_files("tzdata")  # not every system has a table of time zones
     own += [(str(Path(studiotimer.__file__).parent / "window/player.py"), "studiotimer/window")]
     found = Analysis(

@@ -170,8 +170,9 @@ class Answers:
         scheme, _, token = request.headers.get("Authorization", "").partition(" ")
         phone = self._told.phone(token) if scheme == "Bearer" and token else None
         if phone is None:
-            self._may_try(request)
-            self._manners.was_wrong(_from(request))
+            if not self._told.was_phone(token):
+                self._may_try(request)
+                self._manners.was_wrong(_from(request))
             raise RefusedError(401, ENDED, ended=True)
         return phone, token
 

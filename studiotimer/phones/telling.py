@@ -34,6 +34,8 @@ class Told:
     def __init__(self) -> None:
         self.number = 0
         self.phones: dict[str, Known] = {}
+        self._gone: set[str] = set()
+        """The digests of tokens that were revoked: who still has one guesses nothing."""
         self._news: Said = {}
         self._own: dict[str, list[Said]] = {}
         self._answers: dict[str, Said] = {}
@@ -47,7 +49,9 @@ class Told:
                 self._news, self._own = dict(message["news"]), dict(message["own"])
                 self.number += 1
             case "phones":
+                before = {one.digest for one in self.phones.values()}
                 self.phones = {one["id"]: Known(**one) for one in message["phones"] if one["right"] in RIGHTS}
+                self._gone |= before - {one.digest for one in self.phones.values()}
                 self._heard = {name: at for name, at in self._heard.items() if name in self.phones}
                 self.number += 1
             case "answer":
@@ -61,12 +65,15 @@ class Told:
 
     def phone(self, token: str) -> Known | None:
         """Return the phone that has this token."""
-        digest = hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
-        found = None
+        digest, found = _digest(token), None
         for phone in self.phones.values():
             if hmac.compare_digest(phone.digest, digest):
                 found = phone
         return found
+
+    def was_phone(self, token: str) -> bool:
+        """Whether a phone that was revoked had this token."""
+        return _digest(token) in self._gone
 
     def live(self) -> list[str]:
         """Return the phones that asked for news a moment ago."""
@@ -106,6 +113,10 @@ class Told:
     def answered(self, ticket: str) -> bool:
         """Whether the laptop has answered."""
         return ticket in self._answers
+
+
+def _digest(token: str) -> str:
+    return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
 
 
 def for_right(news: Mapping[str, Any], may: Callable[[Said], bool]) -> Said:

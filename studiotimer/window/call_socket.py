@@ -195,7 +195,8 @@ class CallSocket(QObject):
         for number, peers in list(self._waiting.items()):
             self._waiting[number] = [one for one in peers if one is not peer]
         self._peers = [one for one in self._peers if one is not peer]
-        peer.deleteLater()
+        if isValid(peer):
+            peer.deleteLater()
 
 
 def _most_peers() -> int:

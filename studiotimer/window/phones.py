@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
@@ -32,6 +33,7 @@ MUCH = 1 << 20
 """Bytes not taken by a server that hangs: it is told nothing more until it takes them."""
 DRIFT_S = 0.02
 """How far the session's clock may go off the steady one before phones are told other moments."""
+ELSEWHERE = "Phones are off here; they pair anew with the machine that took the shoot over."
 ENDED = "The phones' server ended. {key} starts it again."
 
 
@@ -70,6 +72,7 @@ class PhoneServer(QObject):
         running.changed.connect(self.tell_news)
         running.stored.connect(self.host.stored)
         running.trouble.connect(self.host.troubled)
+        running.taken_over.connect(self._taken_over)
 
     @property
     def on(self) -> bool:
@@ -135,7 +138,7 @@ class PhoneServer(QObject):
             return
         page = self._made_page()
         self._due = due_now(page)
-        page = self._made_page()
+        page = replace(page, due_since=self._due)
         news = {"do": "news", "news": told(page), "own": self.host.own()}
         line = json.dumps(news)
         if line != self._told and self._process.bytesToWrite() < MUCH:
@@ -226,6 +229,12 @@ class PhoneServer(QObject):
             self._page.act("seen")
             self._page.say(f"Seen by {name}.")
             self.tell_news()
+
+    def _taken_over(self) -> None:
+        """Another machine goes on with the session: phones pair with that one anew."""
+        if self.on:
+            self.close()
+            self.said.emit(ELSEWHERE)
 
     def _look_round(self) -> None:
         self.host.look()

@@ -97,6 +97,23 @@ def test_a_library_that_can_never_be_loaded_holds_nothing_up(bundle):
     apart.fill_in()
 
 
+@pytest.mark.parametrize(
+    ("told", "after"),
+    [
+        ({}, "C.UTF-8"),
+        ({"LANG": "C"}, "C.UTF-8"),
+        ({"LC_ALL": "POSIX", "LANG": "en_US.UTF-8"}, "C.UTF-8"),
+        ({"LANG": "de_AT.UTF-8"}, None),
+    ],
+)
+@pytest.mark.skipif(sys.platform == "win32", reason="its text is told otherwise")
+def test_a_bundle_takes_text_for_utf8_where_the_system_says_nothing(monkeypatch, told, after):
+    for name in ("LC_ALL", "LC_CTYPE", "LANG"):
+        monkeypatch.setenv(name, told.get(name, ""))
+    runpy.run_path(str(Path(apart.__file__).parents[1] / "resources/bundle/start.py"))["read_utf8"]()
+    assert os.environ.get("LC_CTYPE") == (after or "")
+
+
 def test_nothing_else_asks_for_the_interpreter():
     """In a bundle that is the program itself: who begins it as if it were an interpreter begins one more window."""
     package = Path(apart.__file__).parent

@@ -169,7 +169,7 @@ def main():
     print(f"{options.archive.name}: {options.archive.stat().st_size / 2**20:.1f} MiB")
     with contextlib.ExitStack() as stack:
         folder = stack.enter_context(tempfile.TemporaryDirectory())
-        display = stack.enter_context(screen())
+        display = stack.enter_context(screen("1280x800x24", "-noreset"))
         root = stack.enter_context(bare_root(folder, options.archive, options.packages))
         shutil.copyfile(DEMO / "calm_led.setlog", root / USER / "demo.setlog")
         shutil.copyfile(DEMO / "plan.json", root / USER / "plan.json")

@@ -109,14 +109,17 @@ class KeyMap:
 
 
 _SHOWN = {
-    "Backspace": "⌫", "Shift+Backspace": "shift ⌫", "Space": "space", "Shift+D": "shift D", "PgDown": "page down",
-    "PgUp": "page up", "Escape": "esc", "Esc": "esc", "Left": "←", "Right": "→", "Up": "↑", "Down": "↓",
+    "Backspace": "⌫", "Space": "space", "PgDown": "page down", "PgUp": "page up", "Escape": "esc", "Esc": "esc",
+    "Left": "←", "Right": "→", "Up": "↑", "Down": "↓",
 }  # fmt: skip
+_SHIFT = "Shift+"
 
 
 def key_words(name: str) -> str:
     """Return a key as the screen shows it."""
-    return _SHOWN.get(name, name)
+    plain = name.removeprefix(_SHIFT)
+    shown = _SHOWN.get(plain, plain)
+    return shown if plain == name else f"shift {shown}"
 
 
 def prints(name: str) -> bool:

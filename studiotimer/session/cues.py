@@ -25,7 +25,10 @@ TOP_UPS_IN_A_PERIOD = 4
 
 
 def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
-    """Return every cue that stands, the most urgent first; never empty, the last resort is what comes later."""
+    """Return every cue that stands, the most urgent first; never empty, the last resort is what comes later.
+
+    What is only said stands behind what is due and can be made: the cue key makes the first.
+    """
     fog, top_ups = list(_fog(desk)), list(_top_ups(desk, forecast))
     ready = list(placing.heroes(desk, forecast, _clear_at(desk)))
     leaving = list(placing.swaps(desk, forecast))
@@ -40,15 +43,12 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *leaving,
         *_locks(desk),
         *(top_ups if first_ice else ()),
-        *(fog if placed else ()),
         *(_light(desk) if placed else ()),
         *(moves if desk.state.hold is None else ()),
         *lining.tempering(desk, forecast, leaving, ready),
         *(ready if placed else ()),
         *(_meanwhile(desk) if forecast is not None else ()),
         *lining.pulls(desk, forecast, _placings(leaving, ready)),
-        *(() if placed else ready),
-        *(() if placed else fog),
         *(() if first_ice else top_ups),
         *_tubs(desk),
         *_finished(desk),
@@ -56,6 +56,8 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *(_too_warm(desk) if forecast is not None else ()),
         *(() if desk.state.shot is None else trucks),
         *(() if placed else _lamps(desk)),
+        *fog,
+        *(() if placed else ready),
         *placing.looks(desk, forecast),
     ]
     found = [cue for cue in found if _can_be(cue, desk.state)]
@@ -120,7 +122,7 @@ def _light(desk: Desk) -> Iterable[Cue]:
     """Yield a cue for the light that the heroes are reckoned in, where it is off."""
     shot = desk.state.shot
     if shot is not None and shot.lux > 0 and not desk.state.lamp_on:
-        yield Cue("lamp", "Lamp on", desk.at, {"on": True})
+        yield Cue("lamp", "Lamp on", max(desk.at, _clear_at(desk)), {"on": True})
 
 
 def _locks(desk: Desk) -> Iterable[Cue]:

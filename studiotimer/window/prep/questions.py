@@ -79,7 +79,7 @@ SHOT = (
     Ask(("stands_on",), "stands on", PLATE_HINT, choices=tuple((name, name) for name in PLATES), empty="not told",
         beside=True, share=11),
     Ask(("stacked",), "stacked", "its heroes stand one on another, the first lowest: replaced together", "tick",
-        beside=True, share=8),
+        beside=True, share=9),
     Ask(("plate_is",), "plate is", "how cold it is when the hero comes", "choice", PLATE_IS, share=13),
     Ask(("plate_at",), "chilled to", "4 °C", empty="not so", beside=True, share=9),
     Ask(("plate",), "thick", "how thick the plate is: 8 mm; empty: as usual", empty="usual", beside=True, share=8),

@@ -132,7 +132,7 @@ def yield_of(tub: Tub, form: str, width_m: float, style: units.Style = "metric",
     size = size_of(tub, field)
     deep_m = size.depth_m / tub.cut
     if solid == "block":
-        each, how = _cut_from(size, deep_m, sizes), "cut in rows as they lie best"
+        each, how = _cut_from(size, deep_m, sizes), "sliced in rows as they lie best"
     elif solid == "roll":
         across_m, length_m = sizes
         deep = max(LAYER_SHARE * across_m, math.pi / 4 * across_m * length_m / (size.area_m2 / size.across_m))

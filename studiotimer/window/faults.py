@@ -136,7 +136,8 @@ def report(what: str, error: BaseException, then: str = GOES_ON) -> None:
     entries = "".join(f"\n  {line}" for line in _crew.last_entries())
     file = _written_down(what, f"; the last entries were{entries}" if entries else "", error)
     kept = f"; it was written to {file}" if file is not None else ""
-    _crew.tell(f"Something went wrong inside the program{kept}. {then}")
+    with contextlib.suppress(RuntimeError):  # a window that is just being taken apart hears nothing
+        _crew.tell(f"Something went wrong inside the program{kept}. {then}")
 
 
 def _written_down(what: str, after: str, error: BaseException) -> Path | None:

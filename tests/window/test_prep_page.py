@@ -22,7 +22,7 @@ K = Qt.Key
 def test_from_empty_to_a_printed_sheet_by_keyboard_alone(qtbot, window, tmp_path):
     began = time.monotonic()
     keys = Keys(qtbot)
-    keys.tab_to("Plan a shoot")
+    keys.tab_to("Plan the days before")
     keys.press(K.Key_Space)
     page = window.nav.prep
     assert keys.here is field(page, "title").editor

@@ -220,7 +220,7 @@ def test_without_a_hero_there_are_no_figures(at):
     page = at("waiting", "1280x800")
     assert page.clock.words == ""
     assert not page.clock.isVisible()
-    assert page.cue_label.text().startswith("Hero in ")
+    assert page.cue_label.text() == "Move 3 to the tray"
     assert any(one.part == "about" and "were placed now: window to" in one.shown for one in page.cue_label.drawn)
 
 

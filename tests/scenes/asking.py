@@ -41,11 +41,11 @@ def nothing_there(stage):
 
 @scene("a hero that fell is no take, out asks which, and after got it takes all")
 def fallen(stage):
-    with stage.prepare(plan([two_heroes()])) as before:
+    with stage.prepare(plan([two_heroes(frames=3)])) as before:
         before.begin()
         for _ in range(6):
             before.call("pull")
-        before.until(40)
+        before.until(10)
         before.call("hero_in")
     stage.open()
     stage.press("o")

@@ -104,8 +104,6 @@ def carried(stage):
         before.until(60)
         before.call("hero_in")
     stage.open()
-    stage.leap(20.0)
-    stage.pressed("space", "move")
     words = stage.cue(lambda words: " in " in words and words.startswith("Swap"))
     stage.picture("a swap and in how long it is due")
     stage.leap(minutes(words.rpartition(" in ")[2]) + 1.0)

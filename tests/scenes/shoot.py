@@ -93,7 +93,7 @@ def second_shot(stage):
 def wrapped(stage):
     """Read the day on Wrap, and write its report."""
     stage.press("F4")
-    stage.sees("4 pulled: 4 heroes")
+    stage.sees("pulls were good: 4 of 4")
     stage.sees("8 frames")
     stage.picture("shoot: the day on Wrap")
     stage.click("Write report")

@@ -69,6 +69,7 @@ def unlocked(stage):
     stage.cue(lambda words: words == "Lock light")
     stage.picture("a new shot with nothing locked")
     for which in ("light", "set", "camera"):
+        stage.cue(lambda words, which=which: words == f"Lock {which}")
         lock = stage.pressed("space", "lock")
         assert (lock.which, lock.on) == (which, True)
     stage.pressed("g", "got_it")

@@ -37,7 +37,8 @@ def taken(stage, frames):
 
 def first_shot(stage):
     """Lock, pull, place, swap when it is cued, and get it."""
-    for _ in range(3):
+    for which in ("light", "set", "camera"):
+        stage.cue(lambda words, which=which: words == f"Lock {which}")
         stage.pressed("space", "lock")
     stage.picture("shoot: all locked, a pull is wanted")
     for _ in range(3):

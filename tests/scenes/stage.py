@@ -85,9 +85,15 @@ class Stage:
         self._program.press(*keys, wait=max(apart_s, HAND_S))
 
     def click(self, begins):
-        """Click the middle of what shows and begins so."""
-        seen = self.until(lambda: self._house.eyes.see(self._program.process.pid, begins), self.shown)
-        self._program.do("mousemove", *seen[0][3], "click", 1)
+        """Click the middle of what shows and begins so, once it stands still."""
+        self._program.do("mousemove", *self.until(lambda: self._still(begins), self.shown), "click", 1)
+
+    def _still(self, begins):
+        """Return the middle of what shows and begins so; None while it moves."""
+        first = self._house.eyes.see(self._program.process.pid, begins)
+        time.sleep(SETTLED_S)
+        again = self._house.eyes.see(self._program.process.pid, begins) if first else []
+        return again[0][3] if again and again[0][3] == first[0][3] else None
 
     def reach(self, begins, over, low=100, high=760):
         """Turn the wheel over what begins so until something else that does is in sight."""
@@ -97,7 +103,8 @@ class Stage:
         def there():
             seen = self._house.eyes.see(pid, begins)
             if seen and low < seen[0][3][1] < high:
-                return True
+                still = self._still(begins)
+                return still is not None and low < still[1] < high
             self._program.do("click", 4 if seen and seen[0][3][1] <= low else 5)
             return False
 

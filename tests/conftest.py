@@ -21,8 +21,8 @@ HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"
 
 
 def pytest_xdist_auto_num_workers(config):
-    """One worker more than cores, since many tests wait; no more than four: each may have a window and a screen."""
-    return min((os.cpu_count() or 1) + 1, 4)
+    """As many workers as cores, no more than four: each may have a window and a screen of its own."""
+    return min(os.cpu_count() or 1, 4)
 
 
 def patient(wait):

@@ -103,6 +103,11 @@ DARK = Theme("dark", INK, PANEL, RAISED, CREAM, "#A9A89F", FROST, "#E5A45C", "#E
 LIGHT = Theme("light", PAPER, "#FFFFFF", "#F1EADD", INK, "#5F625F", "#2B6F87", "#8A4A10", "#A52A39", "#DED5C4")
 
 
+def under(ink: QColor) -> Theme:
+    """Return the theme that writes in `ink`: the dark one where that is light."""
+    return DARK if ink.lightness() > 127 else LIGHT
+
+
 def luminance(colour: str) -> float:
     """Return the relative luminance of a colour, 0 to 1 (WCAG 2.2)."""
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-import threading
 import time
+from collections.abc import Awaitable, Callable
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -12,6 +12,7 @@ from typing import Any
 from aiohttp import web
 
 import studiotimer
+from tests.phones.looped import Looped
 from tests.phones.states import shoot
 
 PAGE = Path(studiotimer.__file__).parent / "phones" / "page"
@@ -24,10 +25,11 @@ AHEAD_S = 5000.0
 """How far the laptop's steady clock is ahead of this machine's, so that a page that shows its own is found out."""
 
 
-class Fake:
+class Fake(Looped):
     """A laptop with one shoot. Its attributes may be changed while it works."""
 
     def __init__(self) -> None:
+        super().__init__("fake laptop")
         self.secret, self.answer, self.rights = "s3cr3t-of-this-code", "yes", "assistant"
         self.tokens: dict[str, str] = {}
         self.state: dict[str, Any] = shoot(self.steady())
@@ -42,19 +44,6 @@ class Fake:
         """How many answers to calls get lost after their entry was written."""
         self.refuse = self.asks = ""
         self.same: int | None = None
-        self.port = 0
-        self._loop = asyncio.new_event_loop()
-        self._ready = threading.Event()
-        self._thread = threading.Thread(target=self._run, name="fake laptop", daemon=True)
-
-    def __enter__(self) -> Fake:
-        self._thread.start()
-        assert self._ready.wait(30)
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._loop.call_soon_threadsafe(self._loop.stop)
-        self._thread.join(30)
 
     @property
     def address(self) -> str:
@@ -68,20 +57,11 @@ class Fake:
         self.state = {**self.state, **news}
         self.number += 1
 
-    def _run(self) -> None:
-        asyncio.set_event_loop(self._loop)
+    async def _serve(self) -> tuple[int, Callable[[], Awaitable[None]]]:
         runner = web.AppRunner(self._app(), access_log=None, shutdown_timeout=0.1)
-        self._loop.run_until_complete(runner.setup())
-        self._loop.run_until_complete(web.TCPSite(runner, "127.0.0.1", 0).start())
-        self.port = runner.addresses[0][1]
-        self._ready.set()
-        self._loop.run_forever()
-        self._loop.run_until_complete(runner.cleanup())
-        left = asyncio.all_tasks(self._loop)
-        for task in left:
-            task.cancel()
-        self._loop.run_until_complete(asyncio.gather(*left, return_exceptions=True))
-        self._loop.close()
+        await runner.setup()
+        await web.TCPSite(runner, "127.0.0.1", 0).start()
+        return runner.addresses[0][1], runner.cleanup
 
     def _app(self) -> web.Application:
         app = web.Application(middlewares=[self._written])

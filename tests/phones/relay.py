@@ -9,32 +9,23 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import random
-import threading
+from collections.abc import Awaitable, Callable
 from typing import Literal
 
+from tests.phones.looped import Looped
 
-class Relay:
+
+class Relay(Looped):
     """Passes connections on. `mode` "hangs" passes nothing and says nothing, as a radio out of reach.
 
     `come_from` is the address of this machine that it connects from.
     """
 
     def __init__(self, port: int | None = None, delay_s: tuple[float, float] = (0.0, 0.0), come_from: str = "") -> None:
-        self.to, self.port, self.delay_s, self.come_from = port, 0, delay_s, come_from
+        super().__init__("relay")
+        self.to, self.delay_s, self.come_from = port, delay_s, come_from
         self.mode: Literal["passes", "hangs", "refuses"] = "passes"
         self._pairs: set[asyncio.Task[None]] = set()
-        self._loop = asyncio.new_event_loop()
-        self._ready = threading.Event()
-        self._thread = threading.Thread(target=self._run, name="relay", daemon=True)
-
-    def __enter__(self) -> Relay:
-        self._thread.start()
-        assert self._ready.wait(30)
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._loop.call_soon_threadsafe(self._loop.stop)
-        self._thread.join(30)
 
     def cut(self) -> None:
         """Nothing passes from now on, and nobody is told."""
@@ -54,18 +45,13 @@ class Relay:
         for task in list(self._pairs):
             task.cancel()
 
-    def _run(self) -> None:
-        asyncio.set_event_loop(self._loop)
-        server = self._loop.run_until_complete(asyncio.start_server(self._taken, "127.0.0.1", 0))
-        self.port = server.sockets[0].getsockname()[1]
-        self._ready.set()
-        self._loop.run_forever()
-        server.close()
-        left = asyncio.all_tasks(self._loop)
-        for task in left:
-            task.cancel()
-        self._loop.run_until_complete(asyncio.gather(*left, return_exceptions=True))
-        self._loop.close()
+    async def _serve(self) -> tuple[int, Callable[[], Awaitable[None]]]:
+        server = await asyncio.start_server(self._taken, "127.0.0.1", 0)
+
+        async def ended() -> None:
+            server.close()
+
+        return server.sockets[0].getsockname()[1], ended
 
     async def _taken(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         task = asyncio.current_task()

@@ -39,8 +39,7 @@ class LearnedBar(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        dark = self.palette().windowText().color().lightness() > 127
-        colours = theme.DARK if dark else theme.LIGHT
+        colours = theme.under(self.palette().windowText().color())
         middle, half = self.height() / 2, self.width() / 2
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(colours.colour("line"))

@@ -67,7 +67,7 @@ class KeyList(Part):
     def colours(self) -> tuple[QColor, QColor]:
         """Return the colours of keys and of words: those of the page the list stands in."""
         ink = self.palette().windowText().color()
-        page = theme.DARK if ink.lightness() > 127 else theme.LIGHT
+        page = theme.under(ink)
         return ink, page.colour("quiet")
 
     def fitted(self) -> tuple[int, int, list[Row]]:

@@ -97,14 +97,13 @@ class KeyCap(QAbstractButton):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        dark = self.palette().windowText().color().lightness() > 127
-        colours = theme.DARK if dark else theme.LIGHT
+        colours = theme.under(self.palette().windowText().color())
         box = QRectF(self.rect()).adjusted(1, 1, -1, -1)
         strong = bool(self.means) and self.found
         ink, ground = colours.colour("text" if strong else "quiet"), QColor(0, 0, 0, 0)
         if strong:
             group = group_of(self.means[0])
-            ground = QColor(group.dark if dark else group.light)
+            ground = QColor(group.dark if colours is theme.DARK else group.light)
             if self.name == "Space":
                 ground, ink = colours.colour("text"), colours.colour("ground")
         painter.setPen(QPen(colours.colour("accent" if self.hasFocus() else "line"), 2 if self.hasFocus() else 1))

@@ -4,6 +4,7 @@ import functools
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from pytestqt.qtbot import QtBot
@@ -17,6 +18,10 @@ os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia*=false")
 PATIENCE_MS = 30_000
 """How long a test waits at least for what must come: it ends with it, and a busy machine may take long."""
 WAITS = ("waitActive", "waitExposed", "waitSignal", "waitSignals", "waitUntil", "waitCallback")
+HERE = Path(__file__).parent
+LONG = ("scenes", "machine", "phones", "faults")
+"""Where few tests in a file take long."""
+OF_PYTEST = "PYTEST_CURRENT_TEST"
 HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR", "XDG_DOCUMENTS_DIR", "HOME")
 
 
@@ -26,11 +31,12 @@ def pytest_xdist_auto_num_workers(config):
 
 
 def patient(wait):
-    """Return a wait of pytest-qt that gives up no sooner than `PATIENCE_MS`."""
+    """Return a wait of pytest-qt that gives up no sooner than `PATIENCE_MS`; one for what must not come is as it is."""
 
     @functools.wraps(wait)
     def waits(bot, *arguments, timeout=0, **options):
-        return wait(bot, *arguments, timeout=max(timeout, PATIENCE_MS), **options)
+        least = PATIENCE_MS if options.get("raising", True) else 0
+        return wait(bot, *arguments, timeout=max(timeout, least), **options)
 
     return waits
 
@@ -39,8 +45,24 @@ for each in WAITS:
     setattr(QtBot, each, patient(getattr(QtBot, each)))
 
 
+def pytest_collection_modifyitems(items):
+    """Put first what takes long a file, so that no worker is left alone with it at the end."""
+    items.sort(key=lambda item: item.path.relative_to(HERE).parts[0] not in LONG)
+
+
 @pytest.fixture(autouse=True)
-def home(tmp_path_factory, monkeypatch):
+def environment():
+    """Leave the environment as it was found: what the program sets in it is told to the programs of later tests."""
+    before = dict(os.environ)
+    yield
+    now = dict(os.environ)
+    for name in set(now) - set(before) - {OF_PYTEST}:
+        del os.environ[name]
+    os.environ.update({name: value for name, value in before.items() if name != OF_PYTEST and now.get(name) != value})
+
+
+@pytest.fixture(autouse=True)
+def home(environment, tmp_path_factory, monkeypatch):
     """Return the folder that stands for the user's own."""
     folder = tmp_path_factory.mktemp("home")
     for name in HOMES:

@@ -29,7 +29,7 @@ def with_screen(argv: list[str], module: str = "tests.pictures") -> int | None:
         return 1
     read, write = os.pipe()
     server = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(write), "-screen", "0", "3840x2160x24", "-nolisten", "tcp"], pass_fds=[write],
+        ["Xvfb", "-displayfd", str(write), "-screen", "0", "3840x2160x24", "-nolisten", "tcp", "-noreset"], pass_fds=[write],
         stderr=subprocess.DEVNULL,
     )  # fmt: skip
     os.close(write)

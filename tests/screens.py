@@ -22,7 +22,7 @@ def screen(size="1280x800x24", *options):
     """Start a virtual screen and give its name."""
     read, write = os.pipe()
     server = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(write), "-screen", "0", size, "-nolisten", "tcp", *options],
+        ["Xvfb", "-displayfd", str(write), "-screen", "0", size, "-nolisten", "tcp", "-noreset", *options],
         pass_fds=[write],
         stderr=subprocess.DEVNULL,
     )

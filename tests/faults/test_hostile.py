@@ -20,6 +20,7 @@ from studiotimer.session.live import new_session, open_read_only, open_session
 from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import LARGEST_FILE, MOST_BAD, SessionFileError, parse, read
 from studiotimer.session.verifying import verify
+from tests.long import long
 from tests.session.clocks import HandClock
 from tests.session.shoots import BEGAN, SHOT, entry, file_bytes, header_line, plan, small_shoot
 
@@ -281,11 +282,12 @@ CONTENTS = {
     "100,000 pulls": lambda: _pulls(60 * MIB),
     "a line of 60 MiB": lambda: [b'{"n":1,"text":"' + b"x" * (60 * MIB)],
 }
+TAKES_LONG = ("60 MiB of notes",)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="asks how much memory was used as Unix tells it")
 @pytest.mark.fault("a session of {what}")
-@pytest.mark.parametrize("what", CONTENTS)
+@pytest.mark.parametrize("what", [pytest.param(what, marks=long if what in TAKES_LONG else ()) for what in CONTENTS])
 def test_memory_stays_within_three_times_the_file_and_300_mib(tmp_path, what):
     path = tmp_path / "large.setlog"
     with path.open("wb") as file:

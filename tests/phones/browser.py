@@ -79,10 +79,15 @@ def _bad(said: Any) -> bool:
 
 
 def until(page: Any, holds: Callable[[], Any], wait_s: float = 30.0) -> Any:
-    """Wait until something holds, and return it; the page goes on meanwhile."""
+    """Wait until something holds, and return it; the page goes on meanwhile.
+
+    Where it does not come to hold, what the page shows and what its browser complained about is said.
+    """
     end = time.monotonic() + wait_s
     while not (found := holds()):
-        assert time.monotonic() < end, "it did not come to hold"
+        if time.monotonic() > end:
+            shown = page.evaluate("() => document.body.innerText")
+            raise AssertionError(f"it did not come to hold; complaints {page.complaints}; the page shows:\n{shown}")
         page.wait_for_timeout(20)
     return found
 

@@ -103,7 +103,9 @@ class Laptop:
     def until(self, holds: Any, wait_s: float = PATIENCE_S, every_s: float = 0.1) -> Any:
         end = time.monotonic() + wait_s
         while not (found := holds()):
-            assert time.monotonic() < end, "it did not come to hold on the laptop"
+            if time.monotonic() > end:
+                shown = [name for _, name, _, _ in self.eyes.see(self.program.process.pid, "")]
+                raise AssertionError(f"it did not come to hold on the laptop, which shows {shown}")
             time.sleep(every_s)
         return found
 

@@ -4,17 +4,10 @@ import os
 import subprocess
 import sys
 
-import pytest
-
+from tests.long import long
 from tests.screens import needs_screen, screen
 
-LONG = "STUDIOTIMER_LONG"
-pytestmark = [
-    needs_screen,
-    pytest.mark.skipif(
-        LONG not in os.environ, reason=f"takes minutes: set {LONG}=1, or run python -m tests.new_plan OUT"
-    ),
-]
+pytestmark = [needs_screen, long]
 
 
 def test_the_third_demos_plan_is_written_with_few_keys_and_clicks(tmp_path):

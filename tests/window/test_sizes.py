@@ -146,8 +146,7 @@ def test_the_set_page_fills_its_window_at_any_size(qtbot, drawn, plan, session_p
 
 
 def test_the_size_holds_from_the_next_start(monkeypatch):
-    for name in (app.SCALE,):
-        monkeypatch.delenv(name, raising=False)
+    monkeypatch.delenv(app.SCALE, raising=False)
     monkeypatch.setattr(theme, "_zoom", 1.0)
     assert save_settings(Settings(size=1.5)) is None
     app.draw_larger(size_kept())

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from studiotimer.cli import main
-from studiotimer.cli.libraries import PACKAGES, X11_PACKAGES, what_is_missing
+from studiotimer.cli.libraries import PACKAGES, X11_PACKAGES, what_drawing_lacks, what_is_missing
 from studiotimer.places import demo_sessions
 from studiotimer.prep.plan import quick_plan
 from studiotimer.session.live import new_session
@@ -121,6 +121,26 @@ def test_a_missing_library_is_named_with_its_package():
         assert "\n" not in words
     both = what_is_missing(screen, refusing("libxcb-cursor.so.0", "libEGL.so.1"), "linux")
     assert "libegl1 libxcb-cursor0" in both
+
+
+def test_drawing_names_its_library_and_needs_no_screen():
+    assert what_drawing_lacks(refusing(*X11_PACKAGES), "linux") is None
+    assert what_drawing_lacks(refusing("libEGL.so.1"), "darwin") is None
+    for name, package in PACKAGES.items():
+        assert f"{name}; on Debian and Ubuntu: apt-get install {package} (" in what_drawing_lacks(
+            refusing(name), "linux"
+        )
+
+
+@pytest.mark.parametrize("command", ["prep", "wrap"])
+def test_where_nothing_can_be_drawn_one_sentence_says_so_and_nothing_is_written(monkeypatch, capsys, tmp_path, command):
+    monkeypatch.setattr(f"studiotimer.cli.{command}.what_drawing_lacks", lambda: "drawn with a thing")
+    of = {"prep": demo_sessions() / "calm_led" / "plan.json", "wrap": demo_sessions() / "calm_led" / "calm_led.setlog"}[
+        command
+    ]
+    assert main([command, str(of), "--out", str(tmp_path / "out")]) == 1
+    assert capsys.readouterr().err == "studiotimer: drawn with a thing\n"
+    assert not (tmp_path / "out").exists()
 
 
 def test_no_screen_is_said_before_qt_ends_the_program():

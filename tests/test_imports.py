@@ -67,6 +67,13 @@ def test_a_module_says_what_it_is_and_is_small(path):
     assert len(text.splitlines()) <= 400, f"{path} is too big"
 
 
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_no_function_is_over_fifty_lines(path):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            assert node.end_lineno - node.lineno < 50, f"{path}: {node.name} is over 50 lines"
+
+
 def test_thermal_opens_no_file_and_needs_only_numpy():
     files = {"io", "os", "pathlib", "json", "csv", "tempfile", "shutil"}
     for path in (PACKAGE / "thermal").glob("*.py"):

@@ -1,4 +1,4 @@
-"""System libraries the window needs on Linux, checked before Qt ends the program over a missing one."""
+"""System libraries that Qt needs on Linux, checked before it ends the program over a missing one."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ X11_PACKAGES = {
     "libxcb-shape.so.0": "libxcb-shape0",
     "libxcb-xkb.so.1": "libxcb-xkb1",
 }
-STILL = "life, freezer, temper, dryice, co2, prep, wrap, verify and call work without it"
+STILL = "life, freezer, temper, dryice, co2, verify and call work without it"
 
 
 def what_is_missing(
@@ -38,17 +38,24 @@ def what_is_missing(
     chosen = environment.get("QT_QPA_PLATFORM", "")
     drawn_aside = chosen in ("offscreen", "minimal", "vnc")
     if not drawn_aside and not (environment.get("DISPLAY") or environment.get("WAYLAND_DISPLAY")):
-        return f"there is no screen to open a window on (DISPLAY is not set); {STILL}"
+        return f"there is no screen to open a window on (DISPLAY is not set); prep, wrap, {STILL}"
     wanted = dict(PACKAGES)
     if not drawn_aside and not chosen.startswith("wayland") and environment.get("DISPLAY"):
         wanted |= X11_PACKAGES
+    return _lacking("the window needs", wanted, load)
+
+
+def what_drawing_lacks(load: Callable[[str], object] = ctypes.CDLL, platform: str = sys.platform) -> str | None:
+    """Return one sentence on why no sheet and no report can be drawn, or None when nothing is missing."""
+    return _lacking("sheets and reports are drawn with", PACKAGES, load) if platform == "linux" else None
+
+
+def _lacking(begins: str, wanted: Mapping[str, str], load: Callable[[str], object]) -> str | None:
     missing = {name: package for name, package in wanted.items() if not _loads(name, load)}
     if not missing:
         return None
-    return (
-        f"the window needs {', '.join(missing)}; on Debian and Ubuntu: apt-get install {' '.join(missing.values())} "
-        f"({STILL})"
-    )
+    packages = " ".join(missing.values())
+    return f"{begins} {', '.join(missing)}; on Debian and Ubuntu: apt-get install {packages} ({STILL})"
 
 
 def _loads(name: str, load: Callable[[str], object]) -> bool:

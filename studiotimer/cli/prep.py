@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from studiotimer import cli
+from studiotimer.cli.libraries import what_drawing_lacks
 
 
 def register(commands: Any) -> None:
@@ -31,6 +32,9 @@ def register(commands: Any) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    if (missing := what_drawing_lacks()) is not None:
+        print(f"studiotimer: {missing}", file=sys.stderr)
+        return 1
     from studiotimer.files import write_all
     from studiotimer.prep.outputs import made_now
     from studiotimer.prep.plan import PlanError, load_plan, written_in

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from studiotimer.cli import BadInputError, show
+from studiotimer.cli.libraries import what_drawing_lacks
 
 if TYPE_CHECKING:
     from studiotimer.wrap.export import Asked
@@ -66,6 +67,9 @@ def _run(options: argparse.Namespace) -> int:
 
 
 def _session(options: argparse.Namespace) -> int:
+    if (missing := what_drawing_lacks()) is not None:
+        print(f"studiotimer: {missing}", file=sys.stderr)
+        return 1
     from studiotimer.wrap.export import Exported, export
 
     found: Exported = export(options.session, _asked(options), _progress)

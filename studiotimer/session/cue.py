@@ -31,7 +31,7 @@ class Chip:
 class Parts:
     """A cue in parts, to be drawn: a verb, the place it is about, its scoops, the word between them, other words."""
 
-    verb: str
+    verb: str = ""
     place: str = ""
     chips: tuple[Chip, ...] = ()
     joined: str = ""

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from studiotimer.session.cue import Chip, Cue, Parts
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, Fields, NoDefaultError
 from studiotimer.session.entries import WALL_SEEN
+
+Chips = tuple[Chip, ...]
 
 _VERBS = {
     "hero_in": "Hero in",
@@ -43,65 +45,107 @@ def with_parts(cue: Cue, desk: Desk) -> Cue:
 
 def parts_of(kind: str, fields: Fields, desk: Desk) -> Parts:
     """Return the parts of a call of `kind` with these fields."""
-    chips = tuple(_chips(kind, fields, desk))
-    if kind == "lock":
-        return Parts(f"Lock {fields.get('which')}")
-    if kind == "lamp":
-        on = bool(fields.get("on"))
-        return Parts("Lamp on" if on else "Lamp off", rest="" if on else "no hero is on set")
-    verb = _VERBS.get(kind, kind.replace("_", " ").capitalize())
-    place, joined, rest = "", "", ""
-    if kind == "swap":
-        place, joined = (chips[0].to if chips else ""), "for"
-    elif kind == "move":
-        place = f"to {fields.get('to')}"
-    elif kind == "tub_back" and fields.get("freezer"):
-        verb, place, rest = "Pull", f"from {fields['freezer']}", "meanwhile"
-    elif kind == "door":
-        verb, rest = "Open" if fields.get("open") else "Close", str(fields.get("freezer") or "the freezer")
-    elif kind == "reading":
-        verb, rest = "Read", str(fields.get("freezer") or "the freezer")
-    elif kind == "delivery":
-        verb, rest = "Read", "the delivery"
-    elif kind == "top_up":
-        rest = "dry ice"
-    elif kind == "look" and fields.get("seen") in WALL_SEEN:
-        verb, place = "Dew", "there?"
-    elif kind == "look":
-        place = "gone?"
-    elif kind in ("frost_wiped", "dew_wiped"):
-        place = "off"
-    elif kind == "shot":
-        rest = str(fields.get("name", ""))
-    return Parts(verb, place, chips, joined, rest)
+    chips = tuple(_CHIPS[kind](fields, desk)) if kind in _CHIPS else ()
+    own = _OWN.get(kind)
+    parts = own(fields, chips) if own is not None else Parts()
+    return replace(parts, verb=parts.verb or _VERBS.get(kind, kind.replace("_", " ").capitalize()), chips=chips)
 
 
-def _chips(kind: str, fields: Fields, desk: Desk) -> Iterator[Chip]:
-    if kind == "pull":
-        to = str(fields.get("to") or desk.cold_store)
-        yield Chip(None, str(fields.get("flavour")), "tub", to)
-    elif kind == "hero_in":
-        spots = _listed(fields.get("spots"))
-        for index, number in enumerate(_listed(fields.get("scoops"))):
-            yield _scoop(number, desk, str(spots[index]) if index < len(spots) else "set")
-    elif kind == "swap":
-        leaving = desk.state.scoops.get(_number(fields.get("out")))
-        yield _scoop(fields.get("in"), desk, (leaving.spot if leaving is not None else None) or "set")
-        yield _scoop(fields.get("out"), desk, "out")
-    elif kind in ("frost_wiped", "dew_wiped"):
-        for number in _listed(fields.get("scoops")):
-            yield _scoop(number, desk, "")
-    elif kind == "out":
-        for number in _listed(fields.get("scoops")):
-            yield _scoop(number, desk, "out")
-    elif kind == "move":
-        yield _scoop(fields.get("scoop"), desk, str(fields.get("to")))
-    elif kind == "judge" and fields.get("as") == "reject":
+def _lamp(fields: Fields, _: Chips) -> Parts:
+    return Parts("Lamp on") if fields.get("on") else Parts("Lamp off", rest="no hero is on set")
+
+
+def _swap(_: Fields, chips: Chips) -> Parts:
+    return Parts(place=chips[0].to if chips else "", joined="for")
+
+
+def _tub_back(fields: Fields, _: Chips) -> Parts:
+    freezer = fields.get("freezer")
+    return Parts("Pull", f"from {freezer}", rest="meanwhile") if freezer else Parts()
+
+
+def _door(fields: Fields, _: Chips) -> Parts:
+    return Parts("Open" if fields.get("open") else "Close", rest=_freezer(fields))
+
+
+def _look(fields: Fields, _: Chips) -> Parts:
+    return Parts("Dew", "there?") if fields.get("seen") in WALL_SEEN else Parts(place="gone?")
+
+
+def _freezer(fields: Fields) -> str:
+    return str(fields.get("freezer") or "the freezer")
+
+
+_OWN: dict[str, Callable[[Fields, Chips], Parts]] = {
+    "lock": lambda fields, _: Parts(f"Lock {fields.get('which')}"),
+    "lamp": _lamp,
+    "swap": _swap,
+    "move": lambda fields, _: Parts(place=f"to {fields.get('to')}"),
+    "tub_back": _tub_back,
+    "door": _door,
+    "reading": lambda fields, _: Parts("Read", rest=_freezer(fields)),
+    "delivery": lambda *_: Parts("Read", rest="the delivery"),
+    "top_up": lambda *_: Parts(rest="dry ice"),
+    "look": _look,
+    "frost_wiped": lambda *_: Parts(place="off"),
+    "dew_wiped": lambda *_: Parts(place="off"),
+    "shot": lambda fields, _: Parts(rest=str(fields.get("name", ""))),
+}
+"""What stands beside the verb of a kind of call, and its verb where that depends on more than the kind."""
+
+
+def _pulled(fields: Fields, desk: Desk) -> Iterator[Chip]:
+    yield Chip(None, str(fields.get("flavour")), "tub", str(fields.get("to") or desk.cold_store))
+
+
+def _placed(fields: Fields, desk: Desk) -> Iterator[Chip]:
+    spots = _listed(fields.get("spots"))
+    for index, number in enumerate(_listed(fields.get("scoops"))):
+        yield _scoop(number, desk, str(spots[index]) if index < len(spots) else "set")
+
+
+def _swapped(fields: Fields, desk: Desk) -> Iterator[Chip]:
+    leaving = desk.state.scoops.get(_number(fields.get("out")))
+    yield _scoop(fields.get("in"), desk, (leaving.spot if leaving is not None else None) or "set")
+    yield _scoop(fields.get("out"), desk, "out")
+
+
+def _each(to: str) -> Callable[[Fields, Desk], Iterator[Chip]]:
+    return lambda fields, desk: (_scoop(number, desk, to) for number in _listed(fields.get("scoops")))
+
+
+def _moved(fields: Fields, desk: Desk) -> Iterator[Chip]:
+    yield _scoop(fields.get("scoop"), desk, str(fields.get("to")))
+
+
+def _judged(fields: Fields, desk: Desk) -> Iterator[Chip]:
+    if fields.get("as") == "reject":
         yield _scoop(fields.get("scoop"), desk, "out")
-    elif kind in ("tub_out", "tub_back", "tub_finished"):
-        yield Chip(None, str(fields.get("flavour")))
-    elif kind == "look":
-        yield _scoop(fields.get("scoop"), desk, "")
+
+
+def _of_tub(fields: Fields, _: Desk) -> Iterator[Chip]:
+    yield Chip(None, str(fields.get("flavour")))
+
+
+def _looked_at(fields: Fields, desk: Desk) -> Iterator[Chip]:
+    yield _scoop(fields.get("scoop"), desk, "")
+
+
+_CHIPS: dict[str, Callable[[Fields, Desk], Iterator[Chip]]] = {
+    "pull": _pulled,
+    "hero_in": _placed,
+    "swap": _swapped,
+    "frost_wiped": _each(""),
+    "dew_wiped": _each(""),
+    "out": _each("out"),
+    "move": _moved,
+    "judge": _judged,
+    "tub_out": _of_tub,
+    "tub_back": _of_tub,
+    "tub_finished": _of_tub,
+    "look": _looked_at,
+}
+"""The scoops of a kind of call, in the order in which they are named, each with where it goes to."""
 
 
 def _scoop(number: object, desk: Desk, to: str) -> Chip:

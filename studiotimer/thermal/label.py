@@ -33,23 +33,10 @@ def mix_from_label(
     Hartel, Ice Cream. Raises MixError when the parts sum to more than the serving, sugars exceed the carbohydrate, or
     the overrun lies outside 0 to 200 %.
     """
-    if not mass_g > 0.0:
-        raise MixError(f"serving_g: {mass_g:g} g is not possible; give more than 0 g")
-    if not volume_ml > 0.0:
-        raise MixError(f"serving_ml: {volume_ml:g} ml is not possible; give more than 0 ml")
     msnf = protein_g / _PROTEIN_IN_MSNF
     ash = _ASH_IN_MSNF * msnf
     total = fat_g + carbohydrate_g + protein_g + ash
-    if total > mass_g:
-        raise MixError(f"serving_g: the parts sum to {total:.4g} g, more than the serving's {mass_g:g} g")
-    if total_sugars_g > carbohydrate_g:
-        raise MixError(
-            f"total_sugars_g: {total_sugars_g:g} g is not possible; give at most the carbohydrate, {carbohydrate_g:g} g"
-        )
-    if added_sugars_g is not None and added_sugars_g > total_sugars_g:
-        raise MixError(
-            f"added_sugars_g: {added_sugars_g:g} g is not possible; give at most the total sugars, {total_sugars_g:g} g"
-        )
+    _check(mass_g, volume_ml, total, carbohydrate_g, total_sugars_g, added_sugars_g)
     lactose = _LACTOSE_IN_MSNF * msnf
     sucrose = max(0.0, total_sugars_g - lactose) if added_sugars_g is None else added_sugars_g
     share = 100.0 / mass_g
@@ -70,3 +57,21 @@ def mix_from_label(
             "it must be from 0 to 200 %"
         )
     return replace(still, overrun=overrun)
+
+
+def _check(
+    mass_g: float, volume_ml: float, total_g: float, carbohydrate_g: float, sugars_g: float, added_g: float | None
+) -> None:
+    """Raise MixError where the parts of a serving [g], `total_g` in all, cannot be so."""
+    if not mass_g > 0.0:
+        raise MixError(f"serving_g: {mass_g:g} g is not possible; give more than 0 g")
+    if not volume_ml > 0.0:
+        raise MixError(f"serving_ml: {volume_ml:g} ml is not possible; give more than 0 ml")
+    if total_g > mass_g:
+        raise MixError(f"serving_g: the parts sum to {total_g:.4g} g, more than the serving's {mass_g:g} g")
+    if sugars_g > carbohydrate_g:
+        raise MixError(
+            f"total_sugars_g: {sugars_g:g} g is not possible; give at most the carbohydrate, {carbohydrate_g:g} g"
+        )
+    if added_g is not None and added_g > sugars_g:
+        raise MixError(f"added_sugars_g: {added_g:g} g is not possible; give at most the total sugars, {sugars_g:g} g")

@@ -144,7 +144,9 @@ class CallSocket(QObject):
         if (why := why_not_others(message[0])) is not None:
             self._answer(peer, {"refused": why})
             return
-        kind, fields, assume = message
+        self._call(peer, *message)
+
+    def _call(self, peer: QLocalSocket, kind: str, fields: dict[str, Any], assume: bool) -> None:
         outcome = self._running.call(kind, fields, at_once=False, assume=assume, program=True)
         if outcome.assumes is not None:
             self._answer(peer, {"refused": f"{outcome.assumes.words}; add --assume to log it so"})

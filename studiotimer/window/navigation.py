@@ -89,6 +89,19 @@ class Navigation(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self._top: QWidget | None = None
         """What the Set page has in the strip: its shot and locks."""
+        self._build_row(window)
+        self.frame = QWidget()
+        column = QVBoxLayout(self.frame)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self)
+        column.addWidget(self.pages, 1)
+        self._ticks = QTimer(self, interval=CLOCK_MS)
+        self._ticks.timeout.connect(self._tick)
+        self.pages.currentChanged.connect(lambda _: self._stand())
+        self._stand()
+
+    def _build_row(self, window: QWidget) -> None:
         row = self._row = QHBoxLayout(self)
         row.setContentsMargins(30, 4, 26, 0)
         row.setSpacing(4)
@@ -96,30 +109,17 @@ class Navigation(QWidget):
         row.addWidget(self.clock)
         row.addStretch(1)
         self.buttons = {view: self._button(view) for view in WORDS}
-        for button in self.buttons.values():
-            row.addWidget(button)
         self.asks = {action: QPushButton() for action in ASKS}
         for button in (*self.buttons.values(), *self.asks.values()):
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             button.setAutoDefault(True)  # Return presses it; Space is the cue's on the Set page
+            row.addWidget(button)
         for action, button in self.asks.items():
             button.setCheckable(True)
             button.clicked.connect(partial(self._ask, action))
-            row.addWidget(button)
         self._shortcuts = {view: QShortcut(QKeySequence(key), window) for view, key in KEYS.items()}
         for view, shortcut in self._shortcuts.items():
             shortcut.activated.connect(self.buttons[view].click)
-        self.frame = QWidget()
-        column = QVBoxLayout(self.frame)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self)
-        column.addWidget(self.pages, 1)
-        self._ticks = QTimer(self)
-        self._ticks.setInterval(CLOCK_MS)
-        self._ticks.timeout.connect(self._tick)
-        self.pages.currentChanged.connect(lambda _: self._stand())
-        self._stand()
 
     @property
     def start(self) -> StartPage:

@@ -17,14 +17,17 @@ from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.theme import BUTTON, CORNER, FIELD, LARGE, SMALL, Theme
 
 Role = Literal["", "quiet", "warning", "danger", "title", "large", "figure", "heading", "ask", "strong"]
+EDGE = 2
+"""How wide the line round a field or a button is; a least height in a style sheet is without it."""
 
 
 def style(colours: Theme) -> str:
     """Return the whole style sheet of a page by day in a theme."""
-    c, edge = colours, 2
-    return (
-        theme.style(c)
-        + f"""
+    return theme.style(colours) + _labels_and_fields(colours) + _buttons(colours) + _others(colours)
+
+
+def _labels_and_fields(c: Theme) -> str:
+    return f"""
     QLabel[role="quiet"], QLabel[role="warning"], QLabel[role="danger"], QLabel[role="ask"],
     QLabel[role="heading"] {{ font-size: {SMALL}px; }}
     QLabel[role="heading"] {{ font-weight: 600; color: {c.quiet}; }}
@@ -35,12 +38,17 @@ def style(colours: Theme) -> str:
     QLabel[role="figure"] {{ font-size: {LARGE}px; font-weight: 600; }}
     QLabel[role="strong"] {{ font-weight: 600; }}
     QLabel:disabled {{ color: {c.line}; }}
-    QLineEdit, QComboBox {{ min-height: {FIELD - 2 * edge}px; border-radius: 8px; }}
+    QLineEdit, QComboBox {{ min-height: {FIELD - 2 * EDGE}px; border-radius: 8px; }}
     QLineEdit {{ padding: 0 7px; }}
     QComboBox {{ padding: 0 2px 0 7px; }}
     QComboBox::drop-down {{ width: 18px; }}
     QLineEdit[wrong="true"], QComboBox[wrong="true"] {{ border-color: {c.danger}; }}
-    QPushButton {{ padding: 0 16px; min-height: {BUTTON - 2 * edge}px; border-radius: {CORNER}px; }}
+    """
+
+
+def _buttons(c: Theme) -> str:
+    return f"""
+    QPushButton {{ padding: 0 16px; min-height: {BUTTON - 2 * EDGE}px; border-radius: {CORNER}px; }}
     QPushButton[role="main"]:focus {{ border-color: {c.accent}; }}
     QPushButton[role="link"], QPushButton[role="section"], QPushButton[role="row"] {{ min-height: 0;
         background: transparent; border-radius: 5px; text-align: left; }}
@@ -51,16 +59,21 @@ def style(colours: Theme) -> str:
     QPushButton[role="section"] {{ padding: 6px 6px 6px 2px; font-weight: 600; }}
     QPushButton[role="row"] {{ padding: 3px 5px; }}
     QPushButton[role="row"]:checked {{ background: {c.raised}; color: {c.text}; font-weight: 600; }}
-    QPushButton[role="step"] {{ padding: 0; min-width: {BUTTON - 2 * edge}px; max-width: {BUTTON - 2 * edge}px; }}
+    QPushButton[role="step"] {{ padding: 0; min-width: {BUTTON - 2 * EDGE}px; max-width: {BUTTON - 2 * EDGE}px; }}
     QPushButton[role="toggle"] {{ background: transparent; text-align: left; padding: 0 6px 0 2px; }}
     QPushButton[role="toggle"]:checked {{ background: transparent; color: {c.text}; }}
     QPushButton[role="toggle"]:focus, QPushButton:checked:focus {{ border-color: {c.accent}; }}
     QPushButton[role="ask"] {{ background: {c.panel}; }}
     QPushButton[role="ask"]:hover {{ background: {c.line}; }}
-    QPushButton[role="half"] {{ min-height: {BUTTON - 2 * edge - 6}px; padding: 0 11px;
+    QPushButton[role="half"] {{ min-height: {BUTTON - 2 * EDGE - 6}px; padding: 0 11px;
         border-radius: {CORNER - 3}px; color: {c.quiet}; background: transparent; }}
     QPushButton[role="half"]:checked {{ background: {c.panel}; color: {c.text}; font-weight: 600; }}
     QPushButton[role="half"]:focus {{ border-color: {c.accent}; }}
+    """
+
+
+def _others(c: Theme) -> str:
+    return f"""
     QFrame[role="halves"] {{ background: {c.raised}; border-radius: {CORNER}px; }}
     QFrame[role="how"] {{ background: {c.raised}; border-radius: {CORNER}px; }}
     QFrame[role="how"] QLabel {{ background: transparent; }}
@@ -78,7 +91,6 @@ def style(colours: Theme) -> str:
     QSlider::handle:horizontal {{ width: 18px; margin: -7px 0; border-radius: 9px; background: {theme.CARAMEL}; }}
     QSlider::handle:horizontal:focus {{ background: {c.accent}; }}
     """
-    )
 
 
 def label(words: str = "", role: Role = "", name: str = "") -> QLabel:

@@ -93,6 +93,12 @@ class PrepPage(Filing):
         self.head.side_wanted.connect(self.other_side)
         self.message = label("", "warning", "message")
         self.message.hide()
+        self._build_results()
+        self._lay_out()
+        self._give_keys()
+        self.set_theme(LIGHT)
+
+    def _build_results(self) -> None:
         self.bar = FileBar(lambda: not self._running())
         self.what_if = WhatIf(self._colours)
         self.what_if.wanted.connect(self._what_if)
@@ -109,6 +115,8 @@ class PrepPage(Filing):
         self.preview.pdf_wanted.connect(self.save_pdf)
         self.preview.files_wanted.connect(self.write_files)
         self.preview.said.connect(self.say)
+
+    def _lay_out(self) -> None:
         self.stack = QStackedWidget()
         inside = QWidget()
         self._inside = QVBoxLayout(inside)
@@ -126,6 +134,8 @@ class PrepPage(Filing):
             self._column.addWidget(part)
         self._column.addWidget(self.stack, 1)
         self._column.addWidget(self.explained)
+
+    def _give_keys(self) -> None:
         for keys, deed in (
             ("Ctrl+N", self.begin_anew), ("Ctrl+O", self.open), ("Ctrl+S", self.save),
             ("Ctrl+P", self.preview_sheet), ("F6", self.other_side),
@@ -134,7 +144,6 @@ class PrepPage(Filing):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(deed)
-        self.set_theme(LIGHT)
 
     def show_draft(
         self, draft: Values, path: Path | None = None, new: bool = False, good: Values | None = None

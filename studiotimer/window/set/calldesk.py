@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 from studiotimer.session.calls.record import Field, Stepper, Words
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.choices import choices
-from studiotimer.session.desk import NoDefaultError, last_call
+from studiotimer.session.desk import NoDefaultError, last_call, last_take_back
 from studiotimer.session.entries import Entry
 from studiotimer.session.joined import Doubt
 from studiotimer.session.typed import Form, amend_form, form_of
@@ -144,6 +144,14 @@ class CallDesk(QStackedWidget):
             self._type(form)
         else:
             self._offer(kind, RECORDS[kind].name, fields)
+
+    def restore(self, tick: float | None) -> None:
+        """Take the last take back back."""
+        last = last_take_back(self._running.desk())
+        if last is None:
+            self._running.refused.emit("nothing was taken back")
+        else:
+            self._running.call("take_back", {"entry": last.n}, tick)
 
     def amend(self, number: int) -> None:
         """Open what can be amended about entry `number`."""

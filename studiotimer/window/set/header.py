@@ -90,6 +90,10 @@ class Header(QWidget):
         top.addStretch(1)
         self._strip = QWidget()
         self.chips: dict[str, WordButton] = {}
+        self._build_strip()
+        column.addWidget(self._strip)
+
+    def _build_strip(self) -> None:
         self._scale = 1.0
         self._told: set[str] = set()
         """The facts that are known."""
@@ -113,7 +117,6 @@ class Header(QWidget):
         self.chips["lamp"].clicked.connect(lambda: self.called.emit("lamp"))
         self.chips["frames"].clicked.connect(lambda: self.called.emit("frame"))
         self.chips["caution"].clicked.connect(self.cautions_wanted.emit)
-        column.addWidget(self._strip)
 
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -13,7 +13,6 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from studiotimer.session.calls.notes import Frame
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.cues import Cue, cues
-from studiotimer.session.desk import last_take_back
 from studiotimer.session.elsewhere import beside_words, moved_words
 from studiotimer.session.freezers import freezers_now
 from studiotimer.session.wording import entry_words, short_words
@@ -160,30 +159,20 @@ class SetPage(QWidget):
 
     def act(self, action: Action, choosing: bool = False, tick: float | None = None) -> None:
         """Make the call of an action, or open its choices."""
-        if action == "cue":
-            self._act_cue(choosing, tick)
-        elif action in ("next", "previous"):
-            self.line.step(1 if action == "next" else -1)
-        elif action == "let_go":
-            self.running.asked = None
-            self.calls.leave()
-            self.below.back()
-            self.line.let_go()
-        elif action in ("seen", "keep"):
-            self._hush_alarm(action)
-        elif action == "watch":
-            self.calls.choose_folder()
-        elif action == "elsewhere":
-            self._take_offer()
-        elif action == "more":
-            self.calls.leave()
-            self.bar.turn()
-        elif action == "restore":
-            last = last_take_back(self.running.desk())
-            if last is None:
-                self.running.refused.emit("nothing was taken back")
-            else:
-                self.running.call("take_back", {"entry": last.n}, tick)
+        deeds: dict[Action, Callable[[], object]] = {
+            "cue": lambda: self._act_cue(choosing, tick),
+            "next": lambda: self.line.step(1),
+            "previous": lambda: self.line.step(-1),
+            "let_go": self._let_go,
+            "seen": lambda: self._hush_alarm(action),
+            "keep": lambda: self._hush_alarm(action),
+            "watch": self.calls.choose_folder,
+            "elsewhere": self._take_offer,
+            "more": self._show_more,
+            "restore": lambda: self.calls.restore(tick),
+        }
+        if action in deeds:
+            deeds[action]()
         elif action in CALL_ACTIONS:
             kind, given = call_of(action, self.running.state)
             made = self.calls.call(kind, {**self._cued(kind, choosing), **given}, choosing=choosing, tick=tick)
@@ -191,6 +180,16 @@ class SetPage(QWidget):
                 self.say(f"Frame {made.name.removeprefix('frame ')} is logged.")
         else:
             self.asked.emit(action)
+
+    def _let_go(self) -> None:
+        self.running.asked = None
+        self.calls.leave()
+        self.below.back()
+        self.line.let_go()
+
+    def _show_more(self) -> None:
+        self.calls.leave()
+        self.bar.turn()
 
     def _take_offer(self) -> None:
         """Do what the warning that stands offers."""

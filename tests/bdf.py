@@ -9,7 +9,8 @@ from scipy.sparse import diags_array
 from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.body import HORIZON_S, Case
 from studiotimer.thermal.criteria import targets
-from studiotimer.thermal.properties import conductivity, density, enthalpy
+from studiotimer.thermal.freezing import ice_fraction
+from studiotimer.thermal.properties import conductivity_at, density, enthalpy
 
 
 class BdfBody:
@@ -23,7 +24,8 @@ class BdfBody:
         self.centres = (self.faces[1:] + self.faces[:-1]) / 2
         self.volumes = np.diff(self.faces**3) / 3
         t = np.unique(np.concatenate([np.linspace(-90, 60, 6001), np.linspace(-6, 0, 6001)]))
-        self.t, self.h, self.k = t, enthalpy(case.mix, t), conductivity(case.mix, t)
+        self.t, self.h = t, enthalpy(case.mix, t)
+        self.k = conductivity_at(case.mix, t, ice_fraction(case.mix, t))
         self.density = density(case.mix)
         self.gaps = np.diff(self.centres)
 

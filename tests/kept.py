@@ -2,7 +2,8 @@
 
 from PySide6.QtCore import QCoreApplication
 
-from studiotimer.session import memory
+from studiotimer.places import config_folder
+from studiotimer.session import keeping, memory
 from studiotimer.window import keys, shelf
 from studiotimer.window.settings import values
 
@@ -26,3 +27,16 @@ def load_keys():
 def load_memory():
     settled()
     return memory.load_memory()
+
+
+def save_settings(settings):
+    """Write the settings as if that was kept before."""
+    assert keeping.save(values.settings_file(), values._values_of(settings)) is None
+
+
+def save_keys(of):
+    assert keeping.save(config_folder() / keys.FILE, of.changed()) is None
+
+
+def save_memory(learned):
+    assert keeping.save(memory.memory_file(), memory.values_of(learned)) is None

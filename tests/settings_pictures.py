@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from studiotimer.places import demo_sessions
-from studiotimer.session.memory import Known, Lesson, Memory, save_memory
+from studiotimer.session.memory import Known, Lesson, Memory
 
 ALL = ("1024x640", "1280x800", "1920x1080")
 LEARNED = Memory(
@@ -20,6 +20,7 @@ LEARNED = Memory(
 def settings(studio) -> None:
     """The settings and the list of keys, on the Set page and as pages."""
     from studiotimer.window.main import MainWindow
+    from tests.kept import save_memory
     from tests.pictures import _rehearse
 
     save_memory(LEARNED.corrected("gelato", 1.05, date(2026, 6, 20)))

@@ -77,7 +77,8 @@ def main(argv: list[str]) -> int:
     out, times = Path(argv[0]), float(argv[1])
     out.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as folder, home(folder):
-        from studiotimer.window.settings.values import Settings, save_settings
+        from studiotimer.window.settings.values import Settings
+        from tests.kept import save_settings
 
         save_settings(Settings(size=times))
         pages(Studio(out), times)

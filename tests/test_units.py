@@ -88,7 +88,7 @@ TYPED = [
     ("12/3/2026", units.date_of, "", "“12/3/2026” can be 12 Mar 2026 or 3 Dec 2026; write it like 2026-03-12"),
     ("3 Dec 2026", units.date_of, EITHER, dt.date(2026, 12, 3)),
     ("31/2/2026", units.date_of, EITHER, "“31/2/2026” is not a date; write 2026-06-14 or 14 Jun 2026"),
-    ("20:12:19", units.moment, "", units.At(dt.time(20, 12, 19), True)),
+    ("20:12:19", units.moment, "", units.At(dt.time(20, 12, 19))),
     ("15 s earlier", units.moment, "", units.Shift(-15.0)),
     ("2 min ago", units.moment, "", units.Ago(120.0)),
 ]  # fmt: skip

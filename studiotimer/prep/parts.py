@@ -29,6 +29,8 @@ from studiotimer.prep.measures import (
 )
 from studiotimer.prep.slots import parse_grid
 from studiotimer.prep.times import Day, TimeOfDay
+from studiotimer.thermal.charge import Form
+from studiotimer.thermal.light import Tone
 
 
 def _on_one_line(value: str) -> str:
@@ -37,8 +39,6 @@ def _on_one_line(value: str) -> str:
     return plain(value)
 
 
-Tone = Literal["pale", "mid", "dark"]
-Form = Literal["slab", "pellets", "crushed"]
 PlateIs = Literal["as the set", "chilled", "with its hero"]
 Sold = Literal["by weight", "blocks", "bags"]
 Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]

@@ -30,7 +30,6 @@ from studiotimer.prep.measures import (
 from studiotimer.prep.parts import (
     DryIce,
     Flavour,
-    Form,
     Hero,
     Learned,
     Name,
@@ -39,7 +38,6 @@ from studiotimer.prep.parts import (
     Sold,
     Step,
     Studio,
-    Tone,
     Tub,
 )
 from studiotimer.prep.people import Delivery, Person, Place
@@ -48,8 +46,8 @@ from studiotimer.prep.slots import USUAL_BOX, USUAL_TRAY
 from studiotimer.prep.times import Day, TimeOfDay, in_a_plan, today
 
 __all__ = [
-    "VERSION", "Delivery", "DryIce", "Flavour", "Form", "Hero", "Learned", "Look", "Person", "Place", "Plan",
-    "PlanError", "Shot", "Sold", "Step", "Studio", "Tone", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text",
+    "VERSION", "Delivery", "DryIce", "Flavour", "Hero", "Learned", "Look", "Person", "Place", "Plan",
+    "PlanError", "Shot", "Sold", "Step", "Studio", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text",
     "quick_plan", "save_plan", "today", "written_in",
 ]  # fmt: skip
 

@@ -173,11 +173,6 @@ def _in_row(radius_m: float, place: float, across_m: float, along_m: float) -> i
     return lanes(2 * math.sqrt(max(radius_m**2 - off**2, 0.0)), along_m)
 
 
-def lanes_of(tub: Tub, width_m: float) -> int:
-    """Return how many scoops wide the open surfaces of a tub and all its pieces are together."""
-    return lanes(size_of(tub).across_m, width_m) * tub.cut
-
-
 def _named(tub: Tub) -> str:
     return tub.size or "own size tub"
 

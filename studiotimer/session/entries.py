@@ -11,13 +11,13 @@ from pydantic import model_validator as check_model
 from studiotimer.prep.looks import Look
 from studiotimer.prep.parts import PlateIs
 from studiotimer.session.fields import CallId, Count, Name, Names, Span, Tick, Wall
+from studiotimer.thermal.charge import Form
 
 LampKind = Literal["LED", "daylight", "HMI", "tungsten", "flash"]
 Store = Literal["freezer", "box", "tray"]
 Judgement = Literal["hero", "spare", "reject"]
 Seen = Literal["sheen", "edges", "first drip", "slump", "foot", "frost", "dew", "dew runs"]
 Lock = Literal["light", "set", "camera"]
-Form = Literal["slab", "pellets", "crushed"]
 Wiped = Literal["frost", "dew"]
 Why = Literal["gone", "got it", "dropped", "restyle"]
 

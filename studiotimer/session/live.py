@@ -205,13 +205,6 @@ class Session:
         self.trouble = self._follower.trouble
         return tuple(fresh)
 
-    def go_on_at(self, path: Path) -> None:
-        """Write the whole session, what the disk refused included, to a new file at `path` and go on there.
-
-        Raises SessionFileError when that file cannot be made; the session then goes on where it was.
-        """
-        self.go_on_with(self.written_at(path))
-
     def written_at(self, path: Path) -> files.Written:
         """Return the whole session as it is now on disk in a new file; from any thread. Raises SessionFileError."""
         return files.written_at(path, self.header, list(self.ledger.entries))

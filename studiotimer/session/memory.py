@@ -149,11 +149,6 @@ def load_memory() -> tuple[Memory, str | None]:
     return keeping.load(memory_file(), memory_of, Memory(), "the learned mixes")
 
 
-def save_memory(memory: Memory) -> str | None:
-    """Keep the memory; return a sentence when the disk refuses."""
-    return keeping.save(memory_file(), values_of(memory))
-
-
 def change_memory(base: Memory, mine: Memory) -> tuple[Memory | None, str | None]:
     """Keep what differs in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
     return keeping.change(

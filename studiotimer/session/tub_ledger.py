@@ -55,11 +55,6 @@ class Open:
         return f"tub {self.tub + 1}"
 
     @property
-    def last_block(self) -> bool:
-        """Whether the tub after this block is a new one."""
-        return self.block == self.blocks
-
-    @property
     def said(self) -> str:
         """Return how many pulls are left: ``tub 1, about 12 pulls left``."""
         return f"{self.name}, about {counted(self.left, 'pull')} left"

@@ -67,13 +67,6 @@ def humidity_ratio(t_c: ArrayLike, relative: ArrayLike, pressure_pa: ArrayLike =
     return np.asarray(_WATER_TO_AIR * vapour / (pressure - vapour))
 
 
-def relative_humidity(t_c: ArrayLike, ratio: ArrayLike, pressure_pa: ArrayLike = PRESSURE_PA) -> Floats:
-    """Return the relative humidity (0 to 1) of air at `t_c` [°C] with humidity ratio `ratio` [kg/kg]."""
-    w = np.asarray(ratio, dtype=float)
-    vapour = w / (_WATER_TO_AIR + w) * np.asarray(pressure_pa)
-    return np.asarray(vapour / saturation_pressure(t_c))
-
-
 def dew_point(ratio: float, pressure_pa: float = PRESSURE_PA) -> float:
     """Return the dew (or frost) point [°C] of air with humidity ratio `ratio` [kg/kg]; dry air gives -100."""
     low, high = -100.0, 95.0

@@ -68,9 +68,6 @@ def _grid(exponents: tuple[float, ...]) -> Grid:
     return Grid.stretched(RINGS, _OUTER, _GROWTH, _INNER_GROWTH, exponents)
 
 
-GRID = _grid((3.0,))
-
-
 def start_body(mix: Mix, t_c: float) -> Floats:
     """Return the state of a scoop uniform at `t_c` [°C], shape (RINGS,)."""
     return np.full(RINGS, uniform_enthalpy(mix, t_c))

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
 Form = Literal["slab", "pellets", "crushed"]
-FORMS: tuple[Form, ...] = get_args(Form)
 
 OUTDOOR_PPM = 420.0
 LIMITS_PPM: dict[str, float] = {

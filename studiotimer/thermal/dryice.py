@@ -14,8 +14,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.charge import Charge, Form
 
-SUBLIMES_C = -78.5
-"""In its own gas."""
 FACE_C = -97.0
 """In moving room air, where little CO2 is over it: measured -97.3 °C (Purandare, Verbruggen and Vanapalli, University
 of Twente). Reckoned so on set and in an open box: more gas, sooner gone, the cautious side."""

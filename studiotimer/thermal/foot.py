@@ -29,8 +29,6 @@ BASE_SHARE = 0.28  # the base's radius over the scoop's width: own rule
 BEAD_M2 = 9e-6  # liquid a metre of rim, twice over, that shows as a foot: own rule
 SPREAD = 0.40  # of the log of the layer: own rule
 FAR = 1.2816  # standard deviations from the middle to the 10 and the 90 % point
-SHARES = (math.exp(-FAR * SPREAD), 1.0, math.exp(FAR * SPREAD))
-"""Of the layer, at which its 10, 50 and 90 % times are: 0.6, 1 and 1.67."""
 DEEPEST = 3.0
 """How many times the layer that shows a melt is followed: as far as feet that were seen may teach (own rule)."""
 HORIZON_S = 900.0

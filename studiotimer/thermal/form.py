@@ -71,11 +71,6 @@ class Form:
         """Whether it is a closed pack: what is seen of it is its wall."""
         return self.wall_m2k_w > 0.0
 
-    @property
-    def reach_m(self) -> float:
-        """Its volume over its surface area [m]."""
-        return self.half_m / self.exponent
-
 
 def ball(width_m: float) -> Form:
     """Return a sphere of a diameter [m]."""
@@ -86,11 +81,6 @@ def roll(across_m: float, length_m: float = math.inf) -> Form:
     """Return a cylinder lying on its side, of a diameter and a length [m]; as long as can be where none is told."""
     half = min(across_m, length_m) / 2
     return Form(half, half * (4.0 / across_m + 2.0 / length_m), "cylinder", across_m)
-
-
-def slab(thick_m: float, high_m: float) -> Form:
-    """Return a wide slab of a thickness, standing `high_m` high [m]."""
-    return Form(thick_m / 2, 1.0, "plate", high_m)
 
 
 def block(thick_m: float, wide_m: float, high_m: float) -> Form:

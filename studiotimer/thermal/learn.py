@@ -130,13 +130,5 @@ def tau_that_reaches(predicted: Callable[[Floats], Floats], seen_s: float) -> fl
     return (low + high) / 2
 
 
-def in_words(belief: Belief, mix: str) -> str:
-    """Return how this set and mix differ from the model, as a crew would say it."""
-    percent = round(100.0 * (np.exp(belief.tau(mix).mean) - 1.0))
-    if percent == 0:
-        return "as forecast"
-    return f"{abs(percent)} % {'longer' if percent > 0 else 'shorter'} than forecast"
-
-
 def _rows(matrix: Floats) -> tuple[tuple[float, ...], ...]:
     return tuple(tuple(row) for row in matrix.tolist())

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, TypeVar, get_args
-
-from studiotimer.units import LUX_AT_EV_0
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 Tone = Literal["pale", "mid", "dark"]
-TONES: tuple[Tone, ...] = get_args(Tone)
 
 TUNGSTEN_LM_W = 34.0
 FLASH = "flash"
@@ -53,12 +50,6 @@ class Light:
     def absorbed(self, tone: Tone) -> float:
         """Return the heat a surface of that tone takes up [W/m2]."""
         return float(absorbed(irradiance(self.lux, self.lamp), tone, self.lamp))
-
-
-def lux_from_ev(ev: Number) -> Number:
-    """Return the illuminance [lx] of an incident reading `ev` at ISO 100; a number or an array."""
-    lux: Number = LUX_AT_EV_0 * 2.0**ev
-    return lux
 
 
 def modelling_lux(watts: float, metres: float, led: bool = False) -> float:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from studiotimer.thermal.air import dew_point, settling
 from studiotimer.thermal.body import Case, Piece, start_body, surfaces
@@ -119,13 +119,6 @@ def changes_of_packs(scoops: Sequence[Scoop]) -> list[PackChanges]:
         times = [slow * seconds for seconds in each.in_order]
         found.append(PackChanges(*(seconds if seconds <= HORIZON_S else math.inf for seconds in times)))
     return found
-
-
-def settled_on(times: ArrayLike, wall_c: ArrayLike, around: Surroundings, form: Form) -> Sweat:
-    """Return what settles on a wall of temperatures `wall_c` [°C] at `times` [s]; it dries where it is warm enough."""
-    t, wall = np.asarray(times, dtype=float), np.asarray(wall_c, dtype=float)
-    mass = _gathered(t, settling(wall, around, form.along_m, form.flow), 0.0)
-    return _seen(t, wall, mass, around)
 
 
 def _packed(scoop: Scoop) -> Packed:

@@ -112,11 +112,6 @@ def conductivity_at(mix: Mix, t_c: ArrayLike, ice: ArrayLike) -> Floats:
     return _maxwell_eucken(solid, AIR_CONDUCTIVITY, mix.overrun / (1.0 + mix.overrun))
 
 
-def conductivity(mix: Mix, t_c: ArrayLike) -> Floats:
-    """Return the conductivity [W/(m K)] of the product in equilibrium at `t_c` [°C]; same shape as `t_c`."""
-    return conductivity_at(mix, t_c, ice_fraction(mix, t_c))
-
-
 def _levy(plain: Floats, inside: Floats, share: Floats) -> Floats:
     """Return the conductivity of a phase with a volume `share` of another in it (Levy 1981)."""
     ratio = inside / plain

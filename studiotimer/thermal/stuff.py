@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 
@@ -14,11 +13,6 @@ class Stuff:
     k: float
     density: float
     heat: float
-
-    @property
-    def effusivity(self) -> float:
-        """sqrt(k rho c) [J/(m² K s^½)]."""
-        return math.sqrt(self.k * self.density * self.heat)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -36,11 +36,6 @@ class Luck:
 
     people: Mapping[str, tuple[float, float]]
     rates: Mapping[str, float]
-
-    def without_accidents(self) -> Luck:
-        """Return this luck with every rate of an accident at none; changes are told and cues heard as before."""
-        kept = ("change_told", "cue_missed")
-        return replace(self, rates={what: rate if what in kept else 0.0 for what, rate in self.rates.items()})
 
 
 @cache

@@ -16,7 +16,6 @@ from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
 from studiotimer.thermal import learn
 from studiotimer.thermal.body import Piece
-from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.pack import Packed, sweats
 from studiotimer.thermal.ruffle import Ruffle
@@ -97,19 +96,6 @@ class Truth:
         found = sweats([Packed(product.mix, product.build.body, start_c, tuple(pieces), on_set_s, wiped)])[0]
         clear = max((since, *(at for at, _ in scoop.wiped)))
         return clear, *(since + slow * seconds for seconds in found.in_order)
-
-    def tempers_s(self, state: State, scoop: Scoop, at: float) -> float:
-        """Return how long a waiting scoop should stand on the tray so that its look opens as its dressing ends."""
-        goals = targets(Product.of(self._plan, scoop.flavour).mix)
-        goal = {"crisp": goals.crisp, "sheen": goals.sheen}.get(state.shot.look if state.shot else "crisp")
-        closed = Product.of(self._plan, scoop.flavour).build.body.closed
-        if goal is None or state.shot is None or closed:
-            return 0.0
-        climate, product, edge, slow = self._edge(state, scoop, at)
-        walk = climate.around("carry", at, product), self._plan.carried_s
-        there = climate.around("set", at, product, lit=True), state.shot.dressing_s
-        tray = climate.around("tray", at, product)
-        return float(product.tempers_in(tray, (walk, there), edge.h, goal, slow))
 
     def _edge(self, state: State, scoop: Scoop, at: float) -> tuple[Climate, Product, Ruffle, float]:
         """Return a scoop's edge at `at`, with what it was reckoned by, and how many times longer all takes it."""

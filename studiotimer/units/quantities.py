@@ -47,7 +47,6 @@ POURED = Quantity("temperature", "degC", "30 °C or 86 °F", -20.0, 110.0, bare=
 LENGTH = Quantity("length", "m", "65 mm or 2.5 in", 0.0, 100.0, open_low=True, bare=("mm", "in"))
 MASS = Quantity("mass", "kg", "2 kg or 5 lb", 0.0, 10_000.0, open_low=True, bare=("kg", "lb"))
 VOLUME = Quantity("volume", "m^3", "120 m3 or 3 gal", 0.0, 1e6, open_low=True, bare=("m³", "ft³"))
-SPEED = Quantity("speed", "m/s", "0.2 m/s", 0.0, 50.0, bare=("m/s", "ft/s"))
 TIME = Quantity("time", "s", "3:25, 75 s or 4 min", 0.0, 1e8, bare=("s", "s"))
 MINUTES = TIME._replace(example="20 min or 1:30", bare=("min", "min"))
 HOURS = TIME._replace(example="6 h", bare=("h", "h"))

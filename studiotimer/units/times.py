@@ -25,10 +25,9 @@ EXAMPLE_OF_MOMENT = "20:12:19, 15 s earlier or 1 min later"
 
 @dataclass(frozen=True)
 class At:
-    """A time of day; `to_second` says whether the second was written."""
+    """A time of day."""
 
     time: dt.time
-    to_second: bool
 
 
 @dataclass(frozen=True)
@@ -82,7 +81,7 @@ def could_be_moment(text: str) -> bool:
 def _of_day(text: str) -> At | None:
     plain = tidy(text).lower()
     if plain in _WORDS:
-        return At(_WORDS[plain], False)
+        return At(_WORDS[plain])
     match = _OF_DAY.match(plain)
     if match is None:
         return None
@@ -91,4 +90,4 @@ def _of_day(text: str) -> At | None:
         if not 1 <= hour <= 12:
             return None
         hour = hour % 12 + (12 if half == "p" else 0)
-    return At(dt.time(hour, minute, second), match[3] is not None) if hour < 24 else None
+    return At(dt.time(hour, minute, second)) if hour < 24 else None

@@ -149,11 +149,6 @@ def load_keys() -> tuple[KeyMap, str | None]:
     return keeping.load(config_folder() / FILE, keys_of, KeyMap(), "the changed keys")
 
 
-def save_keys(keys: KeyMap) -> str | None:
-    """Keep the keys that are not the usual ones; return a sentence when the disk refuses."""
-    return keeping.save(config_folder() / FILE, keys.changed())
-
-
 def change_keys(base: KeyMap, mine: KeyMap) -> tuple[KeyMap | None, str | None]:
     """Keep the keys that differ in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
     return keeping.change(

@@ -83,7 +83,7 @@ class TestFull:
         for number in range(600):
             note(session, number)
         wait_until(lambda: session.trouble is not None)
-        session.go_on_at(tmp_path / "roomy.setlog")
+        session.go_on_with(session.written_at(tmp_path / "roomy.setlog"))
         assert (session.trouble, session.waiting) == (None, 0)
         note(session, 600)
         assert session.close()
@@ -94,7 +94,7 @@ class TestFull:
         for number in range(600):
             note(session, number)
         with pytest.raises(SessionFileError, match=r"^shoot.setlog cannot be written: No space left on device"):
-            session.go_on_at(small_disk / "shoot.setlog")
+            session.go_on_with(session.written_at(small_disk / "shoot.setlog"))
         assert names_in(small_disk) == []
         assert session.close()
         assert noted(session.path) == list(range(600))
@@ -191,7 +191,7 @@ class TestRemoved:
         shutil.rmtree(session.path.parent)
         note(session, 1)
         wait_until(lambda: session.trouble is not None)
-        session.go_on_at(tmp_path / "again.setlog")
+        session.go_on_with(session.written_at(tmp_path / "again.setlog"))
         assert session.close()
         assert noted(tmp_path / "again.setlog") == [0, 1]
 
@@ -230,7 +230,7 @@ class TestSlow:
         monkeypatch.setattr(files.os, "fsync", hanging)
         note(session, 0)
         assert not session.close(timeout_s=0.2)
-        session.go_on_at(tmp_path / "elsewhere.setlog")
+        session.go_on_with(session.written_at(tmp_path / "elsewhere.setlog"))
         note(session, 1)
         assert session.close()
         assert noted(tmp_path / "elsewhere.setlog") == [0, 1]

@@ -9,13 +9,13 @@ from datetime import date
 import pytest
 
 from studiotimer.places import config_folder
-from studiotimer.session.memory import Known, Lesson, Memory, memory_file, merged, save_memory
+from studiotimer.session.memory import Known, Lesson, Memory, memory_file, merged
 from studiotimer.window.keys import FILE as KEYS
-from studiotimer.window.keys import KeyMap, save_keys
+from studiotimer.window.keys import KeyMap
 from studiotimer.window.settings.kept import Kept
-from studiotimer.window.settings.values import Settings, save_settings, settings_file
+from studiotimer.window.settings.values import Settings, settings_file
 from tests.faults.test_disk import NOBODY, ROOT
-from tests.kept import load_keys, load_memory, load_settings, settled
+from tests.kept import load_keys, load_memory, load_settings, save_keys, save_memory, save_settings, settled
 
 TODAY = date(2026, 6, 14)
 LEARNED = Memory({"gelato": Known(-0.1, 0.05, 4, "2026-06-01", lessons={"s-1": Lesson(4, 300.0, -30.0)})})

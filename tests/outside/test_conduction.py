@@ -27,6 +27,9 @@ def made_material(h, t, k, density):
     return Material(REGULAR, density, h[0], float(grid[1] - grid[0]), temperature, zero, zero, k * temperature)
 
 
+BALL = body._grid((3.0,))
+
+
 def run(monkeypatch, substance, flux, radius, seconds, grid, start_h, tolerance):
     monkeypatch.setattr(body, "material", lambda _: substance)
     monkeypatch.setattr(lookup, "heat_flux", lambda surface, *_: flux(surface))
@@ -42,8 +45,8 @@ def test_cooling_of_a_sphere_with_constant_properties(monkeypatch, biot, fourier
     h = biot * k / radius
     substance = made_material(np.array([-1e5, 1e5]), np.array([-40.0, 40.0]), k, density)
     seconds = fourier * radius**2 * density * heat / k
-    state = run(monkeypatch, substance, lambda t: h * (0.0 - t), radius, seconds, body.GRID, 20 * heat, 20.0)
-    r = body.GRID.nodes[:, 0]
+    state = run(monkeypatch, substance, lambda t: h * (0.0 - t), radius, seconds, BALL, 20 * heat, 20.0)
+    r = BALL.nodes[:, 0]
     roots = [
         brentq(lambda z: 1 - z / np.tan(z) - biot, n * np.pi + 1e-9, (n + 1) * np.pi - 1e-9, xtol=1e-13)
         for n in range(40)

@@ -5,8 +5,8 @@ import pytest
 
 from studiotimer import forms
 from studiotimer.thermal.air import convection, settling
-from studiotimer.thermal.pack import settled_on
 from studiotimer.thermal.surroundings import room
+from tests.thermal.walls import settled_on
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 PINT = forms.build("pint", 0.065, 0.0012).body

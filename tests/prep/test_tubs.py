@@ -9,7 +9,7 @@ from studiotimer import forms
 from studiotimer.prep.measures import Written
 from studiotimer.prep.plan import PlanError, Tub, parse_plan
 from studiotimer.prep.product import products
-from studiotimer.prep.tubs import lanes, lanes_of, layer_m, scoops_in, size_names, size_of, trade_sizes, yield_of
+from studiotimer.prep.tubs import lanes, layer_m, scoops_in, size_names, size_of, trade_sizes, yield_of
 from studiotimer.session.tub_ledger import open_of
 from tests.session.shoots import told
 
@@ -20,13 +20,6 @@ INCH = 0.0254
 def test_scoops_across_an_open_surface(inches: float, wide: int) -> None:
     """Common practice: 3 to 4 in across is one scoop wide, 8 to 10 in three to four."""
     assert lanes(inches * INCH, 2.5 * INCH) == wide
-
-
-def test_a_tub_cut_in_three_is_up_to_twelve_wide() -> None:
-    """Common practice."""
-    wide = [lanes_of(Tub(across_m=inches * INCH, depth_m=10 * INCH, cut=3), 2.5 * INCH) for inches in (8, 9, 10)]
-    assert max(wide) == 12
-    assert min(wide) == 9
 
 
 @pytest.mark.parametrize(

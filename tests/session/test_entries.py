@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studiotimer.plain import plain
-from studiotimer.session.calls.registry import CALLS, KINDS, field_names, made, make
+from studiotimer.session.calls.registry import CALLS, KINDS, field_names, made
 from studiotimer.session.entries import BadLineError
 from tests.session.given import ACTIONS, JUNK, fields_of
 from tests.session.shoots import BEGAN, SHOT, entry
@@ -135,19 +135,21 @@ def test_possible_fields_are_taken(kind, data):
 
 
 def test_names_are_one_plain_line():
-    call = make("hero_in", **HEAD, scoops=[1, 2], flavours=["\u202evan\nilla", "<b>"], spots=["=1+1", "b\x00"])
+    call = made(
+        "hero_in", {**HEAD, "scoops": [1, 2], "flavours": ["\u202evan\nilla", "<b>"], "spots": ["=1+1", "b\x00"]}
+    )
     assert call.flavours == ("van illa", "<b>")
     assert call.spots == ("=1+1", "b")
-    assert make("amend", **HEAD, entry=1, change={"spot": "a\u2066b"}).change == {"spot": "ab"}
+    assert made("amend", {**HEAD, "entry": 1, "change": {"spot": "a\u2066b"}}).change == {"spot": "ab"}
 
 
 def test_one_scoop_or_name_needs_no_list():
-    call = make("hero_in", **HEAD, scoops="7", flavours="vanilla", spots="left")
+    call = made("hero_in", {**HEAD, "scoops": "7", "flavours": "vanilla", "spots": "left"})
     assert (call.scoops, call.flavours, call.spots) == ((7,), ("vanilla",), ("left",))
 
 
 def test_a_scoop_named_twice_is_out_once():
-    assert make("out", **HEAD, scoops=[3, 4, 3], why="gone").scoops == (3, 4)
+    assert made("out", {**HEAD, "scoops": [3, 4, 3], "why": "gone"}).scoops == (3, 4)
 
 
 def test_wall_times_are_utc_and_a_clock_that_was_never_set_does_not_stop_the_log():

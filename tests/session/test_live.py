@@ -300,7 +300,7 @@ class TestFiles:
     def test_it_goes_on_at_another_place_with_everything(self, session, tmp_path):
         accepted(session.call("pull"))
         old = session.path
-        session.go_on_at(tmp_path / "elsewhere" / "shoot.setlog")
+        session.go_on_with(session.written_at(tmp_path / "elsewhere" / "shoot.setlog"))
         accepted(session.call("hero_in"))
         assert session.close()
         held = read(tmp_path / "elsewhere" / "shoot.setlog")
@@ -310,7 +310,7 @@ class TestFiles:
 
     def test_another_place_that_cannot_be_leaves_it_where_it_was(self, session):
         with pytest.raises(SessionFileError, match="exists already"):
-            session.go_on_at(session.path)
+            session.go_on_with(session.written_at(session.path))
         accepted(session.call("pull"))
         wait_until(lambda: session.on_disk == 2)
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field, replace
 
 from studiotimer.session.countdowns import AHEAD_S, Band
 from studiotimer.session.lining import locks_at
-from studiotimer.trial.oracle import Oracle
 from studiotimer.trial.policies import MISSED_FOR_S, Cued
 from studiotimer.trial.truth import TrueWindow
+from tests.trial.oracle import Oracle, tempers_s
 
 
 @dataclass
@@ -123,5 +123,5 @@ def _true_line(crew, state, one):
     windows = [crew.truth.window(state, scoop, one.at + ahead) for ahead in AHEAD_S]
     starts = tuple(max(there.start - one.at - ahead, ready) for there, ahead in zip(windows, AHEAD_S, strict=True))
     ends = tuple(there.end - one.at - ahead for there, ahead in zip(windows, AHEAD_S, strict=True))
-    tempers = crew.truth.tempers_s(state, scoop, one.at)
+    tempers = tempers_s(crew.truth, state, scoop, one.at)
     return replace(one, start_s=starts, end_s=ends, temper_s=tempers)

@@ -1,6 +1,6 @@
 """Whether following the cues beats a stopwatch: `python -m tests.speed.days --days 40` shoots simulated days.
 
-Every policy meets the same days (paired by seed). Policies and rates lie in studiotimer/trial and resources/luck.json.
+Every policy meets the same days (paired by seed). Policies lie in studiotimer/trial and tests/trial, rates in resources/luck.json.
 `--bounds` adds crews that know more than ours and less than every truth (`tests.speed.bounds`), `--without` the cues with
 each of their rules left out alone (`tests.speed.without`).
 """
@@ -21,11 +21,12 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 from studiotimer.prep.plan import parse_plan
 from studiotimer.trial.crew import Crew
 from studiotimer.trial.luck import usual_luck
-from studiotimer.trial.oracle import Oracle
-from studiotimer.trial.policies import Cued, Stopwatch
+from studiotimer.trial.policies import Cued
 from studiotimer.trial.tally import Tally
 from tests.speed.bounds import Delayed, Foreseen, Informed
 from tests.speed.without import RULES, left_out
+from tests.trial.oracle import Oracle
+from tests.trial.stopwatch import Stopwatch
 
 POLICIES = {
     "cues": Cued,

@@ -5,7 +5,7 @@ import pytest
 
 from studiotimer.mixes import mixes
 from studiotimer.thermal.air import heat_flux
-from studiotimer.thermal.body import GRID, RINGS, Case, Piece, advance_bodies, mean_enthalpy, slump_times, start_body
+from studiotimer.thermal.body import RINGS, Case, Piece, _grid, advance_bodies, mean_enthalpy, slump_times, start_body
 from studiotimer.thermal.form import ball
 from studiotimer.thermal.material import material
 from studiotimer.thermal.properties import density
@@ -70,7 +70,7 @@ def test_no_cases_and_no_pieces():
 
 
 def test_volumes_fill_the_sphere():
-    assert float(np.sum(GRID.volume)) == pytest.approx(1 / 3)
+    assert float(np.sum(_grid((3.0,)).volume)) == pytest.approx(1 / 3)
 
 
 @pytest.mark.parametrize("n", [4, 6, 32])

@@ -9,7 +9,7 @@ from studiotimer.mixes import mixes
 from studiotimer.thermal.criteria import yield_layer_m
 from studiotimer.thermal.firmness import advised_freezer_c
 from studiotimer.thermal.freezing import ice_fraction, initial_freezing_point
-from studiotimer.thermal.properties import conductivity, enthalpy
+from studiotimer.thermal.properties import conductivity_at, enthalpy
 from studiotimer.thermal.scoop import Piece, changes, edge_temperature_after
 from studiotimer.thermal.surroundings import chilled, cold_store, room
 from studiotimer.thermal.tub import Tub, tempering_hours
@@ -76,7 +76,7 @@ def test_edge_in_box_and_on_tray(name, start, leaving_box, leaving_tray):
 def test_properties(name, h, k, x):
     mix = mixes()[name]
     assert enthalpy(mix, [-25.0, -18.0, -5.0, 10.0]) / 1000 == pytest.approx(h, abs=0.005)
-    assert conductivity(mix, [-18.0, -8.0]) == pytest.approx(k, abs=0.0006)
+    assert conductivity_at(mix, [-18.0, -8.0], ice_fraction(mix, [-18.0, -8.0])) == pytest.approx(k, abs=0.0006)
     assert ice_fraction(mix, [-5.0, -10.0, -18.0]) == pytest.approx(x, abs=0.0006)
 
 

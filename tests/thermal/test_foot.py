@@ -7,7 +7,7 @@ import pytest
 
 from studiotimer import plates
 from studiotimer.mixes import mixes
-from studiotimer.thermal.foot import MESH, SHARES, Base, Foot, foot, layer_m, melt, reached, standing_c
+from studiotimer.thermal.foot import FAR, MESH, SPREAD, Base, Foot, foot, layer_m, melt, reached, standing_c
 from studiotimer.thermal.form import ball
 from studiotimer.thermal.scoop import Piece
 from studiotimer.thermal.surroundings import cold_store
@@ -49,7 +49,11 @@ def test_its_band_is_that_of_the_layer(standing):
     found = foot(standing)
     times, depths = melt(standing, 2 * layer_m(A))
     assert [found.sooner, found.seconds, found.later] == pytest.approx(
-        [reached(times, depths, share * layer_m(A)) for share in SHARES], rel=1e-6
+        [
+            reached(times, depths, share * layer_m(A))
+            for share in (math.exp(-FAR * SPREAD), 1.0, math.exp(FAR * SPREAD))
+        ],
+        rel=1e-6,
     )
     assert found.sooner < found.seconds < found.later
 

@@ -9,7 +9,7 @@ from studiotimer import forms
 from studiotimer.mixes import mixes
 from studiotimer.thermal.body import Case, Piece, advance_bodies, mean_enthalpy, slump_times, start_body
 from studiotimer.thermal.criteria import targets
-from studiotimer.thermal.form import ball, block, cone, roll, slab
+from studiotimer.thermal.form import ball, block, cone, opened, roll
 from studiotimer.thermal.scoop import changes
 from studiotimer.thermal.surroundings import room
 from studiotimer.units import UnitError
@@ -20,7 +20,7 @@ ROOM = room(22.0, 0.45, 600.0)
 def test_exponents_of_the_standard_bodies_are_exact():
     assert ball(0.065).exponent == 3.0
     assert roll(0.05).exponent == 2.0
-    assert slab(0.02, 0.1).exponent == 1.0
+    assert opened(0.1, 0.01).exponent == 1.0
 
 
 @pytest.mark.parametrize(
@@ -33,7 +33,7 @@ def test_exponents_of_the_standard_bodies_are_exact():
     ],
 )
 def test_volume_over_area_is_the_bodys_own(form, volume, area):
-    assert form.reach_m == pytest.approx(volume / area)
+    assert form.half_m / form.exponent == pytest.approx(volume / area)
 
 
 def test_a_block_lies_as_it_likes():
@@ -43,13 +43,13 @@ def test_a_block_lies_as_it_likes():
 @pytest.mark.parametrize("name", ["superpremium", "economy", "sorbet"])
 def test_many_forms_in_one_go_are_as_each_alone(name):
     mix = mixes()[name]
-    every = [ball(0.065), block(0.02, 0.06, 0.1), roll(0.035, 0.07), slab(0.02, 0.1), ball(0.05)]
+    every = [ball(0.065), block(0.02, 0.06, 0.1), roll(0.035, 0.07), opened(0.1, 0.01), ball(0.05)]
     cases = [Case(mix, form, start_body(mix, -18.0), (Piece(ROOM, 40.0),), ROOM) for form in every]
     alone = [slump_times([case])[0] for case in cases]
     assert slump_times(cases) == pytest.approx(alone, rel=1e-9)
 
 
-@pytest.mark.parametrize("form", [block(0.02, 0.06, 0.1), roll(0.035, 0.07), slab(0.03, 0.1)])
+@pytest.mark.parametrize("form", [block(0.02, 0.06, 0.1), roll(0.035, 0.07), opened(0.1, 0.015)])
 def test_heat_is_kept_in_every_form(form):
     """What comes through the surface is what the body gains: over a second, to 0.1 %."""
     from studiotimer.thermal.air import heat_flux
@@ -63,7 +63,7 @@ def test_heat_is_kept_in_every_form(form):
         (state,) = advance_bodies([Case(mix, form, state, (Piece(ROOM, 0.5),))])
         after = float(material(mix).temperature(state[-1]))
         flux = heat_flux(np.array([surface, after]), ROOM, form.along_m, form.flow)
-        came += 0.5 * float(flux.mean()) / material(mix).density / form.reach_m
+        came += 0.5 * float(flux.mean()) / material(mix).density / (form.half_m / form.exponent)
     assert mean_enthalpy(state, form) - before == pytest.approx(came, rel=2e-3)
 
 

@@ -12,7 +12,6 @@ from studiotimer.thermal.learn import (
     SEEN_SD,
     SET_SD,
     Belief,
-    in_words,
     observe,
     observe_later,
     tau_that_reaches,
@@ -112,11 +111,3 @@ def test_times_by_tau_agree_with_changes():
 def test_tau_is_held_within_limits():
     assert tau_that_reaches(lambda taus: np.full_like(taus, np.inf), 60.0) == -2.0
     assert tau_that_reaches(lambda taus: np.zeros_like(taus), 60.0) == 2.0
-
-
-def test_in_words():
-    assert in_words(Belief(), "vanilla") == "as forecast"
-    longer = Belief(("a",), (0.2, 0.0), ((0.01, 0.0), (0.0, 0.01)))
-    assert in_words(longer, "a") == "22 % longer than forecast"
-    shorter = Belief(("a",), (-0.2, 0.0), ((0.01, 0.0), (0.0, 0.01)))
-    assert in_words(shorter, "a") == "18 % shorter than forecast"

@@ -12,9 +12,10 @@ from studiotimer.thermal.air import heat_flux, settling
 from studiotimer.thermal.body import Piece
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.lookup import outer_c
-from studiotimer.thermal.pack import RUNS_KG_M2, SHOWS_KG_M2, Packed, changes_of_packs, settled_on, sweat, sweats
+from studiotimer.thermal.pack import RUNS_KG_M2, SHOWS_KG_M2, Packed, changes_of_packs, sweat, sweats
 from studiotimer.thermal.scoop import Scoop
 from studiotimer.thermal.surroundings import carrying, cold_store, pulling, room
+from tests.thermal.walls import settled_on
 
 ROOM = room(22.0, 0.5)
 PINT = forms.build("pint", 0.065, 0.0012).body

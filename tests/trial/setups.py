@@ -1,5 +1,7 @@
 """Planned days made by hand, and luck without any."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from studiotimer.trial.figures import Scene, Setup, Stock
@@ -10,6 +12,11 @@ CERTAIN = Luck(
     {what: (median, 0.0) for what, (median, _) in usual_luck().people.items()}, dict.fromkeys(usual_luck().rates, 0.0)
 )
 """Nobody is ever quicker or slower, and nothing goes wrong."""
+NO_ACCIDENTS = replace(
+    usual_luck(),
+    rates={what: rate if what in ("change_told", "cue_missed") else 0.0 for what, rate in usual_luck().rates.items()},
+)
+"""No accidents; changes are told and cues heard as usual."""
 
 
 def looks(crisp=0.0, sheen=60.0, edges=1e9, drip=1e9, slump=1e9):

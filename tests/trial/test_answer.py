@@ -20,6 +20,7 @@ from studiotimer.trial.figures import TrialError, setup_of
 from studiotimer.trial.helps import changes
 from studiotimer.trial.luck import usual_luck
 from tests.prep.plans import CALM, THREE_FLAVOURS
+from tests.trial.setups import NO_ACCIDENTS
 
 
 @pytest.fixture(scope="module")
@@ -136,7 +137,7 @@ def test_a_day_that_gives_all_needs_no_help():
     sure = copy.deepcopy(CALM) | {"good_share": 1, "room": {"air": "15 °C"}}
     sure["shots"][0] |= {"frames": 1, "dressing": "0 s", "locks": "1 min"}
     results = results_of(parse_plan(sure))
-    answer = answer_of(results, 50, 1, usual_luck().without_accidents())
+    answer = answer_of(results, 50, 1, NO_ACCIDENTS)
     assert (answer.share, answer.helps) == (1.0, ())
     assert answer.dry_ice_kg is None
 

@@ -7,11 +7,12 @@ import pytest
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.learning import mix_names
 from studiotimer.trial.crew import Crew
-from studiotimer.trial.luck import Dice, Luck, usual_luck
-from studiotimer.trial.oracle import Oracle
-from studiotimer.trial.policies import Cued, Stopwatch
+from studiotimer.trial.luck import Dice, usual_luck
+from studiotimer.trial.policies import Cued
+from tests.trial.oracle import Oracle
+from tests.trial.setups import NO_ACCIDENTS
+from tests.trial.stopwatch import Stopwatch
 
-CALM = usual_luck().without_accidents()
 PLAN = {
     "room": {"air": "23 °C", "humidity": "48 %"},
     "flavours": [{"name": "vanilla", "mix": "premium"}],
@@ -48,7 +49,7 @@ def test_who_knows_the_truth_takes_no_frame_outside_its_window(tmp_path):
 
 
 def test_following_the_cues_loses_no_good_scoop_on_an_easy_day(tmp_path):
-    tally = day(tmp_path, Cued(), luck=usual_luck().without_accidents())
+    tally = day(tmp_path, Cued(), luck=NO_ACCIDENTS)
     assert tally.lost == []
     assert tally.empty_s == 0
 
@@ -71,13 +72,6 @@ def test_times_are_lognormal_about_their_median():
     assert math.sqrt(sum((one - mean) ** 2 for one in logs) / len(logs)) == pytest.approx(spread, rel=0.08)
 
 
-def test_accidents_can_be_set_to_none():
-    luck = usual_luck().without_accidents()
-    assert luck.rates["dropped"] == luck.rates["late_lock"] == 0
-    assert luck.rates["change_told"] == usual_luck().rates["change_told"]
-    assert isinstance(luck, Luck)
-
-
 def test_mixes_share_their_part_of_tau(tmp_path):
     plan = parse_plan(PLAN)
     assert mix_names(plan, ["vanilla"]) == {"vanilla": "premium"}
@@ -87,10 +81,10 @@ def test_a_scoop_comes_no_sooner_than_the_plan_has_from_pull_to_set(tmp_path):
     """The usual crew looks a scoop over for a minute and walks 15 s; this one takes five, of which one is the way."""
     for number, policy in enumerate((Cued(), Stopwatch(), Oracle())):
         (tmp_path / str(number)).mkdir()
-        slow = day(tmp_path / str(number), policy, luck=CALM, pull_to_set="5 min", carry="1 min")
+        slow = day(tmp_path / str(number), policy, luck=NO_ACCIDENTS, pull_to_set="5 min", carry="1 min")
         assert min(slow.rested) >= 240 + 10
         (tmp_path / f"{number} soon").mkdir()
-        soon = day(tmp_path / f"{number} soon", policy, luck=CALM, pull="5 s", pull_to_set="10 s", carry="10 s")
+        soon = day(tmp_path / f"{number} soon", policy, luck=NO_ACCIDENTS, pull="5 s", pull_to_set="10 s", carry="10 s")
         assert soon.got == slow.got == 1
 
 
@@ -99,7 +93,7 @@ def test_who_knows_the_truth_replaces_a_whole_group_where_that_brings_more(tmp_p
     heroes = [{"flavour": "vanilla", "spot": spot} for spot in "abc"]
     shot = PLAN["shots"][0] | {"heroes": heroes, "takes": 6, "frames": 20, "between": "8 s"}
     policy = Oracle()
-    crew = Crew(parse_plan(PLAN | {"shots": [shot]}), policy, 3, CALM, tmp_path)
+    crew = Crew(parse_plan(PLAN | {"shots": [shot]}), policy, 3, NO_ACCIDENTS, tmp_path)
     tally = crew.run()
     kinds = [entry for entry in crew.session.ledger.entries if entry.kind in ("swap", "out", "hero_in")]
     together = [entry for entry in kinds if entry.kind == "out" and len(entry.scoops) == 3]

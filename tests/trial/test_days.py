@@ -20,7 +20,7 @@ from studiotimer.trial.figures import IceStock
 from studiotimer.trial.luck import usual_luck
 from studiotimer.trial.spans import CRISP, DRIP, EDGES, NORMALS, SLUMP, drawn_looks, drawn_span, looks_of
 from tests.prep.plans import CALM, THREE_FLAVOURS
-from tests.trial.setups import CERTAIN, scene, setup, stock
+from tests.trial.setups import CERTAIN, NO_ACCIDENTS, scene, setup, stock
 
 DAYS = 20_000
 SURE = 4.0
@@ -61,7 +61,7 @@ def test_the_sum_of_independent_spans_has_its_mean_and_variance(count):
 
 def test_a_day_of_independent_spans_has_their_mean_and_variance():
     """Two shots, each its locks, its walk and its set made ready: no span waits for another."""
-    luck = usual_luck().without_accidents()
+    luck = NO_ACCIDENTS
     spread = {what: luck.people[what][1] for what in ("lock_spread", "carry_s", "reset_spread")}
     days = try_days(
         setup([scene("one", locks_s=3000.0), scene("two", locks_s=3000.0)], good_share=1.0), Draws(luck, DAYS, 3)

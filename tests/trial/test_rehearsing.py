@@ -10,16 +10,16 @@ from studiotimer.trial.rehearsed import FastClock, by_its_cues, feet_of
 from studiotimer.trial.rehearsing import Rehearsing
 from studiotimer.trial.truth import Truth
 from tests.prep.plans import CALM
+from tests.trial.setups import NO_ACCIDENTS
 from tests.trial.test_crew import PLAN
 
-LUCK = usual_luck().without_accidents()
-SURE = Luck(LUCK.people, LUCK.rates | {"dropped": 1.0, "late_lock": 1.0, "one_take_more": 1.0})
+SURE = Luck(NO_ACCIDENTS.people, NO_ACCIDENTS.rates | {"dropped": 1.0, "late_lock": 1.0, "one_take_more": 1.0})
 
 
 class Day:
     """A session on a clock moved by hand, and the rehearsal that looks at it."""
 
-    def __init__(self, folder, plan=PLAN, luck=LUCK, seed=3):
+    def __init__(self, folder, plan=PLAN, luck=NO_ACCIDENTS, seed=3):
         self.clock = HandClock()
         self.plan = parse_plan(plan)
         self.session = new_session(folder / "rehearsal.setlog", self.plan, self.clock)
@@ -100,7 +100,7 @@ def test_the_hero_looks_as_it_truly_is_and_frames_count_inside_its_window(made):
     day.wait(900)
     day.call("hero_in", scoops=[number])
     hero = day.session.state.scoops[number]
-    stages = Truth(day.plan, Dice(LUCK, 5)).stages(day.session.state, hero)
+    stages = Truth(day.plan, Dice(NO_ACCIDENTS, 5)).stages(day.session.state, hero)
     _, crisp, sheen, gone, drip, _ = stages
     assert hero.since < crisp < sheen < gone < drip
     frosted, crisp_one, shining, rounded, dripping = (

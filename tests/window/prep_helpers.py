@@ -79,10 +79,17 @@ def fact(page, key):
     return next(cell.figure.text() for cell in page.view.figures.cells if cell.key.text() == key)
 
 
+def reveal(page, field):
+    """Unfold the section that a field is in."""
+    for fold in (*page.inputs.sections.values(), page.inputs.shots):
+        if fold.isAncestorOf(field):
+            fold.unfold(True)
+
+
 def write(qtbot, page, path, text):
     """Write into a field and wait for what follows."""
     asked = field(page, *path)
-    page.inputs.reveal(asked)
+    reveal(page, asked)
     editor = asked.editor
     editor.setFocus()
     editor.selectAll()

@@ -12,8 +12,9 @@ from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.results import results_of
 from studiotimer.prep.slots import slots
 from studiotimer.window.prep.flags import FLAG, HEAD, flag_pages, flags_a_page
-from studiotimer.window.prep.pages import pages_pdf, pages_pictures, portrait
+from studiotimer.window.prep.pages import portrait
 from tests.prep.plans import THREE_FLAVOURS
+from tests.window.drawn import pages_pdf, pages_pictures
 from tests.window.prep_helpers import field, worked, write
 
 MADE = dt.datetime(2031, 6, 1, 12, 0, tzinfo=dt.UTC)

@@ -13,9 +13,9 @@ from studiotimer.window.main import MainWindow
 from studiotimer.window.prep import unsaved
 from studiotimer.window.set import guide
 from studiotimer.window.settings.kept import CAME, SILENT, Kept
-from studiotimer.window.settings.values import Settings, save_settings, settings_file
+from studiotimer.window.settings.values import Settings, settings_file
 from tests.hung import hung_folder  # noqa: F401
-from tests.kept import load_settings, settled
+from tests.kept import load_settings, save_settings, settled
 
 HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME")
 MEANT_S = 8.0

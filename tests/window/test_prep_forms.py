@@ -3,7 +3,7 @@
 from studiotimer import forms
 from studiotimer.prep.draft import value_at
 from studiotimer.window.lights import PULLED
-from tests.window.prep_helpers import field, worked, write
+from tests.window.prep_helpers import field, reveal, worked, write
 
 
 def test_all_that_can_be_pulled_is_offered_and_explained(page):
@@ -41,7 +41,7 @@ def test_stacked_is_a_tick(qtbot, hot):
     worked(qtbot, hot)
     asked = field(hot, "shots", 0, "stacked")
     assert "one on another" in asked.explanation
-    hot.inputs.reveal(asked)
+    reveal(hot, asked)
     asked.editor.click()
     assert worked(qtbot, hot).plan.shots[0].stacked
     assert value_at(hot.draft, ("shots", 0, "stacked")) is True

@@ -13,7 +13,18 @@ from studiotimer.session.live import new_session
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window.theme import DARK, LIGHT
 from tests.window.prep_fixtures import HOT
-from tests.window.prep_helpers import CTRL, CTRL_SHIFT, Keys, fact, field, needs_pdftotext, pdf_words, worked, write
+from tests.window.prep_helpers import (
+    CTRL,
+    CTRL_SHIFT,
+    Keys,
+    fact,
+    field,
+    needs_pdftotext,
+    pdf_words,
+    reveal,
+    worked,
+    write,
+)
 
 K = Qt.Key
 
@@ -265,7 +276,7 @@ def test_units_by_choice(qtbot, page):
 
 def test_a_date_in_numbers_is_shown_in_letters_before_it_counts(qtbot, page):
     line, keys = field(page, "date"), Keys(qtbot)
-    page.inputs.reveal(line)
+    reveal(page, line)
     line.editor.setFocus()
     before = page.draft["date"]
     keys.write("12/3/2031")
@@ -289,7 +300,7 @@ def test_a_date_in_numbers_is_shown_in_letters_before_it_counts(qtbot, page):
 
 def test_a_bare_number_of_the_other_system_asks_and_one_key_answers(qtbot, page):
     air, keys = field(page, "room", "air"), Keys(qtbot)
-    page.inputs.reveal(air)
+    reveal(page, air)
     air.editor.setFocus()
     keys.write("68")
     worked(qtbot, page)
@@ -298,7 +309,7 @@ def test_a_bare_number_of_the_other_system_asks_and_one_key_answers(qtbot, page)
     assert worked(qtbot, page).plan.room.air_c == pytest.approx(20.0)
     assert not air.message.isVisibleTo(page)
     wide = field(page, "width")
-    page.inputs.reveal(wide)
+    reveal(page, wide)
     page.head.units.parts["US"].click()
     wide.editor.setFocus()
     keys.write("60")

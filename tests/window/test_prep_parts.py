@@ -21,7 +21,7 @@ from studiotimer.window.theme import DARK, LIGHT, contrast
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.review import review_of
 from tests.window.prep_fixtures import HOT
-from tests.window.prep_helpers import CTRL_SHIFT, Keys, field, worked, write
+from tests.window.prep_helpers import CTRL_SHIFT, Keys, field, reveal, worked, write
 from tests.wrap.shoots import COUPE, session
 
 K = Qt.Key
@@ -125,7 +125,7 @@ def test_a_section_unfolds_by_key_and_by_click_and_return_goes_in(qtbot, hot):
 
 def test_the_field_that_has_the_keys_is_explained(qtbot, hot):
     asked = field(hot, "edge")
-    hot.inputs.reveal(asked)
+    reveal(hot, asked)
     asked.editor.setFocus()
     assert hot.explained.words.text() == "Edge: half the thickness of the ruffle; usual: 1.2 mm."
     assert "usual: 1.2 mm" in asked.words.text()

@@ -16,17 +16,16 @@ from studiotimer.window.keys import (
     key_pressed,
     keys_of,
     load_keys,
-    save_keys,
 )
 from studiotimer.window.settings.values import (
     SOUNDS,
     Settings,
     load_settings,
-    save_settings,
     settings_file,
     settings_of,
 )
 from studiotimer.window.sounds import Sounds
+from tests.kept import save_keys, save_settings
 
 K, M = Qt.Key, Qt.KeyboardModifier
 
@@ -57,7 +56,7 @@ def sounds(qapp):
 def test_settings_are_kept_and_read():
     assert load_settings() == (Settings(), None)
     changed = Settings("US", "dark", 0.3, True, ("refused", "swap"))
-    assert save_settings(changed) is None
+    save_settings(changed)
     assert load_settings() == (changed, None)
 
 
@@ -131,7 +130,7 @@ def test_a_key_bound_twice_is_refused_with_both_actions():
 
 def test_keys_are_kept_and_only_what_was_changed():
     keys = KeyMap().bound("swap", "PgUp").freed("pull", "P").bound("hero_in", "P")
-    assert save_keys(keys) is None
+    save_keys(keys)
     kept = json.loads((config_folder() / "keys.json").read_text())
     assert kept == {"swap": ["S", "PgUp"], "pull": [], "hero_in": ["H", "P"]}
     again, words = load_keys()

@@ -14,7 +14,7 @@ from studiotimer.places import config_folder, demo_copies, sessions_folder
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.learning import tau_seen
 from studiotimer.session.live import new_session, open_session
-from studiotimer.session.memory import Known, Memory, memory_file, save_memory
+from studiotimer.session.memory import Known, Memory, memory_file
 from studiotimer.session.reading import read
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.window import theme
@@ -23,7 +23,7 @@ from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.key_editor import NO_NAME, KeyCatcher
 from studiotimer.window.settings.key_list import KeyList
 from studiotimer.window.settings.panel import SettingsPanel
-from tests.kept import load_memory, load_settings, settled
+from tests.kept import load_memory, load_settings, save_memory, settled
 from tests.session.clocks import HandClock
 from tests.window.conftest import PLAN
 from tests.window.test_settings import Listener

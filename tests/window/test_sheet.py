@@ -17,8 +17,9 @@ from studiotimer.prep.plan import load_plan, parse_plan
 from studiotimer.prep.printed import Line, Printed, printed_sheet
 from studiotimer.prep.results import results_of
 from studiotimer.window.prep.pages import portrait
-from studiotimer.window.prep.sheet import FOOT_PT, SIZES_PT, _parts, pdf_bytes, pictures, write_pdf
+from studiotimer.window.prep.sheet import FOOT_PT, SIZES_PT, _parts
 from tests.prep.plans import CALM, THREE_FLAVOURS, WHOLE_JOB
+from tests.window.drawn import sheet_pdf, sheet_pictures
 
 MADE = dt.datetime(2031, 6, 1, 12, 0, tzinfo=dt.UTC)
 
@@ -30,7 +31,7 @@ def sheet() -> Printed:
 
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext (poppler-utils) is not installed")
 def test_the_pdf_reads_back_whole(qtbot: QtBot, sheet: Printed, tmp_path: Path) -> None:
-    write_pdf(sheet, tmp_path / "sheet.pdf", MADE)
+    (tmp_path / "sheet.pdf").write_bytes(sheet_pdf(sheet, MADE))
     run = subprocess.run(
         ["pdftotext", "-layout", tmp_path / "sheet.pdf", "-"], check=True, capture_output=True, timeout=60
     )
@@ -96,14 +97,14 @@ def test_it_prints_in_grey(qtbot: QtBot, sheet: Printed) -> None:
 
 
 def test_the_same_sheet_gives_the_same_bytes(qtbot: QtBot, sheet: Printed) -> None:
-    first = pdf_bytes(sheet, MADE)
-    assert pdf_bytes(sheet, MADE) == first
+    first = sheet_pdf(sheet, MADE)
+    assert sheet_pdf(sheet, MADE) == first
     stamps = set(re.findall(rb"\(D:(\d{14})", first)) | set(re.findall(rb'Date="([^"]+)"', first))
     assert stamps == {b"20310601120000", b"2031-06-01T12:00:00+00:00"}
 
 
 def test_the_preview_is_the_page(qtbot: QtBot, sheet: Printed) -> None:
-    image = pictures(sheet, 595)[0]
+    image = sheet_pictures(sheet, 595)[0]
     assert (image.width(), image.height()) == (595, 842)
     dark = sum(image.pixelColor(x, y).lightness() < 128 for x in range(0, 595, 2) for y in range(0, 842, 2))
     assert 0.005 < dark / (298 * 421) < 0.25
@@ -113,9 +114,11 @@ def test_the_preview_is_the_page(qtbot: QtBot, sheet: Printed) -> None:
 
 def test_the_cards_begin_a_page(qtbot: QtBot, sheet: Printed) -> None:
     without = dataclasses.replace(sheet, cards=())
-    assert len(pictures(sheet, 300)) == len(pictures(without, 300)) >= 2, "the page of the cards is there either way"
+    assert len(sheet_pictures(sheet, 300)) == len(sheet_pictures(without, 300)) >= 2, (
+        "the page of the cards is there either way"
+    )
     many = dataclasses.replace(sheet, cards=sheet.cards * 8)
-    assert len(pictures(many, 300)) > len(pictures(sheet, 300))
+    assert len(sheet_pictures(many, 300)) > len(sheet_pictures(sheet, 300))
 
 
 def pages_of_parts(sheet: Printed, letter: bool) -> list[int]:
@@ -132,19 +135,19 @@ def test_a_short_day_takes_two_pages_and_one_of_six_shots_four_with_none_cut(qtb
 
 def test_a_long_sheet_goes_on_a_second_page(qtbot: QtBot, sheet: Printed) -> None:
     long = dataclasses.replace(sheet, run_sheet=tuple(Line("09:00", f"Shot {n}", "all", "a note") for n in range(120)))
-    assert len(pictures(long, 300)) > len(pictures(sheet, 300))
-    assert pdf_bytes(long, MADE).count(b"/Type /Page\n") == len(pictures(long, 300))
+    assert len(sheet_pictures(long, 300)) > len(sheet_pictures(sheet, 300))
+    assert sheet_pdf(long, MADE).count(b"/Type /Page\n") == len(sheet_pictures(long, 300))
 
 
 def test_us_paper(qtbot: QtBot, sheet: Printed) -> None:
-    assert {image.height() for image in pictures(sheet, 612, letter=True)} == {792}
+    assert {image.height() for image in sheet_pictures(sheet, 612, letter=True)} == {792}
 
 
 def test_what_a_person_wrote_is_text_and_not_markup(qtbot: QtBot) -> None:
     plan = parse_plan(CALM | {"title": "<b>Bold</b> & <img src='x'>"})
     sheet = printed_sheet(results_of(plan), MADE)
     assert sheet.title == "<b>Bold</b> & <img src='x'>"
-    assert len(pdf_bytes(sheet, MADE)) > 1000
+    assert len(sheet_pdf(sheet, MADE)) > 1000
     assert not sheet.cautions
 
 

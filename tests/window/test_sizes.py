@@ -8,7 +8,8 @@ from studiotimer.places import demo_sessions
 from studiotimer.session.live import new_session
 from studiotimer.window import app, theme
 from studiotimer.window.main import MainWindow
-from studiotimer.window.settings.values import SIZES, Settings, load_settings, save_settings, settings_file, size_kept
+from studiotimer.window.settings.values import SIZES, Settings, load_settings, settings_file, size_kept
+from tests.kept import save_settings
 from tests.window.prep_helpers import worked
 
 HOT = demo_sessions() / "hot_tungsten"
@@ -148,7 +149,7 @@ def test_the_set_page_fills_its_window_at_any_size(qtbot, drawn, plan, session_p
 def test_the_size_holds_from_the_next_start(monkeypatch):
     monkeypatch.delenv(app.SCALE, raising=False)
     monkeypatch.setattr(theme, "_zoom", 1.0)
-    assert save_settings(Settings(size=1.5)) is None
+    save_settings(Settings(size=1.5))
     app.draw_larger(size_kept())
     assert (theme.zoom(), app.os.environ[app.SCALE]) == (1.5, "1.5")
     monkeypatch.setenv(app.SCALE, "1.25")

@@ -8,10 +8,10 @@ from studiotimer import units
 from studiotimer.session.calls.offers import of_words
 from studiotimer.session.calls.record import Call, Field, Stepper
 from studiotimer.session.desk import Desk, Fields
-from studiotimer.session.entries import FORMS, Entry, Form
+from studiotimer.session.entries import FORMS, Entry
 from studiotimer.session.fields import Mass
 from studiotimer.session.state import State, Where
-from studiotimer.thermal.charge import Charge
+from studiotimer.thermal.charge import Charge, Form
 
 MASS_STEPS_KG: dict[units.Style, float] = {"metric": 0.25, "US": 0.5 * units.KG_PER_LB}
 WHERE: tuple[Where, ...] = ("set", "box")

@@ -64,16 +64,11 @@ def field_names(kind: str) -> tuple[str, ...]:
     return tuple(alias for name, alias in names_of(KINDS[kind]).items() if name not in Entry.model_fields)
 
 
-def make(kind: str, **fields: Any) -> Entry:
-    """Return a valid entry of `kind`.
+def made(kind: str, fields: Mapping[str, object]) -> Entry:
+    """Return a valid entry of `kind` from fields with any names.
 
     Raises BadLineError with one sentence naming the field that cannot be.
     """
-    return made(kind, fields)
-
-
-def made(kind: str, fields: Mapping[str, object]) -> Entry:
-    """Return a valid entry of `kind` from fields with any names; see `make`."""
     if kind not in KINDS:
         raise BadLineError(f"there is no call named {shown(kind)}; the calls are {', '.join(CALLS)}")
     try:

@@ -122,14 +122,6 @@ class Inputs(QWidget):
         found = (form.field_for(path) for form in self._all_forms())
         return next((field for field in found if field is not None), None)
 
-    def reveal(self, field: Field) -> None:
-        """Unfold the section that a field is in."""
-        for fold in self.sections.values():
-            if fold.isAncestorOf(field) and not fold.unfolded:
-                fold.unfold(True)
-        if self.shots.isAncestorOf(field):
-            self.shots.unfold(True)
-
     def add_here(self) -> None:
         """Add a flavour or a shot, whichever the keys are in; where they are in neither, a shot."""
         if self.flavours.number_of(QApplication.focusWidget()) is not None:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QSizeF
-from PySide6.QtGui import QImage, QPageLayout
+from PySide6.QtGui import QPageLayout
 
 from studiotimer.prep.flags import Flagged
 from studiotimer.prep.printed import Printed
-from studiotimer.window.paper import Page, page_layout, paper_pdf, pictures_of
+from studiotimer.window.paper import Page, page_layout
 
 Strokes = Page
 
@@ -50,16 +49,6 @@ class Upright:
     def pages(self, inner: QSizeF) -> Sequence[Page]:
         """Return what draws each page."""
         return self.of.drawn(inner)
-
-
-def pages_pdf(pages: Pages, made: dt.datetime, letter: bool = False) -> bytes:
-    """Return the pages as a PDF; the same pages and `made` (aware) give the same bytes."""
-    return paper_pdf(Upright(pages, "", letter), made)
-
-
-def pages_pictures(pages: Pages, width_px: int, letter: bool = False) -> list[QImage]:
-    """Return each page as a picture `width_px` wide, drawn as the PDF is."""
-    return pictures_of(Upright(pages, "", letter), width_px)
 
 
 def portrait(letter: bool) -> QPageLayout:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import get_args
 
-from studiotimer.prep.parts import Form, PlateIs, Sold, Tone
+from studiotimer.prep.parts import PlateIs, Sold
+from studiotimer.thermal.charge import Form
+from studiotimer.thermal.light import Tone
 from studiotimer.window.lights import LIGHT_HINT, LIGHTS, PLATE_HINT, PLATES, PULLED, PULLED_HINT
 from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.prep.fields import Ask

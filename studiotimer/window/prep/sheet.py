@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from bisect import bisect_left
 from collections.abc import Sequence
 from functools import cache, partial
 from html import escape
-from pathlib import Path
 
 from PySide6.QtCore import QRectF, QSizeF, Qt
-from PySide6.QtGui import QColor, QImage, QPainter, QTextDocument
+from PySide6.QtGui import QColor, QPainter, QTextDocument
 
-from studiotimer.files import write_whole
 from studiotimer.prep.cards import Card
 from studiotimer.prep.found import Fact
 from studiotimer.prep.printed import Brings, Line, Printed, Table
 from studiotimer.window.paper import paper_font
-from studiotimer.window.prep.pages import Pages, Strokes, pages_pdf, pages_pictures
+from studiotimer.window.prep.pages import Pages, Strokes
 
 INK, QUIET, BAD, CAUTION = "#12171A", "#5A6468", "#A82434", "#7A430B"
 SAND, RULE = "#F2E8D9", "#DDD2C0"
@@ -28,24 +25,6 @@ FOOT_PT = 18.0
 COLUMNS = 3
 
 _UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|kg|lb|oz|h|m³|ft³|ppm|mm|in)(?!\w))")
-
-
-def write_pdf(sheet: Printed, path: Path, made: dt.datetime, letter: bool = False) -> None:
-    """Write the sheet as a PDF whole or not at all; the same sheet and `made` (aware) give the same bytes.
-
-    Raises OSError when the file cannot be written.
-    """
-    write_whole(path, pdf_bytes(sheet, made, letter))
-
-
-def pdf_bytes(sheet: Printed, made: dt.datetime, letter: bool = False) -> bytes:
-    """Return the sheet as a PDF, a page with the run sheet and one with the cards; its stated dates are `made`."""
-    return pages_pdf(sheet_pages(sheet), made, letter)
-
-
-def pictures(sheet: Printed, width_px: int, letter: bool = False) -> list[QImage]:
-    """Return each page as a picture `width_px` wide, drawn as the PDF is."""
-    return pages_pictures(sheet_pages(sheet), width_px, letter)
 
 
 def sheet_pages(sheet: Printed) -> Pages:

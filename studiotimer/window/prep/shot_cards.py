@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
@@ -26,7 +25,6 @@ from studiotimer.window.tips import tip
 HEAD, INSIDE = 56, 12
 SMALLER, MOST_SCOOPS = 0.6, 5
 LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-Change = Callable[[Values], None]
 
 
 class CardHead(QAbstractButton):

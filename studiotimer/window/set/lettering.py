@@ -40,11 +40,6 @@ def font_of(cap: float, weight: theme.Weight = "strong") -> QFont:
     return theme.font(math.ceil(cap / _share(weight) - 1e-6), weight)
 
 
-def cap_of(font: QFont) -> float:
-    """Return how high the capitals of a font are."""
-    return QFontMetricsF(font).capHeight()
-
-
 def width_of(words: str, font: QFont) -> float:
     """Return how wide words are."""
     return QFontMetricsF(font).horizontalAdvance(words)

@@ -66,11 +66,6 @@ def size_kept() -> float:
     return shelf.read(size, Settings().size)
 
 
-def save_settings(settings: Settings) -> str | None:
-    """Keep the settings; return a sentence when the disk refuses."""
-    return keeping.save(settings_file(), _values_of(settings))
-
-
 def change_settings(base: Settings, mine: Settings) -> tuple[Settings | None, str | None]:
     """Keep what differs in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
     return keeping.change(

@@ -9,9 +9,12 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from studiotimer.session.desk import free_spots
+from studiotimer.session.product import Product
 from studiotimer.session.scoops import Scoop
+from studiotimer.session.state import State
+from studiotimer.thermal.criteria import targets
 from studiotimer.trial.crew import OUT_S, Crew
-from studiotimer.trial.truth import TrueWindow
+from studiotimer.trial.truth import TrueWindow, Truth
 
 KNOWN_FOR_S = 5.0
 """For how long it goes by what it found of a scoop that waits."""
@@ -63,7 +66,7 @@ class Oracle:
 
     def tempers_s(self, crew: Crew, scoop: Scoop) -> float:
         """Return how long a scoop in the box should stand on the tray."""
-        return crew.truth.tempers_s(crew.session.state, scoop, crew.at)
+        return tempers_s(crew.truth, crew.session.state, scoop, crew.at)
 
     def is_good(self, crew: Crew, scoop: Scoop) -> bool:
         """Whether a scoop in the line came out well, as far as it is known."""
@@ -186,6 +189,20 @@ class Oracle:
             window = self.would_stand(crew, scoop)
             known = self._found[scoop.number] = (there, crew.at, window)
         return known[2]
+
+
+def tempers_s(truth: Truth, state: State, scoop: Scoop, at: float) -> float:
+    """Return how long a waiting scoop should stand on the tray so that its look opens as its dressing ends."""
+    goals = targets(Product.of(truth._plan, scoop.flavour).mix)
+    goal = {"crisp": goals.crisp, "sheen": goals.sheen}.get(state.shot.look if state.shot else "crisp")
+    closed = Product.of(truth._plan, scoop.flavour).build.body.closed
+    if goal is None or state.shot is None or closed:
+        return 0.0
+    climate, product, edge, slow = truth._edge(state, scoop, at)
+    walk = climate.around("carry", at, product), truth._plan.carried_s
+    there = climate.around("set", at, product, lit=True), state.shot.dressing_s
+    tray = climate.around("tray", at, product)
+    return float(product.tempers_in(tray, (walk, there), edge.h, goal, slow))
 
 
 def _first(waiting: Mapping[str, list[Scoop]], flavours: Sequence[str]) -> tuple[Scoop, ...]:

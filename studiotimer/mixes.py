@@ -99,10 +99,20 @@ class Label(_Told):
 
 
 @cache
+def _rows() -> tuple[dict[str, Any], ...]:
+    return tuple(json.loads(resource("mixes.json").read_text(encoding="utf-8"))["mixes"])
+
+
+@cache
+def names() -> tuple[str, ...]:
+    """Return the class names of the shipped mixes, none of which is made for it."""
+    return tuple(str(row["name"]) for row in _rows())
+
+
+@cache
 def mixes() -> dict[str, Mix]:
     """Return the shipped mixes by class name."""
-    table = json.loads(resource("mixes.json").read_text(encoding="utf-8"))
-    recipes = [Recipe.model_validate(row) for row in table["mixes"]]
+    recipes = [Recipe.model_validate(row) for row in _rows()]
     return {recipe.name: recipe.mix() for recipe in recipes}
 
 
@@ -143,11 +153,13 @@ def find_mix(text: str) -> Mix:
 
     Raises MixError naming the classes there are.
     """
-    known = mixes()
-    name = text.strip().lower().replace(" ", "-").replace("_", "-")
-    for wanted in (name, name.replace("-", "")):
-        if wanted in known:
-            return known[wanted]
+    known = {_plain(name): mix for name, mix in mixes().items()}
+    if _plain(text) in known:
+        return known[_plain(text)]
     if text.endswith(".json") or "/" in text or "\\" in text:
         return mix_from_file(Path(text))
-    raise MixError(f"mix: “{text.strip()[:40]}” is not known; write one of {', '.join(known)}, or a JSON file")
+    raise MixError(f"mix: “{text.strip()[:40]}” is not known; write one of {', '.join(names())}, or a JSON file")
+
+
+def _plain(name: str) -> str:
+    return "".join(letter for letter in name.lower() if letter not in " -_")

@@ -6,7 +6,7 @@ from math import pi
 import pytest
 
 from studiotimer.lamps import lamp, lamps, parse_light, told
-from studiotimer.mixes import find_mix, mix_from_data, mix_from_file, mixes
+from studiotimer.mixes import _rows, find_mix, mix_from_data, mix_from_file, mixes, names
 from studiotimer.places import resource
 from studiotimer.thermal.label import mix_from_label
 from studiotimer.thermal.light import TUNGSTEN_LM_W
@@ -26,14 +26,35 @@ LABEL = {
 RECIPE = {"fat": 14, "msnf": 10, "sucrose": 14, "css": 3, "stab": 0.25, "other": 0.13, "overrun_percent": 65}
 
 
-def test_nine_classes_each_with_a_source():
+NETWORKS = {
+    "superpremium": 0.10, "premium": 0.30, "regular": 0.50, "economy": 0.80, "low-fat": 0.50, "nonfat": 0.30,
+    "gelato": 0.15, "sherbet": 0.10, "sorbet": 0.00,
+}  # fmt: skip
+
+
+def test_each_class_has_a_source_and_those_known_are_there():
     rows = json.loads(resource("mixes.json").read_text(encoding="utf-8"))["mixes"]
-    assert [row["name"] for row in rows] == list(mixes())
-    assert len(rows) == 9
+    assert tuple(row["name"] for row in rows) == tuple(mixes()) == names()
     assert all(row["source"].strip() for row in rows)
     assert all(row["network_reason"].startswith("own rule: ") for row in rows)
-    assert [row["network"] for row in rows] == [0.10, 0.30, 0.50, 0.80, 0.50, 0.30, 0.15, 0.10, 0.00]
-    assert [mix.network for mix in mixes().values()] == [row["network"] for row in rows]
+    assert {name: mix.network for name, mix in mixes().items()} == {row["name"]: row["network"] for row in rows}
+    assert NETWORKS.items() <= {row["name"]: row["network"] for row in rows}.items()
+
+
+def test_a_mix_is_one_row(monkeypatch, tmp_path):
+    table = json.loads(resource("mixes.json").read_text(encoding="utf-8"))
+    table["mixes"].append({**table["mixes"][1], "name": "frozen custard"})
+    (tmp_path / "mixes.json").write_text(json.dumps(table), encoding="utf-8")
+    monkeypatch.setattr("studiotimer.mixes.resource", tmp_path.joinpath)
+    made = (_rows, names, mixes)
+    for one in made:
+        one.cache_clear()
+    try:
+        assert names()[-1] == "frozen custard"
+        assert find_mix("Frozen custard") is mixes()["frozen custard"]
+    finally:
+        for one in made:
+            one.cache_clear()
 
 
 @pytest.mark.parametrize(

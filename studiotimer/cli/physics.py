@@ -92,8 +92,8 @@ def _register_life(commands: Any) -> None:
     add(
         "--on",
         metavar="WHAT",
-        help="what it stands on: a plate (slate, marble, porcelain, glass, stainless steel, "
-        "aluminium, oak, acrylic), or a frozen base, another scoop, a cone; example: slate",
+        help="what it stands on: a plate (slate, glass, …), a frozen base, another scoop or a cone; a name that "
+        "is not known is answered with all there are; example: slate",
     )
     add("--plate", metavar="LENGTH", help="the plate's thickness, as usual where not told; example: 8mm")
     add("--plate-at", metavar="TEMP", help="the plate's temperature, the room's where not told; example: 22C")

@@ -1,4 +1,4 @@
-"""The lights, what is pulled and what it stands on, that are offered wherever one is asked for."""
+"""The lights and what is pulled, that are offered wherever one is asked for."""
 
 LIGHTS = ("LED", "daylight", "HMI", "tungsten", "flash, modelling off", "flash, modelling 250 W at 1 m", "none")
 LIGHT_HINT = (
@@ -12,8 +12,3 @@ PULLED_HINT = (
     "what is pulled, with its size where it has one of its own: scoop, quenelle, bar 20 x 60 x 100 mm, sandwich, "
     "slice, cone, swirl; a pint, tub or carton is closed, an open pint or open tub shows its face"
 )
-PLATES = (
-    "slate", "marble", "porcelain", "glass", "stainless steel", "aluminium", "oak", "acrylic", "frozen base",
-    "another scoop", "cone",
-)  # fmt: skip
-PLATE_HINT = f"{', '.join(PLATES)}; empty: not told, and no foot is foretold"

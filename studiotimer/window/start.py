@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiotimer import mixes
 from studiotimer.lamps import parse_light
 from studiotimer.places import sessions_folder
 from studiotimer.prep.looks import USUAL_LOOKS, Look
@@ -46,9 +47,6 @@ LONGEST = 40
 """How many letters of a session's title are shown; the tip has its file."""
 WIDEST = 1240
 """How wide the page is at most, so that no line is too long to read."""
-MIX_WORDS = (
-    "superpremium", "premium", "regular", "economy", "low-fat", "nonfat", "gelato", "sherbet", "sorbet",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -205,7 +203,7 @@ class StartPage(QWidget):
         """Return the new shoot: what a scoop of it would have, and the four questions it follows from."""
         self.flavour, self.mix = QLineEdit("vanilla"), Choice()
         self.mix.setMinimumWidth(150)
-        self.mix.fill([(name, name) for name in MIX_WORDS], "premium")
+        self.mix.fill([(name, name) for name in mixes.names()], "premium")
         self.look = QButtonGroup(self)
         looks = QHBoxLayout()
         looks.setSpacing(8)

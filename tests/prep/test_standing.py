@@ -12,7 +12,7 @@ from studiotimer.prep.scene import check
 from studiotimer.prep.shots import shots_of
 from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import life_of, scoop_of, window_of
-from studiotimer.window.lights import PLATES
+from studiotimer.window.prep.questions import SHOT
 
 
 def on(**fields):
@@ -111,7 +111,8 @@ def test_a_thickness_of_nothing():
 
 
 def test_all_that_is_known_is_offered():
-    assert plates.names() == PLATES
+    (asked,) = (ask for ask in SHOT if ask.path == ("stands_on",))
+    assert asked.choices == tuple((name, name) for name in plates.names())
 
 
 def whats(plan):

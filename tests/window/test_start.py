@@ -7,6 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from studiotimer.mixes import names
 from studiotimer.places import demo_copies, sessions_folder
 from studiotimer.prep.plan import load_plan, quick_plan
 from studiotimer.prep.windows import window_of
@@ -60,6 +61,11 @@ def test_the_page_has_one_figure_one_ribbon_one_strong_button_and_no_scroll(qtbo
     for area in start.findChildren(QScrollArea):
         assert area.verticalScrollBar().maximum() == 0
         assert area.horizontalScrollBar().maximum() == 0
+
+
+def test_every_mix_of_the_table_is_offered(qtbot, window):
+    mix = window.start.mix
+    assert tuple(mix.itemData(number) for number in range(mix.count())) == names()
 
 
 def test_a_light_is_offered_by_name(qtbot, window):

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import get_args
 
+from studiotimer import plates
 from studiotimer.prep.parts import PlateIs, Sold
 from studiotimer.thermal.charge import Form
 from studiotimer.thermal.light import Tone
-from studiotimer.window.lights import LIGHT_HINT, LIGHTS, PLATE_HINT, PLATES, PULLED, PULLED_HINT
+from studiotimer.window.lights import LIGHT_HINT, LIGHTS, PULLED, PULLED_HINT
 from studiotimer.window.looks import LOOK_WORDS
 from studiotimer.window.prep.fields import Ask
 
@@ -15,6 +16,8 @@ LOOKS = tuple(LOOK_WORDS.items())
 TONES = tuple((tone, tone) for tone in get_args(Tone))
 PLATE_IS = tuple((state, state) for state in get_args(PlateIs))
 FORMS = tuple((form, form) for form in get_args(Form))
+PLATES = tuple((name, name) for name in plates.names())
+PLATE_HINT = f"{', '.join(plates.names())}; empty: not told, and no foot is foretold"
 SOLD = tuple((sold, sold) for sold in get_args(Sold))
 
 DAY = (
@@ -78,7 +81,7 @@ SHOT = (
     Ask(("foot_in_frame",), "foot seen", "its foot is in the frame, so that liquid there ends the shot", "tick",
         beside=True, share=12),
     Ask(("light",), "light", LIGHT_HINT, choices=tuple((words, words) for words in LIGHTS), share=14),
-    Ask(("stands_on",), "stands on", PLATE_HINT, choices=tuple((name, name) for name in PLATES), empty="not told",
+    Ask(("stands_on",), "stands on", PLATE_HINT, choices=PLATES, empty="not told",
         beside=True, share=11),
     Ask(("stacked",), "stacked", "its heroes stand one on another, the first lowest: replaced together", "tick",
         beside=True, share=9),

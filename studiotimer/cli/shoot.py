@@ -35,6 +35,7 @@ def register(commands: _SubParsersAction[Any]) -> None:
         "file", nargs="?", type=Path, metavar="FILE.setlog", help="the session, or a PLAN.json, to open"
     )
     window.add_argument("--follow", action="store_true", help="read-only, beside the window that writes it")
+    _add_log(window)
     window.set_defaults(run=_window)
     rehearse = commands.add_parser(
         "rehearse",
@@ -50,6 +51,7 @@ def register(commands: _SubParsersAction[Any]) -> None:
         "--speed", type=float, help="1 to 60 times as fast as the day (default: 20 for a session, 1 for a plan)"
     )
     rehearse.add_argument("--luck", help="of a plan: a whole number; the same one gives the same day (default: drawn)")
+    _add_log(rehearse)
     rehearse.set_defaults(run=_rehearse)
     verify = commands.add_parser(
         "verify",
@@ -62,9 +64,33 @@ def register(commands: _SubParsersAction[Any]) -> None:
     _register_call(commands)
 
 
+def _add_log(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--log",
+        metavar="CATEGORIES",
+        help="write each hop of these to hops.log in your state folder: calls, forecast, disk, with commas between "
+        "them (default: none)",
+    )
+
+
+def _keep_log(wanted: str | None) -> None:
+    """Have hops written where they are asked for; refuse what is no category of them."""
+    if wanted is None:
+        return
+    from studiotimer.hop_file import keep
+    from studiotimer.hops import CategoryError, categories
+
+    try:
+        kept = categories(wanted)
+    except CategoryError as error:
+        raise BadInputError(str(error)) from None
+    print(f"studiotimer: hops of {', '.join(kept)} are written to {plain(str(keep(kept)))}")
+
+
 def _window(options: argparse.Namespace) -> int:
     check = _check_plan if options.file is not None and options.file.suffix == PLAN_SUFFIX else _check_session
     _look(check, options.file)
+    _keep_log(options.log)
     return _run_window(options.file, follow=options.follow)
 
 
@@ -84,6 +110,7 @@ def _rehearse(options: argparse.Namespace) -> int:
         raise BadInputError("luck: a recorded day has its own; leave it out, or rehearse a PLAN.json")
     else:
         _look(_check_session, options.file)
+    _keep_log(options.log)
     return _run_window(options.file, rehearse_at=speed, luck=luck)
 
 

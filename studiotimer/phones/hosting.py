@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from studiotimer import hops
 from studiotimer.phones import offers
 from studiotimer.phones.calling import ENDED, Caller, Calls, asked_of
 from studiotimer.phones.pairing import BUSY, NO_SECRET, Paired, Phones
@@ -125,6 +126,7 @@ class Host:
         for waited in [one for one in self._waiting if one <= number]:
             for answer in self._waiting.pop(waited):
                 answer({"on_disk": True, **self._caller.logged(waited)})
+                hops.note("calls", "entry %d answered to a phone", waited)
 
     def troubled(self, why: str | None) -> None:
         """Answer whose calls the disk refuses for now: they are kept, and written when it is back."""
@@ -134,6 +136,7 @@ class Host:
             for answer in self._waiting.pop(waited):
                 logged = self._caller.logged(waited)
                 answer({**logged, "on_disk": False, "words": f"kept in the laptop, not on disk yet: {why}"})
+                hops.note("calls", "entry %d answered to a phone: kept, not on disk yet", waited)
 
     def _call(self, message: Mapping[str, Any], answer: Answer) -> None:
         phone = self.phones.of(message.get("token"))

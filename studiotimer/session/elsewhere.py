@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import Protocol, TypeVar
 
+from studiotimer import hops
 from studiotimer.files import free_path
 from studiotimer.places import data_folder, sessions_folder, shortened
 from studiotimer.plain import shown
@@ -105,7 +106,9 @@ def _tried(
     whys = []
     for folder in (*first, sessions_folder, _own_folder):
         try:
-            return put(partial(_free_path, folder, stem, mark))
+            path = put(partial(_free_path, folder, stem, mark))
+            hops.note("disk", "%s goes on elsewhere, in %s", stem, path.name)
+            return path
         except (SessionFileError, SlowError) as error:
             whys.append(str(error))
         except OSError as error:

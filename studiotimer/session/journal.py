@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import time
 import uuid
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
@@ -14,6 +15,7 @@ from io import FileIO
 from pathlib import Path
 from typing import Any
 
+from studiotimer import hops
 from studiotimer.files import free_path, make_folder, new_file, write_bytes
 from studiotimer.session.calls.mends import amends, takes_back
 from studiotimer.session.entries import Entry
@@ -64,13 +66,19 @@ class Journal:
         made again. A file that was moved or removed meanwhile is put back whole. Raises ForeignError when the
         file is not as it was left, and leaves it alone from then on.
         """
+        entries = list(entries)
+        numbers = [entry.n for entry in entries]
         data = b"".join(to_line(entry) for entry in entries)
         try:
             if self._refused:
                 self._find_again()
             self._check_as_left()
+            began = time.perf_counter()
             write_bytes(self._file, data)
+            hops.each(numbers, "written")
+            written = time.perf_counter()
             os.fsync(self._file.fileno())
+            _note_write(numbers, len(data), written - began, time.perf_counter() - written)
             self._check_there()
             if self._length() != self._size + len(data):
                 raise ForeignError(errno.EEXIST, CHANGED)
@@ -104,6 +112,7 @@ class Journal:
         except OSError:
             held.release()
             raise
+        hops.note("disk", "%s goes on in %s, %d bytes", self.path.name, path.name, len(data))
         self.close()
         return other
 
@@ -112,6 +121,7 @@ class Journal:
         with contextlib.suppress(OSError):
             self._file.close()
         self.hold.release()
+        hops.note("disk", "%s closed, its lock released", self.path.name)
 
     def _length(self) -> int:
         return os.fstat(self._file.fileno()).st_size
@@ -198,6 +208,7 @@ def create(
     except OSError as error:
         held.release()
         raise _cannot_make(path, error) from None
+    hops.note("disk", "%s made, %d bytes", path.name, len(line))
     return journal, Header.model_validate(fields)
 
 
@@ -246,6 +257,7 @@ def open_for_writing(path: Path) -> tuple[Journal, SessionFile, Path | None]:
         file.close()
         held.release()
         raise SessionFileError(f"{path.name} has a torn last line that cannot be set aside: {error.strerror}") from None
+    hops.note("disk", "%s opened, %d bytes, %d entries", path.name, size, len(session.entries))
     return journal, session, aside
 
 
@@ -292,9 +304,19 @@ def lock_path(path: Path) -> Path:
 
 def _held(path: Path) -> Hold:
     try:
-        return hold(lock_path(path))
+        held = hold(lock_path(path))
+        hops.note("disk", "%s: lock taken%s", path.name, "" if held.sure else ", in a folder that cannot hold one")
+        return held
     except HeldError as error:
+        hops.note("disk", "%s: lock is held by another program", path.name)
         raise BusyError(f"{path.name} is being written by {error}; open it with --follow") from None
+
+
+def _note_write(numbers: Sequence[int], size: int, writing_s: float, syncing_s: float) -> None:
+    hops.each(numbers, "synced")
+    if numbers:
+        words = "%d bytes to entry %d written in %.2f ms, synced in %.2f ms"
+        hops.note("disk", words, size, numbers[-1], writing_s * 1000, syncing_s * 1000)
 
 
 def _mark(path: Path) -> tuple[int, int, int] | None:

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from studiotimer import __version__
+from studiotimer import __version__, hops
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
 from studiotimer.session import journal as files
 from studiotimer.session.asked import Assumption, check_asked, check_told
@@ -170,6 +170,7 @@ class Session:
         if self._writer is None:
             return Outcome(refused=self.takes_none)
         given = dict(given or {})
+        how = hops.asked_how(tick is not None, program, caller is not None)
         now = self.clock.tick()
         tick = now if tick is None or not tick <= now else tick
         asked = (kind, given, (caller or {}).get("phone", choice.selected if choice else None))
@@ -185,7 +186,7 @@ class Session:
             if not assume and (words := assumed_words(entry, self.state)) is not None:
                 apply(self.state, entry, self.time(tick))
                 return Outcome(assumes=Assumption(kind, fields, tick, words))
-            self._admit(entry)
+            self._admit(entry, how)
         except (NoDefaultError, BadLineError, ContradictionError, MendError) as error:
             return Outcome(refused=str(error))
         self._latest = _Latest(asked, tick, entry)
@@ -263,12 +264,13 @@ class Session:
         at = sayable(self.clock.now() - timedelta(seconds=self.clock.tick() - tick))
         return made(kind, {**fields, "n": number, "run": self._run, "at": at, "tick": round(tick, 6)})
 
-    def _admit(self, entry: Entry) -> None:
+    def _admit(self, entry: Entry, how: str = "by the session itself") -> None:
         """Fold and write `entry`; raises ContradictionError or MendError and changes nothing if it cannot be."""
         assert self._writer is not None
         if amends(entry) or takes_back(entry):
             self._check_mend(entry)
         self.ledger.admit(entry)
+        hops.entered(entry.n, entry.kind, how, self.clock.tick() - entry.tick)
         self._writer.submit(entry)
 
     def _check_mend(self, mend: Amend | TakeBack) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
+from studiotimer import hops
 from studiotimer.session.entries import Entry
 from studiotimer.session.journal import ForeignError, Journal
 from studiotimer.working import Worker, WorkError
@@ -167,6 +168,7 @@ class Writer:
         with self._news:
             self._refusals += 1
             self._news.notify_all()
+        hops.note("disk", "refused: %s; tried again in %g s, %d waiting", error, self._retry_s, self.waiting())
         self._try(self._retry_s)
         if str(error) != self._trouble:
             self._trouble = str(error)

@@ -14,6 +14,7 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from studiotimer import hops
 from studiotimer.desktop import NAME
 from studiotimer.places import set_apart
 from studiotimer.session.bulk import lasting
@@ -126,6 +127,10 @@ def run(
     status = app.exec()
     if shelf.silent():
         shutil.rmtree(_instead(), ignore_errors=True)
+    if hops.on():
+        from studiotimer.hop_file import end  # brings the standard library's log files, which are slow to load
+
+        end()
     if not end_all():
         sys.stdout.flush()
         os._exit(status)  # a disk that does not answer holds a thread, which Python would wait for or fall over

@@ -14,6 +14,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
 from shiboken6 import isValid
 
+from studiotimer import hops
 from studiotimer.places import runtime_folder
 from studiotimer.session.calls.registry import why_not_others
 from studiotimer.session.entries import Entry
@@ -179,6 +180,7 @@ class CallSocket(QObject):
         for peer in peers:
             if isValid(peer) and peer.state() == QLocalSocket.LocalSocketState.ConnectedState:
                 self._answer(peer, {"n": number, **({"asks": asked} if asked else {})})
+                hops.note("calls", "entry %d answered to another program", number)
 
     def _troubled(self, why: str | None) -> None:
         """Say to all who wait that the disk refuses."""
@@ -187,6 +189,7 @@ class CallSocket(QObject):
         for waited in list(self._waiting):
             for peer in self._waiting.pop(waited):
                 self._answer(peer, {"kept": waited, "why": why})
+                hops.note("calls", "entry %d answered to another program: kept, not on disk yet", waited)
 
     def _answer(self, peer: QLocalSocket, answer: dict[str, Any]) -> None:
         peer.write(json.dumps(answer).encode() + b"\n")

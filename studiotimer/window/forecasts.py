@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from studiotimer import hops
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.state import State
@@ -78,6 +80,8 @@ class Forecasts:
         self._left: list[_AtWork] = []
         self._wanted: tuple[State, float] | None = None
         self._any = self._ended = False
+        self._asked = self._begun = 0
+        """The number of the forecast asked for last, and of the one begun last."""
         self.hung = False
         """Whether the forecast that was asked for does not come to an end; until there is one."""
 
@@ -88,14 +92,21 @@ class Forecasts:
         """
         return self._at_work.learned(state)
 
-    def want(self, state: State, at: float) -> None:
+    def want(self, state: State, at: float, why: str) -> None:
         """Ask for a forecast; one asked for before and not begun is dropped.
 
         Feet that it does not know are worked out beside it, by a worker of their own, and it is made again with them.
         """
         self._wanted = state, at
-        one = self._at_work
-        one.aside.ask("a forecast", lambda: one.forecast(state, at), lambda made: self._told(one, made, state, at))
+        self._asked += 1
+        one, number = self._at_work, self._asked
+        hops.note("forecast", "%d asked: %s", number, why)
+
+        def told(made: Forecast) -> None:
+            self._told(one, made, state, at)
+            hops.note("forecast", "%d shown%s", number, f"; {self._asked} is asked for" * (self._asked > number))
+
+        one.aside.ask("a forecast", lambda: self._made(one, state, at, number), told)
 
     def look(self) -> None:
         """Find out whether a forecast hangs, and begin anew beside one that does; to be asked a few times a second."""
@@ -105,17 +116,35 @@ class Forecasts:
         self._left = [one for one in self._left if one.busy]
         if hangs and max(held, feet) > GIVEN_UP_S and len(self._left) < MOST_LEFT and not self._ended:
             self._at_work.end()
+            hops.note("forecast", "%d left to itself: it does not come to an end", self._begun)
             self._left.append(self._at_work)
             self._at_work = _AtWork(self._plan)
             if self._wanted is not None:
-                self.want(*self._wanted)
+                self.want(*self._wanted, "the one before hangs")
 
     def end(self) -> None:
         """Stop after the forecast under way, which is told to nobody."""
         self._ended = True
         self._at_work.end()
 
+    def _made(self, one: _AtWork, state: State, at: float, number: int) -> Forecast:
+        """Work out a forecast; in a worker's thread."""
+        for dropped in range(self._begun + 1, number):
+            hops.note("forecast", "%d dropped: %d took its place before it was begun", dropped, number)
+        self._begun = number
+        hops.note("forecast", "%d begun", number)
+        began = time.perf_counter()
+        try:
+            made = one.forecast(state, at)
+        except Exception as error:
+            hops.note("forecast", "%d failed: %s", number, type(error).__name__)
+            raise
+        hops.note("forecast", "%d done in %.1f ms", number, (time.perf_counter() - began) * 1000)
+        if self._ended or one is not self._at_work:
+            hops.note("forecast", "%d dropped as stale: nobody waits for it any more", number)
+        return made
+
     def _told(self, one: _AtWork, made: Forecast, state: State, at: float) -> None:
         self._any, self.hung = True, False
         self._done(made)
-        one.work_out_feet(lambda _: self.want(state, at))
+        one.work_out_feet(lambda _: self.want(state, at, "feet are known"))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from studiotimer import hops
 from studiotimer.session.asked import Assumption
 from studiotimer.session.calls.deliveries import Delivery
 from studiotimer.session.countdowns import Forecast
@@ -35,6 +36,7 @@ CLOSING = "the session is being closed"
 CLOSING_S, ELSEWHERE_S = 3 * SLOW_S, 4.0
 TOGETHER_MS = 25
 ONCE = f"Counted once: the same call within {SAME_CALL_S:g} s is one."
+OPENED = "the session was opened"
 SHOWN_FIRST_MS = 15
 """How long a forecast waits, so that the call that changed it, or the page itself, is shown first."""
 
@@ -92,14 +94,17 @@ class Running(QObject):
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SHOWN_FIRST_MS)
-        self._soon.timeout.connect(self.ask_forecast)
+        self._why = OPENED
+        self._soon.timeout.connect(lambda: self.ask_forecast(self._why))
+        self._unshown: list[int] = []
+        self._shown_as_stored = session.on_disk
         self._together = QTimer(self)
         self._together.setSingleShot(True)
         self._together.setInterval(TOGETHER_MS)
-        self._together.timeout.connect(self.changed)
+        self._together.timeout.connect(self._show)
         self._refresh = QTimer(self)
         self._refresh.setInterval(REFRESH_MS)
-        self._refresh.timeout.connect(self.ask_forecast)
+        self._refresh.timeout.connect(lambda: self.ask_forecast(f"{REFRESH_MS / 1000:g} s went by"))
         self._refresh.start()
         self.closing = self._slow = False
         self._disk = QTimer(self)
@@ -162,6 +167,9 @@ class Running(QObject):
         if self.closing:
             return Outcome(refused=CLOSING)
         outcome = self.session.call(kind, given, self.choice(), tick, assume, program, caller)
+        if outcome.entry is None or outcome.repeated:
+            why = "counted once" if outcome.repeated else "asked about first" if outcome.assumes else "refused"
+            hops.note("calls", "%s not made: %s", kind, why)
         if caller is not None and outcome.refused is not None:
             return outcome
         if outcome.assumes is not None:
@@ -176,6 +184,8 @@ class Running(QObject):
             self.asked = None
             self.told(outcome.entry, at_once)
             self.accepted.emit(outcome.entry)
+            if not program:
+                hops.note("calls", "entry %d answered in the window", outcome.entry.n)
             self.asked_of(outcome.entry, lambda words: self.refused.emit(words) if words else None)
         return outcome
 
@@ -202,15 +212,29 @@ class Running(QObject):
             self.selected = None
         if self.forecast is not None:
             self.forecast = self.forecast.standing(self.state)
+        self._unshown.append(entry.n)
         if at_once:
-            self.changed.emit()
+            self._show()
         elif not self._together.isActive():
             self._together.start()
         if entry.kind not in ("frame", "note"):
+            self._why = f"entry {entry.n}"
             self._soon.start()
+
+    def _show(self) -> None:
+        """Have the session shown as it is; whoever shows it has when `changed` returns."""
+        self.changed.emit()
+        hops.each(self._unshown, "shown")
+        self._unshown.clear()
+
+    def _stored(self, number: int) -> None:
+        """Note what is shown as on disk; the page, which is there when a session begins, heard of it before."""
+        hops.each(range(self._shown_as_stored + 1, number + 1), "shown as on disk")
+        self._shown_as_stored = max(self._shown_as_stored, number)
 
     def begin(self) -> None:
         """Ask for the first forecast once the page is shown: it brings the physics, which takes a while to load."""
+        self.stored.connect(self._stored)
         self._soon.start()
         if not (self.session.read_only and not self.session.damaged):
             self._look_for_others()
@@ -219,11 +243,11 @@ class Running(QObject):
         """A rehearsal jumped: what was shown belongs to another time."""
         self.forecast = None
         self.changed.emit()
-        self.ask_forecast()
+        self.ask_forecast("the rehearsal jumped")
 
-    def ask_forecast(self) -> None:
+    def ask_forecast(self, why: str = "it was asked for") -> None:
         """Ask for a fresh forecast of the state as it is."""
-        self._forecasts.want(self.state, self.session.time())
+        self._forecasts.want(self.state, self.session.time(), why)
 
     def go_on_elsewhere(self) -> None:
         """Go on at another place while the disk refuses, in a copy of a damaged file, or in two files joined.
@@ -273,6 +297,7 @@ class Running(QObject):
         session, held_up = self.session, self.session.held_up_s > SLOW_S
         if held_up == self._slow or (held_up and session.trouble is not None):
             return
+        hops.note("disk", "does not answer" if held_up else "answers again")
         if held_up or session.trouble == SLOW:
             session.trouble = SLOW if held_up else None
             self.trouble.emit(session.trouble)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from studiotimer import hops
 from studiotimer.phones.hosting import BURST, TOO_MANY, Host
 from studiotimer.session.live import new_session
 from tests.session.clocks import HandClock
@@ -85,3 +86,16 @@ def test_a_pull_of_each_phone_has_the_next_number(host, session):
         session.clock.advance(1)
         call(host, "pull", {"flavour": "vanilla", "to": "tray"}, number, answers)
     assert [one["words"][:8] for one in answers] == ["1 pulled", "2 pulled", "3 pulled"]
+
+
+def test_each_answer_to_a_phone_is_a_hop_of_its_call(host, session, monkeypatch):
+    noted = []
+    monkeypatch.setattr(hops, "note", lambda category, words, *figures, ago_s=0.0: noted.append(words % figures))
+    answers = []
+    session.on_disk, session.trouble = 10**6, None
+    call(host, "hold", {}, 1, answers)
+    number = session.ledger.entries[-1].n
+    own = [one for one in noted if one.startswith(f"entry {number} ")]
+    assert own[:2] == [f"entry {number} asked by a phone: hold", f"entry {number} made"]
+    assert f"entry {number} answered to a phone" in own
+    assert answers[0]["on_disk"]

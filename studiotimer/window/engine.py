@@ -22,6 +22,8 @@ STARTS_MS = 20_000
 """How long a player may take to find its device, on a machine that is busy."""
 MUCH = 4096
 """More characters than this between two rounds of the event loop are no answers."""
+UNASKED = 50
+"""So many answers more than were asked for are no answers either, however slowly they come; each asking gets two."""
 AGAIN_S = (1.0, 2.0, 5.0, 10.0, 30.0)
 """How long after its end the player is started again: the first time, the second, and so on."""
 SOON_S = 3.0
@@ -54,7 +56,9 @@ class Engine(QObject):
         """How often in a row it ended without a device."""
         self._faults = 0
         """How often in a row it ended without a sound."""
-        self._sent = self._answered = 0
+        self._sent = self._answered = self._said = 0
+        self._asked: set[str] = set()
+        """The sounds that this player was told to play."""
         self._text = ""
         self._alarm: tuple[str, float, float] | None = None
         """The alarm not heard yet: its name, its volume, when it was wanted."""
@@ -72,7 +76,8 @@ class Engine(QObject):
             return
         self._again.stop()
         self._device, self._why, self._text = False, "", ""
-        self._sent = self._answered = 0
+        self._sent = self._answered = self._said = 0
+        self._asked = set()
         self._started = time.monotonic()
         process = self._process = QProcess(self)
         process.setStandardErrorFile(QProcess.nullDevice())
@@ -88,7 +93,7 @@ class Engine(QObject):
         if alarm:
             self._alarm = (name, volume, time.monotonic())
         if self._device:
-            self._send(f"play {name} {volume:.3f} {'alarm' if alarm else 'click'}")
+            self._ask(name, volume, alarm)
         elif self._started is not None and self._faults < TRIES and time.monotonic() - self._started > SOON_S:
             self.start()
 
@@ -108,6 +113,10 @@ class Engine(QObject):
             process.kill()
             process.waitForFinished(1000)
 
+    def _ask(self, name: str, volume: float, alarm: bool) -> None:
+        self._asked.add(name)
+        self._send(f"play {name} {volume:.3f} {'alarm' if alarm else 'click'}")
+
     def _send(self, words: str) -> None:
         assert self._process is not None
         self._sent += 1
@@ -120,10 +129,12 @@ class Engine(QObject):
         if self._process is None:
             return
         self._text += bytes(self._process.readAllStandardOutput().data()).decode("utf-8", "replace")
-        if len(self._text) > MUCH:
+        wild = len(self._text) > MUCH
+        *lines, self._text = self._text.split("\n")
+        self._said += len(lines)
+        if wild or self._said > 2 * self._sent + UNASKED:
             self._kill("went wild")
             return
-        *lines, self._text = self._text.split("\n")
         for line in lines:
             what, _, rest = line.strip().partition(" ")
             if what.isdecimal():
@@ -153,10 +164,12 @@ class Engine(QObject):
             self._well()
         if self._alarm is not None and time.monotonic() - self._alarm[2] < STILL_S:
             name, volume, _ = self._alarm
-            self._send(f"play {name} {volume:.3f} alarm")
+            self._ask(name, volume, alarm=True)
 
     def _heard(self, name: str) -> None:
-        """A sound was played: all is well."""
+        """A sound was played: all is well, unless nobody asked for it."""
+        if name not in self._asked:
+            return
         self._faults = 0
         if self._alarm is not None and self._alarm[0] == name:
             self._alarm = None

@@ -245,6 +245,10 @@ BAD = {
         "say('device x')\nsys.stdin.readline()\nwhile True: say('1\\nplayed')",
         "what plays it went wild",
     ),
+    "babbles": (
+        "say('device x')\nsys.stdin.readline()\nwhile True: say('1\\nplayed'); time.sleep(0.001)",
+        "what plays it went wild",
+    ),
     "ends": ("sys.exit(1)", "what plays it ended by itself"),
     "loses its device": (
         "say('device x')\nsys.stdin.readline()\nsay('stalled')",

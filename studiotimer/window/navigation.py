@@ -24,6 +24,7 @@ from studiotimer.window.set import face
 from studiotimer.window.settings.values import Settings
 from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
+from studiotimer.window.strip_style import restyle, strip_style
 from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
@@ -246,9 +247,12 @@ class Navigation(QWidget):
     def end(self) -> None:
         """Stop what works aside."""
         self._ticks.stop()
-        for page in (self._start, self.prep, self.wrap):
-            if page is not None:
-                page.end()
+        for page in self._by_day():
+            page.end()
+
+    def _by_day(self) -> list[StartPage | PrepPage | WrapPage]:
+        """Return the pages beside the Set page that are made."""
+        return [page for page in (self._start, self.prep, self.wrap) if page is not None]
 
     def _made(self) -> PrepPage:
         if self.prep is None:
@@ -295,8 +299,8 @@ class Navigation(QWidget):
         view = self.view
         dark = self._running is not None or not self._light
         self._draw(dark)
-        for page in (self._start, self.prep, self.wrap):
-            if page is not None and page is self.pages.page:
+        for page in self._by_day():
+            if page is self.pages.page:
                 page.darken(dark)
         self._dress(dark)
         self._word()
@@ -330,7 +334,7 @@ class Navigation(QWidget):
             return
         one = self._one()
         self.setFixedHeight(round((SET_HEIGHT if self.view == "set" else HEIGHT) * one))
-        _restyle(self, _style(theme.DARK if dark else theme.LIGHT, one))
+        restyle(self, strip_style(theme.DARK if dark else theme.LIGHT, one))
 
     def _one(self) -> float:
         if self.view != "set":
@@ -353,7 +357,7 @@ class Navigation(QWidget):
         if part is not self._dressed[0]:
             self._dressed = (part, part.styleSheet())
             part.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        _restyle(part, style.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
+        restyle(part, style.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -379,22 +383,3 @@ class Navigation(QWidget):
         button.setAccessibleName(f"{WORDS[view]} page" + (f", key {key}" if key else ""))
         button.clicked.connect(lambda: self.go(view))
         return button
-
-
-def _restyle(widget: QWidget, sheet: str) -> None:
-    """Give a widget a style sheet, unless it has that one: Qt would draw everything in it anew."""
-    if widget.styleSheet() != sheet:
-        widget.setStyleSheet(sheet)
-
-
-def _style(colours: theme.Theme, one: float) -> str:
-    """Return the strip's style sheet, everything `one` times as large."""
-    return f"""
-    QWidget {{ background: {colours.ground}; }}
-    QLabel {{ color: {colours.warning}; font-size: {round(theme.SMALL * one)}px; font-weight: 600; }}
-    QPushButton {{ background: transparent; color: {colours.quiet}; padding: 0 {round(8 * one)}px; border-radius: 5px;
-        border: 2px solid transparent; font-size: {round(theme.SMALL * one)}px; font-weight: 400; }}
-    QPushButton:hover {{ background: transparent; color: {colours.text}; }}
-    QPushButton:focus {{ border-color: {colours.accent}; }}
-    QPushButton:checked {{ background: transparent; color: {colours.text}; font-weight: 600; }}
-    """

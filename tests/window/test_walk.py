@@ -1,23 +1,15 @@
 """The walk from a key press to a changed clock, as DEVELOPERS.md lists it, is the one the program takes."""
 
-import re
 import sys
 from pathlib import Path
 
 from PySide6.QtCore import Qt
 
 from studiotimer.session.forecast import Forecaster
+from tests.test_walks import walks
 from tests.window.test_set_page import forecast_after, make
 
 ROOT = Path(__file__).parents[2]
-STEP = re.compile(r"^\d+\. `(?P<path>[\w/]+\.py)`: `(?P<name>[\w.]+)`", re.MULTILINE)
-
-
-def listed():
-    """Return the steps of the walk: (module, function)."""
-    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    part = text.split("## Where to begin")[1].split("\n## ")[0]
-    return [(found["path"], found["name"]) for found in STEP.finditer(part)]
 
 
 def test_a_key_press_goes_the_way_that_is_written_down(qtbot, shoot, press, monkeypatch):
@@ -45,7 +37,7 @@ def test_a_key_press_goes_the_way_that_is_written_down(qtbot, shoot, press, monk
         qtbot.waitUntil(lambda: shoot.page.clock._words != "–:––")
     finally:
         sys.setprofile(None)
-    steps = listed()
+    steps = [(path, named[0]) for path, named in walks()["A key, to the clock that it changes"]]
     assert 8 <= len(steps) <= 12
     at = 0
     for step in steps:

@@ -105,7 +105,9 @@ def test_a_target_that_only_just_came_under_the_finger_is_not_meant(paired, fake
     cue = bringing(fake.steady())
     fake.tell(cue=cue | {"id": "c9", "call": {**cue["call"], "fields": {"scoop": 12}, "title": "12 is at the set"}})
     until(paired, lambda: paired.evaluate("() => window.clicked"))
-    until(paired, lambda: "Tap again" in text(paired, "#said"))
+    until(paired, lambda: paired.get_attribute("#last", "data-state") == "soon")
+    assert "Tap again" in text(paired, "#last")
+    assert "Tap again" in text(paired, "#called")
     paired.wait_for_timeout(1000)
     assert fake.calls == []
     paired.tap("#acts .call .target")

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from tests.phones import browser as browsers
-from tests.phones.browser import text, until
+from tests.phones.browser import tap, text, until
 from tests.phones.laptop import far_phone, laptop, let_in, missing
 from tests.phones.relay import Relay
 
@@ -57,7 +57,7 @@ def test_a_phone_is_paired_by_the_code_on_the_screen_and_a_cue_is_answered_green
         assert studio.code() != address
         page.wait_for_timeout(800)
         title = text(page, "#acts .call .title")
-        page.tap("#acts .call .target")
+        tap(page, "#acts .call .target")
         on_disk(page)
         brought = studio.counting("brought")
         assert len(brought) == 1
@@ -76,7 +76,7 @@ def test_a_cut_a_call_meanwhile_and_the_double_that_is_asked_about(running, stud
         for answer, more in (("#question-same", 1), ("#question-another", 2)):
             way.cut()
             page.wait_for_selector(".stale")
-            page.tap("#tubs .target >> nth=0")
+            tap(page, "#tubs .target >> nth=0")
             until(page, lambda: page.get_attribute("#last", "data-state") == "kept", LONG_S)
             studio.call("pull", "--flavour", "vanilla", "--to", "box")
             page.wait_for_timeout(1000)
@@ -99,7 +99,7 @@ def test_nothing_like_it_meanwhile_is_asked_about_too(running, studio):
         let_in(page, studio, "Ida")
         way.cut()
         page.wait_for_selector(".stale")
-        page.tap("#calls .target:has-text('Hold')")
+        tap(page, "#calls .target:has-text('Hold')")
         until(page, lambda: page.get_attribute("#last", "data-state") == "kept", LONG_S)
         way.back()
         until(page, lambda: page.locator("#question").is_visible(), LONG_S)
@@ -118,13 +118,13 @@ def test_two_phones_at_once_and_what_each_may(running, studio):
         until(other, lambda: other.locator("#calls .target").count() > 3, LONG_S)
         assert one.locator("#calls .target:has-text('Hero in')").count() == 0
         pulled = len(studio.counting("pull"))
-        one.tap("#tubs .target >> nth=0")
+        tap(one, "#tubs .target >> nth=0")
         on_disk(one)
         number = studio.counting("pull")[-1].scoop
         until(other, lambda: other.evaluate("() => document.body.textContent").count(f"{number} ") > 0, LONG_S)
         assert len(studio.counting("pull")) == pulled + 1
         one.wait_for_timeout(1000)
-        one.tap("#calls .target:has-text('Take back')")
+        tap(one, "#calls .target:has-text('Take back')")
         on_disk(one)
         studio.until(lambda: len(studio.counting("pull")) == pulled)
         gone(studio, "Ann")
@@ -137,11 +137,11 @@ def test_a_laptop_killed_and_opened_again_has_each_call_once(running, studio):
     with far_phone(running) as (page, _):
         let_in(page, studio, "Kim")
         pulled = len(studio.counting("pull"))
-        page.tap("#tubs .target >> nth=0")
+        tap(page, "#tubs .target >> nth=0")
         on_disk(page)
         studio.kill()
         until(page, lambda: "not live" in text(page, "#live-word"), LONG_S)
-        page.tap("#tubs .target >> nth=0")
+        tap(page, "#tubs .target >> nth=0")
         until(page, lambda: page.get_attribute("#last", "data-state") == "kept", LONG_S)
         assert len(studio.counting("pull")) == pulled + 1
         studio.open()
@@ -165,7 +165,7 @@ def test_an_answer_that_no_phone_heard_is_one_entry(running, studio):
         let_in(page, studio, "Lu")
         for _ in range(4):
             pulled = len(studio.counting("pull"))
-            page.tap("#tubs .target >> nth=0")
+            tap(page, "#tubs .target >> nth=0")
             way.cut()
             until(page, lambda: page.get_attribute("#last", "data-state") in ("kept", "on_disk"), LONG_S)
             way.back()

@@ -6,6 +6,7 @@ const AGAIN_MS = 4000;
 const TRY_MS = 2500;
 const BOUNCE_MS = 700;
 const GREEN_MS = 6000;
+const SOON_MS = 2000;
 const TOO_OLD_MS = 12 * 3600 * 1000;
 const MOST_KEPT = 50;
 const KEPT = "studiotimer calls not sent";
@@ -26,7 +27,7 @@ function read() {
 export class Calls {
   /** `changed` is told of every change; `ask` shows one question: true is another, false the same, null no answer. */
   constructor(link, changed, ask) {
-    Object.assign(this, { link, changed, ask, last: null, disk: null, kept: read(), asking: false });
+    Object.assign(this, { link, changed, ask, last: null, disk: null, soon: -Infinity, kept: read(), asking: false });
     this.states = new Map();
   }
 
@@ -140,9 +141,16 @@ export class Calls {
 
   show(item, state, word, words = item.title, wall = item.wall) {
     const now = performance.now();
+    this.soon = -Infinity;
     this.last = { id: item.id, state, word, words, wall, since: now };
     if (state === "on_disk") this.disk = this.last;
     this.states.set(keyOf(item), { state, word, since: now });
+    this.changed();
+  }
+
+  /** Say that a tap was not taken: what it met had only just come under the finger. */
+  tapAgain() {
+    this.soon = performance.now();
     this.changed();
   }
 
@@ -154,6 +162,7 @@ export class Calls {
 
   /** The last call as the foot of the page tells it. */
   lastShown() {
+    if (performance.now() - this.soon < SOON_MS) return { id: this.soon, state: "soon", word: "Tap again", words: "that had only just come to stand there" };
     const last = this.last;
     if (last && last.state !== "on_disk") return last;
     if (last && performance.now() - last.since < GREEN_MS) return last;

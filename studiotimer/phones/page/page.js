@@ -65,7 +65,7 @@ function begin(token) {
       calls.make(call, link.moment() - (performance.now() - at) / 1000);
     },
     (call) => calls.stateOf(call),
-    () => write(byId("said"), "That had only just come to stand there. Tap again."),
+    () => calls.tapAgain(),
   );
   link.start();
   keepAwake().then(draw);
@@ -171,6 +171,7 @@ function drawLast() {
     node.dataset.told = last.id + last.state;
     if (last.state !== "was") write(byId("called"), `${last.word}: ${last.words}`);
     if (last.state === "on_disk") buzz([40]);
+    if (last.state === "soon") buzz([30, 60, 30]);
     if (last.state === "refused" || last.state === "kept") buzz([60, 80, 60, 80, 60]);
   }
   const kept = calls.kept.length;

@@ -245,6 +245,8 @@ def test_a_folder_that_hangs_holds_up_no_call(qtbot, hung_folder, monkeypatch, s
     assert lines.worker.under_way_s > 0
     hop_file.end()
     hung_folder.let_go()
+    lines.worker.thread.join(PATIENCE_S)
+    assert not lines.worker.thread.is_alive()
 
 
 def test_the_real_program_writes_what_its_command_asks_for(tmp_path):

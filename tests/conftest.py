@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QEventLoop, QTimer
 from pytestqt.qtbot import QtBot
 
 from studiotimer import places
@@ -41,6 +42,20 @@ def patient(wait):
     return waits
 
 
+def quiet_wait(bot, ms):
+    """Let events pass for `ms`, with no slot of Python's connected that would be let go of afterwards.
+
+    To disconnect one takes Qt's lock and then the interpreter's; a thread that draws a paper meanwhile may have the
+    interpreter's and want Qt's, and both stand still for good: seen in two workers of one run.
+    """
+    loop, timer = QEventLoop(), QTimer()
+    timer.setSingleShot(True)
+    timer.timeout.connect(loop.quit)
+    timer.start(ms)
+    loop.exec()
+
+
+QtBot.wait = quiet_wait
 for each in WAITS:
     setattr(QtBot, each, patient(getattr(QtBot, each)))
 

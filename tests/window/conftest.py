@@ -10,7 +10,7 @@ from studiotimer.window import faults
 from studiotimer.window.main import MainWindow
 from studiotimer.window.set import crew_place
 from tests.session.clocks import HandClock
-from tests.window.prep_fixtures import hot, page  # noqa: F401
+from tests.window.prep_fixtures import days_tried, hot, page  # noqa: F401
 
 PLAN = {
     "title": "test coupe",

@@ -3,13 +3,21 @@
 import pytest
 
 from studiotimer.places import demo_sessions
+from studiotimer.window.prep import trial
 from tests.window.prep_helpers import worked
 
+FEW = 20
 HOT = demo_sessions() / "hot_tungsten" / "plan.json"
 
 
 @pytest.fixture
-def page(qtbot, window):
+def days_tried(monkeypatch):
+    """Prep tries a plan's days beside everything else: few of them, where they are not what is tested."""
+    monkeypatch.setattr(trial, "days_worth", lambda _: FEW)
+
+
+@pytest.fixture
+def page(qtbot, window, days_tried):
     """The Prep page of a new plan."""
     window.nav.plan()
     page = window.nav.prep

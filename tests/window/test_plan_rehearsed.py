@@ -22,6 +22,11 @@ def rehearsal(window, tmp_path):
     return window.rehearsals
 
 
+@pytest.fixture
+def days_tried():
+    """As many as a crew has tried."""
+
+
 def test_the_calls_are_the_persons_and_what_is_seen_is_told(qtbot, window, rehearsal):
     assert window.nav.view == "set"
     assert "luck 7" in rehearsal.strip.about.text()

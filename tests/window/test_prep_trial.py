@@ -9,6 +9,11 @@ from studiotimer.window.prep import trial
 from tests.window.prep_helpers import worked, write
 
 
+@pytest.fixture
+def days_tried():
+    """As many as a crew has tried."""
+
+
 def tried(qtbot, page):
     worked(qtbot, page)
     qtbot.waitUntil(lambda: not page.view.trial.busy, timeout=30_000)

@@ -42,15 +42,23 @@ def patient(wait):
     return waits
 
 
-def quiet_wait(bot, ms):
-    """Let events pass for `ms`, with no slot of Python's connected that would be let go of afterwards.
-
-    To disconnect one takes Qt's lock and then the interpreter's; a thread that draws a paper meanwhile may have the
-    interpreter's and want Qt's, and both stand still for good: seen in two workers of one run.
-    """
+@functools.cache
+def clockwork():
+    """Return a loop and the timer that ends it, kept for all waits: nothing is connected, let go of or destroyed in one."""
     loop, timer = QEventLoop(), QTimer()
     timer.setSingleShot(True)
     timer.timeout.connect(loop.quit)
+    return loop, timer
+
+
+def quiet_wait(bot, ms):
+    """Let events pass for `ms`.
+
+    To disconnect an object, or to destroy a connected one, takes Qt's lock and then the interpreter's; a thread that
+    draws a paper meanwhile may have the interpreter's and want Qt's, and both stand still for good: seen in three runs.
+    """
+    loop, timer = clockwork()
+    assert not loop.isRunning(), "a wait within a wait"
     timer.start(ms)
     loop.exec()
 

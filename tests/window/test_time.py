@@ -166,7 +166,7 @@ class Here:
     def look(self):
         pass
 
-    def want(self, state, at):
+    def want(self, state, at, why):
         self.done(self.forecaster.forecast(state, at))
 
     def end(self):

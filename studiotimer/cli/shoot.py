@@ -68,8 +68,8 @@ def _add_log(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--log",
         metavar="CATEGORIES",
-        help="write each hop of these to hops.log in your state folder: calls, forecast, disk, with commas between "
-        "them (default: none)",
+        help="to find a fault with: what is written step by step to hops.log in your state folder, of calls, "
+        "forecast and disk, with commas between them (default: nothing); example: calls,disk",
     )
 
 

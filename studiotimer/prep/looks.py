@@ -15,7 +15,6 @@ CHANGES = ("hero in", "crisp", "sheen", "edges", "first drip", "slump")
 
 PACK_STAGES = ("dry", "frosted", "dewy", "running")
 """The stages of a closed pack's wall."""
-"""What begins each of PACK_STAGES, as it is called."""
 
 AIMS: dict[Look, str] = {"melt": "drips", "first drip": "drips", "run": "runs", "pool": "pools"}
 """What the looks of a melting scoop come with; they are told as spans, and the body is reckoned for them."""

@@ -56,7 +56,7 @@ class Engine(QObject):
         """How often in a row it ended without a device."""
         self._faults = 0
         """How often in a row it ended without a sound."""
-        self._sent = self._answered = self._said = 0
+        self._sent = self._answered = self._replies = 0
         self._asked: set[str] = set()
         """The sounds that this player was told to play."""
         self._text = ""
@@ -76,7 +76,7 @@ class Engine(QObject):
             return
         self._again.stop()
         self._device, self._why, self._text = False, "", ""
-        self._sent = self._answered = self._said = 0
+        self._sent = self._answered = self._replies = 0
         self._asked = set()
         self._started = time.monotonic()
         process = self._process = QProcess(self)
@@ -131,8 +131,8 @@ class Engine(QObject):
         self._text += bytes(self._process.readAllStandardOutput().data()).decode("utf-8", "replace")
         wild = len(self._text) > MUCH
         *lines, self._text = self._text.split("\n")
-        self._said += len(lines)
-        if wild or self._said > 2 * self._sent + UNASKED:
+        self._replies += len(lines)
+        if wild or self._replies > 2 * self._sent + UNASKED:
             self._kill("went wild")
             return
         for line in lines:

@@ -24,7 +24,7 @@ from studiotimer.window.set import face
 from studiotimer.window.settings.values import Settings
 from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
-from studiotimer.window.strip_style import restyle, strip_style
+from studiotimer.window.strip_style import strip_style
 from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
@@ -334,7 +334,7 @@ class Navigation(QWidget):
             return
         one = self._one()
         self.setFixedHeight(round((SET_HEIGHT if self.view == "set" else HEIGHT) * one))
-        restyle(self, strip_style(theme.DARK if dark else theme.LIGHT, one))
+        theme.give_sheet(self, strip_style(theme.DARK if dark else theme.LIGHT, one))
 
     def _one(self) -> float:
         if self.view != "set":
@@ -357,7 +357,7 @@ class Navigation(QWidget):
         if part is not self._dressed[0]:
             self._dressed = (part, part.styleSheet())
             part.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        restyle(part, style.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
+        theme.give_sheet(part, style.style(theme.DARK if dark else theme.LIGHT) + self._dressed[1])
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

@@ -2,15 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QWidget
-
 from studiotimer.window import theme
-
-
-def restyle(widget: QWidget, sheet: str) -> None:
-    """Give a widget a style sheet, unless it has that one: Qt would draw everything in it anew."""
-    if widget.styleSheet() != sheet:
-        widget.setStyleSheet(sheet)
 
 
 def strip_style(colours: theme.Theme, one: float) -> str:

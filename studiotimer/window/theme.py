@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtGui import QColor, QFont, QFontDatabase
 
 from studiotimer.places import resource
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
 
 INK = "#12171A"
 PANEL = "#1C2429"
@@ -195,3 +198,9 @@ def style(theme: Theme) -> str:
     QScrollBar:horizontal {{ background: transparent; height: 10px; }}
     QScrollBar::handle:horizontal {{ background: {theme.line}; border-radius: 5px; min-width: 24px; }}
     """
+
+
+def give_sheet(widget: QWidget, sheet: str) -> None:
+    """Give a widget a style sheet, unless it has that one: Qt would draw everything in it anew."""
+    if widget.styleSheet() != sheet:
+        widget.setStyleSheet(sheet)

@@ -220,8 +220,7 @@ class Chooser(QWidget):
         for share in (1.0, 0.9, 0.8, 0.7, 0.6):
             scale = self._scale * share
             self._row.setSpacing(round(12 * scale))
-            if self.styleSheet() != (sheet := _style(scale)):
-                self.setStyleSheet(sheet)
+            theme.give_sheet(self, _style(scale))
             if self._row.minimumSize().width() <= self.width():
                 return
 

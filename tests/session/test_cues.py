@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -9,7 +10,8 @@ from studiotimer.prep.plan import parse_plan
 from studiotimer.session.climate import Climate
 from studiotimer.session.coming import MOVES_S
 from studiotimer.session.countdowns import AHEAD_S, LineForecast
-from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, cues
+from studiotimer.session.cue import Cue
+from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, _fallback, _top_ups, cues
 from studiotimer.session.fitting import fit_words
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.lining import LONGER, locks_at
@@ -601,3 +603,26 @@ def test_no_pull_is_cued_that_would_not_be_over_when_heroes_are_to_be_carried(tm
             seen.add(pull <= now)
     assert seen == {True, False}
     shoot.session.close()
+
+
+def test_no_top_up_is_due_while_the_heroes_window_runs(shoot):
+    """The fog would be in the frame; the air may be as warm as it likes."""
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", flavour="pistachio")
+    shoot.call("pull", flavour="lemon")
+    shoot.call("top_up", mass_kg=0.5, form="pellets", where="set")
+    shoot.clock.advance(FOG_S)
+    shoot.call("hero_in")
+    shoot.call("ice_cleared", where="set")
+    forecast = shoot.forecast()
+    now = shoot.session.time()
+    warm = replace(forecast, climate=replace(forecast.climate, top_up_at=now))
+    assert warm.window.end.likely > now + 30.0
+    (cue,) = _top_ups(shoot.session.desk(Choice(forecast.best)), warm)
+    assert cue.due >= warm.window.end.likely
+
+
+def test_where_nothing_is_due_the_nearest_of_what_comes_is_shown(shoot):
+    later = [Cue(None, words, due) for words, due in (("last", 900.0), ("next", 300.0), ("then", 600.0))]
+    assert _fallback(shoot.session.desk(Choice(None)), later).words == "next"

@@ -309,3 +309,31 @@ def test_setting_the_wall_clock_back_moves_nothing(begin):
     assert forecaster.forecast(session.state, session.time()).window.end.likely - session.time() == pytest.approx(
         left - 30
     )
+
+
+def test_a_change_that_was_seen_came_when_it_was_seen(begin):
+    session, clock = begin(plan())
+    call(session, clock, "hero_in", 10)
+    call(session, clock, "look", 40, seen="sheen")
+    ((at, _),) = session.state.scoops[1].seen
+    changes = Forecaster(session.plan).forecast(session.state, session.time() + 1.0).heroes[0].changes
+    assert (changes.sheen.early, changes.sheen.likely, changes.sheen.late) == (at, at, at)
+    assert changes.crisp.late <= at <= changes.edges.early
+
+
+@pytest.mark.parametrize("slower", [0.7, 1.4])
+def test_on_a_set_of_another_pace_the_clock_does_not_jump_to_the_slump_either(begin, slower):
+    session, clock = begin(plan(pull_to_set="25 s", look="melt"))
+    call(session, clock, "hero_in", 10)
+    for seen, book in (("sheen", 62.8), ("edges", 171.0), ("first drip", 275.7)):
+        hero = session.state.scoops[1]
+        call(session, clock, "look", hero.since + slower * book - session.time(), seen=seen)
+    call(session, clock, "out", 5, scoops=[1], why="gone")
+    call(session, clock, "pull", 5, to="tray")
+    clock.advance(60)
+    forecaster = Forecaster(session.plan)
+    forecast = forecaster.forecast(session.state, session.time())
+    placed = forecast.line[0].placed(session.time())
+    call(session, clock, "hero_in", 0, scoops=[2])
+    hero = forecaster.forecast(session.state, session.time()).heroes[0]
+    assert hero.end.likely - hero.since == pytest.approx(placed[1], abs=30.0)

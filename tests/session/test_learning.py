@@ -184,3 +184,14 @@ def test_a_freezer_put_right_counts_for_what_was_seen_before(tmp_path):
     assert after == learned(session).observations[0].tau
     assert after != before
     session.close()
+
+
+def test_a_look_after_several_stretches_on_set_counts_them_all(hero):
+    """A lamp that goes off and on for a moment parts the time on set, and changes next to nothing of it."""
+    session, clock = hero
+    for wait, on in ((50.0, False), (0.1, True), (50.0, False), (0.1, True)):
+        clock.advance(wait)
+        assert session.call("lamp", {"on": on}).refused is None
+    clock.advance(171.0 - 100.2)
+    session.call("look", {"seen": "edges"})
+    assert learned(session).observations[0].tau == pytest.approx(0.0, abs=0.01)

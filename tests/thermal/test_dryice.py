@@ -104,3 +104,10 @@ def test_its_face_in_moving_air_is_colder_than_in_its_own_gas():
     """-97.3 °C measured in air free of CO2 (Purandare, Verbruggen and Vanapalli, University of Twente)."""
     assert pytest.approx(-97.3, abs=0.5) == FACE_C
     assert FACE_C < -78.5, "at which it sublimes in its own gas"
+
+
+def test_of_one_mass_pellets_have_twice_and_crushed_ice_three_times_the_surface_of_a_slab():
+    """An own rule, as it is told: six of a slab, twelve of pellets, eighteen of crushed ice."""
+    slab, pellets, crushed = (lasts_s(Charge(2.0, form), 22.0) for form in ("slab", "pellets", "crushed"))
+    assert slab / pellets == pytest.approx(2.0)
+    assert slab / crushed == pytest.approx(3.0)

@@ -17,7 +17,7 @@ from studiotimer.thermal.learn import BAND, RESIDUAL_SD, SCOOP_SD
 Floats = NDArray[np.float64]
 
 LOOKS = ("sheen", "edges", "first drip", "slump")
-DRAWS = 512
+DRAWS = 512  # own rule: the tenth of them beyond the 10 % point is some fifty
 _SEED = 3  # of a few tried, the one whose bands hold their shares best
 _FAR = NormalDist().inv_cdf(BAND[-1])
 
@@ -41,8 +41,10 @@ def _draws() -> tuple[Floats, Floats, int]:
 def spread_looks(times: Floats) -> Floats:
     """Return the 10, 50 and 90 % points [s on set] of LOOKS, shape (n, 4, 3), from those by tau alone, same shape.
 
-    The middle stays the model's. A look that has passed when the scoop comes on set (0) has no spread; one that does
-    not come (infinite) comes in none or in some of the draws.
+    ln t = ln t(tau) + 0.10 z1 + r z2, with z1 and z2 standard normal and r each look's own residual (`learn`), over
+    DRAWS draws of a Latin hypercube; own rule, its spreads from published lots (`learn`). `times` [s] are those at
+    tau's 10, 50 and 90 %. The middle stays the model's. A look that has passed when the scoop comes on set (0) has no
+    spread; one that does not come (infinite) comes in none or in some of the draws.
     """
     drawn = _drawn(np.asarray(times, dtype=float))
     sheen, edges, drip, slump = np.moveaxis(drawn, 1, 0)

@@ -7,7 +7,7 @@ from typing import Literal
 
 Form = Literal["slab", "pellets", "crushed"]
 
-OUTDOOR_PPM = 420.0
+OUTDOOR_PPM = 420.0  # outdoor air in the 2020s, a round figure (memory)
 LIMITS_PPM: dict[str, float] = {
     "over a working day (8 h)": 5_000.0,
     "for 15 minutes": 30_000.0,
@@ -32,7 +32,7 @@ CAUTIONS: tuple[str, ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Charge:
-    """Dry ice put out: mass [kg], form, and when [s] on any clock shared by the charges."""
+    """Dry ice put out, a definition: `mass_kg` [kg], its form, and `at` [s] on any clock shared by the charges."""
 
     mass_kg: float
     form: Form = "pellets"

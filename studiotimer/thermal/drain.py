@@ -16,9 +16,10 @@ Floats = NDArray[np.float64]
 
 
 def drips_in(clock: EdgeClock, goals: Targets, h: ArrayLike, drained_s: ArrayLike) -> Floats:
-    """Return the seconds until an edge at `h` [J/kg] that has drained for `drained_s` drips; arrays broadcast.
+    """Return the seconds [s] until an edge at `h` [J/kg] that has drained for `drained_s` [s] drips; arrays broadcast.
 
-    Infinite where it never runs, or freezes back before it has drained.
+    t = t(h to runs) + drains_s, less what has drained where it runs already (`criteria.drains_s`). Own rule. Infinite
+    where it never runs, or freezes back before it has drained.
     """
     edge, drained = np.broadcast_arrays(np.asarray(h, dtype=float), np.asarray(drained_s, dtype=float))
     left = np.maximum(goals.drains_s - drained, 0.0)
@@ -29,7 +30,11 @@ def drips_in(clock: EdgeClock, goals: Targets, h: ArrayLike, drained_s: ArrayLik
 def drained_after(
     clock: EdgeClock, goals: Targets, h: ArrayLike, drained_s: ArrayLike, seconds: ArrayLike
 ) -> Floats:  # fmt: skip
-    """Return for how long an edge will have drained `seconds` on, 0 where it does not run then; arrays broadcast."""
+    """Return for how long [s] an edge will have drained `seconds` [s] on; arrays broadcast.
+
+    From `h` [J/kg] and `drained_s` [s]: the seconds count while h >= runs, and begin anew once it has frozen back. Own
+    rule: a foam that froze again holds its liquid again.
+    """
     edge, drained, span = np.broadcast_arrays(*(np.asarray(one, dtype=float) for one in (h, drained_s, seconds)))
     begun = np.maximum(span - clock.seconds_to(edge, goals.runs), 0.0)
     stays = span <= clock.seconds_above(edge, goals.runs)

@@ -25,25 +25,28 @@ from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.plate import RADIUS_M, TOP_W_M2K, Plate, Rings, modes
 from studiotimer.thermal.tridiagonal import Tridiagonal
 
-BASE_SHARE = 0.28  # the base's radius over the scoop's width: own rule
+BASE_SHARE = 0.28  # the base's radius over the scoop's width: own rule, 18 mm under 65
 BEAD_M2 = 9e-6  # liquid a metre of rim, twice over, that shows as a foot: own rule
-SPREAD = 0.40  # of the log of the layer: own rule
-FAR = 1.2816  # standard deviations from the middle to the 10 and the 90 % point
+SPREAD = 0.40  # of the log of the layer, half of it the plate's (`layer`): own rule
+FAR = 1.2816  # standard deviations of a normal from the middle to its 10 and its 90 % point
 DEEPEST = 3.0
 """How many times the layer that shows a melt is followed: as far as feet that were seen may teach (own rule)."""
-HORIZON_S = 900.0
-COLUMN_M = 0.040
+HORIZON_S = 900.0  # own rule: what has not shown by then is said not to come
+COLUMN_M = 0.040  # own rule: over twice as deep as warmth goes in 15 min
 
 Floats = NDArray[np.float64]
 
 
-_CLOSE_J_KG = 100.0
+_CLOSE_J_KG = 100.0  # a change that small moves no front by a cell
 
 
 @dataclass(frozen=True, slots=True)
 class Mesh:
-    """How finely it is reckoned: the cells [m] at the rim, in the plate and in the mix beside the base, and the first
-    step [s]; each with how much larger the next is.
+    """How finely it is reckoned; own rule, held against finer cells (`tests/speed/foot`).
+
+    The cells at the rim, `rim_m` [m], each larger by `ring_growth` [-] than the one before; in the plate, `layer_m` [m]
+    and `layer_growth` [-]; in the mix beside the base, `mix_m` [m] and `mix_growth` [-]; the first step, `first_s` [s],
+    and the most by which time grows in one, `step_growth` [-].
     """
 
     rim_m: float = 0.03e-3
@@ -61,7 +64,10 @@ MESH = Mesh()
 
 @dataclass(frozen=True, slots=True)
 class Foot:
-    """Seconds from hero in until the foot shows, and its 10 and 90 % times; infinite where not within 15 min."""
+    """When the foot shows: `seconds` [s] from hero in, and its 10 and 90 % times, `sooner` [s] and `later` [s].
+
+    Infinite where not within 15 min.
+    """
 
     seconds: float
     sooner: float
@@ -70,7 +76,7 @@ class Foot:
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """How a scoop stands: its mix, uniform at `start_c` [°C], on a disc of `radius_m`, in air at `air_c` [°C]."""
+    """How a scoop stands: its mix, uniform at `start_c` [°C], on a disc of `radius_m` [m], in air at `air_c` [°C]."""
 
     mix: Mix
     start_c: float
@@ -80,51 +86,64 @@ class Base:
 
 
 def layer_m(radius_m: float) -> float:
-    """Return the liquid layer [m], averaged over the base, at which the foot shows."""
+    """Return the liquid layer [m], averaged over the base, at which the foot shows under a base of `radius_m` [m].
+
+    layer = 9 mm² / a. Own rule: a bead of 4.5 mm² round the base counts as seen, 0.5 mm of liquid at a = 18 mm.
+    """
     return BEAD_M2 / radius_m
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Melt:
-    """The liquid layers [m] under a scoop at `times` [s on set], and the one at which its foot shows."""
+    """The liquid `layers` [m] under a scoop at `times` [s on set], and `wanted_m` [m], the one at which its foot shows.
+
+    A definition; `melt` is the equation.
+    """
 
     times: Floats
     layers: Floats
     wanted_m: float
 
     def foot(self, mean: float = 0.0, sd: float = SPREAD) -> Foot:
-        """Return when the foot shows where the log of the layer that shows is normal about the rule's plus `mean`."""
+        """Return when the foot shows where the log of the layer that shows is normal about the rule's plus `mean` [-].
+
+        ln(layer / wanted) ~ N(mean, sd²), `sd` [-] (0.40 until feet were seen): own rule.
+        """
         shares = (math.exp(mean + far * sd) for far in (0.0, -FAR, FAR))
         return Foot(*(reached(self.times, self.layers, self.wanted_m * share) for share in shares))
 
     def log_layer(self, seconds: float) -> float:
-        """Return the log of the layer `seconds` on set over the one at which a foot shows, no farther than DEEPEST."""
+        """Return ln(layer / wanted) [-] `seconds` [s] on set, no farther from 0 than ln DEEPEST: own rule."""
         layer = float(np.interp(seconds, self.times, self.layers)) / self.wanted_m
         return math.log(min(max(layer, 1.0 / DEEPEST), DEEPEST))
 
 
 @lru_cache(maxsize=256)
 def followed(base: Base) -> Melt:
-    """Return the melt under a scoop: how it stands, worked out once."""
+    """Return the melt under a scoop, worked out once: `melt` with the usual mesh, as deep as own rule DEEPEST asks."""
     wanted = layer_m(base.radius_m)
     return Melt(*melt(base, wanted * DEEPEST), wanted)
 
 
 def foot(base: Base) -> Foot:
-    """Return when a scoop's foot shows."""
+    """Return when a scoop's foot shows: where the layer of `melt` reaches `layer_m` (own rule)."""
     return followed(base).foot()
 
 
 def standing_c(mix: Mix, start_c: float, history: Sequence[Piece], form: Form) -> float:
     """Return the temperature [°C] a scoop stands down with: that of its body's mean enthalpy after a history.
 
-    Own rule: its base is cut from its middle, not from its ruffle. To 0.5 K, so that scoops alike are worked out once.
+    From `start_c` [°C]. Own rule: its base is cut from its middle, not from its ruffle. To 0.5 K, so that scoops alike
+    are worked out once.
     """
     return standings_c([(mix, start_c, history, form)])[0] if history else start_c
 
 
 def standings_c(scoops: Sequence[tuple[Mix, float, Sequence[Piece], Form]]) -> list[float]:
-    """Return what many scoops stand down with [°C], each of a mix, start [°C], history and form; see above."""
+    """Return what many scoops stand down with [°C], each of a mix, start [°C], history and form.
+
+    As `standing_c`, by the same own rule.
+    """
     cases = [Case(mix, form, start_body(mix, start), tuple(history)) for mix, start, history, form in scoops]
     states = advance_bodies(cases)
     return [
@@ -134,7 +153,15 @@ def standings_c(scoops: Sequence[tuple[Mix, float, Sequence[Piece], Form]]) -> l
 
 
 def reached(times: Floats, depths: Floats, depth: float) -> float:
-    """Return when `depths` first come to `depth`, infinite where they do not; a melt's square goes with its time."""
+    """Return when [s] `depths` [m] first come to `depth` [m] at `times` [s], infinite where they do not.
+
+    Between two times the square of the depth is linear, since a melt's depth goes with the root of its time (Neumann's
+    solution of Stefan's problem [1]).
+
+    References
+    ----------
+    .. [1] H. S. Carslaw and J. C. Jaeger, Conduction of Heat in Solids, Oxford, 1959.
+    """
     past = np.nonzero(depths >= depth)[0]
     if not past.size:
         return math.inf
@@ -146,7 +173,19 @@ def reached(times: Floats, depths: Floats, depth: float) -> float:
 
 
 def melt(base: Base, enough_m: float, mesh: Mesh = MESH, horizon_s: float = HORIZON_S) -> tuple[Floats, Floats]:
-    """Return times [s] and the liquid layer [m] at them, averaged over the base, until it is `enough_m` or 15 min."""
+    """Return times [s] and the liquid layer [m] at them, shape (n,) each, until it is `enough_m` [m] or `horizon_s`
+    [s].
+
+    In the mix rho dH/dt = d²Theta/dz², Theta the integral of k dT (Kirchhoff's, [1]); in the plate rho c dT/dt = k
+    (d²T/dz² + (1/r) d/dr (r dT/dr)) (`plate`); one temperature and one flow where they touch. The layer is the depth
+    with phi <= runs (`criteria`), averaged over the base. Implicit in time (BDF2 [2]), Newton's method in each step.
+    Perfect contact is an own rule: the scoop's weight presses it.
+
+    References
+    ----------
+    .. [1] H. S. Carslaw and J. C. Jaeger, Conduction of Heat in Solids, Oxford, 1959.
+    .. [2] E. Hairer, S. P. Nørsett and G. Wanner, Solving Ordinary Differential Equations I, Springer (memory).
+    """
     standing = _Standing(base, mesh)
     times, depths = [0.0], [standing.depth()]
     step = mesh.first_s

@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 if TYPE_CHECKING:
     from studiotimer.thermal.mix import Mix
 
-FREEZING_STOPS_C = -35.0  # own rule
+FREEZING_STOPS_C = -35.0  # own rule: colder than the table's last point the curve is only extrapolated
 
 # °C below 0 against g of sucrose in 100 g of water, every 3 g from 0 (Pickering 1891, after Leighton; from memory)
 _STEP_G = 3.0
@@ -26,22 +26,40 @@ _DEPRESSION = np.array([
     12.88, 13.08, 13.28, 13.48, 13.68,
 ])  # fmt: skip
 _SUGAR_G = _STEP_G * np.arange(_DEPRESSION.size)
-_BEYOND = (_DEPRESSION[-1] - _DEPRESSION[-11]) / (10 * _STEP_G)  # °C per g past the table: own rule
-_SALT = 2.37  # °C per (g of milk solids not fat per g of water), Leighton 1927
+_BEYOND = (_DEPRESSION[-1] - _DEPRESSION[-11]) / (10 * _STEP_G)  # °C per g past the table: own rule, its last slope
+_SALT = 2.37  # °C per (g of milk solids not fat per g of water), as the University of Guelph has Leighton's
 
 
 def sucrose_equivalent(msnf: float, whey: float, sucrose: float, css: float, css_de: float, dextrose: float) -> float:
-    """Return grams of sucrose in 100 g of mix with the same effect on freezing (Goff and Hartel, Ice Cream)."""
+    """Return the grams of sucrose in 100 g of mix with the same effect on freezing [g/100 g].
+
+    SE = 0.545 msnf + 0.765 whey + sucrose + 1.9 css DE / 100 + 1.9 dextrose [1], [2]; `msnf`, `whey`, `sucrose`, `css`
+    and `dextrose` in mass percent [%], `css_de` [-] the dextrose equivalent.
+
+    References
+    ----------
+    .. [1] A. Leighton, "On the calculation of the freezing point of ice-cream mixes and of the quantities of ice
+         separated during the freezing process", J. Dairy Science 10, 1927, 300-308.
+    .. [2] H. D. Goff and R. W. Hartel, Ice Cream, Springer, 2013.
+    """
     return 0.545 * msnf + 0.765 * whey + sucrose + 1.9 * css * css_de / 100.0 + 1.9 * dextrose
 
 
 def depression_curve(
     equivalent: float, salts: float, at_most: float = np.inf
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the points (depression in °C, y) of the freezing curve, which is linear between them.
+    """Return the points (depression [°C], y [1/(g/100 g)]) of the freezing curve, which is linear between them.
 
-    y is 100 over the unfrozen water in g per 100 g of mix; `equivalent` and `salts` are g per 100 g of mix.
-    The points run from y = 0 to the y that gives 40 °C, or to `at_most` when that is given.
+    depression = F(SE y) + 2.37 salts y / 100 [1], F of sucrose in water in g per 100 g [2], beyond its table at the
+    slope of its last 30 g (own rule). y is 100 over the unfrozen water [g/100 g of mix]; `equivalent` and `salts`
+    [g/100 g]. The points run from y = 0 to the y that gives 40 °C, or to the y of `at_most` [1/(g/100 g)]; shape (n,)
+    each.
+
+    References
+    ----------
+    .. [1] A. Leighton, "On the calculation of the freezing point of ice-cream mixes and of the quantities of ice
+         separated during the freezing process", J. Dairy Science 10, 1927, 300-308.
+    .. [2] S. U. Pickering, 1891, as Leighton has it (the table is from memory).
     """
     salt_slope = _SALT * salts / 100.0
     if np.isfinite(at_most):
@@ -65,7 +83,17 @@ def _curve(mix: Mix) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
 
 
 def ice_fraction(mix: Mix, t_c: ArrayLike) -> NDArray[np.float64]:
-    """Return X, the mass of ice over the mass of all water, at temperature `t_c` [°C]; same shape as `t_c`."""
+    """Return X [-], the mass of ice over the mass of all water, at temperature `t_c` [°C]; same shape.
+
+    X = 1 - 100 / (y W) with y where `depression_curve` is -T [1], W the water [g/100 g]; 0 at and above the initial
+    freezing point. Freezing out stops at -35 °C: own rule, since colder than the table's last -13.68 °C the curve is
+    only extrapolated.
+
+    References
+    ----------
+    .. [1] A. Leighton, "On the calculation of the freezing point of ice-cream mixes and of the quantities of ice
+         separated during the freezing process", J. Dairy Science 10, 1927, 300-308.
+    """
     t = np.asarray(t_c, dtype=float)
     curve = _curve(mix)
     if curve is None:
@@ -76,7 +104,15 @@ def ice_fraction(mix: Mix, t_c: ArrayLike) -> NDArray[np.float64]:
 
 
 def freezing_temperature(mix: Mix, ice: ArrayLike) -> NDArray[np.float64]:
-    """Return the temperature [°C] at which the mix is in equilibrium at ice fraction `ice`, 0 <= X < 1."""
+    """Return the temperature [°C] at which the mix is in equilibrium at ice fraction `ice` [-], 0 <= X < 1; same shape.
+
+    T = -depression(y), y = 100 / (W (1 - X)): `ice_fraction` turned round [1].
+
+    References
+    ----------
+    .. [1] A. Leighton, "On the calculation of the freezing point of ice-cream mixes and of the quantities of ice
+         separated during the freezing process", J. Dairy Science 10, 1927, 300-308.
+    """
     x = np.asarray(ice, dtype=float)
     curve = _curve(mix)
     if curve is None:
@@ -86,5 +122,5 @@ def freezing_temperature(mix: Mix, ice: ArrayLike) -> NDArray[np.float64]:
 
 
 def initial_freezing_point(mix: Mix) -> float:
-    """Return the temperature [°C] at which the first ice forms."""
+    """Return the temperature [°C] at which the first ice forms: `freezing_temperature` at X = 0, by definition."""
     return float(freezing_temperature(mix, 0.0))

@@ -16,8 +16,9 @@ Floats = NDArray[np.float64]
 class Grid:
     """Rings of bodies with R = 1: node radii, volumes over the surface, conduction to the inner and outer neighbour.
 
-    Bodies are columns. Where all have one exponent E (`form`), they share the grid's only column, of shape (n, 1) and
-    (n - 1, 1), else each has its own, (n, m) and (n - 1, m). Areas go with r^(E-1).
+    Numerics: finite volumes of width dr, areas r^(E-1), volumes (r2^E - r1^E) / E. `nodes` [-], `volume` [-],
+    `to_inner` [-], `to_outer` [-] and `exponent` [-]. Bodies are columns. Where all have one exponent E (`form`), they
+    share the grid's only column, of shape (n, 1) and (n - 1, 1), else each has its own, (n, m) and (n - 1, m).
     """
 
     nodes: Floats
@@ -28,10 +29,10 @@ class Grid:
 
     @staticmethod
     def stretched(rings: int, outer: int, growth: float, inner_growth: float, exponent: ArrayLike = 3.0) -> Grid:
-        """Return an even number of rings, each thicker by `growth` than the one outside it.
+        """Return an even number of `rings` [-], each thicker by `growth` [-] than the one outside it.
 
-        Inside the `outer` outermost ones, where little happens, by `inner_growth`. `exponent`, a number or one a
-        body, shape (m,).
+        Inside the `outer` [-] outermost ones, where little happens, by `inner_growth` [-]. `exponent` [-], a number or
+        one a body, shape (m,). Numerics: thickness = growth^i.
         """
         power = np.atleast_1d(np.asarray(exponent, dtype=float))
         if np.all(power == power[0]):
@@ -46,16 +47,18 @@ class Grid:
         return Grid(radius[:, None], volume, between / volume[:-1], between / volume[1:], power)
 
     def kept(self, which: NDArray[np.bool_]) -> Grid:
-        """Return the grid of those bodies."""
+        """Return the grid of those bodies, `which` of shape (m,). Numerics: columns taken."""
         if self.exponent.size == 1:
             return self
         volume, inner, outer = (one[:, which] for one in (self.volume, self.to_inner, self.to_outer))
         return Grid(self.nodes, volume, inner, outer, self.exponent[which])
 
     def rate(self, theta: Floats, inside: Floats, surface: Floats) -> Floats:
-        """Return dH/dt of every ring from the conduction integrals `theta` [W/m] and the surface's own rate.
+        """Return dH/dt [J/(kg s)] of every ring from the conduction integrals `theta` [W/m] and the `surface`'s own
+        [J/(kg s)].
 
-        `inside` is 1 / (density radius²), shape (m,).
+        Numerics of rho dH/dt = r^(1-E) d/dr (r^(E-1) dTheta/dr) over R²; `inside` [m/kg] is 1 / (density R²), shape
+        (m,).
         """
         flow = theta[1:] - theta[:-1]
         flow *= inside
@@ -66,7 +69,11 @@ class Grid:
         return rate
 
     def implicit(self, slope: Floats, pace: Floats, surface: Floats) -> Tridiagonal:
-        """Return 1 - pace J, J the Jacobian of `rate` where theta has that `slope`, `surface` its part from outside."""
+        """Return 1 - pace J, J the Jacobian of `rate` where theta has that `slope` [kg W/(J m)].
+
+        `pace` [s m/kg] is the step's share times `inside`, shape (m,), and `surface` [-] its part from outside.
+        Numerics: the matrix of a linearly implicit step.
+        """
         weighted = slope * pace
         inner, outer = self.to_inner * weighted[:-1], self.to_outer * weighted[1:]
         diagonal = np.empty_like(slope)
@@ -76,9 +83,10 @@ class Grid:
         return Tridiagonal(-self.to_outer * weighted[:-1], diagonal, -self.to_inner * weighted[1:])
 
     def softened(self, above: Floats) -> Floats:
-        """Return the softened share of each body's volume, shape (m,).
+        """Return the softened share [-] of each body's volume, shape (m,): sum of r2^E - r1^E over what is soft.
 
-        `above` is how far each node lies over the softening point; where it is 0 between two nodes is the front.
+        `above` [W/m] is how far each node lies over the softening point, shape (n, m); where it is 0 between two nodes
+        is the front. Numerics: linear between nodes.
         """
         soft = above >= 0.0
         rows = soft.any(axis=1)

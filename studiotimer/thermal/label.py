@@ -26,12 +26,17 @@ def mix_from_label(
     stab: float = 0.3,
     emulsifier: Emulsifier = "none",
 ) -> Mix:
-    """Return the mix of a serving of `volume_ml` [ml] weighing `mass_g` [g] with these parts [g]; `stab` in mass %.
+    """Return the mix of a serving of `volume_ml` [ml] weighing `mass_g` [g]; `stab` [%] is its stabiliser.
 
-    Protein gives the milk solids, these the lactose and minerals; sucrose is the added sugars, or the total less
-    lactose where the label tells none; volume and mass give the density, so the overrun. Shares after Goff and
-    Hartel, Ice Cream. Raises MixError when the parts sum to more than the serving, sugars exceed the carbohydrate, or
-    the overrun lies outside 0 to 200 %.
+    Per 100 g: msnf = protein / 0.37, lactose = 0.545 msnf, ash = 0.085 msnf [1] (shares from memory); sucrose is the
+    added sugars, or the total less lactose where the label tells none; other = carbohydrate - lactose - sucrose - stab;
+    water = the rest. Overrun = rho_mix / (mass / volume) - 1. The parts are `fat_g` [g], `carbohydrate_g` [g],
+    `protein_g` [g], `total_sugars_g` [g] and `added_sugars_g` [g]. Raises MixError when the parts sum to more than the
+    serving, sugars exceed the carbohydrate, or the overrun lies outside 0 to 200 %.
+
+    References
+    ----------
+    .. [1] H. D. Goff and R. W. Hartel, Ice Cream, Springer, 2013.
     """
     msnf = protein_g / _PROTEIN_IN_MSNF
     ash = _ASH_IN_MSNF * msnf

@@ -20,24 +20,33 @@ SHARED_SD = OWN_SD = SPREAD / math.sqrt(2.0)
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """What is held of a plate's part of the log of the layer at which feet show."""
+    """What is held of a plate's part of ln(layer / rule), a normal with `mean` [-] and `sd` [-].
+
+    Own rule, see above.
+    """
 
     mean: float = 0.0
     sd: float = SHARED_SD
 
     @property
     def spread(self) -> float:
-        """Return the standard deviation of the layer for one scoop: the plate's part and its own."""
+        """Return the standard deviation [-] of the layer for one scoop: sqrt(plate's² + own²), own rule."""
         return math.hypot(self.sd, OWN_SD)
 
 
 def seen(held: Layer, log_layer: float, on_set_s: float) -> Layer:
-    """Return what is held after a foot was seen at a layer, `on_set_s` seconds after its scoop came on set."""
+    """Return what is held after a foot was seen at ln layer `log_layer` [-], `on_set_s` [s] after hero in.
+
+    A normal's posterior, gain = sd² / (sd² + own² + (1.5 s / on_set)²): own rule in its spreads.
+    """
     return _told(held, on_set_s, lambda _: NormalDist(log_layer, 0.0))
 
 
 def not_yet(held: Layer, log_layer: float, on_set_s: float) -> Layer:
-    """Return what is held after a foot was looked for at a layer and not yet seen: it shows at a deeper one."""
+    """Return what is held after a foot was looked for at ln layer `log_layer` [-] and not yet seen.
+
+    It shows at a deeper one: the normal cut off there (`learn.cut_off`), `on_set_s` [s] after hero in. Own rule.
+    """
     return _told(held, on_set_s, lambda before: cut_off(before, log_layer))
 
 

@@ -22,7 +22,10 @@ _STRIDE = 4  # cells of the material to one of the heat that reaches its surface
 
 
 class Place(NamedTuple):
-    """Where scoops' enthalpies lie in a table: cells to one J/kg, the cell of 0 J/kg, and where a table begins."""
+    """Where scoops' enthalpies lie in a table. Numerics: cell = h scale - origin + offset.
+
+    `scale` [kg/J] is cells to one J/kg, `origin` [-] the cell of 0 J/kg, `offset` [-] where a table begins; shape (m,).
+    """
 
     scale: Floats
     origin: Floats
@@ -30,7 +33,7 @@ class Place(NamedTuple):
 
 
 class Tables:
-    """Equally long tables over enthalpy, one after another, each read at a `Place`."""
+    """Equally long tables over enthalpy, one after another, each read at a `Place`. Numerics: linear between cells."""
 
     def __init__(self, rows: Sequence[_Rows]) -> None:
         self.cells = len(rows[0].values) if rows else 2
@@ -38,7 +41,10 @@ class Tables:
         self._values, self._rises, self._steepest = (np.concatenate(part) for part in parts)
 
     def read(self, h: Floats, place: Place) -> tuple[Floats, Floats]:
-        """Return the values at `h` [J/kg], and their steepest slopes from there a little ahead; same shape."""
+        """Return the values at `h` [J/kg], and their steepest slopes from there a little ahead; same shape.
+
+        In the table's unit, W/m or W/m2, and that over J/kg. Numerics: y = y_i + (h - h_i) dy/dh.
+        """
         share = h * place.scale
         share -= place.origin
         whole = np.maximum(share, 0.0)
@@ -62,23 +68,32 @@ class _Rows(NamedTuple):
 
 
 def conduction_tables(materials: Sequence[Material]) -> Tables:
-    """Return the integrals of conductivity [W/m] of those mixes."""
+    """Return Theta = the integral of k dT [W/m] of those mixes: numerics, tabulated from `material`."""
     return Tables([_conducted(table) for table in materials])
 
 
 def flux_tables(surfaces: Sequence[tuple[Material, Form, Surroundings]]) -> Tables:
-    """Return the heat [W/m2] that reaches surfaces, each of a mix, a form and what is around it."""
+    """Return the heat [W/m2] that reaches surfaces, each of a mix, a form and what is around it.
+
+    Numerics: tabulated.
+    """
     return Tables([_reaching(*one) for one in surfaces])
 
 
 def conduction_place(materials: Sequence[Material], numbers: Numbers) -> Place:
-    """Return where scoops read the conduction of `materials`, each of that number among them."""
+    """Return where scoops read the conduction of `materials`, each of that number among them.
+
+    Numerics: the place of `numbers` [-], shape (m,).
+    """
     step, first = (np.array([getattr(table, name) for table in materials])[numbers] for name in ("step", "first"))
     return Place(1.0 / step, first / step, numbers * POINTS)
 
 
 def flux_place(place: Place, numbers: Numbers) -> Place:
-    """Return where scoops that read conduction at `place` read the heat of the surfaces of those numbers."""
+    """Return where scoops that read conduction at `place` read the heat of the surfaces of those `numbers` [-].
+
+    Numerics: every fourth cell of the material.
+    """
     return Place(place.scale / _STRIDE, place.origin / _STRIDE, numbers * (POINTS // _STRIDE + 1))
 
 
@@ -97,9 +112,10 @@ def _reaching(table: Material, form: Form, around: Surroundings) -> _Rows:
 
 
 def outer_c(inner_c: Floats, form: Form, around: Surroundings) -> Floats:
-    """Return the temperature [°C] of a body's outside where its mix's surface is at `inner_c`: with no wall, the same.
+    """Return the temperature [°C] of a body's outside where its mix's surface is at `inner_c` [°C]; same shape.
 
-    Through a wall goes what reaches it: (outside - inside) / resistance, by halving.
+    (outside - inside) / resistance = q(outside), by halving: what goes through a wall in the steady state (Fourier's
+    law, a definition). With no wall, the same.
     """
     if not form.wall_m2k_w:
         return inner_c

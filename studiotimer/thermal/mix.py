@@ -22,12 +22,13 @@ class MixError(ValueError):
 class Mix:
     """Composition of a mix, each part in mass percent, and its overrun as a fraction.
 
-    `msnf` is milk solids not fat; `css` corn syrup solids of dextrose equivalent `css_de`; `dextrose` also
-    stands for fructose; `whey` is whey solids; `stab` stabiliser; `other` all other solids (emulsifier, egg,
-    cocoa, fruit). Water is what is left of 100, unless `water_stated` gives it (a carton label does). The network
-    follows from overrun and `emulsifier`, unless `network_stated` gives it (a class of the table does).
-    Raises MixError for a negative part, parts over 100 %, overrun outside 0 to 200 %, a dextrose equivalent outside
-    0 to 100, a network outside 0 to 0.85, or a mix that does not begin to freeze above -35 °C.
+    `fat` [%]; `msnf` [%] is milk solids not fat; `sucrose` [%]; `css` [%] corn syrup solids of dextrose equivalent
+    `css_de` [-]; `dextrose` [%] also stands for fructose; `whey` [%] is whey solids; `stab` [%] stabiliser; `other` [%]
+    all other solids (emulsifier, egg, cocoa, fruit); `overrun` [-]. Water is what is left of 100, unless `water_stated`
+    [%] gives it (a carton label does). The network follows from overrun and `emulsifier`, unless `network_stated` [-]
+    gives it (a class of the table does). Raises MixError for a negative part, parts over 100 %, overrun outside 0 to
+    200 %, a dextrose equivalent outside 0 to 100, a network outside 0 to 0.85, or a mix that does not begin to freeze
+    above -35 °C.
     """
 
     name: str
@@ -75,37 +76,57 @@ class Mix:
 
     @property
     def water(self) -> float:
-        """Water, mass percent."""
+        """Water [%]: 100 less the solids, by definition."""
         if self.water_stated is not None:
             return self.water_stated
         return 100.0 - self._solids
 
     @property
     def network(self) -> float:
-        """How far clustered fat and small air cells carry the shape once the ice is gone, 0 to 0.85."""
+        """How far clustered fat and small air cells carry the shape once the ice is gone [-], 0 to 0.85: own rule
+        (`structure`).
+        """
         return network(self.overrun, self.emulsifier) if self.network_stated is None else self.network_stated
 
     @property
     def protein(self) -> float:
-        """Protein, mass percent."""
+        """Protein [%]: 0.37 msnf + 0.12 whey [1] (shares from memory).
+
+        References
+        ----------
+        .. [1] H. D. Goff and R. W. Hartel, Ice Cream, Springer, 2013.
+        """
         return _PROTEIN_IN_MSNF * self.msnf + _PROTEIN_IN_WHEY * self.whey
 
     @property
     def ash(self) -> float:
-        """Minerals, mass percent."""
+        """Minerals [%]: 0.085 (msnf + whey) [1] (share from memory).
+
+        References
+        ----------
+        .. [1] H. D. Goff and R. W. Hartel, Ice Cream, Springer, 2013.
+        """
         return _ASH_SHARE * (self.msnf + self.whey)
 
     @property
     def carbohydrate(self) -> float:
-        """All remaining solids, mass percent."""
+        """All remaining solids [%]: 100 - water - fat - protein - ash, by definition."""
         return max(0.0, 100.0 - self.water - self.fat - self.protein - self.ash)
 
     @property
     def salts(self) -> float:
-        """Milk solids whose salts lower the freezing point (msnf and whey), mass percent."""
+        """Milk solids whose salts lower the freezing point [%]: msnf + whey [1].
+
+        References
+        ----------
+        .. [1] A. Leighton, "On the calculation of the freezing point of ice-cream mixes and of the quantities of ice
+             separated during the freezing process", J. Dairy Science 10, 1927, 300-308.
+        """
         return self.msnf + self.whey
 
     @property
     def sucrose_equivalent(self) -> float:
-        """Grams of sucrose in 100 g of mix that lower the freezing point as its sugars do."""
+        """Sucrose that lowers the freezing point as its sugars do [g/100 g]: see `freezing.sucrose_equivalent` for its
+        sources.
+        """
         return sucrose_equivalent(self.msnf, self.whey, self.sucrose, self.css, self.css_de, self.dextrose)

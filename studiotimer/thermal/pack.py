@@ -35,9 +35,10 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class PackChanges:
-    """Seconds on set until frost shows, dew beads and dew runs: 0 where that is so, infinite where never within 3 h.
+    """When frost shows, `frost_s` [s], dew beads, `dew_s` [s], and dew runs, `runs_s` [s], on set.
 
-    None is later than the next: where there is never frost, it is dry until dew beads.
+    0 where that is so, infinite where never within 3 h. None is later than the next: where there is never frost, it is
+    dry until dew beads.
     """
 
     frost_s: float
@@ -49,7 +50,7 @@ class PackChanges:
 class Packed:
     """A closed pack uniform at `start_c` [°C] that goes through `pieces`, the last of which is as long as it is asked.
 
-    It is looked at from `since_s` on, after it was wiped at each of `wiped_s` (seconds since the first piece began).
+    It is looked at from `since_s` [s] on, after it was wiped at each of `wiped_s` [s] (since the first piece began).
     """
 
     mix: Mix
@@ -62,9 +63,11 @@ class Packed:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sweat:
-    """What settles on a pack's wall: seconds until frost shows, dew beads and dew runs, infinite where they do not.
+    """What settles on a pack's wall, and when it shows; a definition.
 
-    `times` [s], `wall_c` [°C] and `settled` [kg/m2] have shape (n,); `bare_above_c` is the frost or dew point.
+    `frost_s` [s], `dew_s` [s] and `runs_s` [s] are when frost shows, dew beads and dew runs, infinite where they do
+    not. `times` [s], `wall_c` [°C] and `settled` [kg/m2] have shape (n,); `bare_above_c` [°C] is the frost or dew
+    point.
     """
 
     frost_s: float
@@ -77,7 +80,9 @@ class Sweat:
 
     @property
     def in_order(self) -> tuple[float, float, float]:
-        """Return when frost shows, dew beads and dew runs, none later than the next [s]."""
+        """Return when frost shows, dew beads and dew runs, none later than the next [s]: own rule, as `PackChanges`
+        says.
+        """
         dew_s = min(self.dew_s, self.runs_s)
         return min(self.frost_s, dew_s), dew_s, self.runs_s
 
@@ -92,14 +97,24 @@ def sweat(
 ) -> Sweat:
     """Return what settles on a closed pack on set `around`, after a `history` that it began uniform at `start_c` [°C].
 
-    Seconds are on set; what it brings from its history counts.
+    As `sweats`, see there for the equation and its source. Seconds [s] are on set, to `horizon_s` [s]; what it brings
+    from its history counts.
     """
     since = sum(piece.seconds for piece in history)
     return sweats([Packed(mix, form, start_c, (*history, Piece(around, horizon_s)), since)])[0]
 
 
 def sweats(packs: Sequence[Packed]) -> list[Sweat]:
-    """Return what settles on many packs at once; times are seconds after `since_s`, from the last wiping on."""
+    """Return what settles on many packs at once; times [s] are after `since_s`, from the last wiping on.
+
+    dm/dt = h / (c_p Le^(2/3)) (w_air - w_sat(T_wall)), m >= 0 [1], T_wall where the flow through the wall's resistance
+    is what reaches it (`lookup.outer_c`), the mix inside as `body.surfaces`. Frost shows at 0.002 kg/m2, dew runs at
+    0.1: own rules.
+
+    References
+    ----------
+    .. [1] F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer (memory).
+    """
     pieces = [tuple(piece for piece in pack.pieces if piece.seconds > 0.0) for pack in packs]
     cases = [
         Case(pack.mix, pack.form, start_body(pack.mix, pack.start_c), each)
@@ -112,7 +127,7 @@ def sweats(packs: Sequence[Packed]) -> list[Sweat]:
 
 
 def changes_of_packs(scoops: Sequence[Scoop]) -> list[PackChanges]:
-    """Return the changes of many packs that were pulled as scoops are."""
+    """Return the changes of many packs that were pulled as scoops are: `sweats`, slowed by exp(tau) (own rule)."""
     found = []
     for scoop, each in zip(scoops, sweats([_packed(scoop) for scoop in scoops]), strict=True):
         slow = math.exp(scoop.tau)

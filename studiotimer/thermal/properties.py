@@ -14,10 +14,10 @@ from studiotimer.thermal.freezing import ice_fraction
 from studiotimer.thermal.mix import Mix
 
 ICE_DENSITY = 916.89  # kg/m3 at 0 °C
-FUSION = 333.6e3  # J/kg
-LIMIT_C = -40.0  # the correlations' limit
-AIR_CONDUCTIVITY = 0.0243  # W/(m K)
-_STANDARD_C = 4.0
+FUSION = 333.6e3  # J/kg, of water at 0 °C (memory; `tests/outside/test_water.py`)
+LIMIT_C = -40.0  # the correlations' limit; colder, each coefficient stays as it is there
+AIR_CONDUCTIVITY = 0.0243  # W/(m K), near 0 °C (memory)
+_STANDARD_C = 4.0  # where a mix is whipped and weighed: overrun is by volume there
 _TRACE = 1e-9  # m3/kg: less unfrozen phase than this conducts nothing that matters
 
 _SOLIDS = ("protein", "fat", "carbohydrate", "ash")
@@ -54,18 +54,44 @@ def _integral(coefficients: tuple[float, float, float], t: Floats) -> Floats:
 
 
 def water_enthalpy(t_c: ArrayLike) -> Floats:
-    """Return the enthalpy of liquid water [J/kg] above that at 0 °C."""
+    """Return the enthalpy of liquid water [J/kg] above that at 0 °C, at `t_c` [°C]; same shape.
+
+    H = integral of c_p dT from 0, c_p = a + b t + c t², one set below 0 °C and one above [1], [2].
+
+    References
+    ----------
+    .. [1] Y. Choi and M. R. Okos, "Effects of temperature and composition on the thermal properties of foods", in: Food
+         Engineering and Process Applications 1, Elsevier, 1986, 93-101 (coefficients from memory).
+    .. [2] ASHRAE Handbook Refrigeration, chapter Thermal Properties of Foods (memory).
+    """
     t = np.asarray(t_c, dtype=float)
     return np.where(t < 0, _integral(_HEAT["cold water"], t), _integral(_HEAT["warm water"], t))
 
 
 def ice_enthalpy(t_c: ArrayLike) -> Floats:
-    """Return the enthalpy of ice [J/kg] above that of liquid water at 0 °C."""
+    """Return the enthalpy of ice [J/kg] above that of liquid water at 0 °C, at `t_c` [°C]; same shape.
+
+    H = integral of c_p dT from 0, less 333.6 kJ/kg, c_p = a + b t [1], [2].
+
+    References
+    ----------
+    .. [1] Y. Choi and M. R. Okos, "Effects of temperature and composition on the thermal properties of foods", in: Food
+         Engineering and Process Applications 1, Elsevier, 1986, 93-101 (coefficients from memory).
+    .. [2] ASHRAE Handbook Refrigeration, chapter Thermal Properties of Foods (memory).
+    """
     return _integral(_HEAT["ice"], np.asarray(t_c, dtype=float)) - FUSION
 
 
 def mix_density(mix: Mix) -> float:
-    """Return the density of the mix [kg/m3] at 4 °C, all water liquid and no air in it."""
+    """Return the density of the mix [kg/m3] at 4 °C, all water liquid and no air in it.
+
+    rho = 1 / sum(x_i / rho_i), rho_i = a + b t + c t² [1].
+
+    References
+    ----------
+    .. [1] Y. Choi and M. R. Okos, "Effects of temperature and composition on the thermal properties of foods", in: Food
+         Engineering and Process Applications 1, Elsevier, 1986, 93-101 (coefficients from memory).
+    """
     t = np.asarray(_STANDARD_C)
     parts = {name: getattr(mix, name) for name in (*_SOLIDS, "water")}
     volume = sum(share / float(_value(_DENSITY[name], t)) for name, share in parts.items())
@@ -73,17 +99,35 @@ def mix_density(mix: Mix) -> float:
 
 
 def density(mix: Mix) -> float:
-    """Return the density of the product [kg/m3], the mix with its overrun."""
+    """Return the density of the product [kg/m3]: rho_mix / (1 + OR), the definition of overrun."""
     return mix_density(mix) / (1.0 + mix.overrun)
 
 
 def ice_volume_share(mix: Mix, ice: ArrayLike) -> Floats:
-    """Return phi, the ice volume share of the mix without its air, at ice fraction `ice`."""
+    """Return phi [-], the ice volume share of the mix without its air, at ice fraction `ice` [-]; same shape.
+
+    phi = w X rho_mix / 916.89, by definition; ice's density at 0 °C from [1].
+
+    References
+    ----------
+    .. [1] Y. Choi and M. R. Okos, "Effects of temperature and composition on the thermal properties of foods", in: Food
+         Engineering and Process Applications 1, Elsevier, 1986, 93-101 (coefficients from memory).
+    """
     return mix.water / 100.0 * np.asarray(ice, dtype=float) * (mix_density(mix) / ICE_DENSITY)
 
 
 def enthalpy_at(mix: Mix, t_c: ArrayLike, ice: ArrayLike) -> Floats:
-    """Return the enthalpy [J/kg] at `t_c` [°C] and ice fraction `ice`, zero for all-liquid mix at 0 °C."""
+    """Return the enthalpy [J/kg] at `t_c` [°C] and ice fraction `ice` [-], zero for all-liquid mix at 0 °C; broadcast.
+
+    H = sum of x_i integral(c_i) + (w - w X) H_water + w X H_ice, a state function, c_i = a + b t + c t² [1], [2]; below
+    -40 °C, their limit, c_i stays.
+
+    References
+    ----------
+    .. [1] Y. Choi and M. R. Okos, "Effects of temperature and composition on the thermal properties of foods", in: Food
+         Engineering and Process Applications 1, Elsevier, 1986, 93-101 (coefficients from memory).
+    .. [2] ASHRAE Handbook Refrigeration, chapter Thermal Properties of Foods (memory).
+    """
     t = np.asarray(t_c, dtype=float)
     frozen = mix.water / 100.0 * np.asarray(ice, dtype=float)
     total = (mix.water / 100.0 - frozen) * water_enthalpy(t) + frozen * ice_enthalpy(t)
@@ -93,12 +137,25 @@ def enthalpy_at(mix: Mix, t_c: ArrayLike, ice: ArrayLike) -> Floats:
 
 
 def enthalpy(mix: Mix, t_c: ArrayLike) -> Floats:
-    """Return the enthalpy [J/kg] of the mix in equilibrium at `t_c` [°C]; same shape as `t_c`."""
+    """Return the enthalpy [J/kg] of the mix in equilibrium at `t_c` [°C]; same shape. H(T, X(T)), by definition."""
     return enthalpy_at(mix, t_c, ice_fraction(mix, t_c))
 
 
 def conductivity_at(mix: Mix, t_c: ArrayLike, ice: ArrayLike) -> Floats:
-    """Return the conductivity [W/(m K)] of the product at `t_c` [°C] and ice fraction `ice`."""
+    """Return the conductivity [W/(m K)] of the product at `t_c` [°C] and ice fraction `ice` [-]; arrays broadcast.
+
+    k of the unfrozen phase = sum of v_i k_i, k_i = a + b t + c t² [1]; ice in it by Levy [2], which did best for frozen
+    foods in [3]; air in that by Maxwell and Eucken [4], its k 0.0243 W/(m K) and its share OR / (1 + OR).
+
+    References
+    ----------
+    .. [1] Y. Choi and M. R. Okos, "Effects of temperature and composition on the thermal properties of foods", in: Food
+         Engineering and Process Applications 1, Elsevier, 1986, 93-101 (coefficients from memory).
+    .. [2] F. L. Levy, 1981, as Fricke and Becker [3] give it (memory).
+    .. [3] B. A. Fricke and B. R. Becker, "Evaluation of thermophysical property models for foods", HVAC&R Research 7
+         (4), 2001, 311-330.
+    .. [4] J. C. Maxwell, 1873, and A. Eucken, 1940, as [3] has them (memory).
+    """
     t = np.asarray(t_c, dtype=float)
     frozen = mix.water / 100.0 * np.asarray(ice, dtype=float)
     masses = {name: np.full_like(t, getattr(mix, name) / 100.0) for name in _SOLIDS}

@@ -22,7 +22,7 @@ from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.properties import ice_volume_share
 from studiotimer.thermal.tridiagonal import Tridiagonal
 
-HARMLESS_M = 0.3e-3  # own rule
+HARMLESS_M = 0.3e-3  # own rule: an eighth of a ruffle of 2.4 mm
 LAST_S = 40.0
 """Within which the bite counts: a sauce hotter than any advised bites on for longer, unseen (own rule)."""
 COLDEST_C, WARMEST_C = 0.0, 60.0
@@ -39,7 +39,9 @@ _CLOSE = 50.0  # J/kg in the mix, and by far enough for a sauce's kelvin times 1
 
 @dataclass(frozen=True, slots=True)
 class Sauce:
-    """A sauce as a syrup has it (from memory): its layer [m], k [W/(m K)], density [kg/m³], heat [J/(kg K)]."""
+    """A sauce, its values those of syrups (memory): its layer `layer_m` [m], `k` [W/(m K)], `density` [kg/m³], `heat`
+    [J/(kg K)].
+    """
 
     layer_m: float = 2e-3
     k: float = 0.35
@@ -55,7 +57,13 @@ def bites_m(
 ) -> Floats:  # fmt: skip
     """Return the greatest thickness of liquid [m] that sauces poured at `poured_c` [°C] make, shape (len(poured_c),).
 
-    The mix is `deep_m` thick with its back insulated, uniform at `edge_c` [°C].
+    rho c dT/dt = k d²T/dz² in the sauce, rho dH/dt = d²Theta/dz² in the mix, Theta the integral of k dT [1], one
+    temperature and one flow where they touch, nothing through the free sides; liquid is phi <= runs (`criteria`, own
+    rule). The mix is `deep_m` [m] thick, uniform at `edge_c` [°C].
+
+    References
+    ----------
+    .. [1] H. S. Carslaw and J. C. Jaeger, Conduction of Heat in Solids, Oxford, 1959.
     """
     columns = _Columns(mix, edge_c, poured_c, deep_m, sauce)
     most = columns.liquid()
@@ -71,15 +79,19 @@ def bites_m(
 
 @lru_cache(maxsize=512)
 def bite_m(mix: Mix, edge_c: float, poured_c: float, deep_m: float = 2 * EDGE_M) -> float:
-    """Return the greatest thickness of liquid [m] that a sauce makes on the ruffle, or on mix `deep_m` thick."""
+    """Return the greatest thickness of liquid [m] that a sauce makes on the ruffle, or on mix `deep_m` [m] thick.
+
+    `bites_m` of one sauce poured at `poured_c` [°C] on mix at `edge_c` [°C]; see there for the equation and its source.
+    """
     return float(bites_m(mix, edge_c, [poured_c], deep_m)[0])
 
 
 @lru_cache(maxsize=512)
 def advised_c(mix: Mix, edge_c: float, deep_m: float = 2 * EDGE_M) -> float | None:
-    """Return the warmest pouring temperature [°C] that is harmless on the ruffle, or on mix `deep_m` thick.
+    """Return the warmest pouring temperature [°C] that is harmless on the ruffle, or on mix `deep_m` [m] thick.
 
-    From 0 to 60 °C; None where even 0 °C is not harmless.
+    The greatest T with bite <= 0.3 mm (own rule) on mix at `edge_c` [°C], from 0 to 60 °C; None where even 0 °C is not
+    harmless.
     """
     low, high = COLDEST_C, WARMEST_C
     for _ in range(2):

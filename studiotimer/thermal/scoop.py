@@ -39,9 +39,10 @@ Look = Literal["sheen", "edges", "first drip", "slump"]
 
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """Seconds on set until each visible change: 0 where it has passed, infinite where never within 3 h.
+    """When each visible change comes on set: 0 where it has passed, infinite where never within 3 h.
 
-    `crisp_s` is when the edge of a colder scoop has come up to the advised freezer setting of its mix.
+    `sheen_s` [s], `edges_s` [s], `first_drip_s` [s], `slump_s` [s]; `crisp_s` [s] is when the edge of a colder scoop
+    has come up to the advised freezer setting of its mix.
     """
 
     sheen_s: float
@@ -55,7 +56,7 @@ class Changes:
 class Scoop:
     """A scoop that started uniform at `start_c` [°C], went through `history`, and is on set in `on_set`.
 
-    `tau` slows the whole model, history included: its rates are times exp(-tau).
+    `tau` [-] slows the whole model, history included: dH/dt becomes exp(-tau) dH/dt (own rule, `learn`).
     """
 
     mix: Mix
@@ -74,12 +75,16 @@ def changes(
     build: Build = USUAL_BUILD,
     tau: float = 0.0,
 ) -> Changes:
-    """Return the changes of one scoop; see `Scoop` and `Changes`."""
+    """Return the changes of one scoop from `start_c` [°C], slowed by `tau` [-]; see `changes_of` for its sources."""
     return changes_of([Scoop(mix, start_c, on_set, tuple(history), build, tau)])[0]
 
 
 def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
-    """Return the changes of many scoops at once."""
+    """Return the changes of many scoops at once.
+
+    Edge: rho d dH/dt = q (`edge.edge_clock`); body: conduction with freezing (`body.slump_times`); when either counts
+    as changed: `criteria.targets`, own rules. A time of the model's own is exp(-tau) of the clock's.
+    """
     pace = [math.exp(-scoop.tau) for scoop in scoops]
     cases = [
         Case(
@@ -105,13 +110,19 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
 
 
 def seconds_by_tau(scoop: Scoop, look: Look, taus: ArrayLike) -> NDArray[np.float64]:
-    """Return the seconds on set until one look, for each tau in `taus`; same shape. The scoop's own tau is not used."""
+    """Return the seconds [s] on set until one look, for each tau in `taus` [-]; same shape.
+
+    `changes_of` with each tau, see there for its sources. The scoop's own tau is not used.
+    """
     every = changes_of([replace(scoop, tau=tau) for tau in np.asarray(taus, dtype=float).tolist()])
     return np.array([getattr(each, f"{look.replace(' ', '_')}_s") for each in every])
 
 
 def ruffle_of(scoop: Scoop) -> Ruffle:
-    """Return a scoop's edge as it comes on set, in the model's own seconds."""
+    """Return a scoop's edge as it comes on set, in the model's own seconds.
+
+    `ruffle.ruffle_through`, see there for its sources.
+    """
     pieces = ((piece.surroundings, piece.seconds) for piece in _slowed(scoop.history, math.exp(-scoop.tau)))
     return ruffle_through(scoop.mix, ruffle_at(scoop.mix, scoop.start_c), pieces, scoop.build)
 
@@ -119,7 +130,10 @@ def ruffle_of(scoop: Scoop) -> Ruffle:
 def edge_after(
     mix: Mix, start_c: float, history: Sequence[Piece], build: Build = USUAL_BUILD, tau: float = 0.0
 ) -> float:  # fmt: skip
-    """Return the edge's enthalpy [J/kg] after a history from uniform at `start_c` [°C]."""
+    """Return the edge's enthalpy [J/kg] after a history from uniform at `start_c` [°C], slowed by `tau` [-].
+
+    `ruffle.ruffle_through`, see there for its sources.
+    """
     pieces = ((piece.surroundings, piece.seconds) for piece in _slowed(history, math.exp(-tau)))
     return float(ruffle_through(mix, ruffle_at(mix, start_c), pieces, build).h)
 
@@ -127,7 +141,10 @@ def edge_after(
 def edge_temperature_after(
     mix: Mix, start_c: float, history: Sequence[Piece], build: Build = USUAL_BUILD, tau: float = 0.0
 ) -> float:  # fmt: skip
-    """Return the edge's temperature [°C] after a history from uniform at `start_c` [°C]."""
+    """Return the edge's temperature [°C] after a history from uniform at `start_c` [°C], slowed by `tau` [-].
+
+    T(H) of `edge_after`, see there for its sources.
+    """
     return float(material(mix).temperature(edge_after(mix, start_c, history, build, tau)))
 
 
@@ -138,8 +155,9 @@ def _slowed(history: Sequence[Piece], pace: float) -> tuple[Piece, ...]:
 def ordered(crisp_s: float, sheen_s: float, edges_s: float, drained_s: float, slump_s: float) -> Changes:
     """Return the changes in their order, those past 3 h as never.
 
-    Edges wait for sheen, slump waits for edges; the first drip is when the edge has drained or at the slump, if that
-    comes sooner, and not before edges.
+    From `crisp_s` [s], `sheen_s` [s], `edges_s` [s], `drained_s` [s] and `slump_s` [s]: edges = max(sheen, edges),
+    slump = max(edges, slump), first drip = min(max(edges, drained), slump). Own rule: a matte edge does not round, a
+    standing scoop with sharp edges does not slump, and a slump brings the drip.
     """
     edges_s = max(sheen_s, edges_s)
     slump_s = max(edges_s, slump_s)

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Stuff:
-    """What a plate is made of: its name, conductivity [W/(m K)], density [kg/m³], heat capacity [J/(kg K)]."""
+    """What a plate is made of: its name, conductivity `k` [W/(m K)], `density` [kg/m³], heat capacity `heat`
+    [J/(kg K)].
+
+    A definition; the values, with their sources, are rows of `resources/plates.json`.
+    """
 
     name: str
     k: float
@@ -17,7 +21,7 @@ class Stuff:
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """A plate: its stuff, thickness [m], and the temperature [°C] it has when a scoop is put on it."""
+    """A plate: its stuff, `thickness_m` [m], and the temperature `at_c` [°C] it has when a scoop is put on it."""
 
     stuff: Stuff
     thickness_m: float

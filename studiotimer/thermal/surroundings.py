@@ -6,13 +6,17 @@ from dataclasses import dataclass, replace
 
 from studiotimer.thermal.air import PRESSURE_PA, humidity_ratio
 
-PULLING_DRAUGHT_M_S = 0.2
-CARRYING_DRAUGHT_M_S = 0.5
+PULLING_DRAUGHT_M_S = 0.2  # own rule: a person beside it, who stands
+CARRYING_DRAUGHT_M_S = 0.5  # own rule: a careful walk
 
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """Air and walls [°C], humidity ratio [kg/kg dry air], absorbed light [W/m2], draught [m/s], pressure [Pa]."""
+    """What heats a scoop in one place: `air.heat_flux` is what is made of it.
+
+    `air_c` and `walls_c` [°C], `humidity_ratio` [kg/kg of dry air], `absorbed_w_m2` [W/m2] of light, `draught_m_s`
+    [m/s], `pressure_pa` [Pa].
+    """
 
     air_c: float
     walls_c: float
@@ -29,7 +33,11 @@ def room(
     draught_m_s: float = 0.0,
     pressure_pa: float = PRESSURE_PA,
 ) -> Surroundings:
-    """Return a room with walls at the air's temperature; `humidity_fraction` is relative, 0 to 1."""
+    """Return a room with walls at the air's temperature `air_c` [°C] (own rule); `humidity_fraction` [-] is relative, 0
+    to 1.
+
+    With `absorbed_w_m2` [W/m2] of light, `draught_m_s` [m/s] and `pressure_pa` [Pa]; w = `air.humidity_ratio`.
+    """
     ratio = float(humidity_ratio(air_c, humidity_fraction, pressure_pa))
     return Surroundings(air_c, air_c, ratio, absorbed_w_m2, draught_m_s, pressure_pa)
 
@@ -52,7 +60,8 @@ def carrying(around: Surroundings) -> Surroundings:
 def chilled(around: Surroundings, local_air_c: float) -> Surroundings:
     """Return a place in a room where dry ice keeps the air at `local_air_c` [°C].
 
-    The walls stay the room's; the air holds no more moisture than saturation at its own temperature lets it.
+    The walls stay the room's; w = min(w of the room, w_sat(local air)): own rule, the rest of its moisture has frozen
+    out.
     """
     most = float(humidity_ratio(local_air_c, 1.0, around.pressure_pa))
     return replace(around, air_c=local_air_c, humidity_ratio=min(around.humidity_ratio, most))

@@ -16,7 +16,12 @@ Floats = NDArray[np.float64]
 class Tridiagonal:
     """Systems of `n` unknowns (n even) in `m` columns: `below` and `above` (n - 1, m), `diagonal` (n, m).
 
-    Factored once, solved for as many right-hand sides as wanted. The diagonal must dominate.
+    Numerics: Thomas's elimination [1] from both ends at once; factored once, solved for as many right-hand sides as
+    wanted. The diagonal must dominate.
+
+    References
+    ----------
+    .. [1] L. H. Thomas, 1949 (memory).
     """
 
     def __init__(self, below: Floats, diagonal: Floats, above: Floats) -> None:
@@ -37,7 +42,7 @@ class Tridiagonal:
         self.forward, self.backward = list(before), list(backward[::-1])
 
     def solve(self, right: Floats) -> Floats:
-        """Return the solutions for right-hand sides `right`, shape (n, m)."""
+        """Return the solutions x [any] of A x = `right` [any], shape (n, m) each. Numerics."""
         x = _folded(right)
         _sweep(list(x), self.forward)
         pair = x[-1]

@@ -76,7 +76,8 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     """Yield a swap (or, with nothing to swap, an out) for each hero whose window comes to its end.
 
     None where the frames still wanted fit before that end. Where another spot is free a new hero by itself would only
-    grow old there, so that the whole group comes in anew; so it does where that brings more frames a second.
+    grow old there, so that the whole group comes in anew; so it does where that brings more frames a second. A hero
+    beside which nothing that waits gets a frame is swapped at once.
     """
     state = desk.state
     if forecast is None or not shooting(state):
@@ -84,6 +85,10 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     take = take_of(state, desk.plan)
     standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]
     ending = sorted((hero for hero in standing if math.isfinite(hero.end.likely)), key=lambda hero: hero.end.likely)
+    renewed = _renewed(desk, forecast, standing, take)
+    if renewed:
+        yield from (_swap(hero, best, desk.at, "nothing that waits gets a frame beside it") for hero, best in renewed)
+        return
     lead = carry_s(desk.state, desk.plan, desk.at)
     together = _replaced(desk, forecast, standing, ending, take, lead)
     tower = state.shot is not None and state.shot.stacked and len(standing) > 1
@@ -94,8 +99,16 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
             note = "the next ones come in together"
             yield Cue("out", f"Out {numbers(leaving)}", due, {"scoops": leaving, "why": "gone"}, "swap", note)
         return
+    yield from _each(desk, forecast, ending, take, together)
+
+
+def _each(
+    desk: Desk, forecast: Forecast, ending: Sequence[HeroForecast], take: Take, together: int
+) -> Iterable[Cue]:  # fmt: skip
+    """Yield how each hero goes by itself: swapped (so many of them together), wiped, or out once its window is over."""
+    lead = carry_s(desk.state, desk.plan, desk.at)
+    alone = _waits_for_others(desk.state)
     coming: list[int] = []
-    alone = bool(free_spots(state)) and not _shot_without(state)
     first = math.inf
     for place, hero in enumerate(ending):
         best = None if alone else _spare(desk, forecast, hero, coming)
@@ -114,14 +127,45 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         first = min(first, due)
         if place < together:
             due = min(due, first + place * lead)
-        given = {"out": hero.scoop, "in": best}
-        yield Cue("swap", f"Swap {hero.spot}: {best} for {hero.scoop}", due, given, "swap")
+        yield _swap(hero, best, due)
+
+
+def _swap(hero: HeroForecast, best: int, due: float, note: str = "") -> Cue:
+    words = f"Swap {hero.spot}: {best} for {hero.scoop}"
+    return Cue("swap", words, due, {"out": hero.scoop, "in": best}, "swap", note)
+
+
+def _renewed(
+    desk: Desk, forecast: Forecast, standing: Sequence[HeroForecast], take: Take
+) -> Sequence[tuple[HeroForecast, int]]:  # fmt: skip
+    """Return which heroes are best swapped now for which scoops, so that others can come in beside them.
+
+    Those that end first, where what waits for the free spots gets no frame beside them; none while one lacks its scoop.
+    """
+    state = desk.state
+    if not _waits_for_others(state) or not all(state.locks.values()) or (state.shot and state.shot.stacked):
+        return ()
+    free = [flavour for flavour, _ in free_spots(state)]
+    ending = sorted(standing, key=lambda hero: hero.end.likely)
+    for count in range(len(ending) + 1):
+        scoops = chosen(desk, forecast, [*free, *(hero.flavour for hero in ending[:count])])
+        lines = coming_of(desk, forecast, scoops)
+        if len(lines) < len(free) + count:
+            break
+        if _way_in(desk, lines, ending[count:], take, desk.at).frames > 0:
+            return list(zip(ending[:count], scoops[len(free) :], strict=True))
+    return ()
 
 
 def _wiping(hero: HeroForecast) -> Iterable[Cue]:
     """Yield that a pack whose window ends is wiped, where none waits for its place: dry, it begins anew (own rule)."""
     given = {"scoops": [hero.scoop]}
     yield Cue("dew_wiped", f"Wipe the dew off {hero.scoop} {hero.flavour}", hero.end.likely, given, "swap")
+
+
+def _waits_for_others(state: State) -> bool:
+    """Whether a spot is free and no frame is taken without its hero, so that those that stand only grow old."""
+    return bool(free_spots(state)) and not _shot_without(state)
 
 
 def _shot_without(state: State) -> bool:
@@ -160,8 +204,11 @@ def _replaced(
 
 
 def swap_point(end: Band) -> float:
-    """Return when a hero is best gone, with a spare at hand: where frames lost late and early balance (own rule)."""
-    return end.likely - SPARE_READY_Z * (end.likely - end.early)
+    """Return when a hero is best gone, with a spare at hand: where frames lost late and early balance (own rule).
+
+    Never, where its window has no end.
+    """
+    return math.inf if math.isinf(end.likely) else end.likely - SPARE_READY_Z * (end.likely - end.early)
 
 
 def _enough(take: Take, forecast: Forecast, at: float) -> bool:

@@ -35,7 +35,9 @@ class Take:
         return (min(self.left, self.frames) - 1) * self.between_s
 
     def fit(self, seconds: float) -> int:
-        """Return how many frames fit into a window of some seconds."""
+        """Return how many frames fit into a window of some seconds; into one without an end all that are wanted."""
+        if math.isinf(seconds):
+            return self.left
         return int(seconds // self.between_s) + 1 if seconds > 0 else 0
 
 

@@ -1,5 +1,7 @@
 """How heroes come in: what tempering takes of frost and window, and which way brings most frames a second."""
 
+import math
+
 import pytest
 
 from studiotimer.session.coming import AGAIN_S, MOVES_S, Coming, best_way, way
@@ -47,3 +49,8 @@ def test_frames_a_second_count_what_the_next_heroes_take_where_these_do_not_get_
     assert whole.frames == part.frames == 8
     assert whole.rate == pytest.approx(8 / (WALK_S + 20.0 + 40.0))
     assert part.rate == pytest.approx(8 / (WALK_S + 20.0 + 40.0 + AGAIN_S))
+
+
+def test_a_window_without_an_end_fits_all_frames_that_are_wanted():
+    assert Take(8, 5.0, 19, True).fit(math.inf) == 19
+    assert way([coming(20.0, math.inf)], [], Take(8, 5.0, 19, True), 0.0, 0.0, WALK_S).frames == 19

@@ -167,6 +167,33 @@ def test_with_a_spot_empty_no_hero_is_swapped_by_itself(shoot):
     assert "swap" in shoot.kinds()
 
 
+def test_a_hero_beside_which_nothing_gets_a_frame_is_swapped_at_once(shoot):
+    """Its partner fell when little of its own window was left: it would stand, and the set wait, to its very end."""
+    on_set(shoot)
+    for flavour in ("pistachio", "lemon"):
+        shoot.call("pull", flavour=flavour, to="box", wait=1)
+    stands = next(one for one in shoot.forecast().heroes if one.flavour == "pistachio")
+    shoot.clock.advance(stands.end.likely - shoot.session.time() - 20.0)
+    shoot.call("out", scoops=[2], why="dropped", wait=0)
+    now = shoot.session.time()
+    assert "hero_in" not in shoot.kinds()
+    swap = next(cue for cue in shoot.cues() if cue.kind == "swap")
+    assert (swap.given, swap.due) == ({"out": 1, "in": 3}, now)
+    assert swap.note == "nothing that waits gets a frame beside it"
+    shoot.call("swap", **swap.given)
+    assert "swap" not in [cue.kind for cue in shoot.cues() if cue.due <= shoot.session.time()]
+    assert next(cue for cue in shoot.cues() if cue.kind == "hero_in").given["scoops"] == [4]
+
+
+def test_a_hero_is_not_swapped_at_once_while_the_scoop_for_the_other_spot_is_not_there(shoot):
+    on_set(shoot)
+    shoot.call("pull", flavour="pistachio", to="box", wait=1)
+    stands = next(one for one in shoot.forecast().heroes if one.flavour == "pistachio")
+    shoot.clock.advance(stands.end.likely - shoot.session.time() - 20.0)
+    shoot.call("out", scoops=[2], why="dropped", wait=0)
+    assert "swap" not in shoot.kinds()
+
+
 def test_two_heroes_of_a_flavour_are_not_promised_the_same_scoop(tmp_path):
     twins = [{"flavour": "lemon", "spot": "left"}, {"flavour": "lemon", "spot": "right"}]
     shot = {"name": "twins", "takes": 3, "dressing": "0 s", "heroes": twins}

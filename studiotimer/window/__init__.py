@@ -1,10 +1,15 @@
 """The Qt window: reads state, makes calls; nothing below imports it."""
 
-# Once Qt is loaded it reads the source of every module imported after it; what does not use it comes first.
-import studiotimer.session.choices
-import studiotimer.session.cues
-import studiotimer.session.live
-import studiotimer.session.memory  # noqa: F401
+import builtins
+
 from studiotimer.apart import fill_in
 
+_IMPORT = builtins.__import__
+
 fill_in()
+
+import PySide6.QtCore  # noqa: E402, F401
+
+# Qt for Python puts an import of its own in place, which reads the source of every module that is imported from then
+# on, and keeps it, to see whether that asks for other names of Qt's functions. None of ours does.
+builtins.__import__ = _IMPORT

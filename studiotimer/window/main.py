@@ -25,6 +25,7 @@ from studiotimer.session.together import open_or_offer
 from studiotimer.window import faults, shelf, theme
 from studiotimer.window.aside import PATIENCE_S, answered
 from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
+from studiotimer.window.first_picture import FirstPicture
 from studiotimer.window.hearing import Hearing
 from studiotimer.window.keeper import Keeper
 from studiotimer.window.keys import Action
@@ -77,6 +78,7 @@ class MainWindow(QMainWindow):
         self.play: PlayBar | None = None
         self._warned = False
         """Whether the crew knows that closing now loses what is not on disk."""
+        self._first = FirstPicture(self)
         self._news = QTimer(self)
         self._news.timeout.connect(self._hear_news)
         self.nav = Navigation(self._start_page, self.kept.keys, self)
@@ -227,6 +229,7 @@ class MainWindow(QMainWindow):
         if self.outside is not None:
             self.outside.end()
             self.outside = None
+        self._first.forget()
         self.play = self._guide = None
         self.crew_place.leave()
 
@@ -256,11 +259,11 @@ class MainWindow(QMainWindow):
         self.running.left_to_us.connect(self._take_over)
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         self._stand()
-        self.running.begin()
         self.outside = Outside(self.running, self.page)
         self.outside.said.connect(self._add)
         self.outside.added.connect(self._add)
         self.outside.camera_off.connect(self.page.calls.propose_camera)
+        self._first.then(self.running.begin, self.outside.begin)
         self.crew_place.reopen(self.page)
         return True
 
@@ -278,18 +281,13 @@ class MainWindow(QMainWindow):
         if self.running is None:
             return
         session = self.running.session
-        if isinstance(session, Rehearsal):
-            for entry in session.due():
-                self.running.told(entry)
-                self.sounds.play("accepted")
-            if self.play is not None:
-                self.play.show_state()
-            return
         trouble = session.trouble
-        for entry in session.catch_up():
+        for entry in session.due() if isinstance(session, Rehearsal) else session.catch_up():
             self.running.told(entry)
             self.sounds.play("accepted")
-        if session.following or session.trouble != trouble:
+        if self.play is not None:
+            self.play.show_state()
+        elif session.following or session.trouble != trouble:
             self._stand()
 
     def watch(self, folder: str, ahead_s: float) -> None:

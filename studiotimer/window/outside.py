@@ -60,7 +60,10 @@ class Outside(QObject):
         self._soon.setSingleShot(True)
         self._soon.setInterval(SHOWN_FIRST_MS)
         self._soon.timeout.connect(self._begin)
-        if not running.session.read_only:
+
+    def begin(self) -> None:
+        """Begin, soon, what the page does not have to wait for, unless the session is only read."""
+        if not self._running.session.read_only:
             self._soon.start()
 
     def watch(self, folder: str, ahead_s: float) -> None:
@@ -129,7 +132,7 @@ class Outside(QObject):
             self.socket.close()
 
     def _begin(self) -> None:
-        """Begin what the page did not have to wait for."""
+        """Begin what the page did not wait for."""
         from studiotimer.session.heart import Heart
         from studiotimer.window.awake import Awake
         from studiotimer.window.call_socket import CallSocket

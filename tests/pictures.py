@@ -143,11 +143,12 @@ def _past(studio: Studio, window) -> None:
 def _rehearse(studio: Studio, window, path: Path, test, after: float) -> None:
     from studiotimer.session.mending import Ledger
     from studiotimer.session.reading import read
+    from studiotimer.session.rehearsal import RehearsalAsked
 
     held = read(path)
     ledger = Ledger.of(held.entries)
     at = next(ledger.seconds(entry) for entry in held.entries if test(entry)) + after
-    window.rehearse(path, 1.0)
+    window.rehearse(path, RehearsalAsked(1.0))
     session = window.running.session
     session.pause(True)
     session.jump(at)

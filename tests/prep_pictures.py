@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from studiotimer.places import demo_sessions
+from studiotimer.session.rehearsal import RehearsalAsked
 
 BOTH = ("1280x800", "1920x1080")
 ALL = ("1024x640", *BOTH)
@@ -73,7 +74,7 @@ def prep_page(studio) -> None:
     page.bar.close_bar()
     page.leave_preview()
     page.head.units.parts["metric"].click()
-    window.rehearse(demo_sessions() / "hot_tungsten" / "hot_tungsten.setlog", 20.0)
+    window.rehearse(demo_sessions() / "hot_tungsten" / "hot_tungsten.setlog", RehearsalAsked(20.0))
     studio.settle(1.5)
     studio.shoot(window, "prep-nav-set", ("1024x640", "1280x800"))
     page._saved = page.draft

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,11 +12,13 @@ from typing import TYPE_CHECKING, Any
 from studiotimer.apart import fill_in
 from studiotimer.cli import BadInputError, show
 from studiotimer.cli.libraries import what_is_missing
-from studiotimer.cli.trial import whole
+from studiotimer.cli.trial import add_without, whole
 from studiotimer.plain import plain
 
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
+
+    from studiotimer.session.rehearsal import RehearsalAsked
 
 PLAN_SUFFIX = ".json"
 USUAL_SPEED = 20.0
@@ -51,6 +53,7 @@ def register(commands: _SubParsersAction[Any]) -> None:
         "--speed", type=float, help="1 to 60 times as fast as the day (default: 20 for a session, 1 for a plan)"
     )
     rehearse.add_argument("--luck", help="of a plan: a whole number; the same one gives the same day (default: drawn)")
+    add_without(rehearse)
     _add_log(rehearse)
     rehearse.set_defaults(run=_rehearse)
     verify = commands.add_parser(
@@ -95,7 +98,7 @@ def _window(options: argparse.Namespace) -> int:
 
 
 def _rehearse(options: argparse.Namespace) -> int:
-    from studiotimer.session.rehearsal import SpeedError, checked_speed
+    from studiotimer.session.rehearsal import RehearsalAsked, SpeedError, checked_speed
 
     plan = options.file.suffix == PLAN_SUFFIX
     speed = (1.0 if plan else USUAL_SPEED) if options.speed is None else options.speed
@@ -105,13 +108,15 @@ def _rehearse(options: argparse.Namespace) -> int:
     except SpeedError as error:
         raise BadInputError(str(error)) from None
     if plan:
+        _check_luck(options.without)
         _look(_check_can_be_shot, options.file)
-    elif luck is not None:
-        raise BadInputError("luck: a recorded day has its own; leave it out, or rehearse a PLAN.json")
+    elif luck is not None or options.without:
+        named = "without" if luck is None else "luck"
+        raise BadInputError(f"{named}: a recorded day has its own luck; leave it out, or rehearse a PLAN.json")
     else:
         _look(_check_session, options.file)
     _keep_log(options.log)
-    return _run_window(options.file, rehearse_at=speed, luck=luck)
+    return _run_window(options.file, rehearsed=RehearsalAsked(speed, luck, tuple(options.without)))
 
 
 def _look(check: Callable[[Path], None], path: Path | None) -> None:
@@ -155,9 +160,18 @@ def _check_can_be_shot(path: Path) -> None:
         raise BadInputError(str(error)) from None
 
 
-def _run_window(
-    path: Path | None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
-) -> int:
+def _check_luck(without: Sequence[str]) -> None:
+    """Refuse what never goes wrong on such a day."""
+    from studiotimer.trial.figures import TrialError
+    from studiotimer.trial.luck import usual_luck
+
+    try:
+        usual_luck().without(without)
+    except TrialError as error:
+        raise BadInputError(str(error)) from None
+
+
+def _run_window(path: Path | None, follow: bool = False, rehearsed: RehearsalAsked | None = None) -> int:
     fill_in()
     if (missing := what_is_missing()) is not None:
         print(f"studiotimer: {missing}", file=sys.stderr)
@@ -167,7 +181,7 @@ def _run_window(
     try:
         with lasting():
             from studiotimer.window.app import run
-        return run(path, follow, rehearse_at, luck)
+        return run(path, follow, rehearsed)
     except Exception as error:  # nothing that happens before the window shows may end in a traceback
         print(f"studiotimer: the window could not be opened; {_kept(error)}", file=sys.stderr)
         return 1

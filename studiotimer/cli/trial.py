@@ -25,6 +25,7 @@ def register(commands: Any) -> None:
     parser.add_argument("plan", metavar="PLAN.json", type=Path)
     parser.add_argument("--days", default="1000", help="how many days, 1 to 100,000 (default: 1000)")
     parser.add_argument("--seed", default="1", help="a whole number; the same one gives the same days (default: 1)")
+    add_without(parser)
     parser.add_argument("--units", choices=("metric", "US"), default="metric", help="units shown (default: metric)")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=_run)
@@ -36,10 +37,12 @@ def _run(options: argparse.Namespace) -> int:
     from studiotimer.prep.results import results_of
     from studiotimer.trial.answer import answer_of
     from studiotimer.trial.figures import TrialError
+    from studiotimer.trial.luck import usual_luck
 
     days, seed = whole(options.days, "days"), whole(options.seed, "seed")
     try:
-        answer = answer_of(results_of(load_plan(options.plan), options.units), days, seed)
+        luck = usual_luck().without(options.without)
+        answer = answer_of(results_of(load_plan(options.plan), options.units), days, seed, luck)
     except (PlanError, TrialError) as error:
         raise cli.BadInputError(str(error)) from None
     text = [answer.title, "", answer.sentence, ""]
@@ -49,6 +52,18 @@ def _run(options: argparse.Namespace) -> int:
         text += ["", DRY_ICE]
     cli.show(answer.as_json(), "\n".join(text), options.json)
     return 0
+
+
+def add_without(parser: argparse.ArgumentParser) -> None:
+    """Add the option that sets what goes wrong to none."""
+    parser.add_argument(
+        "--without",
+        metavar="WHAT",
+        action="append",
+        default=[],
+        help="let this never go wrong: dropped, late lock, one take more, freezer door, lamp left on, or accidents for "
+        "all of them; may be given again",
+    )
 
 
 def whole(text: str, name: str) -> int:

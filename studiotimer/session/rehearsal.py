@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from studiotimer.session.clock import Clock, SystemClock
 from studiotimer.session.entries import Entry
 from studiotimer.session.live import Session, plan_of
@@ -9,6 +11,15 @@ from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFile
 
 SLOWEST, FASTEST = 1.0, 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class RehearsalAsked:
+    """How a day is to be rehearsed: how many times as fast; of a plan with which luck (None: drawn), without what."""
+
+    speed: float
+    luck: int | None = None
+    without: tuple[str, ...] = ()
 
 
 class SpeedError(ValueError):

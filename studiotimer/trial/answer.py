@@ -49,6 +49,7 @@ class Answer:
     title: str
     days: int
     seed: int
+    left_out: str
     planned_wrap: dt.datetime
     share: float
     interval: tuple[float, float]
@@ -97,7 +98,7 @@ class Answer:
                 "every shot",
                 f"{self.days:,} simulated days, {percent(self.share, 1)} of them give every shot before the planned "
                 f"wrap is over ({percent(low, 1)} to {percent(high, 1)} by chance alone, Wilson). People, pulls, "
-                "scoops and accidents are drawn; everything else is as planned",
+                f"scoops and accidents are drawn{self.left_out and ', '}{self.left_out}; everything else is as planned",
             ),
             ("what ended the others", fewer),
             ("the last shot is over", f"by {wrapped} of days"),
@@ -121,6 +122,7 @@ class Answer:
             "title": self.title,
             "days": self.days,
             "seed": self.seed,
+            "left_out": self.left_out,
             "planned_wrap": self.planned_wrap.isoformat(),
             "all_shots": {"share": self.share, "low": low, "high": high},
             "wrap_by": {str(part): at.isoformat(timespec="seconds") for part, at in self.wrap_by.items()},
@@ -147,7 +149,8 @@ def answer_of(
     Raises TrialError when the plan cannot be shot or the number of days cannot be tried, StoppedError when `stopped`.
     """
     setup = checked(results, days)
-    draws = Draws(luck or usual_luck(), days, seed)
+    luck = luck or usual_luck()
+    draws = Draws(luck, days, seed)
     tried = try_days(setup, draws, stopped)
     all_shots = given(setup, tried)
     lacking = Counter(tried.lacking[~all_shots & (tried.lacking >= 0)].tolist())
@@ -164,6 +167,7 @@ def answer_of(
         results.plan.title,
         days,
         seed,
+        luck.left_out,
         results.day.wrap,
         float(all_shots.mean()),
         wilson(int(all_shots.sum()), days),

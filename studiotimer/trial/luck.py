@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
 from studiotimer.places import resource
+from studiotimer.plain import plain
+from studiotimer.trial.figures import TrialError
+
+ACCIDENTS = {
+    "dropped": "dropped heroes",
+    "late_lock": "late locks",
+    "one_take_more": "one take more",
+    "freezer_door": "an open freezer door",
+    "lamp_left_on": "a lamp left on",
+}
+"""What of the table of rates goes wrong by itself, and how it is said."""
+ALL = "accidents"
 
 
 class _Person(BaseModel):
@@ -36,6 +48,31 @@ class Luck:
 
     people: Mapping[str, tuple[float, float]]
     rates: Mapping[str, float]
+
+    def without(self, names: Iterable[str]) -> Luck:
+        """Return the luck with some accidents (by name, or all of them: "accidents") set to none.
+
+        Raises TrialError, naming it, for what is no accident.
+        """
+        left_out: set[str] = set()
+        for name in names:
+            known = name.strip().lower().replace(" ", "_").replace("-", "_")
+            if known not in (*ACCIDENTS, ALL):
+                may_be = ", ".join(one.replace("_", " ") for one in ACCIDENTS)
+                raise TrialError(
+                    f"without: “{plain(name)[:40]}” is nothing that goes wrong on a trial day; write one of {may_be}, "
+                    f"or {ALL} for all of them"
+                )
+            left_out |= set(ACCIDENTS) if known == ALL else {known}
+        return replace(self, rates={what: 0.0 if what in left_out else rate for what, rate in self.rates.items()})
+
+    @property
+    def left_out(self) -> str:
+        """Return in words what never goes wrong; empty where everything may."""
+        none = [words for what, words in ACCIDENTS.items() if not self.rates[what]]
+        if len(none) == len(ACCIDENTS):
+            return "without accidents"
+        return f"without {', '.join(none)}" if none else ""
 
 
 @cache

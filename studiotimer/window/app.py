@@ -18,6 +18,7 @@ from studiotimer import hops
 from studiotimer.desktop import NAME
 from studiotimer.places import set_apart
 from studiotimer.session.bulk import lasting
+from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.window import faults, shelf, theme
 from studiotimer.window.aside import LOOK_S
 from studiotimer.window.awake import start_no_bus
@@ -75,9 +76,7 @@ def _asked_already() -> float:
     return asked if math.isfinite(asked) and asked > 0.0 else 1.0
 
 
-def opened(
-    path: Path | None = None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
-) -> MainWindow:
+def opened(path: Path | None = None, follow: bool = False, rehearsed: RehearsalAsked | None = None) -> MainWindow:
     """Return the window, shown on a session when `path` is given, else on the start page.
 
     It is shown with all that is in it, so that it opens sooner; without it where a disk does not answer.
@@ -87,8 +86,8 @@ def opened(
     shown.setSingleShot(True)
     shown.timeout.connect(lambda: _show_waiting(window, path))
     shown.start(round(LOOK_S * 1000))
-    if path is not None and rehearse_at is not None:
-        window.rehearse(path, rehearse_at, luck)
+    if path is not None and rehearsed is not None:
+        window.rehearse(path, rehearsed)
     elif path is not None:
         window.open_file(path, follow)
     shown.stop()
@@ -109,15 +108,13 @@ def _end(window: MainWindow) -> None:
     window.close()
 
 
-def run(
-    path: Path | None = None, follow: bool = False, rehearse_at: float | None = None, luck: int | None = None
-) -> int:
+def run(path: Path | None = None, follow: bool = False, rehearsed: RehearsalAsked | None = None) -> int:
     """Open the window, on a session when `path` is given, and return its exit status."""
     faults.keep_log()
     sys.setswitchinterval(YIELD_S)
     with lasting():
         app = application()
-        window = opened(path, follow, rehearse_at, luck)
+        window = opened(path, follow, rehearsed)
     hear_double_clicks(app, window)
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: QTimer.singleShot(0, lambda: _end(window)))

@@ -19,7 +19,7 @@ from studiotimer.session.live import Session, new_session
 from studiotimer.session.live import follow as follow_session
 from studiotimer.session.memory import with_memory
 from studiotimer.session.reading import GoneOnError, SessionFileError, read
-from studiotimer.session.rehearsal import Rehearsal
+from studiotimer.session.rehearsal import Rehearsal, RehearsalAsked
 from studiotimer.session.taking_over import take_over
 from studiotimer.session.together import open_or_offer
 from studiotimer.window import faults, shelf, theme
@@ -180,12 +180,12 @@ class MainWindow(QMainWindow):
         else:
             then(copy)
 
-    def rehearse(self, path: Path, speed: float = 20.0, luck: int | None = None) -> None:
+    def rehearse(self, path: Path, asked: RehearsalAsked) -> None:
         """Play a recorded session, or rehearse a plan."""
         if path.suffix == PLAN_SUFFIX:
-            self.rehearsals.open(path, speed, luck)
+            self.rehearsals.open(path, asked)
             return
-        session = self._opened(lambda: Rehearsal(read(path), speed))
+        session = self._opened(lambda: Rehearsal(read(path), asked.speed))
         if session is None or not self._run(session):
             return
         assert self.page is not None

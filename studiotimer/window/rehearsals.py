@@ -18,12 +18,14 @@ from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, PlanError, load_plan
 from studiotimer.session.live import Session, new_session
 from studiotimer.session.reading import SUFFIX, SessionFileError
+from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.window.aside import Aside, answered
 from studiotimer.window.recent import new_session_path
 from studiotimer.window.running import Running
 from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
+    from studiotimer.trial.luck import Luck
     from studiotimer.trial.rehearsing import Outcome, Rehearsing
     from studiotimer.window.navigation import Navigation
     from studiotimer.window.prep.page import PrepPage
@@ -31,8 +33,8 @@ if TYPE_CHECKING:
 
 STEP_MS = 100
 MOST_LUCK = 999
-ABOUT = "Rehearsal, luck {luck}, {speed:g} times as fast. Nothing is kept."
-KEPT = "Rehearsal, luck {luck}, {speed:g} times as fast. Kept as {name}."
+ABOUT = "Rehearsal, luck {luck}{left_out}, {speed:g} times as fast. "
+NOT_KEPT, KEPT = "Nothing is kept.", "Kept as {name}."
 WORKING = "You: {mine}. What following the cues would have given is being worked out…"
 COMPARED = "You: {mine}. Following the cues, the same luck: {cues}."
 OPEN_FIRST = "{name} is open: press once more to close it and rehearse this plan."
@@ -57,7 +59,8 @@ class Rehearsals(QObject):
         self.strip: SightStrip | None = None
         self.rehearsing: Rehearsing | None = None
         self._plan: Plan | None = None
-        self._luck, self._speed = 0, 1.0
+        self._luck: Luck | None = None
+        self._seed, self._about = 0, ""
         self._folder: tempfile.TemporaryDirectory[str] | None = None
         self._aside: Aside | None = None
         self._cues: Outcome | None = None
@@ -68,26 +71,26 @@ class Rehearsals(QObject):
         self._warned: Path | None = None
         nav.pages.currentChanged.connect(lambda _: self._turned())
 
-    def rehearse(self, plan: Plan) -> None:
-        """Rehearse a plan, as its page asks for; a session that is open is named first, and closed the second time."""
+    def rehearse(self, plan: Plan, without: tuple[str, ...] = ()) -> None:
+        """Rehearse a plan at its own speed; a session that is open is named first, and closed the second time."""
         running = self._running_now()
         session = running.session if running is not None and running is not self.running else None
         if session is not None and not session.read_only and self._warned != session.path:
             self._warned = session.path
             self._nav.say(OPEN_FIRST.format(name=plain(session.path.stem)))
             return
-        self.begin(plan)
+        self.begin(plan, RehearsalAsked(1.0, without=without))
 
-    def open(self, path: Path, speed: float = 1.0, luck: int | None = None) -> None:
+    def open(self, path: Path, asked: RehearsalAsked) -> None:
         """Rehearse the plan in a file."""
         try:
             plan = load_plan(path)
         except PlanError as error:
             self._nav.say(f"{error}.")
         else:
-            self.begin(plan, speed, luck)
+            self.begin(plan, asked)
 
-    def begin(self, plan: Plan, speed: float = 1.0, luck: int | None = None) -> None:
+    def begin(self, plan: Plan, asked: RehearsalAsked) -> None:
         """Rehearse a plan, with a luck that is drawn unless it is given."""
         from studiotimer.trial.luck import usual_luck
         from studiotimer.trial.rehearsed import FastClock, feet_of
@@ -97,17 +100,18 @@ class Rehearsals(QObject):
 
         folder = tempfile.TemporaryDirectory(prefix="studiotimer-", ignore_cleanup_errors=True)
         path = Path(folder.name) / f"rehearsal{SUFFIX}"
-        session = self._opened(lambda: new_session(path, plan, FastClock(speed)))
+        session = self._opened(lambda: new_session(path, plan, FastClock(asked.speed)))
         if session is None or not self._run(session):
             folder.cleanup()
             return
         self.running, self._folder, self._plan, self._cues = self._running_now(), folder, plan, None
-        self._luck, self._speed = luck or random.randint(1, MOST_LUCK), speed
-        self.rehearsing = Rehearsing(plan, usual_luck(), self._luck)
+        self._luck, self._seed = usual_luck().without(asked.without), asked.luck or random.randint(1, MOST_LUCK)
+        self.rehearsing = Rehearsing(plan, self._luck, self._seed)
         self._aside = Aside("rehearsal", self)
         self._aside.ask("feet", partial(feet_of, plan), self.rehearsing.know_feet)
-        about = ABOUT.format(luck=self._luck, speed=speed)
-        self.strip = SightStrip(Palette(tuple(one.name for one in plan.flavours)), about)
+        left_out = self._luck.left_out and f", {self._luck.left_out}"
+        self._about = ABOUT.format(luck=self._seed, left_out=left_out, speed=asked.speed)
+        self.strip = SightStrip(Palette(tuple(one.name for one in plan.flavours)), self._about + NOT_KEPT)
         self.strip.keep_wanted.connect(self.keep)
         column = self._nav.frame.layout()
         assert isinstance(column, QBoxLayout)
@@ -141,7 +145,7 @@ class Rehearsals(QObject):
             return
         session.go_on_with(written)
         self.strip.keep.hide()
-        self.strip.about.setText(KEPT.format(luck=self._luck, speed=self._speed, name=session.path.name))
+        self.strip.about.setText(self._about + KEPT.format(name=session.path.name))
         self.running.moved.emit(session.path)
 
     def end(self) -> None:
@@ -171,11 +175,10 @@ class Rehearsals(QObject):
             self.strip.compare("")
             return
         self._compare()
-        if self._cues is None and self._aside is not None and self._plan is not None:
-            from studiotimer.trial.luck import usual_luck
+        if self._cues is None and self._aside is not None and self._plan is not None and self._luck is not None:
             from studiotimer.trial.rehearsed import by_its_cues
 
-            work = partial(by_its_cues, self._plan, usual_luck(), self._luck)
+            work = partial(by_its_cues, self._plan, self._luck, self._seed)
             self._aside.ask("the day by its cues", work, self._know, lambda _: self._compare(ALONE))
 
     def _know(self, cues: Outcome) -> None:

@@ -18,7 +18,7 @@ from studiotimer.trial.answer import Help, answer_of, given, wilson
 from studiotimer.trial.days import Draws, StoppedError, try_days
 from studiotimer.trial.figures import TrialError, setup_of
 from studiotimer.trial.helps import changes
-from studiotimer.trial.luck import usual_luck
+from studiotimer.trial.luck import ACCIDENTS, usual_luck
 from tests.prep.plans import CALM, THREE_FLAVOURS
 from tests.trial.setups import NO_ACCIDENTS
 
@@ -31,6 +31,21 @@ def results():
 @pytest.fixture(scope="module")
 def answer(results):
     return answer_of(results, 1000, 1)
+
+
+def test_what_goes_wrong_is_set_to_none_by_choice(results, answer):
+    """The same people and scoops: without accidents, and without one of them, no fewer days give every shot."""
+    luck = usual_luck()
+    none, locked = luck.without(["accidents"]), luck.without(["Late lock"])
+    assert {what for what, rate in none.rates.items() if rate == 0.0} == {*ACCIDENTS}
+    assert {what for what, rate in locked.rates.items() if rate == 0.0} == {"late_lock"}
+    assert none.people == luck.people
+    calm, sooner = (answer_of(results, 1000, 1, one) for one in (none, locked))
+    assert calm.share >= sooner.share >= answer.share
+    assert calm.wrap_by[90] < answer.wrap_by[90]
+    assert (answer.left_out, calm.left_out, sooner.left_out) == ("", "without accidents", "without late locks")
+    assert "without accidents" in calm.found[0][1].how
+    assert calm.as_json()["left_out"] == "without accidents"
 
 
 @pytest.mark.parametrize(
@@ -172,6 +187,7 @@ HOT = {"room": {"air": "35 °C"}, "dry_ice": {"holding_box": False}}
         ({}, ["--seed=-1"], "seed: “-1” is not a whole number"),
         ({}, ["--seed", "²"], "seed: “²” is not a whole number"),
         ({}, ["--seed", ""], "seed: “” is not a whole number"),
+        ({}, ["--without", "rain"], "without: “rain” is nothing that goes wrong on a trial day; write one of dropped,"),
         ({"tub": {"size": "pint"}, "width": "120 mm"}, [], "flavour Vanilla: no day can give it, a scoop is wider"),
         ({"width": "65"}, [], "width: “65” has no unit"),
     ],

@@ -7,7 +7,9 @@ import pytest
 from studiotimer.cli import main
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.reading import read
+from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.trial import rehearsed
+from studiotimer.trial.luck import ACCIDENTS
 from tests.prep.plans import CALM
 from tests.trial.test_crew import PLAN
 from tests.window.prep_helpers import worked
@@ -18,7 +20,7 @@ def rehearsal(window, tmp_path):
     """The window rehearsing a plan, far faster than a day goes."""
     path = tmp_path / "plan.json"
     path.write_text(json.dumps(PLAN))
-    window.rehearse(path, 60.0, 7)
+    window.rehearse(path, RehearsalAsked(60.0, 7))
     return window.rehearsals
 
 
@@ -103,6 +105,22 @@ def test_prep_rehearses_its_plan_and_names_an_open_shoot_first(qtbot, window, pa
     page._saved = page.draft
 
 
+def test_without_accidents_the_days_tried_and_the_one_rehearsed_have_none(qtbot, window, page):
+    worked(qtbot, page)
+    trial = page.view.trial
+    qtbot.waitUntil(lambda: trial.answer is not None)
+    assert trial.answer.left_out == ""
+    trial.accidents.click()
+    qtbot.waitUntil(lambda: trial.answer is not None)
+    assert trial.answer.left_out == "without accidents"
+    trial.rehearse.click()
+    assert "without accidents" in window.rehearsals.strip.about.text()
+    rates = window.rehearsals.rehearsing.dice.luck.rates
+    assert not any(rates[what] for what in ACCIDENTS)
+    window.finish()
+    page._saved = page.draft
+
+
 def test_an_open_shoot_is_named_before_it_is_closed_for_a_rehearsal(qtbot, window, page, tmp_path):
     worked(qtbot, page)
     window.begin(parse_plan(PLAN), tmp_path / "real.setlog")
@@ -122,7 +140,7 @@ def test_an_open_shoot_is_named_before_it_is_closed_for_a_rehearsal(qtbot, windo
 def test_a_plan_that_cannot_be_read_is_said(window, tmp_path):
     path = tmp_path / "plan.json"
     path.write_text("{")
-    window.rehearse(path, 1.0, 1)
+    window.rehearse(path, RehearsalAsked(1.0, 1))
     assert window.running is None
     assert "not a plan" in window.start.message.text()
 
@@ -132,6 +150,7 @@ def test_a_plan_that_cannot_be_read_is_said(window, tmp_path):
     [
         ({}, ["--luck", "seven"], "luck: “seven” is not a whole number"),
         ({}, ["--speed", "0"], "speed: 0 is not possible"),
+        ({}, ["--without", "rain"], "without: “rain” is nothing that goes wrong on a trial day"),
         ({"tub": {"size": "pint"}, "width": "120 mm"}, [], "flavour Vanilla: no day can give it"),
         ({"width": "65"}, [], "width: “65” has no unit"),
     ],
@@ -146,5 +165,6 @@ def test_bad_input_is_one_sentence(change, options, sentence, tmp_path, capsys):
 
 
 def test_a_recorded_day_has_its_own_luck(capsys, tmp_path):
-    assert main(["rehearse", str(tmp_path / "day.setlog"), "--luck", "3"]) == 2
-    assert "luck: a recorded day has its own" in capsys.readouterr().err
+    for option in (["--luck", "3"], ["--without", "dropped"]):
+        assert main(["rehearse", str(tmp_path / "day.setlog"), *option]) == 2
+        assert f"{option[0][2:]}: a recorded day has its own luck" in capsys.readouterr().err

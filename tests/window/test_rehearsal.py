@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt
 
 from studiotimer.places import demo_sessions
 from studiotimer.session.reading import read
+from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.window.set.day_time import time_now
 from studiotimer.window.set.log_rows import log_rows
 from studiotimer.wrap.recorded import load
@@ -18,7 +19,7 @@ K = Qt.Key
 
 @pytest.fixture
 def rehearsal(window):
-    window.rehearse(DEMO, 60.0)
+    window.rehearse(DEMO, RehearsalAsked(60.0))
     return window
 
 

@@ -7,6 +7,7 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
 
+from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.window.hearing import age_s
 from studiotimer.window.set.set_keys import Mode
 
@@ -103,7 +104,7 @@ def test_the_mode_follows_what_the_page_does(qtbot, shoot, press):
 def test_a_rehearsal_has_the_keys_of_its_bar(qtbot, window):
     from studiotimer.window.demos import demos
 
-    window.rehearse(demos()[0])
+    window.rehearse(demos()[0], RehearsalAsked(20.0))
     assert mode(window, K.Key_Space, " ") == "playing"
     assert not window.running.session.paused
     qtbot.keyClick(QApplication.focusWidget() or window, K.Key_Space)

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
 from studiotimer.places import state_folder
 from studiotimer.prep.results import Results
 from studiotimer.trial.answer import Answer, answer_of, days_worth
 from studiotimer.trial.days import StoppedError
 from studiotimer.trial.figures import TrialError
+from studiotimer.trial.luck import ALL, usual_luck
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
 from studiotimer.window.prep.how import HOW, LINK, How
@@ -26,6 +27,7 @@ STOPPED = "How often such a day gives every shot was not tried."
 FAILED = "How often such a day gives every shot could not be worked out. Details are in {file}."
 TITLE = "Such days"
 REHEARSE = "Rehearse this plan"
+ACCIDENTS = "accidents happen"
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,8 @@ class _Tried:
 class TrialLine(QWidget):
     """The sentence, how it was found, and a stop; stopped, it waits until it is asked to go on."""
 
-    rehearse_wanted = Signal(object)
+    rehearse_wanted = Signal(object, object)
+    """The plan, and what is never to go wrong."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -57,7 +60,11 @@ class TrialLine(QWidget):
         links.setContentsMargins(-4, 0, 0, 0)
         links.setSpacing(14)
         self.rehearse = button(REHEARSE, self._rehearse, "link")
-        for each in (self.link, self.turn, self.rehearse):
+        self.accidents = QCheckBox(ACCIDENTS)
+        self.accidents.setChecked(True)
+        self.accidents.setToolTip("Drops, late locks, one take more, an open freezer door, a lamp left on; own rules")
+        self.accidents.toggled.connect(lambda _: self._try())
+        for each in (self.link, self.turn, self.rehearse, self.accidents):
             links.addWidget(each, 0, Qt.AlignmentFlag.AlignLeft)
         links.addStretch(1)
         column = QVBoxLayout(self)
@@ -72,6 +79,11 @@ class TrialLine(QWidget):
     def busy(self) -> bool:
         """Whether days are being tried."""
         return self._results is not None and self.answer is None and not self._resting and not self._wrong
+
+    @property
+    def without(self) -> tuple[str, ...]:
+        """What never goes wrong on the days tried, and on one rehearsed."""
+        return () if self.accidents.isChecked() else (ALL,)
 
     def show_results(self, results: Results) -> None:
         """Try the days of a plan, in place of those of a plan before."""
@@ -89,7 +101,7 @@ class TrialLine(QWidget):
         self.answer, self._wrong = None, ""
         if self._results is not None and not self._resting:
             self._stop = threading.Event()
-            work = partial(_tried, self._turn, self._results, self._stop)
+            work = partial(_tried, self._turn, self._results, self.without, self._stop)
             self._aside.ask("trial", work, self._told, partial(self._failed, self._turn))
         self._show()
 
@@ -111,7 +123,7 @@ class TrialLine(QWidget):
 
     def _rehearse(self) -> None:
         if self._results is not None and not self._wrong:
-            self.rehearse_wanted.emit(self._results.plan)
+            self.rehearse_wanted.emit(self._results.plan, self.without)
 
     def _unfold(self) -> None:
         self.how.setVisible(self.how.isHidden())
@@ -135,9 +147,10 @@ class TrialLine(QWidget):
         self.link.setAccessibleName(f"such days: {HOW}, {'unfolded' if unfolded else 'folded'}")
 
 
-def _tried(turn: int, results: Results, stop: threading.Event) -> _Tried:
+def _tried(turn: int, results: Results, without: tuple[str, ...], stop: threading.Event) -> _Tried:
+    luck = usual_luck().without(without)
     try:
-        return _Tried(turn, answer_of(results, days_worth(results), SEED, stopped=stop.is_set))
+        return _Tried(turn, answer_of(results, days_worth(results), SEED, luck, stop.is_set))
     except TrialError as error:
         return _Tried(turn, wrong=f"{str(error)[:1].upper()}{str(error)[1:]}.")
     except StoppedError:

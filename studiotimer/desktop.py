@@ -17,6 +17,7 @@ from pathlib import Path
 import platformdirs
 
 from studiotimer.apart import bundled
+from studiotimer.errors import PlaceError
 from studiotimer.files import remove, write_all
 from studiotimer.places import resource
 
@@ -66,7 +67,7 @@ _PLAIN = re.compile(r"[\w./+@:,=-]+", re.ASCII)
 _ICON = TYPE.replace("/", "-")
 
 
-class DesktopError(Exception):
+class DesktopError(PlaceError):
     """It cannot be put there or taken away; the message is one sentence."""
 
 

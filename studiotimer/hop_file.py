@@ -12,10 +12,11 @@ from logging.handlers import QueueHandler, RotatingFileHandler
 from pathlib import Path
 
 from studiotimer import hops
+from studiotimer.errors import WorkError
 from studiotimer.files import PRIVATE_FOLDER, make_folder
 from studiotimer.places import where_kept
 from studiotimer.plain import plain, reason
-from studiotimer.working import Worker, WorkError, nobody
+from studiotimer.working import Worker, nobody
 
 FILE = "hops.log"
 LARGEST_BYTES = 2_000_000

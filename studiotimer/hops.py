@@ -7,6 +7,7 @@ import time
 from collections.abc import Sequence
 from typing import Literal, get_args
 
+from studiotimer.errors import InputError
 from studiotimer.plain import plain, short, shown
 
 Category = Literal["calls", "forecast", "disk"]
@@ -20,7 +21,7 @@ for _log in LOGS.values():
     _log.disabled, _log.propagate = True, False
 
 
-class CategoryError(ValueError):
+class CategoryError(InputError):
     """A word that names no category of the log; the message says which do."""
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import platformdirs
 
+from studiotimer.errors import PlaceError
 from studiotimer.files import PRIVATE_FOLDER, make_folder
 
 _PACKAGE = Path(__file__).parent
@@ -25,7 +26,7 @@ _documents: dict[tuple[str | None, ...], Path] = {}
 """The folder of documents, by what in the environment says where it is."""
 
 
-class MissingResourceError(FileNotFoundError):
+class MissingResourceError(PlaceError, FileNotFoundError):
     """A file the program ships with is not there; the installation is incomplete."""
 
 

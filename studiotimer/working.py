@@ -13,27 +13,13 @@ from dataclasses import dataclass
 from typing import TypeVar, cast
 from weakref import WeakSet
 
+from studiotimer.errors import FaultError, SlowError, WorkError
+
 T = TypeVar("T")
 
 LONGEST_REST_S = 1.0
 LAST_WAIT_S, AT_EXIT_S = 2.0, 30.0
 """How long work may take to end once the program ends, and once Python does, which falls over what is at work then."""
-
-
-class WorkError(Exception):
-    """Work came to nothing; the message says why, as a sentence a person reads."""
-
-
-class FaultError(WorkError):
-    """Work came to nothing by a mistake of the program's own, which is the cause."""
-
-
-class SlowError(WorkError, OSError):
-    """Work has not come to anything in the time that was given it; it may still. As an error it is the disk's."""
-
-    def __init__(self, sentence: str) -> None:
-        super().__init__(sentence)
-        self.strerror = "the disk does not answer"
 
 
 @dataclass(frozen=True)

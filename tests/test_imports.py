@@ -10,7 +10,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "studiotimer"
 LAYERS = {
-    "files": 0, "working": 0, "apart": 0, "places": 1, "hops": 1, "hop_file": 2, "desktop": 2, "units": 0, "plain": 0, "thermal": 1, "mixes": 2, "lamps": 2, "plates": 2, "forms": 2, "prep": 3,
+    "errors": -1, "files": 0, "working": 0, "apart": 0, "places": 1, "hops": 1, "hop_file": 2, "desktop": 2, "units": 0, "plain": 0, "thermal": 1, "mixes": 2, "lamps": 2, "plates": 2, "forms": 2, "prep": 3,
     "session": 4, "wrap": 5, "trial": 5, "phones": 5,
     "window": 6, "cli": 7, "__main__": 8,
 }  # fmt: skip

@@ -11,6 +11,7 @@ from importlib import import_module
 from typing import Any, NoReturn
 
 from studiotimer import __version__
+from studiotimer.errors import InputError
 from studiotimer.plain import plain
 from studiotimer.units import UnitError
 
@@ -20,7 +21,7 @@ _GROUPS = ("physics", "pouring", "shoot", "prep", "trial", "wrap", "desktop")
 _NEGATIVE = re.compile(r"^[-−][\d.]")
 
 
-class BadInputError(ValueError):
+class BadInputError(InputError):
     """Something the person wrote cannot be used; the message is one clear sentence."""
 
 

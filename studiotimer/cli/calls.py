@@ -11,6 +11,7 @@ from typing import Any, Literal, get_args, get_origin
 
 from studiotimer import units
 from studiotimer.cli import BadInputError, Parser, show
+from studiotimer.errors import NoWindowError
 from studiotimer.plain import plain
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.entries import Entry
@@ -124,7 +125,7 @@ def _number(name: str, text: str, fields: dict[str, Any]) -> float:
 
 
 def _call(options: argparse.Namespace) -> int:
-    from studiotimer.session.peer import NoWindowError, send_call
+    from studiotimer.session.peer import send_call
 
     fields = {
         name.removeprefix("field_"): value

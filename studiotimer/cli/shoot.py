@@ -121,7 +121,8 @@ def _rehearse(options: argparse.Namespace) -> int:
 
 def _look(check: Callable[[Path], None], path: Path | None) -> None:
     """Refuse what cannot be opened before a window opens; a disk that does not answer soon is left to the window."""
-    from studiotimer.working import SlowError, within
+    from studiotimer.errors import SlowError
+    from studiotimer.working import within
 
     if path is not None:
         with suppress(SlowError):

@@ -11,8 +11,9 @@ from typing import Any
 
 from aiohttp import web
 
+from studiotimer.errors import NoWindowError, PeerError
 from studiotimer.phones.door import Door, Manners
-from studiotimer.phones.link import Link, NoWindowError
+from studiotimer.phones.link import Link
 from studiotimer.phones.telling import Known, Told
 from studiotimer.session.calls.rights import why_not
 from studiotimer.session.clock import steady_seconds
@@ -39,7 +40,7 @@ NO_LAPTOP = "The laptop does not answer."
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
-class RefusedError(Exception):
+class RefusedError(PeerError):
     """A request that is not answered; the message is why, `status` the HTTP status."""
 
     def __init__(self, status: int, words: str, **more: Any) -> None:

@@ -9,16 +9,13 @@ import sys
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from studiotimer.errors import NoWindowError
 from studiotimer.session.peer import LONGEST_MESSAGE, socket_name
 
 PATIENCE_S = 20.0
 LONGEST_LINE = 4 << 20
 AT_ONCE = 8
 """How many questions are put to the window at once."""
-
-
-class NoWindowError(ConnectionError):
-    """The window did not answer."""
 
 
 class Link:

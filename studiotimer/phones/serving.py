@@ -14,10 +14,11 @@ from typing import Any
 
 from aiohttp import web
 
+from studiotimer.errors import NoWindowError
 from studiotimer.phones.answers import Answers
 from studiotimer.phones.certificate import certificate_for
 from studiotimer.phones.door import Door, Manners
-from studiotimer.phones.link import Link, NoWindowError, hear
+from studiotimer.phones.link import Link, hear
 from studiotimer.phones.telling import Told
 from studiotimer.plain import reason
 from studiotimer.working import Worker, nobody, raised

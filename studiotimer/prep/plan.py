@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, PlainSerializer, ValidationError, model_validator
 
 from studiotimer import units
+from studiotimer.errors import InputError
 from studiotimer.files import small_json, write_all
 from studiotimer.prep.looks import Look
 from studiotimer.prep.measures import (
@@ -60,7 +61,7 @@ def _of_today(version: object) -> object:
     return VERSION if type(version) is int and 1 <= version < VERSION else version
 
 
-class PlanError(ValueError):
+class PlanError(InputError):
     """A plan cannot be used; the message is one sentence naming the field, `problems` has all of them."""
 
     def __init__(self, message: str, problems: list[Problem] | None = None) -> None:

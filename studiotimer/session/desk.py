@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from studiotimer.errors import CallError
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.session.entries import Entry, Store
 from studiotimer.session.log import Log
@@ -17,7 +18,7 @@ Fields = dict[str, object]
 """The fields of a call under the names the file has; what they may be is checked when its entry is made."""
 
 
-class NoDefaultError(ValueError):
+class NoDefaultError(CallError):
     """Nothing sensible can be filled in; the message says what to give."""
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from studiotimer import hops
+from studiotimer.errors import PlaceError, SlowError
 from studiotimer.files import free_path
 from studiotimer.places import data_folder, sessions_folder, shortened
 from studiotimer.plain import shown
@@ -16,12 +17,11 @@ from studiotimer.session.live import Session
 from studiotimer.session.reading import SUFFIX, SessionFileError, read
 from studiotimer.session.together import base_of, joined
 from studiotimer.session.writer import Beside
-from studiotimer.working import SlowError
 
 T = TypeVar("T")
 
 
-class NowhereError(Exception):
+class NowhereError(PlaceError):
     """No place takes the session; the message says why."""
 
 

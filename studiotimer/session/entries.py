@@ -8,6 +8,7 @@ from typing import Any, ClassVar, Literal, get_args
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic import model_validator as check_model
 
+from studiotimer.errors import ContentError
 from studiotimer.prep.looks import Look
 from studiotimer.prep.parts import PlateIs
 from studiotimer.session.fields import CallId, Count, Name, Names, Span, Tick, Wall
@@ -98,7 +99,7 @@ class Shot(Entry):
         return self
 
 
-class BadLineError(ValueError):
+class BadLineError(ContentError):
     """Something is not an entry; the message says why."""
 
 

@@ -9,6 +9,7 @@ import platform
 import sys
 from pathlib import Path
 
+from studiotimer.errors import PlaceError
 from studiotimer.plain import plain
 
 _NO_LOCKS = {errno.ENOSYS, errno.ENOLCK, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EINVAL}
@@ -19,7 +20,7 @@ _LOCKED_BYTE = 1 << 30
 _LONGEST_NAME = 200
 
 
-class HeldError(Exception):
+class HeldError(PlaceError):
     """Another program holds the lock; the message is who, as far as it said."""
 
 

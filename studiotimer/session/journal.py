@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from studiotimer import hops
+from studiotimer.errors import PlaceError
 from studiotimer.files import free_path, make_folder, new_file, write_bytes
 from studiotimer.session.calls.mends import amends, takes_back
 from studiotimer.session.entries import Entry
@@ -37,7 +38,7 @@ class DamagedError(SessionFileError):
     """The session is damaged above its last line; it opens read-only."""
 
 
-class ForeignError(OSError):
+class ForeignError(PlaceError, OSError):
     """The file is not what this program left: another one wrote it, replaced it or holds it. It is left as it is."""
 
 

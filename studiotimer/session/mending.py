@@ -13,6 +13,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from studiotimer.errors import CallError
 from studiotimer.session.bulk import no_collection
 from studiotimer.session.calls.mends import Amend, amends, takes_back
 from studiotimer.session.calls.notes import Opened
@@ -46,7 +47,7 @@ class Run:
     anchor: Anchor | None = None
 
 
-class MendError(ValueError):
+class MendError(CallError):
     """An amend or take back that cannot be; the message is the reason."""
 
 

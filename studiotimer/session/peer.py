@@ -14,16 +14,13 @@ from io import FileIO
 from pathlib import Path
 from typing import Any
 
+from studiotimer.errors import NoWindowError
 from studiotimer.places import runtime_folder
 
 LONGEST_MESSAGE = 65_536
 PATIENCE_S = 30.0
 _LOCAL_PEERCRED = 1
 """Of macOS: struct xucred, its version and user first (memory: sys/ucred.h)."""
-
-
-class NoWindowError(ConnectionError):
-    """No running window takes calls, or it did not answer; the message says so."""
 
 
 def socket_name() -> str:

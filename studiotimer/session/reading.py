@@ -11,6 +11,7 @@ from typing import Any, BinaryIO, Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from studiotimer.errors import ContentError
 from studiotimer.plain import plain
 from studiotimer.session.bulk import no_collection
 from studiotimer.session.entries import BadLineError, Entry
@@ -32,7 +33,7 @@ MOST_ENTRIES, MOST_BAD = 250_000, 10_000
 Condition = Literal["whole", "torn", "damaged"]
 
 
-class SessionFileError(ValueError):
+class SessionFileError(ContentError):
     """The file cannot be used as a session; the message is one clear sentence."""
 
     def __init__(self, sentence: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from studiotimer.errors import InputError
 from studiotimer.session.clock import Clock, SystemClock
 from studiotimer.session.entries import Entry
 from studiotimer.session.live import Session, plan_of
@@ -22,7 +23,7 @@ class RehearsalAsked:
     without: tuple[str, ...] = ()
 
 
-class SpeedError(ValueError):
+class SpeedError(InputError):
     """A speed that a rehearsal cannot have."""
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
+from studiotimer.errors import CallError
 from studiotimer.session.blocks import Blocks
 from studiotimer.session.entries import LOCKS, LampKind, Lock, Shot
 from studiotimer.session.fields import HIGHEST_NUMBER
@@ -18,7 +19,7 @@ from studiotimer.thermal.charge import Charge
 Where = Literal["set", "box"]
 
 
-class ContradictionError(ValueError):
+class ContradictionError(CallError):
     """A call that cannot be true given what is logged; the message is the reason."""
 
 

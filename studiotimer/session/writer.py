@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from studiotimer import hops
+from studiotimer.errors import WorkError
 from studiotimer.session.entries import Entry
 from studiotimer.session.journal import ForeignError, Journal
-from studiotimer.working import Worker, WorkError
+from studiotimer.working import Worker
 
 RETRY_S = 1.0
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from studiotimer.errors import InputError
 from studiotimer.thermal.freezing import FREEZING_STOPS_C, depression_curve, sucrose_equivalent
 from studiotimer.thermal.structure import EMULSIFIERS, NETWORK_LIMIT, Emulsifier, network
 
@@ -14,7 +15,7 @@ _PARTS = ("fat", "msnf", "sucrose", "css", "dextrose", "whey", "stab", "other")
 _PROTEIN_IN_MSNF, _PROTEIN_IN_WHEY, _ASH_SHARE = 0.37, 0.12, 0.085
 
 
-class MixError(ValueError):
+class MixError(InputError):
     """A mix that cannot be; the message is one sentence naming the field and the limit."""
 
 

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from studiotimer.errors import StoppedError
 from studiotimer.thermal.learn import SET_SD
 from studiotimer.trial.figures import IceStock, Scene, Setup
 from studiotimer.trial.luck import Luck
@@ -29,10 +30,6 @@ GROUPS_MORE, GROUPS_TIMES = 6, 3
 KEPT_HEROES = 1_000_000
 """Of how many heroes, over all days, the luck is kept at most: about 80 bytes each."""
 _DAY, _LOCKS, _GROUP = range(3)
-
-
-class StoppedError(Exception):
-    """The trial was stopped."""
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from studiotimer.errors import InputError
 from studiotimer.prep.looks import Look
 from studiotimer.prep.plan import Plan
 from studiotimer.prep.results import Results
@@ -15,7 +16,7 @@ from studiotimer.trial.spans import Looks, looks_of
 LONGEST_DAY_H = 24.0
 
 
-class TrialError(ValueError):
+class TrialError(InputError):
     """A day cannot be tried; the message is one sentence naming what is wrong."""
 
 

@@ -6,10 +6,12 @@ import math
 import re
 from typing import Literal, NamedTuple
 
+from studiotimer.errors import InputError
+
 Style = Literal["metric", "US"]
 
 
-class UnitError(ValueError):
+class UnitError(InputError):
     """What was written is not the quantity asked for; the message is one clear sentence."""
 
 

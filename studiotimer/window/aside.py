@@ -13,8 +13,9 @@ from typing import TypeVar
 from PySide6.QtCore import QCoreApplication, QEventLoop, QObject, QTimer, Signal
 from shiboken6 import isValid
 
+from studiotimer.errors import FaultError, SlowError, WorkError
 from studiotimer.window import faults
-from studiotimer.working import FaultError, SlowError, Worker, WorkError, at_exit
+from studiotimer.working import Worker, at_exit
 
 atexit.register(at_exit)  # before Qt takes its objects apart, which workers tell by
 

@@ -6,6 +6,7 @@ import json
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from studiotimer.errors import PlaceError
 from studiotimer.files import write_all
 from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.plain import reason
@@ -16,7 +17,7 @@ from studiotimer.session.taken_up import take_up
 PLAN, SELECTS = "plan.json", "selects.csv"
 
 
-class NoCopyError(Exception):
+class NoCopyError(PlaceError):
     """A demo cannot be copied; the message is one sentence."""
 
 

@@ -11,12 +11,12 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFileDialog, QFrame, QHBoxLayout, QLineEdit, QWidget
 from shiboken6 import isValid
 
+from studiotimer.errors import WorkError
 from studiotimer.files import write_all
 from studiotimer.places import file_name, path_of, sessions_folder
 from studiotimer.plain import reason
 from studiotimer.window.aside import answered
 from studiotimer.window.style import button, label
-from studiotimer.working import WorkError
 
 Kind = Literal["open", "save", "folder"]
 Deed = Callable[[Path], str | None]

@@ -8,6 +8,7 @@ from typing import Any
 from PySide6.QtCore import QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 
+from studiotimer.errors import InputError
 from studiotimer.places import config_folder
 from studiotimer.session import keeping
 from studiotimer.window.set.actions import CALL_ACTIONS, action_name
@@ -51,7 +52,7 @@ def action_words(action: Action) -> str:
     return "Make the cued call" if action == "cue" else action_name(action)
 
 
-class KeyMapError(ValueError):
+class KeyMapError(InputError):
     """A key map that cannot be used; the message says which key and why."""
 
 

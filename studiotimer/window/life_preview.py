@@ -10,6 +10,7 @@ from functools import partial
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from studiotimer.errors import FaultError, WorkError
 from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.prep.measures import written
 from studiotimer.prep.plan import Plan
@@ -19,7 +20,6 @@ from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.window.ribbon import Ribbon, RibbonView
 from studiotimer.window.spoken import SpokenLabel
-from studiotimer.working import FaultError, WorkError
 
 PAUSE_MS = 300
 """How long it waits for the next letter; also what the window has for itself when it opens."""

@@ -11,6 +11,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QWidget
 
+from studiotimer.errors import SlowError
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
 from studiotimer.session.elsewhere import NowhereError
@@ -43,7 +44,6 @@ from studiotimer.window.set.standing import standing
 from studiotimer.window.settings.kept import Kept
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.veil import DimVeil
-from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
     from studiotimer.window.set.crew import CrewScreen

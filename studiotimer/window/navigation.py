@@ -12,6 +12,7 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from studiotimer.errors import SlowError
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
@@ -25,7 +26,6 @@ from studiotimer.window.settings.values import Settings
 from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
 from studiotimer.window.strip_style import strip_style
-from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
     from studiotimer.window.prep.page import PrepPage

@@ -9,13 +9,13 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QImage, QKeyEvent, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
+from studiotimer.errors import WorkError
 from studiotimer.window.aside import Aside
 from studiotimer.window.choice import Choice
 from studiotimer.window.flow import Scrolled, turned
 from studiotimer.window.paper import Paper, pictures_of
 from studiotimer.window.printing import Printer, print_on, printers
 from studiotimer.window.style import button, label, restyle
-from studiotimer.working import WorkError
 
 WIDEST, SIDE = 900, 250
 LEAST_SHEET = 320

@@ -19,9 +19,9 @@ from dataclasses import dataclass
 from typing import BinaryIO
 
 from studiotimer.apart import module_line, unseen
+from studiotimer.errors import WorkError
 from studiotimer.units import Style, show_in, shown_in
 from studiotimer.window.paper import Paper, draw_on, ensure_application, paper_pdf
-from studiotimer.working import WorkError
 
 LOOK_S, PRINT_S, SERVER_S, DRAW_S = 15.0, 60.0, 5.0, 60.0
 """How long a look at the printers may take, a print, what the print server is asked beside them, and a PDF."""

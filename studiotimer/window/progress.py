@@ -8,9 +8,9 @@ from typing import TypeVar
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QWidget
 
+from studiotimer.errors import WorkError
 from studiotimer.window.aside import Aside
 from studiotimer.window.style import button
-from studiotimer.working import WorkError
 
 T = TypeVar("T")
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QBoxLayout
 
+from studiotimer.errors import SlowError
 from studiotimer.plain import plain
 from studiotimer.prep.plan import Plan, PlanError, load_plan
 from studiotimer.session.live import Session, new_session
@@ -22,7 +23,6 @@ from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.window.aside import Aside, answered
 from studiotimer.window.recent import new_session_path
 from studiotimer.window.running import Running
-from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
     from studiotimer.trial.luck import Luck

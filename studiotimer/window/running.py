@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from studiotimer import hops
+from studiotimer.errors import SlowError
 from studiotimer.session.asked import Assumption
 from studiotimer.session.calls.deliveries import Delivery
 from studiotimer.session.countdowns import Forecast
@@ -22,7 +23,6 @@ from studiotimer.session.state import State
 from studiotimer.session.together import Other, other_of
 from studiotimer.window.aside import Aside, answered
 from studiotimer.window.forecasts import Forecasts
-from studiotimer.working import SlowError
 
 if TYPE_CHECKING:
     from studiotimer.session.beat import Taken

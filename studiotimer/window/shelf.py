@@ -11,8 +11,9 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import TypeVar
 
+from studiotimer.errors import FaultError, SlowError, WorkError
 from studiotimer.window.aside import answered
-from studiotimer.working import FaultError, SlowError, Worker, WorkError, nobody, raised
+from studiotimer.working import Worker, nobody, raised
 
 T = TypeVar("T")
 START_S, FLUSH_S = 2.0, 2.0

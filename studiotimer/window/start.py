@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from studiotimer import mixes
+from studiotimer.errors import SlowError
 from studiotimer.lamps import parse_light
 from studiotimer.places import sessions_folder
 from studiotimer.prep.looks import USUAL_LOOKS, Look
@@ -41,7 +42,6 @@ from studiotimer.window.start_parts import LookButton, asked, demo_rows, first_t
 from studiotimer.window.style import label
 from studiotimer.window.tips import tip
 from studiotimer.window.typed import TypedNumber
-from studiotimer.working import SlowError
 
 LONGEST = 40
 """How many letters of a session's title are shown; the tip has its file."""

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from studiotimer.errors import InputError
 from studiotimer.plain import shown
 from studiotimer.wrap.recorded import Recorded
 from studiotimer.wrap.zones import Zone, to_utc
@@ -21,7 +22,7 @@ AROUND_S = 6 * 3600.0
 """How far from the session the crew screen's time of day may lie."""
 
 
-class CameraError(ValueError):
+class CameraError(InputError):
     """The camera's clock cannot be matched; the message says what to give."""
 
 

@@ -9,6 +9,7 @@ import warnings
 from contextlib import suppress
 from typing import Any, BinaryIO
 
+from studiotimer.errors import ContentError
 from studiotimer.wrap.heic import HeicError, decoded_apart
 from studiotimer.wrap.heif import with_small_first
 from studiotimer.wrap.jpeg import head, scans
@@ -31,7 +32,7 @@ _ORIENTATION = 0x0112
 _one_at_a_time = threading.Lock()
 
 
-class NoThumbnailError(ValueError):
+class NoThumbnailError(ContentError):
     """No thumbnail can be made; the message is why, in a few words."""
 
 

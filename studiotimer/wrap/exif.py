@@ -14,6 +14,7 @@ from itertools import chain
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from studiotimer.errors import ContentError
 from studiotimer.wrap.camera import Taken, read_offset, read_time
 from studiotimer.wrap.chunks import exif_in
 
@@ -34,7 +35,7 @@ _SEARCHED = 64 << 20
 _MOST_WITHIN = 8
 
 
-class NoTimeError(ValueError):
+class NoTimeError(ContentError):
     """The file does not say when it was taken; the message is why, in a few words."""
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePath
 from statistics import median
 
+from studiotimer.errors import ContentError, StoppedError
 from studiotimer.files import small_bytes
 from studiotimer.plain import plain, shown
 from studiotimer.session.calls.clips import Clip
@@ -34,12 +35,8 @@ Progress = Callable[[int, int], bool]
 """Told how many of how many are done; returns whether to go on."""
 
 
-class FramesError(ValueError):
+class FramesError(ContentError):
     """The frames cannot be used at all; the message is one sentence."""
-
-
-class StoppedError(Exception):
-    """The person stopped the work."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from typing import BinaryIO
 
 from studiotimer.apart import module_line, unseen
+from studiotimer.errors import ContentError
 from studiotimer.wrap.heif import Box
 
 MEMORY = 2 << 30
@@ -21,7 +22,7 @@ TOLD = 3
 """The exit status with which the process says why, in words."""
 
 
-class HeicError(ValueError):
+class HeicError(ContentError):
     """It cannot be decoded; the message is why, in a few words."""
 
 

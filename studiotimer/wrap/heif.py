@@ -6,13 +6,15 @@ import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from studiotimer.errors import ContentError
+
 _FULL = 4
 BLOCK = 64
 """The largest side of a coded block (ITU-T H.265, 7.4.3.2.1)."""
 _MOST_BOXES = 5000
 
 
-class _BrokenError(ValueError):
+class _BrokenError(ContentError):
     """The boxes contradict themselves."""
 
 

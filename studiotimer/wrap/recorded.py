@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
+from studiotimer.errors import InputError
 from studiotimer.prep.plan import Plan
 from studiotimer.session.climate import Climate
 from studiotimer.session.entries import Shot
@@ -22,7 +23,7 @@ CLOCK_SET_S = 1.0
 """A jump of the machine's clock against the session's larger than this is told."""
 
 
-class WrongClockError(ValueError):
+class WrongClockError(InputError):
     """A time of day that falls in none, or in several, of a session's runs; the message says what to give."""
 
 

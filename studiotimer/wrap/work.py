@@ -6,15 +6,15 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from studiotimer.errors import StoppedError, WorkError
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import today
-from studiotimer.working import WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.camera import CameraError
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
 from studiotimer.wrap.export import Asked, Exported, exported, frames_of
-from studiotimer.wrap.frames import FramesError, Progress, StoppedError, go_on
+from studiotimer.wrap.frames import FramesError, Progress, go_on
 from studiotimer.wrap.marks import Marks
 from studiotimer.wrap.recorded import Recorded, WrongClockError
 from studiotimer.wrap.report import Gaps, Report, report_of

@@ -6,6 +6,7 @@ import datetime as dt
 import re
 import zoneinfo
 
+from studiotimer.errors import InputError
 from studiotimer.plain import shown
 from studiotimer.units import Quantity, parse
 
@@ -16,7 +17,7 @@ _SPAN = Quantity("time", "s", "-3 s, 2 min or -1:02:00", -4e8, 4e8, bare=("s", "
 _WIDEST = dt.timedelta(hours=15)
 
 
-class ZoneError(ValueError):
+class ZoneError(InputError):
     """A time zone or a clock's span that cannot be used; the message is one sentence."""
 
 

@@ -17,9 +17,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from unittest import mock
 
+from studiotimer.errors import NoWindowError
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session, open_session
-from studiotimer.session.peer import NoWindowError, send_call
+from studiotimer.session.peer import send_call
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
 from tests.screens import HOMES, program, screen

@@ -4,10 +4,10 @@ import os
 
 import pytest
 
+from studiotimer.errors import WorkError
 from studiotimer.units import show_in
 from studiotimer.window import printing
 from studiotimer.window.printing import Printer, print_on, printers
-from studiotimer.working import WorkError
 from tests.machine.printers import NAME, needs_print_server, papers, print_server, size_of, words_of
 
 pytestmark = needs_print_server

@@ -12,10 +12,11 @@ import pytest
 from scipy import stats
 
 from studiotimer.cli import main
+from studiotimer.errors import StoppedError
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.results import results_of
 from studiotimer.trial.answer import Help, answer_of, given, wilson
-from studiotimer.trial.days import Draws, StoppedError, try_days
+from studiotimer.trial.days import Draws, try_days
 from studiotimer.trial.figures import TrialError, setup_of
 from studiotimer.trial.helps import changes
 from studiotimer.trial.luck import ACCIDENTS, usual_luck

@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from studiotimer.errors import StoppedError
 from studiotimer.prep.looks import Look
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import edge_changes_of, scoop_of, windows_of
 from studiotimer.thermal.scoop import changes_of
 from studiotimer.trial.answer import TIME, _short_of, given
-from studiotimer.trial.days import Draws, StoppedError, summed, try_days
+from studiotimer.trial.days import Draws, summed, try_days
 from studiotimer.trial.figures import IceStock
 from studiotimer.trial.luck import usual_luck
 from studiotimer.trial.spans import CRISP, DRIP, EDGES, NORMALS, SLUMP, drawn_looks, drawn_span, looks_of

@@ -5,8 +5,9 @@ import time
 
 import pytest
 
+from studiotimer.errors import FaultError, SlowError, WorkError
 from studiotimer.window.aside import Aside, answered
-from studiotimer.working import FaultError, SlowError, Worker, WorkError
+from studiotimer.working import Worker
 
 
 @pytest.fixture

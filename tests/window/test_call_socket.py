@@ -18,10 +18,11 @@ import pytest
 
 from studiotimer import places
 from studiotimer.cli import main
+from studiotimer.errors import NoWindowError
 from studiotimer.places import runtime_folder
 from studiotimer.session import peer
 from studiotimer.session.calls import registry
-from studiotimer.session.peer import LONGEST_MESSAGE, NoWindowError, send_call, socket_name
+from studiotimer.session.peer import LONGEST_MESSAGE, send_call, socket_name
 from studiotimer.window import call_socket
 from studiotimer.window.call_socket import CallSocket
 

@@ -171,7 +171,8 @@ raise SystemExit(app.run(Path(sys.argv[1])))
 
 
 def test_the_real_program_stays_and_takes_calls(tmp_path):
-    from studiotimer.session.peer import NoWindowError, send_call
+    from studiotimer.errors import NoWindowError
+    from studiotimer.session.peer import send_call
 
     path = tmp_path / "shoot.setlog"
     new_session(path, parse_plan(PLAN)).close()

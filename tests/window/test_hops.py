@@ -12,11 +12,12 @@ import pytest
 from PySide6.QtCore import Qt
 
 from studiotimer import hop_file, hops
+from studiotimer.errors import NoWindowError
 from studiotimer.places import where_kept
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import new_session, open_session
-from studiotimer.session.peer import NoWindowError, send_call
+from studiotimer.session.peer import send_call
 from tests.hung import hung_folder  # noqa: F401
 from tests.window.conftest import PLAN
 from tests.window.test_call_socket import in_thread

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtPrintSupport import QPrinter
 
 from studiotimer.cli import main
+from studiotimer.errors import WorkError
 from studiotimer.places import data_folder, demo_sessions, sessions_folder
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import load_plan, plan_text
@@ -23,7 +24,6 @@ from studiotimer.window.prep.pages import Upright
 from studiotimer.window.prep.sheet import sheet_pages
 from studiotimer.window.printing import Printer
 from studiotimer.window.recent import recent_sessions
-from studiotimer.working import WorkError
 from tests.window.prep_fixtures import HOT
 from tests.window.prep_helpers import CTRL, Keys, field, needs_pdftotext, pdf_words, worked, write
 

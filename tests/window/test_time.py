@@ -11,9 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from studiotimer.errors import NoWindowError
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session, open_session
-from studiotimer.session.peer import NoWindowError, send_call
+from studiotimer.session.peer import send_call
 from studiotimer.session.reading import read
 from studiotimer.units import duration
 from tests.session.clocks import HandClock

@@ -10,13 +10,14 @@ import zlib
 import pytest
 from PIL import Image
 
+from studiotimer.errors import StoppedError
 from studiotimer.wrap import frames as gathering
 from studiotimer.wrap.aged import aged, dated
 from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.decoding import NoThumbnailError
 from studiotimer.wrap.exif import NoTimeError, taken_of
 from studiotimer.wrap.export import Asked, export, shown_of
-from studiotimer.wrap.frames import FramesError, StoppedError, gather, names_in
+from studiotimer.wrap.frames import FramesError, gather, names_in
 from studiotimer.wrap.report import Gaps
 from studiotimer.wrap.review import review_of
 from studiotimer.wrap.thumbs import thumbnail

@@ -8,6 +8,7 @@ import json
 
 import pytest
 
+from studiotimer.errors import StoppedError
 from studiotimer.prep.plan import load_plan, parse_plan, plan_text
 from studiotimer.prep.results import results_of
 from studiotimer.wrap.aged import aged, dated
@@ -15,7 +16,7 @@ from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.carry import LEAST_PULLS, LEAST_WALKS, hero_gaps, next_plan
 from studiotimer.wrap.cells import harmless, to_csv
 from studiotimer.wrap.export import Asked, export
-from studiotimer.wrap.frames import Found, Gathered, StoppedError
+from studiotimer.wrap.frames import Found, Gathered
 from studiotimer.wrap.page import page
 from studiotimer.wrap.recorded import load
 from studiotimer.wrap.report import Gaps, report_of

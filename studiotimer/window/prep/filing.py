@@ -11,6 +11,7 @@ from pathlib import Path
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+from studiotimer.errors import SlowError
 from studiotimer.prep.draft import Values, put
 from studiotimer.prep.messages import Message
 from studiotimer.prep.outputs import made_now
@@ -24,7 +25,6 @@ from studiotimer.window.prep.flavours import read_mix
 from studiotimer.window.prep.head import Head
 from studiotimer.window.prep.inputs import Inputs
 from studiotimer.window.prep.preview import PlanPreview
-from studiotimer.working import SlowError
 
 
 class Filing(QWidget):

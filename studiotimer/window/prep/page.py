@@ -14,6 +14,7 @@ from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QApplication, QStackedWidget, QVBoxLayout, QWidget
 
 from studiotimer import units
+from studiotimer.errors import FaultError, SlowError, WorkError
 from studiotimer.places import where_kept
 from studiotimer.prep.draft import Values, Worked, draft_of, new_draft, put, units_of, work_out
 from studiotimer.prep.plan import Plan, PlanError, load_plan, today
@@ -38,7 +39,6 @@ from studiotimer.window.prep.strip import WhatIf
 from studiotimer.window.style import label, restyle
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.typed import TypedDate
-from studiotimer.working import FaultError, SlowError, WorkError
 
 PAUSE_MS, HUSH_MS = 250, 6000
 FAILED = "This could not be worked out. Details are in {file}."

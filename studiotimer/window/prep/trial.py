@@ -9,17 +9,16 @@ from functools import partial
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
 
+from studiotimer.errors import FaultError, StoppedError, WorkError
 from studiotimer.places import state_folder
 from studiotimer.prep.results import Results
 from studiotimer.trial.answer import Answer, answer_of, days_worth
-from studiotimer.trial.days import StoppedError
 from studiotimer.trial.figures import TrialError
 from studiotimer.trial.luck import ALL, usual_luck
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
 from studiotimer.window.prep.how import HOW, LINK, How
 from studiotimer.window.style import button, label, restyle
-from studiotimer.working import FaultError, WorkError
 
 SEED = 1
 TRYING = "Trying the day many times…"

@@ -7,13 +7,13 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
+from studiotimer.errors import SlowError
 from studiotimer.files import again, free_path, remove, rename, small_json, write_whole
 from studiotimer.places import data_folder
 from studiotimer.prep.draft import Values, draft_of, file_values
 from studiotimer.prep.plan import parse_plan
 from studiotimer.window import shelf
 from studiotimer.window.aside import LOOK_S, answered
-from studiotimer.working import SlowError
 
 NAME = "unsaved-plan.json"
 _seen = True

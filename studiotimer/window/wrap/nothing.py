@@ -8,12 +8,12 @@ from pathlib import Path
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from studiotimer.errors import SlowError
 from studiotimer.session.reading import title_of
 from studiotimer.window.aside import answered
 from studiotimer.window.demos import NoCopyError, demos, wrapped_copy
 from studiotimer.window.flow import flowing
 from studiotimer.window.style import button, label
-from studiotimer.working import SlowError
 
 HEAD = "What happened, frame by frame"
 STEPS = (

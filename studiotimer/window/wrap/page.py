@@ -12,6 +12,7 @@ from typing import TypeVar
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton, QWidget
 
+from studiotimer.errors import FaultError, SlowError, WorkError
 from studiotimer.places import sessions_folder, where_kept
 from studiotimer.prep.cautions import DRY_ICE_SHORT
 from studiotimer.prep.plan import save_plan, today
@@ -36,7 +37,6 @@ from studiotimer.window.wrap.strip import FramesStrip
 from studiotimer.window.wrap.tables import Tables
 from studiotimer.window.wrap.timeline import TimelineView
 from studiotimer.window.wrap.writing import NotWrittenError, whole_report, write_report
-from studiotimer.working import FaultError, SlowError, WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.frames import Progress as Go
 from studiotimer.wrap.recorded import Recorded, load, zone_of

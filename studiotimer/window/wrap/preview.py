@@ -7,6 +7,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
+from studiotimer.errors import WorkError
 from studiotimer.files import write_whole
 from studiotimer.places import file_name
 from studiotimer.plain import reason
@@ -15,7 +16,6 @@ from studiotimer.window.file_bar import FileBar
 from studiotimer.window.preview import Preview
 from studiotimer.window.style import label
 from studiotimer.window.wrap.report import ReportPaper, report_pdf
-from studiotimer.working import WorkError
 from studiotimer.wrap.report import Report
 
 

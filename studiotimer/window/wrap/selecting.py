@@ -9,9 +9,9 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
+from studiotimer.errors import WorkError
 from studiotimer.plain import reason
 from studiotimer.window.aside import Aside
-from studiotimer.working import WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.frames import FramesError
 from studiotimer.wrap.marks import Marks, list_of

@@ -11,9 +11,9 @@ from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelInde
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QListView, QScrollArea, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
+from studiotimer.errors import WorkError
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside
-from studiotimer.working import WorkError
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.decoding import NoThumbnailError
 from studiotimer.wrap.export import words_of

@@ -6,9 +6,9 @@ import datetime as dt
 from pathlib import Path
 
 from studiotimer import units
+from studiotimer.errors import StoppedError, WorkError
 from studiotimer.window.file_bar import written
-from studiotimer.working import WorkError
-from studiotimer.wrap.frames import Progress, StoppedError, heed
+from studiotimer.wrap.frames import Progress, heed
 from studiotimer.wrap.report import Report
 from studiotimer.wrap.work import Wrapped, report_files
 

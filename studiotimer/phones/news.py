@@ -16,7 +16,7 @@ from typing import Any
 from studiotimer.phones import offers
 from studiotimer.prep.looks import STAGES
 from studiotimer.session.countdowns import CHANGES, Forecast, HeroForecast, LineForecast
-from studiotimer.session.cue import NOW_S, Chip, Cue
+from studiotimer.session.cue import NOW_S, Chip, Cue, mark_of
 from studiotimer.session.desk import Desk
 from studiotimer.session.freezers import freezers_now
 from studiotimer.session.pulling import carry_s
@@ -42,7 +42,8 @@ class Page:
 
     `steady` makes a session second one of the steady clock; `due_since` has since when each due cue is due (session
     seconds, by its id); `names` makes a flavour's name, short name and colour; `stages` are the stages' colours;
-    `seen` are the ids of cues that somebody has seen, `title` the shoot's.
+    `silent` says whether a cue of the window was seen or answered there, `seen` are the ids of cues of phones alone
+    that a phone has seen, `title` is the shoot's.
     """
 
     desk: Desk
@@ -54,13 +55,23 @@ class Page:
     stages: Mapping[str, str]
     due_since: Mapping[str, float]
     seen: frozenset[str] = frozenset()
+    silent: Callable[[Cue], bool] = lambda _cue: False
     title: str = ""
 
 
 def cue_id(cue: Cue, pulled: int) -> str:
     """Return what makes a cue the same one from one moment to the next; `pulled` scoops were there so far."""
-    given = sorted((name, str(value)) for name, value in cue.given.items())
-    return f"{zlib.crc32(repr((cue.kind, given, cue.words, pulled)).encode()):08x}"
+    return f"{zlib.crc32(repr((cue.kind, mark_of(cue, pulled))).encode()):08x}"
+
+
+def asked(page: Page) -> dict[str, tuple[Cue, Cue]]:
+    """Return each cue as the one who fetches has it, with the cue of the window that it comes from, by its id."""
+    pulled = len(page.desk.state.scoops)
+    found: dict[str, tuple[Cue, Cue]] = {}
+    for cue in page.cues:
+        for one in _fetched(page.desk, cue):
+            found.setdefault(cue_id(one, pulled), (one, cue))
+    return found
 
 
 def told(page: Page) -> Said:
@@ -91,25 +102,31 @@ def told(page: Page) -> Said:
         ],
         "caution": CAUTION if _ice(desk) else "",
         "holding": state.hold is not None,
-        "sound": _sound(page, first),
+        "sound": _sound(page),
     }
 
 
 def due_now(page: Page) -> dict[str, float]:
     """Return since when each cue that is due is due, session seconds by id: as known, or from now on."""
-    pulled = len(page.desk.state.scoops)
-    found = {}
-    for cue in page.cues:
-        for one in _fetched(page.desk, cue):
-            if one.due <= page.desk.at + NOW_S:
-                found[cue_id(one, pulled)] = page.due_since.get(cue_id(one, pulled), min(one.due, page.desk.at))
-    return found
+    return {
+        name: page.due_since.get(name, min(one.due, page.desk.at))
+        for name, (one, _) in asked(page).items()
+        if one.due <= page.desk.at + NOW_S
+    }
 
 
 def _cues(page: Page) -> list[Said | None]:
-    ordered = [one for cue in page.cues for one in _fetched(page.desk, cue)]
-    found: list[Said | None] = [_cue(page, cue) for cue in ordered if cue.kind is not None or cue is ordered[0]]
+    found: list[Said | None] = [
+        _cue(page, name, one, _seen(page, name, cue))
+        for place, (name, (one, cue)) in enumerate(asked(page).items())
+        if one.kind is not None or place == 0
+    ]
     return found or [None]
+
+
+def _seen(page: Page, name: str, cue: Cue) -> bool:
+    """Whether somebody has seen a cue, or the one of the window that it comes from."""
+    return name in page.seen or page.silent(cue)
 
 
 def _fetched(desk: Desk, cue: Cue) -> list[Cue]:
@@ -137,9 +154,8 @@ def _away(scoop: Scoop) -> bool:
     return scoop.waiting and not scoop.brought
 
 
-def _cue(page: Page, cue: Cue) -> Said:
+def _cue(page: Page, name: str, cue: Cue, seen: bool) -> Said:
     desk = page.desk
-    name = cue_id(cue, len(desk.state.scoops))
     chip = cue.parts.chips[0] if cue.parts.chips else Chip(None, "")
     scoop = desk.state.scoops.get(chip.scoop or 0)
     due = page.due_since.get(name, cue.due)
@@ -156,6 +172,7 @@ def _cue(page: Page, cue: Cue) -> Said:
         "to": chip.to,
         "words": ", ".join(part for part in (cue.words, cue.note) if part),
         "call": call,
+        "seen": seen,
     }
 
 
@@ -243,11 +260,17 @@ def _ice(desk: Desk) -> bool:
     return desk.has_box or any(desk.state.charges.values())
 
 
-def _sound(page: Page, first: Said | None) -> Said | None:
-    cue = page.cues[0] if page.cues else None
-    if cue is None or first is None or not first["late_words"] or cue.sound is None or first["id"] in page.seen:
-        return None
-    return {"cue": first["id"]}
+def _sound(page: Page) -> Said | None:
+    """Return the cue that sounds on phones: the first of those that sound here too which is due and nobody has seen.
+
+    Of several scoops to be brought for one cue the first alone sounds.
+    """
+    pulled = len(page.desk.state.scoops)
+    for cue in page.cues:
+        name = cue_id(_fetched(page.desk, cue)[0], pulled)
+        if cue.sound is not None and name in page.due_since and not _seen(page, name, cue):
+            return {"cue": name}
+    return None
 
 
 def _flavour(page: Page, name: str) -> Said:

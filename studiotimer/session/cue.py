@@ -13,6 +13,7 @@ from studiotimer.session.scoops import numbers
 from studiotimer.units import duration
 
 Sound = Literal["pull", "thirty", "swap"]
+Mark = tuple[str, ...]
 
 NOW_S = 1.0
 
@@ -62,6 +63,26 @@ class Cue:
         """Return how long until it is due, "in 0:40"; empty once it is."""
         ahead = self.due - now
         return "" if ahead < NOW_S or not math.isfinite(ahead) else f"in {duration(ahead)}"
+
+
+def mark_of(cue: Cue, pulled: int) -> Mark:
+    """Return what makes a cue the same one from one moment to the next: who leaves, or the next pull of a flavour.
+
+    `pulled` scoops were there so far.
+    """
+    if (scoop := leaving(cue)) is not None:
+        return "leaves", str(scoop)
+    if cue.kind == "pull":
+        return "pull", str(cue.given.get("flavour")), str(pulled)
+    return str(cue.kind), cue.words
+
+
+def leaving(cue: Cue) -> int | None:
+    """Return the hero that a swap or an out takes away; None of another cue."""
+    if cue.kind == "swap":
+        return int(cue.given["out"])
+    scoops = cue.given.get("scoops", ()) if cue.kind == "out" else ()
+    return int(scoops[0]) if scoops else None
 
 
 def action(

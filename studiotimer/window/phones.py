@@ -12,9 +12,10 @@ from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 from studiotimer.apart import module_line
 from studiotimer.phones.addresses import Address, addresses
 from studiotimer.phones.hosting import Answer, Host, Seen
-from studiotimer.phones.news import Page, due_now, told
+from studiotimer.phones.news import Page, asked, due_now, told
 from studiotimer.places import config_folder
 from studiotimer.session.clock import steady_seconds
+from studiotimer.session.cue import Cue
 from studiotimer.window import theme
 from studiotimer.window.ribbon import STAGE_COLOURS
 from studiotimer.window.set.face import tiles
@@ -70,6 +71,7 @@ class PhoneServer(QObject):
         self._again.setInterval(AGAIN_MS)
         self._again.timeout.connect(self._start)
         running.changed.connect(self.tell_news)
+        page.hushed.connect(self.tell_news)
         running.stored.connect(self.host.stored)
         running.trouble.connect(self.host.troubled)
         running.taken_over.connect(self._taken_over)
@@ -138,6 +140,7 @@ class PhoneServer(QObject):
             return
         page = self._made_page()
         self._due = due_now(page)
+        self._seen_ids &= asked(page).keys()
         page = replace(page, due_since=self._due)
         news = {"do": "news", "news": told(page), "own": self.host.own()}
         line = json.dumps(news)
@@ -153,8 +156,7 @@ class PhoneServer(QObject):
         return Page(
             running.desk(), page.cues, running.relied_on, order, self._steady(now),
             lambda name: (name, palette.forms(name)[-1], palette.colour(name)),
-            STAGE_COLOURS, self._due, frozenset(self._seen_ids),
-            session.plan.title,
+            STAGE_COLOURS, self._due, frozenset(self._seen_ids), self._silent, session.plan.title,
         )  # fmt: skip
 
     def _steady(self, now: float) -> Callable[[float], float]:
@@ -223,12 +225,19 @@ class PhoneServer(QObject):
         self.changed.emit()
 
     def _seen(self, cue: str, name: str) -> None:
-        """A phone has seen a cue: it is silent from now on, here too."""
-        if cue in self._due and cue not in self._seen_ids:
+        """A phone has seen a cue: that one is silent from now on, here too; what is only fetched for it is not."""
+        own, shown = asked(self._made_page()).get(cue, (None, None))
+        if own is None or shown is None or cue in self._seen_ids or self._silent(shown):
+            return
+        self._page.say(f"Seen by {name}.")
+        if own is shown:
+            self._page.alarms.hush(shown, len(self._running.state.scoops))
+        else:
             self._seen_ids.add(cue)
-            self._page.act("seen")
-            self._page.say(f"Seen by {name}.")
             self.tell_news()
+
+    def _silent(self, cue: Cue) -> bool:
+        return self._page.alarms.silent(cue, len(self._running.state.scoops))
 
     def _taken_over(self) -> None:
         """Another machine goes on with the session: phones pair with that one anew."""

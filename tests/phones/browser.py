@@ -42,10 +42,10 @@ def browser() -> Iterator[Any]:
 
 # what a test can learn of sound, buzz and screen lock, and when something was drawn
 SPIES = """
-window.spied = { notes: 0, buzzes: 0, awake: 0, said: [] };
+window.spied = { notes: 0, buzzes: 0, ended: 0, awake: 0, said: [] };
 const started = OscillatorNode.prototype.start;
 OscillatorNode.prototype.start = function (...given) { window.spied.notes += 1; return started.apply(this, given); };
-navigator.vibrate = () => { window.spied.buzzes += 1; return true; };
+navigator.vibrate = (how) => { window.spied[how === 0 ? "ended" : "buzzes"] += 1; return true; };
 if (navigator.wakeLock) {
   const asked = navigator.wakeLock.request.bind(navigator.wakeLock);
   navigator.wakeLock.request = (what) => { window.spied.awake += 1; return asked(what); };

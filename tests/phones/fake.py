@@ -160,4 +160,7 @@ class Fake(Looped):
         if stranger := self._stranger(request):
             return stranger
         self.seen.append((await request.json())["cue"])
+        cue = self.state["cue"]
+        if cue is not None and cue["id"] == self.seen[-1]:
+            self.tell(cue={**cue, "seen": True}, sound=None)
         return web.json_response({})

@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-from tests.phones.browser import text, until
+from tests.phones.browser import tap, text, until
 from tests.phones.conftest import live
 from tests.phones.relay import Relay
 from tests.phones.states import bringing, pull
@@ -226,8 +226,39 @@ def test_a_phone_shut_out_says_so_and_names_what_was_not_sent(paired, fake, rela
 def test_seen_answers_a_cue_and_is_no_call(paired, fake):
     paired.tap("#acts .seen")
     until(paired, lambda: fake.seen == ["c1"])
-    until(paired, lambda: "told the set" in text(paired, "#acts .seen"))
+    until(paired, lambda: "the set knows" in text(paired, "#acts .seen"))
     assert fake.calls == []
+
+
+def test_seen_on_a_phone_out_of_reach_is_said_not_to_be_told(paired, fake, relay):
+    relay.drop()
+    paired.wait_for_selector(".stale")
+    paired.tap("#acts .seen")
+    until(paired, lambda: "not told: say it" in text(paired, "#acts .seen"))
+    assert fake.seen == []
+    relay.back()
+    until(paired, lambda: text(paired, "#live-word") == "live")
+    paired.wait_for_timeout(700)
+    tap(paired, "#acts .seen")
+    until(paired, lambda: "the set knows" in text(paired, "#acts .seen"))
+
+
+def test_what_ends_a_cues_sound_at_the_laptop_ends_it_on_a_phone(paired, fake):
+    """It rang once, is to ring again while nobody has seen the cue, and is silent as soon as the laptop says so."""
+    spied = "() => window.spied"
+    ended = paired.evaluate(spied)["ended"]
+    fake.tell(sound={"cue": "c1"})
+    until(paired, lambda: paired.evaluate(spied)["notes"] == 6)
+    fake.tell(sound=None)
+    until(paired, lambda: paired.evaluate(spied)["ended"] == ended + 1)
+    fake.tell(sound={"cue": "c1"}, next_number=15)
+    until(paired, lambda: "15" in text(paired, "#next"))
+    assert paired.evaluate(spied)["notes"] == 6, "the same cue again is not due to ring yet"
+    paired.evaluate("() => { const now = performance.now.bind(performance); performance.now = () => now() + 21000; }")
+    until(paired, lambda: paired.evaluate(spied)["notes"] == 12)
+    tap(paired, "#acts .seen")
+    until(paired, lambda: paired.evaluate(spied)["ended"] == ended + 2)
+    until(paired, lambda: "the set knows" in text(paired, "#acts .seen"))
 
 
 def test_a_phone_that_slept_measures_its_clock_anew(paired, fake, relay):

@@ -3,8 +3,8 @@
 import pytest
 from PySide6.QtCore import Qt
 
-from studiotimer.session.cues import Cue
-from studiotimer.window.set.alarms import AGAIN_S, KEPT_S, MOST, Alarms, mark_of
+from studiotimer.session.cue import Cue, mark_of
+from studiotimer.window.set.alarms import AGAIN_S, KEPT_S, MOST, Alarms
 from tests.window.test_set_page import forecast_after, make
 
 K = Qt.Key

@@ -74,7 +74,7 @@ function drawActs(cue, at) {
   }
   seen.cue = cue;
   seen.dataset.key = `seen ${cue.id}`;
-  write(seen.lastChild, at.seen.has(cue.id) ? "✓ told the set" : "not a call");
+  write(seen.lastChild, cue.seen ? "✓ the set knows" : at.unseen === cue.id ? "not told: say it" : "not a call");
   const call = acts.querySelector(".call");
   drawCalls(call, cue.call ? [{ ...cue.call, role: "strong" }] : []);
   call.hidden = !cue.call;

@@ -6,15 +6,18 @@ import { drawCamera } from "./camera.js";
 import { drawFreezer, drawSheet } from "./freezer.js";
 import { Link, OLD_S } from "./link.js";
 import { pair } from "./pairing.js";
-import { buzz, canSound, keepAwake, signalWords, sound, unlock } from "./signals.js";
+import { buzz, canSound, hush, keepAwake, ring, signalWords, unlock } from "./signals.js";
 
 let secret = "";
 takeSecret();
 
-const seen = new Set();
 const DRAW_MS = 50;
 const TUCKED_PX = 76;
-const sounded = new Set();
+const AGAIN_MS = 20000;
+const MOST_RINGS = 3;
+const rung = new Map();
+let ringing = null;
+let unseen;
 let link;
 let calls;
 let page = "freezer";
@@ -78,27 +81,32 @@ function news(changed) {
     const first = link.state.cue;
     if (first && first.id !== told) write(byId("said"), first.words);
     told = first?.id;
-    const cue = link.state.sound?.cue;
-    if (cue && !sounded.has(cue)) {
-      sounded.add(cue);
-      sound();
-      buzz([250, 120, 250]);
-    }
   }
   draw();
   if (calls.kept.length) calls.goThrough();
+}
+
+/** Ring for the cue that sounds, again while nobody has seen it, and no longer than it does at the laptop. */
+function signal(cue) {
+  if (cue !== ringing) hush();
+  ringing = cue;
+  const { times = 0, at = -AGAIN_MS } = rung.get(cue) ?? {};
+  if (!cue || times >= MOST_RINGS || performance.now() - at < AGAIN_MS) return;
+  rung.set(cue, { times: times + 1, at: performance.now() });
+  ring();
 }
 
 function draw() {
   if (!link?.state || byId("live").hidden) return;
   const state = link.state;
   const age = link.age();
+  if (link.live()) signal(state.sound?.cue ?? null);
   const now = link.now() ?? state.steady;
   const old = age >= OLD_S;
   drawHead(state, now, age);
   byId("freezer").hidden = page !== "freezer";
   byId("camera").hidden = page !== "camera";
-  const at = { now, old, seen, wall: (steady) => link.wall(steady), see, ask: openSheet };
+  const at = { now, old, unseen, wall: (steady) => link.wall(steady), see, ask: openSheet };
   if (page === "freezer") drawFreezer(state, at);
   else drawCamera(state, at);
   byId("calls-part").hidden = !state.calls.length;
@@ -181,9 +189,12 @@ function drawLast() {
 
 function see(cue) {
   unlock();
-  seen.add(cue.id);
-  link.post("/seen", { cue: cue.id }).catch((error) => link.failed(error));
-  draw();
+  hush();
+  unseen = null;
+  link.post("/seen", { cue: cue.id }).catch((error) => {
+    unseen = cue.id;
+    link.failed(error);
+  });
 }
 
 function openSheet(what) {
@@ -221,9 +232,8 @@ function wire() {
   pressable(byId("sheet-close"), () => byId("sheet").close());
   byId("hear").addEventListener("click", () => {
     unlock();
-    buzz([250, 120, 250]);
     setTimeout(() => {
-      sound();
+      ring();
       draw();
     }, 60);
     keepAwake();

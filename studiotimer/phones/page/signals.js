@@ -1,6 +1,10 @@
 // What a person hears and feels, and the screen that stays on.
 
 let context = null;
+let voice = null;
+let rings = 0;
+const BUZZ = [250, 120, 250];
+const RINGS_MS = 1500;
 
 /** Let this page sound; browsers allow it only out of a tap. */
 export function unlock() {
@@ -16,6 +20,8 @@ export const canSound = () => Boolean(context) && context.state === "running";
 export function sound() {
   if (!canSound()) return false;
   const begin = context.currentTime + 0.02;
+  voice = context.createGain();
+  voice.connect(context.destination);
   [659, 880, 1175, 659, 880, 1175].forEach((pitch, index) => {
     const from = begin + index * 0.16 + (index > 2 ? 0.2 : 0);
     const note = context.createOscillator();
@@ -25,7 +31,7 @@ export function sound() {
     level.gain.setValueAtTime(0, from);
     level.gain.linearRampToValueAtTime(0.7, from + 0.01);
     level.gain.exponentialRampToValueAtTime(0.001, from + 0.16);
-    note.connect(level).connect(context.destination);
+    note.connect(level).connect(voice);
     note.start(from);
     note.stop(from + 0.17);
   });
@@ -34,6 +40,20 @@ export function sound() {
 
 export function buzz(pattern) {
   if (navigator.vibrate) navigator.vibrate(pattern);
+}
+
+/** Sound and buzz for a cue. */
+export function ring() {
+  rings = performance.now() + RINGS_MS;
+  sound();
+  buzz(BUZZ);
+}
+
+/** End the sound and the buzz of a cue at once. */
+export function hush() {
+  voice?.disconnect();
+  if (performance.now() < rings) buzz(0);
+  rings = 0;
 }
 
 let lock = null;

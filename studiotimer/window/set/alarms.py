@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from studiotimer.session.countdowns import Forecast
-from studiotimer.session.cues import Cue
+from studiotimer.session.cue import Cue, Mark, leaving, mark_of
 
 AGAIN_S = 20.0
 MOST = 3
 KEPT_S = 60.0
 LAST_S = 30.0
 """How long before the window's end it is told once."""
-
-Mark = tuple[str, ...]
 
 
 @dataclass
@@ -25,9 +23,13 @@ class _Told:
 
 
 class Alarms:
-    """What has sounded, what was hushed, and the heroes that a person keeps one minute more."""
+    """What has sounded, what was hushed, and the heroes that a person keeps one minute more.
 
-    def __init__(self) -> None:
+    `hushed` is called when a cue was: it sounds nowhere any more, here or on a phone.
+    """
+
+    def __init__(self, hushed: Callable[[], object] = lambda: None) -> None:
+        self._tell = hushed
         self._told: dict[Mark, _Told] = {}
         self._hushed: set[Mark] = set()
         self._kept: dict[int, float] = {}
@@ -61,10 +63,15 @@ class Alarms:
     def hush(self, cue: Cue, pulled: int) -> None:
         """Let a cue be silent from now on: it was answered, or seen."""
         self._hushed.add(mark_of(cue, pulled))
+        self._tell()
+
+    def silent(self, cue: Cue, pulled: int) -> bool:
+        """Whether a cue was hushed."""
+        return mark_of(cue, pulled) in self._hushed
 
     def keep(self, cue: Cue, pulled: int, now: float) -> bool:
         """Keep the hero that a swap or an out would take one minute more; return whether the cue was such."""
-        scoop = _leaving(cue)
+        scoop = leaving(cue)
         if scoop is None:
             return False
         self._kept[scoop] = now + KEPT_S
@@ -72,7 +79,7 @@ class Alarms:
         return True
 
     def _until(self, cue: Cue) -> float:
-        scoop = _leaving(cue)
+        scoop = leaving(cue)
         return -math.inf if scoop is None else self._kept.get(scoop, -math.inf)
 
     def _wanted(self, mark: Mark, now: float, most: int) -> bool:
@@ -83,23 +90,6 @@ class Alarms:
         return True
 
 
-def mark_of(cue: Cue, pulled: int) -> Mark:
-    """Return what makes a cue the same one from one moment to the next: who leaves, or the next pull of a flavour."""
-    if (scoop := _leaving(cue)) is not None:
-        return "leaves", str(scoop)
-    if cue.kind == "pull":
-        return "pull", str(cue.given.get("flavour")), str(pulled)
-    return str(cue.kind), cue.words
-
-
 def leaves(cue: Cue) -> bool:
     """Whether a cue takes a hero away."""
-    return _leaving(cue) is not None
-
-
-def _leaving(cue: Cue) -> int | None:
-    """Return the hero that a swap or an out takes away."""
-    if cue.kind == "swap":
-        return int(cue.given["out"])
-    scoops = cue.given.get("scoops", ()) if cue.kind == "out" else ()
-    return int(scoops[0]) if scoops else None
+    return leaving(cue) is not None

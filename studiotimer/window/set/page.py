@@ -57,6 +57,7 @@ class SetPage(QWidget):
     """The page a crew works from. Keys and clicks make calls; it shows what the session says."""
 
     sound_wanted = Signal(str)
+    hushed = Signal()
     asked = Signal(str)
 
     def __init__(self, running: Running, keys: KeyMap, parent: QWidget | None = None) -> None:
@@ -69,7 +70,7 @@ class SetPage(QWidget):
         self._told = ("", "", False)
         self._answering = False
         """Whether the quiet line is about a call."""
-        self._alarms = Alarms()
+        self.alarms = Alarms(self.hushed.emit)
         self._teller = Teller()
         self.colours = Palette(tuple(one.name for one in running.session.plan.flavours))
         self._build()
@@ -203,11 +204,11 @@ class SetPage(QWidget):
         """End the sound of the cue that was heard; or keep the hero that is to leave one minute more."""
         pulled, words = len(self.running.state.scoops), "Seen."
         if action == "seen":
-            for cue in self._alarms.heard(self.cues, pulled, self.now()):
-                self._alarms.hush(cue, pulled)
+            for cue in self.alarms.heard(self.cues, pulled, self.now()):
+                self.alarms.hush(cue, pulled)
         else:
             leaving = next(filter(leaves, self.cues), self.cues[0])
-            kept = self._alarms.keep(leaving, pulled, self.now())
+            kept = self.alarms.keep(leaving, pulled, self.now())
             words = "Kept one minute more. Nothing is logged." if kept else "No swap and no out is cued."
         self._show_cues(self.now())
         self.say(words)
@@ -222,7 +223,7 @@ class SetPage(QWidget):
             pulled = len(self.running.state.scoops)
             if self.running.call(cue.kind, cue.given, tick).refused is None:
                 self._cue_key.made(self.now())
-                self._alarms.hush(cue, pulled)
+                self.alarms.hush(cue, pulled)
             self.calls.done()
 
     def take_play(self, play: PlayBar) -> None:
@@ -338,7 +339,7 @@ class SetPage(QWidget):
 
     def _show_cues(self, now: float) -> None:
         """Show the most urgent cue, what follows, and sound what has come due."""
-        self.cues = in_order(self._alarms.standing(cues(self.running.desk(), self.running.relied_on)))
+        self.cues = in_order(self.alarms.standing(cues(self.running.desk(), self.running.relied_on)))
         first = self.cues[0]
         self._arrangement.stand_cue()
         self.cue_label.show_cue(self._cue_face(now), first.said_at(now), self._arrangement.large)
@@ -349,7 +350,7 @@ class SetPage(QWidget):
         self.cue_button.show_call(first.words, ahead, how, enabled=enabled, brief=brief(first))
         self.cue_button.set_due(not ahead and first.kind is not None)
         pulled = len(self.running.state.scoops)
-        for name in self._alarms.sounding(self.cues, self.running.relied_on, pulled, self.now()):
+        for name in self.alarms.sounding(self.cues, self.running.relied_on, pulled, self.now()):
             self.sound_wanted.emit(name)
             if name == "swap":
                 seen, keep = self.keys.shown("seen"), self.keys.shown("keep")

@@ -43,6 +43,10 @@ HONEST = (
     "Somebody between phone and laptop on this Wi-Fi could read and act while you pair. "
     "A hotspot of your own keeps others out."
 )
+PRINT = (
+    "Or compare before you go on: the certificate that the browser shows beside its warning has this SHA-256 print "
+    "(fingerprint), else it is not this laptop's: {seal}"
+)
 NOBODY = (
     "No phone has reached this laptop in 60 s. It may be: a guest Wi-Fi that keeps devices apart; this laptop's "
     "firewall, which must let port {port} in; the phone on another network or on mobile data. "
@@ -110,6 +114,7 @@ class PhonesPanel(Part):
         self.off = _press("Turn phones off", self._turn)
         self.steps = [_words() for _ in STEPS]
         self.state, self.honest, self.hint = _words("message"), _words(), _words("message", "warning")
+        self.seal = _words()
         self.question, self.name, self.left = _words("question"), _words("phone"), _words()
         self.answers = {words: _press(words, partial(self._answer, right), "answer") for words, right in ANSWERS}
         self.rows: dict[str, tuple[QLabel, QLineEdit, QPushButton]] = {}
@@ -137,7 +142,7 @@ class PhonesPanel(Part):
         told = QWidget()
         column = QVBoxLayout(told)
         column.setContentsMargins(0, 0, 0, 0)
-        for part in (self.state, *self.steps, self.hint, self.honest):
+        for part in (self.state, *self.steps, self.hint, self.honest, self.seal):
             column.addWidget(part)
         row = QHBoxLayout()
         row.addWidget(self.networks, 1)
@@ -207,6 +212,8 @@ class PhonesPanel(Part):
         self.hint.setVisible(bool(self.hint.text()))
         self.honest.setText(HONEST)
         self.honest.setVisible(listens and not nobody)
+        self.seal.setText(PRINT.format(seal=told.seal.replace(":", " ")))
+        self.seal.setVisible(listens and not nobody)
         self.off.setText("Turn phones off" if server.on else "Let phones in")
 
     def _show_list(self) -> None:

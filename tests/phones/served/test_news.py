@@ -5,10 +5,11 @@ from dataclasses import replace
 
 import pytest
 
-from studiotimer.phones.news import CAUTION, LOW_PULLS, Page, due_now, told
+from studiotimer.phones.news import CAUTION, LOW_PULLS, Page, asked, cue_id, due_now, told
 from studiotimer.phones.telling import for_right
 from studiotimer.session.calls.registry import made
 from studiotimer.session.calls.rights import why_not
+from studiotimer.session.cue import Cue
 from studiotimer.session.cues import cues
 from studiotimer.session.desk import Desk
 from studiotimer.session.forecast import Forecaster
@@ -137,6 +138,38 @@ def test_a_phone_is_offered_what_it_may_call_and_every_offer_can_be_made(right):
         assert one["title"]
         given = replace(desk, given=one["fields"])
         made(one["kind"], filled(one["kind"], given) | head)
+
+
+def test_a_cue_is_the_same_one_whoever_is_pulled_meanwhile_and_whoever_replaces_the_hero():
+    swap = Cue("swap", "Swap left: 8 for 4", 100.0, {"out": 4, "in": 8}, "swap")
+    assert cue_id(swap, 5) == cue_id(replace(swap, words="Swap left: 9 for 4", given={"out": 4, "in": 9}), 6)
+    pull = Cue("pull", "Pull lemon", 100.0, {"flavour": "lemon"}, "pull")
+    assert cue_id(pull, 5) != cue_id(pull, 6), "the next pull of a flavour is another cue"
+    lock = Cue("lock", "Lock set", 100.0, {"which": "set", "on": True})
+    assert cue_id(lock, 5) == cue_id(lock, 6)
+
+
+def test_a_cue_sounds_on_phones_until_it_was_seen_here_or_there():
+    found = page(*SHOT, *LOCKED[:2])
+    sounding = told(found)["sound"]["cue"]
+    cue = next(cue for name, (_, cue) in asked(found).items() if name == sounding)
+    assert cue.sound == "pull"
+    hushed = told(replace(found, silent=lambda one: one == cue))
+    assert hushed["sound"] != {"cue": sounding}
+    assert [one["seen"] for one in (hushed["cue"], *hushed["then"]) if one["id"] == sounding] in ([], [True])
+    assert told(replace(found, silent=lambda one: True))["sound"] is None
+    assert told(replace(found, cues=()))["sound"] is None
+
+
+def test_one_sound_asks_for_all_scoops_of_a_cue_and_seen_on_a_phone_ends_it():
+    found = page(*SHOT, *LOCKED, *PULLS)
+    bring = [name for name, (one, cue) in asked(found).items() if one is not cue]
+    hero_in = asked(found)[bring[0]][1]
+    swap = replace(found, cues=[replace(hero_in, sound="swap", due=600.0)])
+    swap = replace(swap, due_since=due_now(swap))
+    assert told(swap)["sound"] == {"cue": bring[0]}
+    seen = told(replace(swap, seen=frozenset(bring[:1])))
+    assert (seen["sound"], seen["cue"]["seen"]) == (None, True)
 
 
 def test_news_of_the_same_moment_are_the_same():

@@ -1,11 +1,14 @@
 """The panel *Phones*: its code can be read, its question is for the mouse alone and lapses, its phones are listed."""
 
+import hashlib
+import socket
+
 import pytest
 from PySide6.QtCore import Qt
 
 from studiotimer.phones.pairing import ASKED_S
 from studiotimer.window.set import phones_panel
-from tests.phones.served.client import WAIT_MS, Client, aside
+from tests.phones.served.client import WAIT_MS, Client, aside, context
 
 zxing = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed (pip install zxing-cpp)")
 
@@ -56,6 +59,19 @@ def test_the_warning_the_danger_and_the_way_out_are_said_beside_the_code(qtbot, 
         "hotspot of your own",
     ):
         assert words in said
+
+
+def test_the_print_beside_the_code_is_that_of_the_certificate_a_phone_is_shown(qtbot, phones, panel):
+    name, _, port = Client(phones.link).host.rpartition(":")
+
+    def shown():
+        with context().wrap_socket(socket.create_connection((name, int(port)), timeout=30)) as line:
+            return hashlib.sha256(line.getpeercert(binary_form=True)).hexdigest()
+
+    seal = aside(qtbot, shown)
+    panel.show_phones()
+    assert panel.seal.isVisibleTo(panel)
+    assert panel.seal.text().rpartition(": ")[2].replace(" ", "").lower() == seal
 
 
 def test_the_question_is_answered_by_no_key_and_is_no_after_half_a_minute(qtbot, shoot, phones, panel, monkeypatch):

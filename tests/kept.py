@@ -3,7 +3,7 @@
 from PySide6.QtCore import QCoreApplication
 
 from studiotimer.places import config_folder
-from studiotimer.session import keeping, memory
+from studiotimer.session import memory, small_files
 from studiotimer.window import keys, shelf
 from studiotimer.window.settings import values
 
@@ -31,12 +31,12 @@ def load_memory():
 
 def save_settings(settings):
     """Write the settings as if that was kept before."""
-    assert keeping.save(values.settings_file(), values._values_of(settings)) is None
+    assert small_files.save(values.settings_file(), values._values_of(settings)) is None
 
 
 def save_keys(of):
-    assert keeping.save(config_folder() / keys.FILE, of.changed()) is None
+    assert small_files.save(config_folder() / keys.FILE, of.changed()) is None
 
 
 def save_memory(learned):
-    assert keeping.save(memory.memory_file(), memory.values_of(learned)) is None
+    assert small_files.save(memory.memory_file(), memory.values_of(learned)) is None

@@ -22,7 +22,7 @@ import pytest
 
 from studiotimer import apart, desktop, places
 from studiotimer.phones import link, serving
-from studiotimer.session import clock, holding, peer
+from studiotimer.session import clock, locking, peer
 from studiotimer.window import awake, call_socket, double_click
 from studiotimer.wrap import heic, watching
 
@@ -140,13 +140,13 @@ def test_a_byte_is_locked_on_windows(monkeypatch, tmp_path, error, outcome):
     on(monkeypatch, "win32")
     try:
         if isinstance(outcome, bool):
-            assert holding._lock(handle) is outcome
+            assert locking._lock(handle) is outcome
         else:
             with pytest.raises(outcome):
-                holding._lock(handle)
+                locking._lock(handle)
     finally:
         os.close(handle)
-    assert locks.asked == [(holding._LOCKED_BYTE, 2, 1)]
+    assert locks.asked == [(locking._LOCKED_BYTE, 2, 1)]
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
@@ -154,7 +154,7 @@ def test_a_lock_is_taken_and_let_go_on_each_system(monkeypatch, tmp_path, system
     monkeypatch.setitem(sys.modules, "msvcrt", Locks())
     on(monkeypatch, system)
     path = tmp_path / "shoot.lock"
-    held = holding.hold(path)
+    held = locking.take_lock(path)
     assert held.sure
     assert held.left_by is None
     assert path.read_text().startswith("process ")

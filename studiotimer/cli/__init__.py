@@ -17,7 +17,7 @@ from studiotimer.units import UnitError
 
 Handler = Callable[[argparse.Namespace], int]
 
-_GROUPS = ("physics", "pouring", "shoot", "prep", "trial", "wrap", "desktop")
+_GROUPS = ("physics", "sauces", "shoot", "prep", "trying", "wrap", "menu_entry")
 _NEGATIVE = re.compile(r"^[-−][\d.]")
 
 

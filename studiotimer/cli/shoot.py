@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from studiotimer.apart import fill_in
 from studiotimer.cli import BadInputError, show
 from studiotimer.cli.libraries import what_is_missing
-from studiotimer.cli.trial import add_without, whole
+from studiotimer.cli.trying import add_without, whole
 from studiotimer.plain import plain
 
 if TYPE_CHECKING:
@@ -177,7 +177,7 @@ def _run_window(path: Path | None, follow: bool = False, rehearsed: RehearsalAsk
     if (missing := what_is_missing()) is not None:
         print(f"studiotimer: {missing}", file=sys.stderr)
         return 1
-    from studiotimer.session.bulk import lasting
+    from studiotimer.session.collector import lasting
 
     try:
         with lasting():

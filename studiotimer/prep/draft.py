@@ -11,9 +11,9 @@ from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.found import percent
-from studiotimer.prep.measures import quantity_of, text_key
 from studiotimer.prep.plan import Plan, PlanError, in_a_plan, parse_plan, plan_text
-from studiotimer.prep.problems import Problem
+from studiotimer.prep.plan_numbers import quantity_of, text_key
+from studiotimer.prep.plan_problems import Problem
 from studiotimer.prep.results import Results, dates_past, results_of
 from studiotimer.prep.scene import check
 

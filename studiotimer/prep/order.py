@@ -10,9 +10,9 @@ from studiotimer import units
 from studiotimer.prep.amounts import Amount, parse_amount
 from studiotimer.prep.day import Day
 from studiotimer.prep.found import OWN_RULE, counted
-from studiotimer.prep.ice import Ice
+from studiotimer.prep.ice_needed import Ice
 from studiotimer.prep.plan import Plan
-from studiotimer.prep.product import Product
+from studiotimer.prep.pulls_needed import Product
 
 MORE = 1.5
 """Sauce and garnish ordered for each scoop that is planned to get some (own rule): trying out, and what goes wrong."""

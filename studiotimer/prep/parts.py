@@ -10,7 +10,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 from studiotimer.plain import plain
 from studiotimer.prep.amounts import AmountText
 from studiotimer.prep.looks import Look
-from studiotimer.prep.measures import (
+from studiotimer.prep.plan_numbers import (
     Boxed,
     Changes,
     Hours,

@@ -6,8 +6,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from studiotimer.prep.measures import Sheet
 from studiotimer.prep.parts import Name, Said
+from studiotimer.prep.plan_numbers import Sheet
 from studiotimer.prep.times import Day, TimeOfDay
 
 

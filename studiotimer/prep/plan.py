@@ -14,20 +14,6 @@ from studiotimer import units
 from studiotimer.errors import InputError
 from studiotimer.files import small_json, write_all
 from studiotimer.prep.looks import Look
-from studiotimer.prep.measures import (
-    SNAPSHOT,
-    Edge,
-    Frozen,
-    Hours,
-    Minutes,
-    Percent,
-    ScoopWidth,
-    Share,
-    Sheet,
-    Span,
-    Written,
-    written,
-)
 from studiotimer.prep.parts import (
     DryIce,
     Flavour,
@@ -42,7 +28,21 @@ from studiotimer.prep.parts import (
     Tub,
 )
 from studiotimer.prep.people import Delivery, Person, Place
-from studiotimer.prep.problems import Problem, problems_of
+from studiotimer.prep.plan_numbers import (
+    SNAPSHOT,
+    Edge,
+    Frozen,
+    Hours,
+    Minutes,
+    Percent,
+    ScoopWidth,
+    Share,
+    Sheet,
+    Span,
+    Written,
+    written,
+)
+from studiotimer.prep.plan_problems import Problem, problems_of
 from studiotimer.prep.slots import USUAL_BOX, USUAL_TRAY
 from studiotimer.prep.times import Day, TimeOfDay, in_a_plan, today
 

@@ -15,10 +15,10 @@ from studiotimer.prep.day import Day, day_of
 from studiotimer.prep.daylight import Sun, by_window, sun_of
 from studiotimer.prep.doubts import doubts
 from studiotimer.prep.found import OWN_RULE, Found
-from studiotimer.prep.ice import Ice, ice_of
+from studiotimer.prep.ice_needed import Ice, ice_of
 from studiotimer.prep.order import Ordered, order_of
 from studiotimer.prep.plan import Plan
-from studiotimer.prep.product import Kind, Product, all_pulls, kinds_of, products
+from studiotimer.prep.pulls_needed import Kind, Product, all_pulls, kinds_of, products
 from studiotimer.prep.runsheet import Event, run_sheet
 from studiotimer.prep.shots import ShotResult, shots_of
 from studiotimer.prep.split import split_of

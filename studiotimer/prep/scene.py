@@ -9,7 +9,7 @@ from studiotimer.forms import build, draws_at_c
 from studiotimer.lamps import parse_light, told
 from studiotimer.mixes import find_mix, mix_from_data
 from studiotimer.prep.plan import Flavour, Plan, PlanError, Shot, Tub
-from studiotimer.prep.problems import Problem
+from studiotimer.prep.plan_problems import Problem
 from studiotimer.prep.standing import standing_checks
 from studiotimer.prep.tubs import size_of
 from studiotimer.thermal.firmness import advised_freezer_c

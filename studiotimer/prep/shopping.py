@@ -8,7 +8,7 @@ import io
 from studiotimer.plain import starts_a_formula
 from studiotimer.prep.cautions import DRY_ICE
 from studiotimer.prep.order import Ordered
-from studiotimer.prep.product import Product
+from studiotimer.prep.pulls_needed import Product
 from studiotimer.prep.results import Results
 
 COLUMNS = ("item", "quantity", "unit", "for", "from", "order by", "needed by", "note")

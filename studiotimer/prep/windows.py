@@ -14,8 +14,8 @@ from studiotimer.prep.looks import AIMS, CHANGES, Look, look_ends, look_window, 
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.scene import build_of, freezer_c, light_of, mix_of
 from studiotimer.prep.standing import foot_of
-from studiotimer.thermal.bands import LOOKS as BANDED
-from studiotimer.thermal.bands import spread_looks
+from studiotimer.thermal.bands import CHANGES as BANDED
+from studiotimer.thermal.bands import spread_changes
 from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD
 from studiotimer.thermal.pack import PackChanges, changes_of_packs
 from studiotimer.thermal.ruffle import ruffle_changes
@@ -211,7 +211,7 @@ def _banded(by_tau: Sequence[Scoop], look: Look) -> tuple[float, float, float, C
     """Return when the change comes with which a look ends at 10, 50 and 90 %, and all changes at the middle tau."""
     early, likely, late = changes_of(by_tau)
     times = [[each.sheen_s, each.edges_s, each.first_drip_s, each.slump_s] for each in (early, likely, late)]
-    bands = spread_looks(np.sort(np.array([times]).swapaxes(1, 2), axis=-1))[0]
+    bands = spread_changes(np.sort(np.array([times]).swapaxes(1, 2), axis=-1))[0]
     early_s, likely_s, late_s = bands[BANDED.index(CHANGES[look_ends(look)])].tolist()
     return early_s, likely_s, late_s, likely
 

@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from studiotimer.session import freezers, lining, placing
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Cue, Sound, action
+from studiotimer.session.cue_pieces import with_parts
 from studiotimer.session.delivered import due_deliveries
 from studiotimer.session.desk import Desk, next_shot
-from studiotimer.session.parts import with_parts
 from studiotimer.session.state import State
 from studiotimer.session.tub_ledger import open_of
 

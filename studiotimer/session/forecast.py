@@ -34,7 +34,7 @@ from studiotimer.session.lives import EdgeNow, Life, Lives, Origin, edges_now
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.slumps import Slumps, standing_in, within_horizon
 from studiotimer.session.state import State
-from studiotimer.thermal.bands import spread_looks
+from studiotimer.thermal.bands import spread_changes
 from studiotimer.thermal.body import Case, Piece, slump_times
 from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.horizon import HORIZON_S
@@ -263,7 +263,7 @@ def changes_of(
     if not rows:
         return {}
     times = np.stack(rows)
-    spread = np.concatenate([times[:, :1], spread_looks(times[:, 1:])], axis=1)
+    spread = np.concatenate([times[:, :1], spread_changes(times[:, 1:])], axis=1)
     found = {}
     for scoop, bands in zip(scoops, spread, strict=True):
         bands = scoop.since + bands

@@ -20,8 +20,8 @@ from studiotimer.errors import PlaceError
 from studiotimer.files import free_path, make_folder, new_file, write_bytes
 from studiotimer.session.calls.mends import amends, takes_back
 from studiotimer.session.entries import Entry
-from studiotimer.session.holding import HeldError, Hold, hold
 from studiotimer.session.lines import stamp, summed, to_line
+from studiotimer.session.locking import FileLock, HeldError, take_lock
 from studiotimer.session.reading import FORMAT, SUFFIX, VERSION, Header, SessionFile, SessionFileError, read
 
 _WRITING = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0)
@@ -45,9 +45,9 @@ class ForeignError(PlaceError, OSError):
 class Journal:
     """One session file held for appending by this process alone."""
 
-    def __init__(self, path: Path, file: FileIO, held: Hold, size: int) -> None:
+    def __init__(self, path: Path, file: FileIO, held: FileLock, size: int) -> None:
         self.path = path
-        self.hold = held
+        self.lock = held
         self._file = file
         self._size = size
         start = _start_of(file, size)
@@ -105,7 +105,7 @@ class Journal:
         base = self.path.stem.rpartition(BESIDE)[0] or self.path.stem
         path = free_path(self.path.parent, lambda number: f"{base}{BESIDE}{number}{SUFFIX}")
         try:
-            held = hold(lock_path(path))
+            held = take_lock(lock_path(path))
         except HeldError as error:
             raise BlockingIOError(errno.EAGAIN, f"{path.name} is written by {error}") from None
         try:
@@ -121,7 +121,7 @@ class Journal:
         """Let the file and its lock go."""
         with contextlib.suppress(OSError):
             self._file.close()
-        self.hold.release()
+        self.lock.release()
         hops.note("disk", "%s closed, its lock released", self.path.name)
 
     def _length(self) -> int:
@@ -169,9 +169,9 @@ class Journal:
                 raise ForeignError(errno.EEXIST, "another file stands in the place of the session file")
             if b"\n" not in file.read(_LAST_BYTES):
                 os.ftruncate(file.fileno(), self._size)  # what was torn when the disk went
-            if not self.hold.names_its_file():
-                self.hold.release()
-                self.hold = hold(lock_path(self.path))
+            if not self.lock.names_its_file():
+                self.lock.release()
+                self.lock = take_lock(lock_path(self.path))
         except HeldError as error:
             file.close()
             raise ForeignError(errno.EAGAIN, f"the session file is written by {error}") from None
@@ -303,9 +303,9 @@ def lock_path(path: Path) -> Path:
     return path.with_name(path.name + ".lock")
 
 
-def _held(path: Path) -> Hold:
+def _held(path: Path) -> FileLock:
     try:
-        held = hold(lock_path(path))
+        held = take_lock(lock_path(path))
         hops.note("disk", "%s: lock taken%s", path.name, "" if held.sure else ", in a folder that cannot hold one")
         return held
     except HeldError as error:

@@ -330,7 +330,7 @@ def open_session(path: Path, clock: Clock | None = None) -> Session:
     if aside is not None:
         words.append(f"The last line was torn; it was set aside in {aside.name} and the session goes on.")
     if held.entries and held.entries[-1].kind != "closed":
-        left_by = journal.hold.left_by
+        left_by = journal.lock.left_by
         who = f" ({left_by})" if left_by else ""
         words.append(f"The last run{who} ended without closing; everything logged is here.")
     session = _from_file(held, clock, journal, words)
@@ -385,6 +385,6 @@ def _from_file(held: SessionFile, clock: Clock, journal: files.Journal | None, w
 
 
 def _lock_words(journal: files.Journal) -> list[str]:
-    if journal.hold.sure:
+    if journal.lock.sure:
         return []
     return ["This folder cannot keep a second program from writing the session; write it from one machine only."]

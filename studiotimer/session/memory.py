@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from studiotimer.places import data_folder
 from studiotimer.prep.plan import Learned, Plan
-from studiotimer.session import keeping
+from studiotimer.session import small_files
 
 if TYPE_CHECKING:
     from studiotimer.session import learning
@@ -146,19 +146,19 @@ def memory_file() -> Path:
 
 def load_memory() -> tuple[Memory, str | None]:
     """Return the memory, and a sentence when its file could not be used."""
-    return keeping.load(memory_file(), memory_of, Memory(), "the learned mixes")
+    return small_files.load(memory_file(), memory_of, Memory(), "the learned mixes")
 
 
 def change_memory(base: Memory, mine: Memory) -> tuple[Memory | None, str | None]:
     """Keep what differs in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
-    return keeping.change(
+    return small_files.change(
         memory_file(), memory_of, Memory(), "the learned mixes", lambda theirs: merged(base, mine, theirs), values_of
     )
 
 
 def merged(base: Memory, mine: Memory, theirs: Memory) -> Memory:
     """Return `theirs` with what differs in `mine` from `base`; of a mix that both changed, both lessons count."""
-    mixes = keeping.merged(base.mixes, mine.mixes, theirs.mixes)
+    mixes = small_files.merged(base.mixes, mine.mixes, theirs.mixes)
     for name in mine.mixes:
         before, own, other = (each.mixes.get(name, Known()) for each in (base, mine, theirs))
         if own in (before, other) or other == before:

@@ -14,11 +14,11 @@ from typing import Any
 from pydantic import ValidationError
 
 from studiotimer.errors import CallError
-from studiotimer.session.bulk import no_collection
 from studiotimer.session.calls.mends import Amend, amends, takes_back
 from studiotimer.session.calls.notes import Opened
 from studiotimer.session.calls.registry import ENTRY, apply, field_names, fold
 from studiotimer.session.clock import Anchor
+from studiotimer.session.collector import no_collection
 from studiotimer.session.entries import Entry, fields_of
 from studiotimer.session.log import Told
 from studiotimer.session.problems import first_problem

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from studiotimer.errors import ContentError
 from studiotimer.plain import plain
-from studiotimer.session.bulk import no_collection
+from studiotimer.session.collector import no_collection
 from studiotimer.session.entries import BadLineError, Entry
 from studiotimer.session.fields import Count, Name, Wall
 from studiotimer.session.lines import checked_body, from_line

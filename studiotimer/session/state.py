@@ -11,9 +11,9 @@ from studiotimer.errors import CallError
 from studiotimer.session.blocks import Blocks
 from studiotimer.session.entries import LOCKS, LampKind, Lock, Shot
 from studiotimer.session.fields import HIGHEST_NUMBER
+from studiotimer.session.growing import Growing
 from studiotimer.session.measures import Measured
 from studiotimer.session.scoops import Scoop, Stood
-from studiotimer.session.trail import Trail
 from studiotimer.thermal.charge import Charge
 
 Where = Literal["set", "box"]
@@ -92,22 +92,22 @@ class State:
     again: bool = False
     """Whether the current shot is a got one that came back for another take."""
     props: tuple[str, ...] = ()
-    charges: Mapping[Where, Trail[Charge]] = field(default_factory=lambda: {"set": Trail(), "box": Trail()})
-    cleared: Mapping[Where, Trail[float]] = field(default_factory=lambda: {"set": Trail(), "box": Trail()})
-    readings: Mapping[Measured, Trail[Change]] = field(default_factory=dict)
-    freezers: Mapping[str, Trail[Change]] = field(default_factory=dict)
+    charges: Mapping[Where, Growing[Charge]] = field(default_factory=lambda: {"set": Growing(), "box": Growing()})
+    cleared: Mapping[Where, Growing[float]] = field(default_factory=lambda: {"set": Growing(), "box": Growing()})
+    readings: Mapping[Measured, Growing[Change]] = field(default_factory=dict)
+    freezers: Mapping[str, Growing[Change]] = field(default_factory=dict)
     """What each freezer read, by its name; a reading that names none, under "", counts for every one."""
-    cores: Mapping[str, Trail[Change]] = field(default_factory=dict)
+    cores: Mapping[str, Growing[Change]] = field(default_factory=dict)
     """What was read inside the tub of each flavour."""
-    tubs_in: Mapping[str, Trail[Put]] = field(default_factory=dict)
+    tubs_in: Mapping[str, Growing[Put]] = field(default_factory=dict)
     """Which freezer each tub was put into, where that was told; else it is in the plan's."""
     doors_open: Mapping[str, float] = field(default_factory=dict)
     """Since when the door of a freezer is open; "" where it was not named."""
-    lights: Trail[LightChange] = field(default_factory=Trail)
+    lights: Growing[LightChange] = field(default_factory=Growing)
     tubs_out: Mapping[str, float] = field(default_factory=dict)
-    tubs_finished: Mapping[str, Trail[Finished]] = field(default_factory=dict)
+    tubs_finished: Mapping[str, Growing[Finished]] = field(default_factory=dict)
     """The tubs and blocks of each flavour that were finished, in their order."""
-    deliveries: Trail[Delivered] = field(default_factory=Trail)
+    deliveries: Growing[Delivered] = field(default_factory=Growing)
     takes: Mapping[str, int] = field(default_factory=dict)
     heroes_used: Mapping[str, int] = field(default_factory=dict)
     frames: int = 0
@@ -121,7 +121,7 @@ class State:
     """The name of the newest frame and its session second."""
     last_top_up: tuple[Where, Charge] | None = None
     last_time: float = 0.0
-    contradictions: Trail[Contradiction] = field(default_factory=Trail)
+    contradictions: Growing[Contradiction] = field(default_factory=Growing)
 
     def but(self, **changes: Any) -> State:
         """Return this state with some fields changed; quicker than `dataclasses.replace`."""

@@ -16,7 +16,7 @@ from studiotimer.thermal.learn import BAND, RESIDUAL_SD, SCOOP_SD
 
 Floats = NDArray[np.float64]
 
-LOOKS = ("sheen", "edges", "first drip", "slump")
+CHANGES = ("sheen", "edges", "first drip", "slump")
 DRAWS = 512  # own rule: the tenth of them beyond the 10 % point is some fifty
 _SEED = 3  # of a few tried, the one whose bands hold their shares best
 _FAR = NormalDist().inv_cdf(BAND[-1])
@@ -31,15 +31,15 @@ def _draws() -> tuple[Floats, Floats, int]:
     """
     dice = np.random.default_rng(_SEED)
     ranks = np.array([NormalDist().inv_cdf((rank + 0.5) / DRAWS) for rank in range(DRAWS)])
-    mixed = np.array([dice.permutation(ranks) for _ in range(2 + len(LOOKS))])
+    mixed = np.array([dice.permutation(ranks) for _ in range(2 + len(CHANGES))])
     tau, own, *residuals = np.linalg.solve(np.linalg.cholesky(np.cov(mixed, bias=True)), mixed)
-    added = SCOOP_SD * own + np.array([RESIDUAL_SD[look] for look in LOOKS])[:, None] * np.array(residuals)
+    added = SCOOP_SD * own + np.array([RESIDUAL_SD[look] for look in CHANGES])[:, None] * np.array(residuals)
     quick_first = np.argsort(tau >= 0.0, kind="stable")
     return tau[quick_first], np.ascontiguousarray(added[:, quick_first]), int(np.count_nonzero(tau < 0.0))
 
 
-def spread_looks(times: Floats) -> Floats:
-    """Return the 10, 50 and 90 % points [s on set] of LOOKS, shape (n, 4, 3), from those by tau alone, same shape.
+def spread_changes(times: Floats) -> Floats:
+    """Return the 10, 50 and 90 % points [s on set] of CHANGES, shape (n, 4, 3), from those by tau alone, same shape.
 
     ln t = ln t(tau) + 0.10 z1 + r z2, with z1 and z2 standard normal and r each look's own residual (`learn`), over
     DRAWS draws of a Latin hypercube; own rule, its spreads from published lots (`learn`). `times` [s] are those at

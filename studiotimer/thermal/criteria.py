@@ -20,11 +20,11 @@ GRAVITY_M_S2 = 9.81  # as fine as a yield stress that is an own rule asks
 DRAINS_S = 90.0  # through a yield layer of 1 mm: own rule, see `drains_s`
 
 
-def hold(mix: Mix) -> float:
+def lets_go(mix: Mix) -> float:
     """Return the ice volume share [-] at which the ruffle lets go: stabiliser and network keep its shape with less ice.
 
-    hold = clip(0.40 - 0.30 stab - 0.30 network, 0.03, 0.35), stab in mass percent. Own rule: the order is that of [1],
-    [2] and [3], with these numbers mixes lose their looks in the order that side-by-side tests give (common practice).
+    lets_go = clip(0.40 - 0.30 stab - 0.30 network, 0.03, 0.35), stab in mass percent. Own rule: the order is that of
+    [1], [2] and [3], with these numbers mixes lose their looks in the order of side-by-side tests (common practice).
 
     References
     ----------
@@ -40,10 +40,10 @@ def hold(mix: Mix) -> float:
 def runs(mix: Mix) -> float:
     """Return the ice volume share [-] from which the edge's liquid is free to drain.
 
-    runs = clip(hold - 0.12, 0.01, 0.30). Own rule: with less ice than where the shape lets go, so that no edge drips
+    runs = clip(lets_go - 0.12, 0.01, 0.30). Own rule: with less ice than where the shape lets go, so that no edge drips
     before it rounds off.
     """
-    return float(np.clip(hold(mix) - 0.12, 0.01, 0.30))
+    return float(np.clip(lets_go(mix) - 0.12, 0.01, 0.30))
 
 
 def yield_stress_pa(mix: Mix) -> float:
@@ -107,8 +107,8 @@ class Targets:
 def targets(mix: Mix) -> Targets:
     """Return a mix's visible changes; an enthalpy is minus infinity where the mix never holds that much ice.
 
-    Sheen is X = 0.65, edges and softening phi = hold, draining phi = runs (`properties.ice_volume_share`), the slump's
-    layer delta = tau_y / (rho g): own rules, in the order that publications give [1].
+    Sheen is X = 0.65, edges and softening phi = lets_go, draining phi = runs (`properties.ice_volume_share`), the
+    slump's layer delta = tau_y / (rho g): own rules, in the order that publications give [1].
 
     References
     ----------
@@ -119,7 +119,7 @@ def targets(mix: Mix) -> Targets:
 
     table = material(mix)
     full = float(ice_volume_share(mix, 1.0))
-    softened = table.enthalpy_of_ice(hold(mix) / full)
+    softened = table.enthalpy_of_ice(lets_go(mix) / full)
     return Targets(
         crisp=float(enthalpy(mix, advised_freezer_c(mix))),
         sheen=table.enthalpy_of_ice(SHEEN_ICE),

@@ -20,7 +20,7 @@ from studiotimer.thermal.body import Case, Piece, advance_bodies, mean_enthalpy,
 from studiotimer.thermal.criteria import runs
 from studiotimer.thermal.form import Form
 from studiotimer.thermal.material import material, uniform_enthalpy
-from studiotimer.thermal.melting import TRIES, graded, liquid_m, look, second_order
+from studiotimer.thermal.melting import TRIES, graded, liquid_m, look_up, second_order
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.plate import RADIUS_M, TOP_W_M2K, Plate, Rings, modes
 from studiotimer.thermal.tridiagonal import Tridiagonal
@@ -186,7 +186,7 @@ def melt(base: Base, enough_m: float, mesh: Mesh = MESH, horizon_s: float = HORI
     .. [1] H. S. Carslaw and J. C. Jaeger, Conduction of Heat in Solids, Oxford, 1959.
     .. [2] E. Hairer, S. P. Nørsett and G. Wanner, Solving Ordinary Differential Equations I, Springer (memory).
     """
-    standing = _Standing(base, mesh)
+    standing = _MixOnPlate(base, mesh)
     times, depths = [0.0], [standing.depth()]
     step = mesh.first_s
     while times[-1] < horizon_s and depths[-1] < enough_m:
@@ -197,7 +197,7 @@ def melt(base: Base, enough_m: float, mesh: Mesh = MESH, horizon_s: float = HORI
     return np.array(times), np.array(depths)
 
 
-class _Standing:
+class _MixOnPlate:
     """Mix and plate under way: enthalpies `h` (nodes, rings) from the base up, and the plate's modes over the air."""
 
     def __init__(self, base: Base, mesh: Mesh) -> None:
@@ -218,7 +218,7 @@ class _Standing:
 
     def depth(self) -> float:
         """Return the liquid layer [m], averaged over the base."""
-        over = self.runs - look(self.table, self.table.phi, self.h)[0]
+        over = self.runs - look_up(self.table, self.table.phi, self.h)[0]
         return float(self.share @ liquid_m(over, self.between))
 
     def advance(self, dt: float) -> None:
@@ -245,8 +245,8 @@ class _Standing:
         """
         h, change = start, np.full(1, np.inf)
         for _ in range(TRIES):
-            theta, slope = look(self.table, self.table.theta, h)
-            t, warming = look(self.table, self.table.temperature_c, h[0])
+            theta, slope = look_up(self.table, self.table.theta, h)
+            t, warming = look_up(self.table, self.table.temperature_c, h[0])
             flux = np.diff(theta, axis=0) / self.between
             stored = held * (new * h - old)
             flow = flux[0] - stored[0] + TOP_W_M2K * (t - self.air_c)

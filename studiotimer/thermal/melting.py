@@ -13,7 +13,7 @@ TRIES = 60
 Floats = NDArray[np.float64]
 
 
-def look(table: Material, values: Floats, h: Floats) -> tuple[Floats, Floats]:
+def look_up(table: Material, values: Floats, h: Floats) -> tuple[Floats, Floats]:
     """Return what a mix's table has at enthalpies `h` [J/kg], and its slopes there; shape of `h` each.
 
     `values` are the table's, in any unit [any]. Numerics: linear between points.

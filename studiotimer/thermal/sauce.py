@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from studiotimer.thermal.criteria import runs
 from studiotimer.thermal.edge import EDGE_M
 from studiotimer.thermal.material import material, uniform_enthalpy
-from studiotimer.thermal.melting import TRIES, graded, liquid_m, look, second_order
+from studiotimer.thermal.melting import TRIES, graded, liquid_m, look_up, second_order
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.properties import ice_volume_share
 from studiotimer.thermal.tridiagonal import Tridiagonal
@@ -116,7 +116,7 @@ class _Columns:
     def __init__(self, mix: Mix, edge_c: float, poured_c: Sequence[float], deep_m: float, sauce: Sauce) -> None:
         self.table, self.k = material(mix), sauce.k
         melts = self.table.enthalpy_of_ice(runs(mix) / float(ice_volume_share(mix, 1.0)))
-        self.melts = float(look(self.table, self.table.theta, np.array(max(melts, self.table.first)))[0])
+        self.melts = float(look_up(self.table, self.table.theta, np.array(max(melts, self.table.first)))[0])
         up = np.diff(graded(sauce.layer_m, _CELL_M, _GROWTH, rest=0))[::-1]
         down = np.diff(graded(deep_m, _CELL_M, _GROWTH, rest=1))
         self.touch = up.size
@@ -132,19 +132,19 @@ class _Columns:
         self.state = np.full((self.heavy.size, len(poured_c)), uniform_enthalpy(mix, edge_c))
         self.state[: self.touch] = poured_c
         self.held = self._stored(self.state)[0]
-        cold = look(self.table, self.table.temperature_c, self.state[self.touch])[0]
+        cold = look_up(self.table, self.table.temperature_c, self.state[self.touch])[0]
         self.held[self.touch] += self.shared * (np.asarray(poured_c, dtype=float) - cold)
         self.before: tuple[Floats, float] | None = None
 
     def liquid(self) -> Floats:
         """Return the thickness of liquid mix [m] in each column."""
-        over = look(self.table, self.table.theta, self.state[self.touch :])[0] - self.melts
+        over = look_up(self.table, self.table.theta, self.state[self.touch :])[0] - self.melts
         return liquid_m(over, self.between[self.touch :])
 
     def _stored(self, state: Floats) -> tuple[Floats, Floats]:
         """Return the heat each node holds [J/m²] and its slope. Where they touch the sauce's half is in it."""
         held, slope = self.heavy * state, np.repeat(self.heavy, state.shape[1], axis=1)
-        t, warming = look(self.table, self.table.temperature_c, state[self.touch])
+        t, warming = look_up(self.table, self.table.temperature_c, state[self.touch])
         held[self.touch] += self.shared * t
         slope[self.touch] += self.shared * warming
         return held, slope
@@ -152,8 +152,8 @@ class _Columns:
     def _downward(self, state: Floats) -> tuple[Floats, Floats, Floats]:
         """Return the flow [W/m²] from each node to the next, and its slopes in the one above and the one below."""
         touch = self.touch
-        theta, slope = look(self.table, self.table.theta, state[touch:])
-        t, warming = look(self.table, self.table.temperature_c, state[touch])
+        theta, slope = look_up(self.table, self.table.theta, state[touch:])
+        t, warming = look_up(self.table, self.table.temperature_c, state[touch])
         above = np.concatenate([self.k * state[:touch], theta[:-1]])
         below = np.concatenate([self.k * state[1:touch], self.k * t[None], theta[1:]])
         sauce = np.full((touch, state.shape[1]), self.k)

@@ -5,10 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
 from studiotimer.thermal.horizon import HORIZON_S
@@ -21,7 +19,6 @@ __all__ = [
     "HORIZON_S",
     "Build",
     "Changes",
-    "Look",
     "Piece",
     "Scoop",
     "changes",
@@ -30,11 +27,7 @@ __all__ = [
     "edge_temperature_after",
     "ordered",
     "ruffle_of",
-    "seconds_by_tau",
 ]
-
-
-Look = Literal["sheen", "edges", "first drip", "slump"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,15 +100,6 @@ def changes_of(scoops: Sequence[Scoop]) -> list[Changes]:
         looks[members] = ruffle_changes(mix, Ruffle(h, drained), on_set, build)
     every = (np.column_stack([looks, slumps]) / np.array(pace)[:, None]).tolist() if scoops else []
     return [ordered(*row) for row in every]
-
-
-def seconds_by_tau(scoop: Scoop, look: Look, taus: ArrayLike) -> NDArray[np.float64]:
-    """Return the seconds [s] on set until one look, for each tau in `taus` [-]; same shape.
-
-    `changes_of` with each tau, see there for its sources. The scoop's own tau is not used.
-    """
-    every = changes_of([replace(scoop, tau=tau) for tau in np.asarray(taus, dtype=float).tolist()])
-    return np.array([getattr(each, f"{look.replace(' ', '_')}_s") for each in every])
 
 
 def ruffle_of(scoop: Scoop) -> Ruffle:

@@ -30,19 +30,6 @@ from studiotimer.units.quantities import (
     Style,
     UnitError,
 )
-from studiotimer.units.reading import (
-    Question,
-    Reading,
-    Refused,
-    Value,
-    as_shown,
-    checked,
-    could_become,
-    fraction,
-    limits,
-    parse,
-    understood,
-)
 from studiotimer.units.showing import (
     K_PER_F,
     KG_PER_LB,
@@ -55,7 +42,20 @@ from studiotimer.units.showing import (
     temperature,
     told,
 )
-from studiotimer.units.times import Ago, At, Shift, could_be_moment, moment, time_of_day
+from studiotimer.units.times_of_day import Ago, At, Shift, could_be_moment, moment, time_of_day
+from studiotimer.units.understanding import (
+    Question,
+    Reading,
+    Refused,
+    Value,
+    as_shown,
+    checked,
+    could_become,
+    fraction,
+    limits,
+    parse,
+    understood,
+)
 
 __all__ = [
     "BOX",

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication
 from studiotimer import hops
 from studiotimer.desktop import NAME
 from studiotimer.places import set_apart
-from studiotimer.session.bulk import lasting
+from studiotimer.session.collector import lasting
 from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.window import faults, shelf, theme
 from studiotimer.window.aside import LOOK_S

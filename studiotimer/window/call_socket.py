@@ -18,7 +18,7 @@ from studiotimer import hops
 from studiotimer.places import runtime_folder
 from studiotimer.session.calls.registry import why_not_others
 from studiotimer.session.entries import Entry
-from studiotimer.session.holding import HeldError, Hold, hold
+from studiotimer.session.locking import FileLock, HeldError, take_lock
 from studiotimer.session.peer import LONGEST_MESSAGE, is_ours, socket_name
 from studiotimer.window.running import Running
 
@@ -50,7 +50,7 @@ class CallSocket(QObject):
         self._most = _most_peers()
         self.phones: Callable[[dict[str, Any], Callable[[dict[str, Any]], None]], None] | None = None
         """Who answers the phones' server, the message and what to answer by being given; nobody while they are off."""
-        self._hold: Hold | None = None
+        self._lock: FileLock | None = None
         self._again = QTimer(self)
         self._again.setInterval(AGAIN_MS)
         self._again.timeout.connect(self._try_again)
@@ -72,8 +72,8 @@ class CallSocket(QObject):
         self._again.start()
         try:
             name = socket_name()
-            if self._hold is None:
-                self._hold = hold(runtime_folder() / LOCK)
+            if self._lock is None:
+                self._lock = take_lock(runtime_folder() / LOCK)
         except HeldError:
             return ANOTHER
         except OSError as error:
@@ -86,7 +86,7 @@ class CallSocket(QObject):
     def _try_again(self) -> None:
         """Listen again where listening was lost, as to a system that had no descriptor left, or where none was."""
         if not self._server.isListening():
-            had = self._hold is not None
+            had = self._lock is not None
             if self.open() is None and not had:
                 self.said.emit(TAKEN_OVER)
 
@@ -95,9 +95,9 @@ class CallSocket(QObject):
         self._again.stop()
         self._stored(self._running.session.on_disk)
         self._server.close()
-        if self._hold is not None:
-            self._hold.release()
-            self._hold = None
+        if self._lock is not None:
+            self._lock.release()
+            self._lock = None
         self.deleteLater()
 
     def _connected(self) -> None:

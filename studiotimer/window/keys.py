@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeyEvent, QKeySequence
 
 from studiotimer.errors import InputError
 from studiotimer.places import config_folder
-from studiotimer.session import keeping
+from studiotimer.session import small_files
 from studiotimer.window.set.actions import CALL_ACTIONS, action_name
 from studiotimer.window.set.actions import Action as Action
 
@@ -147,12 +147,12 @@ def key_pressed(event: QKeyEvent) -> str | None:
 
 def load_keys() -> tuple[KeyMap, str | None]:
     """Return the crew's keys, and a sentence when their file could not be used and the usual keys hold."""
-    return keeping.load(config_folder() / FILE, keys_of, KeyMap(), "the changed keys")
+    return small_files.load(config_folder() / FILE, keys_of, KeyMap(), "the changed keys")
 
 
 def change_keys(base: KeyMap, mine: KeyMap) -> tuple[KeyMap | None, str | None]:
     """Keep the keys that differ in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
-    return keeping.change(
+    return small_files.change(
         config_folder() / FILE, keys_of, KeyMap(), "the changed keys", lambda theirs: merged(base, mine, theirs),
         KeyMap.changed,
     )  # fmt: skip
@@ -161,7 +161,7 @@ def change_keys(base: KeyMap, mine: KeyMap) -> tuple[KeyMap | None, str | None]:
 def merged(base: KeyMap, mine: KeyMap, theirs: KeyMap) -> KeyMap:
     """Return `theirs` with the actions whose keys differ in `mine` from `base`; `mine`, where a key would mean two."""
     try:
-        return KeyMap(keeping.merged(base.keys, mine.keys, theirs.keys))
+        return KeyMap(small_files.merged(base.keys, mine.keys, theirs.keys))
     except KeyMapError:
         return mine
 

@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiotimer.errors import FaultError, WorkError
 from studiotimer.prep.looks import PACK_STAGES, STAGES
-from studiotimer.prep.measures import written
 from studiotimer.prep.plan import Plan
+from studiotimer.prep.plan_numbers import written
 from studiotimer.session.countdowns import Band
 from studiotimer.units import duration
 from studiotimer.window import theme

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer.files import small_json
 from studiotimer.places import where_kept
-from studiotimer.session import keeping
+from studiotimer.session import small_files
 from studiotimer.window import shelf
 
 USUAL = QSize(1440, 900)
@@ -80,7 +80,7 @@ def _save(file: Path) -> None:
     def changed(there: dict[str, object]) -> dict[str, object]:
         return _after(there, changes)
 
-    written = keeping.change(file, _values_of, NOTHING, "where the windows stood", changed, _as_they_are)
+    written = small_files.change(file, _values_of, NOTHING, "where the windows stood", changed, _as_they_are)
     if (values := written[0]) is not None:
         with _lock:
             _read[file] = values

@@ -13,7 +13,7 @@ from typing import Any
 
 from studiotimer.prep.found import counted, percent
 from studiotimer.prep.plan import Learned, Plan, parse_plan
-from studiotimer.prep.product import products
+from studiotimer.prep.pulls_needed import products
 from studiotimer.prep.shots import groups_of
 from studiotimer.prep.times import moved
 from studiotimer.units import duration, per_watt, shown_in, temperature

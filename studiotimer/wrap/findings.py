@@ -9,7 +9,7 @@ from statistics import median
 from studiotimer.prep.found import counted, percent
 from studiotimer.prep.looks import STAGES, Look
 from studiotimer.prep.plan import Plan
-from studiotimer.prep.product import products
+from studiotimer.prep.pulls_needed import products
 from studiotimer.prep.shots import groups_of
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged

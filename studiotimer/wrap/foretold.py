@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from studiotimer.session.calls.looks import LookSeen
+from studiotimer.session.calls.seen import LookSeen
 from studiotimer.session.countdowns import Band, WallChanges
 from studiotimer.session.entries import WALL_SEEN, Seen
 from studiotimer.session.feet import with_feet

@@ -19,10 +19,10 @@ from studiotimer.wrap.aged import Aged, OnFrame, stacks_of
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.cells import Table
 from studiotimer.wrap.findings import findings_of
-from studiotimer.wrap.product import deliveries, tubs
 from studiotimer.wrap.review import Review, ShotReview
 from studiotimer.wrap.selects import ByAge, selects_by_age
 from studiotimer.wrap.timeline import Timeline, timeline_of
+from studiotimer.wrap.yielded import deliveries, tubs
 
 NEXT_TIME = "Next time"
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.session.calls.pours import Poured
-from studiotimer.session.calls.shots import Hold
+from studiotimer.session.calls.shooting import Hold
 from studiotimer.session.measures import Measured
 from studiotimer.session.wording import entry_words
 from studiotimer.wrap.aged import Aged, left_words

@@ -177,7 +177,7 @@ def test_killed_while_it_logs_everything_it_acknowledged_is_there(tmp_path):
         assert [one.n for one in held.entries] == list(range(1, len(held.entries) + 1))
         assert [one.text for one in held.entries[1:]] == [f"note {n}" for n in range(1, len(held.entries))]
         journal, _, _ = open_for_writing(path)
-        assert journal.hold.left_by.startswith(f"process {process.pid} on ")
+        assert journal.lock.left_by.startswith(f"process {process.pid} on ")
         journal.close()
         assert read(path).condition == "whole"
 

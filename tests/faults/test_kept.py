@@ -106,7 +106,7 @@ def test_what_is_damaged_and_cannot_be_set_aside_is_not_written_over(qtbot, monk
     def refuse(*_):
         raise OSError(30, "Read-only file system")
 
-    monkeypatch.setattr("studiotimer.session.keeping.rename", refuse)
+    monkeypatch.setattr("studiotimer.session.small_files.rename", refuse)
     kept, said = Kept(), []
     kept.said.connect(said.append)
     kept.change("mute", mute=True)

@@ -8,9 +8,8 @@ import pytest
 from scipy.constants import g
 
 from studiotimer.mixes import mixes
-from studiotimer.thermal.bands import LOOKS as LOOKS_BANDED
-from studiotimer.thermal.bands import spread_looks
-from studiotimer.thermal.criteria import drains_s, hold, yield_layer_m, yield_stress_pa
+from studiotimer.thermal.bands import CHANGES, spread_changes
+from studiotimer.thermal.criteria import drains_s, lets_go, yield_layer_m, yield_stress_pa
 from studiotimer.thermal.freezing import initial_freezing_point
 from studiotimer.thermal.learn import Belief
 from studiotimer.thermal.mix import Mix
@@ -98,7 +97,7 @@ def test_the_layer_that_stays_is_that_of_a_bingham_material(name):
 def test_more_stabiliser_keeps_a_ruffle_and_a_layer():
     """Common practice: stabiliser keeps shape, and slows what has melted."""
     plain, stabilised = replace(HOUSE, stab=0.1, overrun=0.6), replace(HOUSE, stab=0.4, overrun=0.6)
-    assert hold(stabilised) < hold(plain)
+    assert lets_go(stabilised) < lets_go(plain)
     assert yield_layer_m(stabilised) > yield_layer_m(plain)
 
 
@@ -109,8 +108,8 @@ def test_first_drip_of_eighteen_lots_lies_in_the_band_of_a_mix_like_them():
     drip = changes(mixes()["regular"], -18.0, ROOM).first_drip_s
     slump = changes(mixes()["regular"], -18.0, ROOM).slump_s
     book = (drip / 6, drip / 2, drip, slump)
-    early, _, late = spread_looks(np.outer(book, np.exp(Belief().band("regular")))[None])[
-        0, LOOKS_BANDED.index("first drip")
+    early, _, late = spread_changes(np.outer(book, np.exp(Belief().band("regular")))[None])[
+        0, CHANGES.index("first drip")
     ]
     assert early < 10.7 * 60 < late
     lots = NormalDist(np.log(10.7 * 60), np.log(38 / 3) / 3.64)

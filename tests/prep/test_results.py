@@ -12,8 +12,8 @@ from scipy import stats
 from studiotimer.prep.checklist import checklist_of
 from studiotimer.prep.cold import freezers_of, tempering
 from studiotimer.prep.found import Found, percent
-from studiotimer.prep.measures import Written
 from studiotimer.prep.plan import Plan, PlanError, parse_plan, quick_plan
+from studiotimer.prep.plan_numbers import Written
 from studiotimer.prep.results import Results, dates_past, day_text, results_of
 from tests.prep.plans import CALM, THREE_FLAVOURS
 

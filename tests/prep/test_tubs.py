@@ -6,9 +6,9 @@ import pint
 import pytest
 
 from studiotimer import forms
-from studiotimer.prep.measures import Written
 from studiotimer.prep.plan import PlanError, Tub, parse_plan
-from studiotimer.prep.product import products
+from studiotimer.prep.plan_numbers import Written
+from studiotimer.prep.pulls_needed import products
 from studiotimer.prep.tubs import lanes, layer_m, scoops_in, size_names, size_of, trade_sizes, yield_of
 from studiotimer.session.tub_ledger import open_of
 from tests.session.shoots import told

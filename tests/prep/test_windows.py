@@ -5,8 +5,8 @@ import math
 import pytest
 
 from studiotimer.mixes import mixes
-from studiotimer.prep.measures import Written
 from studiotimer.prep.plan import Learned, Plan, parse_plan, quick_plan
+from studiotimer.prep.plan_numbers import Written
 from studiotimer.prep.remedies import _changes, best, remedies
 from studiotimer.prep.scene import freezer_c, mix_of
 from studiotimer.prep.shots import shots_of

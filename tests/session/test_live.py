@@ -290,7 +290,7 @@ class TestFiles:
         assert session.path.read_bytes() == before
 
     def test_where_the_file_system_has_no_locks_it_is_said(self, tmp_path, monkeypatch):
-        monkeypatch.setattr("studiotimer.session.holding._lock", lambda *_: False)
+        monkeypatch.setattr("studiotimer.session.locking._lock", lambda *_: False)
         session = new_session(tmp_path / "shoot.setlog", plan())
         assert session.words == [
             "This folder cannot keep a second program from writing the session; write it from one machine only."

@@ -15,7 +15,7 @@ import numpy as np
 
 from studiotimer.mixes import mixes
 from studiotimer.thermal import learn
-from studiotimer.thermal.bands import LOOKS, spread_looks
+from studiotimer.thermal.bands import CHANGES, spread_changes
 from studiotimer.thermal.firmness import advised_freezer_c
 from studiotimer.thermal.scoop import changes
 from studiotimer.thermal.surroundings import room
@@ -35,7 +35,7 @@ class Shoot:
         mix = mixes()[self.name]
         around = room(float(chance.uniform(18, 28)), float(chance.uniform(0.3, 0.6)), float(chance.uniform(0, 30)))
         found = changes(mix, advised_freezer_c(mix), around)
-        self.book = {look: getattr(found, f"{look.replace(' ', '_')}_s") for look in LOOKS}
+        self.book = {look: getattr(found, f"{look.replace(' ', '_')}_s") for look in CHANGES}
         self.truth = chance.normal(0, learn.SET_SD) + chance.normal(0, learn.MIX_SD)
 
     def scoop(self):
@@ -57,13 +57,13 @@ class Shoot:
     def bands(self, belief):
         """Return the band of each look [s on set], as the forecast makes it."""
         by_tau = np.outer(list(self.book.values()), np.exp(belief.band(self.name)))
-        return dict(zip(LOOKS, spread_looks(by_tau[None])[0].tolist(), strict=True))
+        return dict(zip(CHANGES, spread_changes(by_tau[None])[0].tolist(), strict=True))
 
 
 def simulate(seed, shoots, bounds=False):
     """Return by look and number of looks whether the band held the truth, and the relative error of the median."""
     chance = np.random.default_rng(seed)
-    rows = {(look, count): ([], []) for look in LOOKS for count in AFTER}
+    rows = {(look, count): ([], []) for look in CHANGES for count in AFTER}
     for _ in range(shoots):
         shoot, belief = Shoot(chance), learn.Belief()
         calls = (look for pair in CALLED * 4 for look in pair)
@@ -98,7 +98,7 @@ def main():
     for what, bounds in (("changes called", False), ("changes asked about at the early end of their band", True)):
         print(f"\n{what}\n{'look':<12}" + "".join(f"{f'after {count}':>12}" for count in AFTER) + "   median error")
         rows = simulate(options.seed, options.shoots, bounds)
-        for look in LOOKS:
+        for look in CHANGES:
             held = [100 * statistics.mean(rows[look, count][0]) for count in AFTER]
             errors = [100 * statistics.median(rows[look, count][1]) for count in AFTER]
             good &= all(75.0 <= share <= 85.0 for share in held)

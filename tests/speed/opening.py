@@ -44,7 +44,7 @@ DEMO = (
     + """
 from pathlib import Path
 from studiotimer.cli import shoot
-from studiotimer.session.bulk import lasting
+from studiotimer.session.collector import lasting
 with lasting():
     from studiotimer.window.app import application, opened
 with lasting():

@@ -40,7 +40,7 @@ RULES = {
     "unsure learning": {
         "learning.learn.seen_sd": lambda *_: learn.SEEN_SD,
         "learning.learn.observe_later": lambda belief, *_: belief,
-        "forecast.spread_looks": lambda times: times,
+        "forecast.spread_changes": lambda times: times,
     },
     "hands kept free": {"lining.pull_by": lambda *_: -math.inf},
     "most frames a second": {"placing._replaced": lambda *_: 1},

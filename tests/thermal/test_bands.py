@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from studiotimer.thermal.bands import LOOKS, spread_looks
+from studiotimer.thermal.bands import CHANGES, spread_changes
 from studiotimer.thermal.learn import BAND, MIX_SD, RESIDUAL_SD, SCOOP_SD, SET_SD, Belief, seen_sd
 
 BOOKS = {
@@ -21,7 +21,7 @@ def truths(chance, book, count=20_000):
     tau = chance.normal(0, math.hypot(SET_SD, MIX_SD, SCOOP_SD), count)
     sheen, edges, drip, slump = (
         seconds * np.exp(tau + chance.normal(0, max(RESIDUAL_SD[look], 1e-12), count))
-        for look, seconds in zip(LOOKS, book, strict=True)
+        for look, seconds in zip(CHANGES, book, strict=True)
     )
     edges = np.maximum(edges, sheen)
     slump = np.maximum(slump, edges)
@@ -29,7 +29,7 @@ def truths(chance, book, count=20_000):
 
 
 def banded(book):
-    return spread_looks(np.outer(book, np.exp(Belief().band("a")))[None])[0]
+    return spread_changes(np.outer(book, np.exp(Belief().band("a")))[None])[0]
 
 
 @pytest.mark.parametrize("book", BOOKS.values(), ids=BOOKS)
@@ -60,13 +60,13 @@ def test_sheen_is_sharp_and_a_drip_is_not():
 
 def test_what_has_passed_and_what_never_comes():
     taus = np.exp(Belief().band("a"))
-    passed, never = spread_looks(
+    passed, never = spread_changes(
         np.array([np.outer([0.0, 0.0, 90.0, 300.0], taus), [[60, 80, 100], *[[np.inf] * 3] * 3]])
     )
     assert np.all(passed[:2] == 0.0)
     assert 0.0 < passed[2, 0] < 90.0 < passed[2, 2]
     assert np.all(np.isinf(never[1:]))
-    late = spread_looks(np.array([[[60, 80, 100], [90, 120, np.inf], [100, np.inf, np.inf], [np.inf] * 3]]))[0]
+    late = spread_changes(np.array([[[60, 80, 100], [90, 120, np.inf], [100, np.inf, np.inf], [np.inf] * 3]]))[0]
     assert math.isinf(late[1, 2])
     assert late[1, 0] <= 90.0
     assert math.isinf(late[2, 1])

@@ -1,6 +1,7 @@
 """Learning: the Gaussian update by hand, and the tau that explains what was seen."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,11 +17,16 @@ from studiotimer.thermal.learn import (
     observe_later,
     tau_that_reaches,
 )
-from studiotimer.thermal.scoop import Piece, Scoop, changes, seconds_by_tau
+from studiotimer.thermal.scoop import Piece, Scoop, changes, changes_of
 from studiotimer.thermal.surroundings import cold_store, room
 
 ROOM = room(22.0, 0.45, 3.0)
 SCOOP = Scoop(mixes()["regular"], -18.0, ROOM, (Piece(cold_store(-40.0), 600.0), Piece(ROOM, 60.0)))
+
+
+def seconds_by_tau(scoop, change, taus):
+    every = changes_of([replace(scoop, tau=float(tau)) for tau in taus])
+    return np.array([getattr(each, f"{change.replace(' ', '_')}_s") for each in every])
 
 
 def test_prior():

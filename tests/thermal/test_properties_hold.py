@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from studiotimer.mixes import mixes as table
 from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.body import Case, Piece, advance_bodies, mean_enthalpy, start_body
-from studiotimer.thermal.criteria import hold, runs, targets, yield_layer_m
+from studiotimer.thermal.criteria import lets_go, runs, targets, yield_layer_m
 from studiotimer.thermal.drain import drained_after, drips_in
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.firmness import advised_freezer_c
@@ -175,7 +175,7 @@ def test_advised_freezer_is_in_its_span(mix):
 @MANY
 def test_structure_is_in_its_span(mix):
     assert 0.0 <= mix.network <= 0.85
-    assert 0.0 < runs(mix) < hold(mix) <= 0.35
+    assert 0.0 < runs(mix) < lets_go(mix) <= 0.35
     assert math.isfinite(yield_layer_m(mix))
     assert yield_layer_m(mix) > 0.0
 

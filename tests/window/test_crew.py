@@ -6,8 +6,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
 
+from studiotimer.session.cue_pieces import with_parts
 from studiotimer.session.cues import Cue
-from studiotimer.session.parts import with_parts
 from studiotimer.window.set import crew_place
 from studiotimer.window.set.routes import routes
 from tests.window.test_set_page import forecast_after, make

@@ -565,7 +565,7 @@ def test_a_disk_that_refuses_a_setting_is_said_and_the_setting_holds(qtbot, shoo
     def full(*_, **__):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("studiotimer.session.keeping.write_whole", full)
+    monkeypatch.setattr("studiotimer.session.small_files.write_whole", full)
     click(qtbot, panel.sections["Sound"].mute)
     assert shoot.kept.settings.mute
     settled()

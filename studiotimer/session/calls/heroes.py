@@ -10,7 +10,7 @@ from pydantic import AfterValidator
 from pydantic import Field as InFile
 from pydantic import model_validator as check_model
 
-from studiotimer.session.calls.offers import (
+from studiotimer.session.calls.candidates import (
     assumed_pull,
     given_numbers,
     in_line,

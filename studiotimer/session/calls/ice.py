@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from studiotimer import units
-from studiotimer.session.calls.offers import of_words
+from studiotimer.session.calls.candidates import of_words
 from studiotimer.session.calls.record import Call, Field, Stepper
 from studiotimer.session.desk import Desk, Fields
 from studiotimer.session.entries import FORMS, Entry

@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import Field as InFile
 
-from studiotimer.session.calls.offers import (
+from studiotimer.session.calls.candidates import (
     assumed_pull,
     free_slot,
     given_numbers,

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator
 from pydantic import Field as InFile
 
-from studiotimer.session.calls.offers import assumed_pull, given_numbers, on_set, some_scoops
+from studiotimer.session.calls.candidates import assumed_pull, given_numbers, on_set, some_scoops
 from studiotimer.session.calls.record import Call, Field, Stepper, Words
 from studiotimer.session.calls.scooping import present, with_scoop
 from studiotimer.session.desk import Desk, Fields, NoDefaultError

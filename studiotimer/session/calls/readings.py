@@ -8,15 +8,15 @@ from typing import Literal
 from pydantic import model_validator as check_model
 
 from studiotimer import units
-from studiotimer.session.calls.offers import of_flavours, of_scoops, of_words
+from studiotimer.session.calls.candidates import of_flavours, of_scoops, of_words
 from studiotimer.session.calls.record import Call, Field, Options, Stepper
 from studiotimer.session.calls.scooping import with_scoop
 from studiotimer.session.desk import Desk, Fields, last_reading, next_flavour, read_last, usual_freezer
 from studiotimer.session.entries import Entry
 from studiotimer.session.fields import Name, Number
+from studiotimer.session.growing import Growing
 from studiotimer.session.measures import MEASURED, MEASURES, Measured, reading_words
 from studiotimer.session.state import Change, ContradictionError, State
-from studiotimer.session.trail import Trail
 from studiotimer.units import duration
 
 WHOSE = "core: say whose it is, the flavour of a tub or the number of a scoop, one of the two"
@@ -57,7 +57,7 @@ def _rule(state: State, call: Reading, at: float) -> State:
     read = Change(at, call.value)
     if call.what == "core_c":
         state = _core(state, call, read)
-    history = state.readings.get(call.what, Trail[Change]()).then(read)
+    history = state.readings.get(call.what, Growing[Change]()).then(read)
     state = state.but(readings={**state.readings, call.what: history})
     if call.what == "freezer_c":
         return state.but(freezers=_freezers(state, call.freezer or "", read))
@@ -66,17 +66,17 @@ def _rule(state: State, call: Reading, at: float) -> State:
     return state
 
 
-def _freezers(state: State, name: str, read: Change) -> dict[str, Trail[Change]]:
+def _freezers(state: State, name: str, read: Change) -> dict[str, Growing[Change]]:
     """Return what each freezer read; where none is named it counts for all of them, also those named later."""
-    before = {"": Trail[Change](), **state.freezers}
+    before = {"": Growing[Change](), **state.freezers}
     named = {name: before.get(name, before[""])} if name else before
-    return {**before, **{one: trail.then(read) for one, trail in named.items()}}
+    return {**before, **{one: those.then(read) for one, those in named.items()}}
 
 
 def _core(state: State, call: Reading, read: Change) -> State:
     if call.scoop is None:
         flavour = str(call.flavour)
-        return state.but(cores={**state.cores, flavour: state.cores.get(flavour, Trail[Change]()).then(read)})
+        return state.but(cores={**state.cores, flavour: state.cores.get(flavour, Growing[Change]()).then(read)})
     scoop = state.scoops.get(call.scoop)
     if scoop is None:
         raise ContradictionError(f"scoop {call.scoop} was never pulled; read the core of one that was, or of a tub")

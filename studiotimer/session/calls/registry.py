@@ -14,15 +14,15 @@ from studiotimer.session.calls.deliveries import DELIVERY
 from studiotimer.session.calls.heroes import HERO_IN, OUT, STAND_IN, SWAP
 from studiotimer.session.calls.ice import ICE_CLEARED, TOP_UP
 from studiotimer.session.calls.line import BROUGHT, JUDGE, MOVE, PULL
-from studiotimer.session.calls.looks import LOOK
 from studiotimer.session.calls.mends import TAKE_BACK, amend_call
 from studiotimer.session.calls.mends import amend_fields as _amend_fields
 from studiotimer.session.calls.notes import CLOSED, FRAME, NOTE, OPENED
 from studiotimer.session.calls.pours import POURED
 from studiotimer.session.calls.readings import READING
 from studiotimer.session.calls.record import Call
-from studiotimer.session.calls.shots import GOT_IT, HOLD, LAMP, LOCK, RESUME, SHOT
-from studiotimer.session.calls.tubs import DOOR, TUB_BACK, TUB_FINISHED, TUB_OUT
+from studiotimer.session.calls.seen import LOOK
+from studiotimer.session.calls.shooting import GOT_IT, HOLD, LAMP, LOCK, RESUME, SHOT
+from studiotimer.session.calls.tub_moves import DOOR, TUB_BACK, TUB_FINISHED, TUB_OUT
 from studiotimer.session.calls.wipes import DEW_WIPED, FROST_WIPED
 from studiotimer.session.entries import BadLineError, Entry, names_of
 from studiotimer.session.problems import first_problem

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from studiotimer.prep.cold import Freezer
 from studiotimer.prep.found import Found, counted, percent
-from studiotimer.prep.product import Product
+from studiotimer.prep.pulls_needed import Product
 from studiotimer.prep.results import Results
 
 

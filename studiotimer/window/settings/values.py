@@ -8,7 +8,7 @@ from typing import Any, Literal, get_args
 
 from studiotimer.files import small_json
 from studiotimer.places import config_folder
-from studiotimer.session import keeping
+from studiotimer.session import small_files
 from studiotimer.units import Style
 from studiotimer.window import shelf
 
@@ -51,7 +51,7 @@ def settings_file() -> Path:
 
 def load_settings() -> tuple[Settings, str | None]:
     """Return the settings, and a sentence when their file could not be used."""
-    return keeping.load(settings_file(), settings_of, Settings(), "the settings")
+    return small_files.load(settings_file(), settings_of, Settings(), "the settings")
 
 
 def size_kept() -> float:
@@ -68,14 +68,14 @@ def size_kept() -> float:
 
 def change_settings(base: Settings, mine: Settings) -> tuple[Settings | None, str | None]:
     """Keep what differs in `mine` from `base`, on top of what is kept now; see `keeping.change`."""
-    return keeping.change(
+    return small_files.change(
         settings_file(), settings_of, Settings(), "the settings", lambda theirs: merged(base, mine, theirs), _values_of
     )
 
 
 def merged(base: Settings, mine: Settings, theirs: Settings) -> Settings:
     """Return `theirs` with what differs in `mine` from `base`."""
-    return Settings(**keeping.merged(asdict(base), asdict(mine), asdict(theirs)))
+    return Settings(**small_files.merged(asdict(base), asdict(mine), asdict(theirs)))
 
 
 def _values_of(settings: Settings) -> dict[str, Any]:

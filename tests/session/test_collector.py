@@ -4,7 +4,7 @@ import gc
 
 import pytest
 
-from studiotimer.session.bulk import lasting, no_collection
+from studiotimer.session.collector import lasting, no_collection
 
 
 @pytest.mark.parametrize("on", [True, False])

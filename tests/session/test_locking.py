@@ -7,14 +7,14 @@ import sys
 
 import pytest
 
-from studiotimer.session import holding
-from studiotimer.session.holding import HeldError, hold
+from studiotimer.session import locking
+from studiotimer.session.locking import HeldError, take_lock
 
 HOLD_IN_ANOTHER_PROCESS = """
 import sys
 from pathlib import Path
-from studiotimer.session.holding import hold
-held = hold(Path(sys.argv[1]))
+from studiotimer.session.locking import take_lock
+held = take_lock(Path(sys.argv[1]))
 print("held", flush=True)
 sys.stdin.read()
 held.release()
@@ -40,13 +40,13 @@ def other(path):
 
 def test_held_by_another_process_it_is_refused_and_says_by_whom(path, other):
     with pytest.raises(HeldError, match=f"^process {other.pid} on "):
-        hold(path)
+        take_lock(path)
 
 
 def test_let_go_it_is_free_and_nothing_is_left(path, other):
     other.communicate(b"")
     assert not path.exists()
-    held = hold(path)
+    held = take_lock(path)
     assert (held.sure, held.left_by) == (True, None)
     held.release()
     assert not path.exists()
@@ -55,65 +55,65 @@ def test_let_go_it_is_free_and_nothing_is_left(path, other):
 def test_after_a_crash_it_is_free_and_says_who_left_it(path, other):
     other.kill()
     other.wait()
-    held = hold(path)
+    held = take_lock(path)
     assert held.left_by.startswith(f"process {other.pid} on ")
     assert held.names_its_file()
     held.release()
 
 
 def test_one_process_cannot_hold_it_twice(path):
-    first = hold(path)
+    first = take_lock(path)
     with pytest.raises(HeldError, match=f"^process {os.getpid()} on "):
-        hold(path)
+        take_lock(path)
     first.release()
 
 
 def test_a_holder_that_says_nothing_is_another_program(path):
-    first = hold(path)
+    first = take_lock(path)
     path.write_bytes(b"")
     with pytest.raises(HeldError, match=r"^another program$"):
-        hold(path)
+        take_lock(path)
     first.release()
 
 
 def test_what_a_holder_says_is_shown_plainly(path):
-    first = hold(path)
+    first = take_lock(path)
     path.write_bytes(b"\x1b[2J<b>\xff" + b"x" * 999)
     with pytest.raises(HeldError) as refused:
-        hold(path)
+        take_lock(path)
     assert str(refused.value).startswith("[2J<b>\ufffdxxx")
     assert len(str(refused.value)) == 200
     first.release()
 
 
 def test_removed_while_it_is_held_it_no_longer_names_its_file(path):
-    held = hold(path)
+    held = take_lock(path)
     path.unlink()
     assert not held.names_its_file()
-    second = hold(path)
+    second = take_lock(path)
     held.release()
     assert path.exists()
     second.release()
 
 
 def test_removed_between_opening_and_locking_it_is_taken_anew(path, monkeypatch):
-    lock, removed = holding._lock, []
+    lock, removed = locking._lock, []
 
     def removing(handle):
         if not removed:
             removed.append(path.unlink())
         return lock(handle)
 
-    monkeypatch.setattr(holding, "_lock", removing)
-    held = hold(path)
+    monkeypatch.setattr(locking, "_lock", removing)
+    held = take_lock(path)
     assert held.names_its_file()
     assert held.sure
     held.release()
 
 
 def test_where_names_are_not_told_apart_it_is_held_but_not_sure(path, monkeypatch):
-    monkeypatch.setattr(holding, "_names", lambda *_: False)
-    held = hold(path)
+    monkeypatch.setattr(locking, "_names", lambda *_: False)
+    held = take_lock(path)
     assert not held.sure
     held.release()
     assert path.exists()
@@ -132,21 +132,21 @@ class TestWhatTheSystemAnswers:
     @pytest.mark.parametrize("number", [errno.ENOSYS, errno.ENOLCK, errno.EOPNOTSUPP])
     def test_no_locks_at_all_is_not_sure(self, path, monkeypatch, number):
         self.answering(monkeypatch, number)
-        held = hold(path)
+        held = take_lock(path)
         assert not held.sure
         held.release()
 
     def test_anything_else_is_an_error(self, path, monkeypatch):
         self.answering(monkeypatch, errno.EIO)
         with pytest.raises(OSError, match="Input/output error"):
-            hold(path)
+            take_lock(path)
 
     def test_a_link_in_its_place_is_not_followed(self, path):
         treasure = path.with_name("treasure")
         treasure.write_text("keep")
         path.symlink_to(treasure)
         with pytest.raises(OSError, match="symbolic link"):
-            hold(path)
+            take_lock(path)
         assert treasure.read_text() == "keep"
 
 
@@ -155,6 +155,6 @@ def test_a_full_disk_does_not_matter_for_saying_who(path, monkeypatch):
         raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr(os, "write", full)
-    held = hold(path)
+    held = take_lock(path)
     assert path.read_bytes() == b""
     held.release()

@@ -24,7 +24,7 @@ class HeldError(PlaceError):
     """Another program holds the lock; the message is who, as far as it said."""
 
 
-class Hold:
+class FileLock:
     """A lock file held by this process; the system lets it go when the process ends, however it ends.
 
     `sure` is false where the file system has no locks; `left_by` names a holder that ended without letting go.
@@ -50,7 +50,7 @@ class Hold:
             os.close(self._handle)
 
 
-def hold(path: Path) -> Hold:
+def take_lock(path: Path) -> FileLock:
     """Take the lock file at `path`.
 
     Raises HeldError when another process holds it, OSError when the file cannot be made.
@@ -65,7 +65,7 @@ def hold(path: Path) -> Hold:
             if named or attempts == _ATTEMPTS:
                 before = _said(handle)
                 _say(handle)
-                return Hold(path, handle, sure and named, before or None)
+                return FileLock(path, handle, sure and named, before or None)
         except BlockingIOError:
             who = _said(handle)
             os.close(handle)

@@ -8,10 +8,10 @@ from typing import TypeVar, overload
 T = TypeVar("T")
 
 
-class Trail(Sequence[T]):
+class Growing(Sequence[T]):
     """An immutable sequence whose `then` takes the same time however long it is.
 
-    The longer trail shares the items of the shorter; only a second branch off the same trail copies them.
+    The longer one shares the items of the shorter; only a second branch off the same one copies them.
     """
 
     __slots__ = ("_items", "_length")
@@ -20,9 +20,9 @@ class Trail(Sequence[T]):
         self._items = list(items)
         self._length = len(self._items)
 
-    def then(self, item: T) -> Trail[T]:
-        """Return this trail with `item` after its last."""
-        longer: Trail[T] = Trail.__new__(Trail)
+    def then(self, item: T) -> Growing[T]:
+        """Return these with `item` after its last."""
+        longer: Growing[T] = Growing.__new__(Growing)
         longer._items = self._items if len(self._items) == self._length else self._items[: self._length]
         longer._items.append(item)
         longer._length = self._length + 1
@@ -46,7 +46,7 @@ class Trail(Sequence[T]):
         return iter(self._items[: self._length])
 
     def __eq__(self, other: object) -> bool:
-        if not isinstance(other, Trail | tuple):
+        if not isinstance(other, Growing | tuple):
             return NotImplemented
         return self is other or (len(self) == len(other) and all(a == b for a, b in zip(self, other, strict=True)))
 
@@ -54,4 +54,4 @@ class Trail(Sequence[T]):
         return hash(tuple(self))
 
     def __repr__(self) -> str:
-        return f"Trail({self._items[: self._length]!r})"
+        return f"Growing({self._items[: self._length]!r})"

@@ -9,7 +9,7 @@ from typing import Literal, get_args
 from studiotimer.plates import names
 from studiotimer.prep.looks import LOOKS
 from studiotimer.prep.parts import PlateIs
-from studiotimer.session.calls.offers import of_words
+from studiotimer.session.calls.candidates import of_words
 from studiotimer.session.calls.record import Call, Field, Options, Words, as_given, no_choices
 from studiotimer.session.calls.scooping import with_scoop
 from studiotimer.session.desk import Desk, Fields, NoDefaultError, next_shot, shot_fields

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 from typing import Literal
 
-from studiotimer.session.calls.offers import assumed_pull, given_numbers, of_scoops, on_set
+from studiotimer.session.calls.candidates import assumed_pull, given_numbers, of_scoops, on_set
 from studiotimer.session.calls.record import Call, Field, Options
 from studiotimer.session.calls.scooping import assumed, with_scoop
 from studiotimer.session.desk import Desk, Fields, NoDefaultError, is_pack

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from studiotimer.units.numbers import shown, tidy
 from studiotimer.units.quantities import TIME, UnitError
-from studiotimer.units.reading import Value, understood
+from studiotimer.units.understanding import Value, understood
 
 _OF_DAY = re.compile(
     r"^(\d{1,2})(?:\s*[:.h]\s*([0-5]\d)(?:\s*[:.]\s*([0-5]\d)(?:[.,]\d+)?)?)?\s*(?:([ap])\.?\s*m?\.?)?$", re.IGNORECASE

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Literal
 
-from studiotimer.session.calls.offers import of_flavours, of_words
+from studiotimer.session.calls.candidates import of_flavours, of_words
 from studiotimer.session.calls.record import Call, Field, Options
 from studiotimer.session.desk import Desk, Fields, inside, next_flavour, usual_freezer
 from studiotimer.session.entries import Entry
 from studiotimer.session.fields import Name
+from studiotimer.session.growing import Growing
 from studiotimer.session.state import Finished, Put, State
-from studiotimer.session.trail import Trail
 from studiotimer.session.tub_ledger import open_of
 
 
@@ -58,7 +58,7 @@ def _back_rule(state: State, call: TubBack, at: float) -> State:
     state = state.but(tubs_out={name: t for name, t in state.tubs_out.items() if name != call.flavour})
     if call.freezer is None:
         return state
-    puts = state.tubs_in.get(call.flavour, Trail[Put]()).then(Put(at, call.freezer))
+    puts = state.tubs_in.get(call.flavour, Growing[Put]()).then(Put(at, call.freezer))
     return state.but(tubs_in={**state.tubs_in, call.flavour: puts})
 
 
@@ -79,7 +79,7 @@ def _choices(desk: Desk, asked: TubOut | TubBack) -> list[Field]:
 
 def _finished_rule(state: State, call: TubFinished, at: float) -> State:
     pulled = sum(scoop.flavour == call.flavour for scoop in state.scoops.values())
-    finished = state.tubs_finished.get(call.flavour, Trail[Finished]()).then(Finished(at, pulled))
+    finished = state.tubs_finished.get(call.flavour, Growing[Finished]()).then(Finished(at, pulled))
     return state.but(tubs_finished={**state.tubs_finished, call.flavour: finished})
 
 

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
-from studiotimer.prep.measures import text_key
+from studiotimer.prep.plan_numbers import text_key
 
 
 class Problem(NamedTuple):

@@ -5,7 +5,7 @@ import os
 
 import pytest
 
-from studiotimer.session import keeping
+from studiotimer.session import small_files
 
 
 def numbers(values):
@@ -15,7 +15,7 @@ def numbers(values):
 
 
 def load(path):
-    return keeping.load(path, numbers, (0,), "the numbers")
+    return small_files.load(path, numbers, (0,), "the numbers")
 
 
 def test_a_file_never_written_is_no_trouble(tmp_path):
@@ -24,7 +24,7 @@ def test_a_file_never_written_is_no_trouble(tmp_path):
 
 def test_what_is_saved_is_loaded(tmp_path):
     path = tmp_path / "new" / "numbers.json"
-    assert keeping.save(path, [1, 2]) is None
+    assert small_files.save(path, [1, 2]) is None
     assert load(path) == ((1, 2), None)
 
 
@@ -36,7 +36,7 @@ def test_what_is_saved_is_loaded(tmp_path):
         (b"[" * 100_000, "its text is broken"),
         (b"{}", "it is no list"),
         (b"\xff\xfe[1]", "it is no text of the program's"),
-        (b" " * (keeping.LARGEST_BYTES + 1), "it is no text of the program's"),
+        (b" " * (small_files.LARGEST_BYTES + 1), "it is no text of the program's"),
     ],
 )
 def test_a_damaged_file_is_set_aside_and_said(tmp_path, data, why):
@@ -85,13 +85,13 @@ def test_a_file_that_may_not_be_read_stays_where_it_is(tmp_path, monkeypatch):
 
 def test_a_disk_that_refuses_is_said_and_leaves_the_old_file(tmp_path, monkeypatch):
     path = tmp_path / "numbers.json"
-    keeping.save(path, [1])
+    small_files.save(path, [1])
 
     def full(*_):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    words = keeping.save(path, [2])
+    words = small_files.save(path, [2])
     assert words == "numbers.json cannot be kept (No space left on device); the change holds until the program ends."
     assert json.loads(path.read_text()) == [1]
     assert [one.name for one in tmp_path.iterdir()] == ["numbers.json"]

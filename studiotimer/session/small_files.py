@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from studiotimer.files import PRIVATE_FOLDER, again, free_path, make_folder, rename, write_whole
-from studiotimer.session.holding import HeldError, Hold, hold
+from studiotimer.session.locking import FileLock, HeldError, take_lock
 
 LARGEST_BYTES = 4_000_000
 
@@ -98,11 +98,11 @@ def _read(path: Path, made: Callable[[Any], T], what: str) -> tuple[T | None, st
 @contextmanager
 def _alone(path: Path) -> Iterator[None]:
     """Keep other windows from writing a file meanwhile, as far as they can be kept and for as long as that is short."""
-    held: Hold | None = None
+    held: FileLock | None = None
     with contextlib.suppress(OSError):
         for _ in range(_TRIES):
             try:
-                held = hold(path.with_name(path.name + ".lock"))
+                held = take_lock(path.with_name(path.name + ".lock"))
                 break
             except HeldError:
                 time.sleep(_TRY_AGAIN_S)

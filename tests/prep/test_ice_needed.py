@@ -6,7 +6,7 @@ import math
 import pytest
 
 from studiotimer.prep.day import Day
-from studiotimer.prep.ice import DAY_PPM, LEAST_TOP_UP_KG, SHORT_PPM, Ice, charges_of, ice_of
+from studiotimer.prep.ice_needed import DAY_PPM, LEAST_TOP_UP_KG, SHORT_PPM, Ice, charges_of, ice_of
 from studiotimer.prep.plan import DryIce, Plan, parse_plan
 from studiotimer.prep.results import results_of
 from studiotimer.thermal.charge import Charge

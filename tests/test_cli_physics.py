@@ -1,6 +1,8 @@
 """The commands that ask the physics: what they give, and what they say of bad input."""
 
 import json
+import subprocess
+import sys
 
 import pytest
 
@@ -220,3 +222,13 @@ def test_bad_input_is_one_sentence_and_exit_2(capsys, argv, says):
     assert caught.out == ""
     assert caught.err.startswith(f"studiotimer: {says}")
     assert caught.err.count("\n") == 1
+
+
+def test_life_brings_nothing_of_sessions_and_no_masked_arrays():
+    code = (
+        "import sys; from studiotimer.cli import main; main(sys.argv[1:]); "
+        "print(sorted(name for name in sys.modules if name.startswith(('studiotimer.session', 'numpy.ma.'))))"
+    )
+    given = ["life", "--mix", "premium", "--from=-16C", "--room", "22C"]
+    done = subprocess.run([sys.executable, "-c", code, *given], capture_output=True, text=True, check=True, timeout=120)
+    assert done.stdout.splitlines()[-1] == "[]"

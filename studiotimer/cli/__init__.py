@@ -26,7 +26,16 @@ class BadInputError(InputError):
 
 
 class Parser(argparse.ArgumentParser):
-    """An argument parser whose errors are one line."""
+    """An argument parser whose errors are one line; what takes long to add is added by `fill` once it is asked."""
+
+    fill: Callable[[argparse.ArgumentParser], None] | None = None
+
+    def parse_known_args(self, *given: Any, **named: Any) -> Any:
+        """Parse as argparse does, with all there is to parse."""
+        fill, self.fill = self.fill, None
+        if fill is not None:
+            fill(self)
+        return super().parse_known_args(*given, **named)
 
     def error(self, message: str) -> NoReturn:
         """Print one line naming what was wrong and exit with 2."""

@@ -198,9 +198,6 @@ def _foot(
     args: argparse.Namespace, mix: Mix, start: float, history: list[Piece], build: Build, air_c: float
 ) -> Foot | None:  # fmt: skip
     """Return when the scoop's foot shows; None where nothing was told of what it stands on, or it has none."""
-    from studiotimer import plates
-    from studiotimer.thermal.foot import BASE_SHARE, Base, foot, standing_c
-
     if not args.on:
         for name in ("plate", "plate_at", "base"):
             if getattr(args, name):
@@ -208,6 +205,9 @@ def _foot(
                     f"{name.replace('_', '-')}: it is not told what the scoop stands on; add --on slate"
                 )
         return None
+    from studiotimer import plates
+    from studiotimer.thermal.foot import BASE_SHARE, Base, foot, standing_c
+
     thick = parse(args.plate, plates.THICKNESS, "plate") if args.plate else None
     at_c = parse(args.plate_at, TEMPERATURE, "plate-at") if args.plate_at else parse(args.room, TEMPERATURE, "room")
     across = parse(args.base, plates.BASE, "base") if args.base else 2 * BASE_SHARE * build.width_m

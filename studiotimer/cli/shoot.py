@@ -9,7 +9,6 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from studiotimer.apart import fill_in
 from studiotimer.cli import BadInputError, show
 from studiotimer.cli.libraries import what_is_missing
 from studiotimer.cli.trying import add_without, whole
@@ -173,6 +172,8 @@ def _check_luck(without: Sequence[str]) -> None:
 
 
 def _run_window(path: Path | None, follow: bool = False, rehearsed: RehearsalAsked | None = None) -> int:
+    from studiotimer.apart import fill_in  # brings what begins processes, which no other command needs
+
     fill_in()
     if (missing := what_is_missing()) is not None:
         print(f"studiotimer: {missing}", file=sys.stderr)
@@ -212,12 +213,18 @@ def _verify(options: argparse.Namespace) -> int:
 
 
 def _register_call(commands: _SubParsersAction[Any]) -> None:
-    from studiotimer.cli.calls import add_kinds
-
     call = commands.add_parser(
         "call",
         help="make a call in the running window; exit 0 only when it is on disk",
         description="Makes a call in the running window, for button boxes and scripts. What is not given is filled in "
         "as if the key had been pressed. Exit 0 only when the entry is on disk.",
     )
+    call.fill = _add_kinds
+
+
+def _add_kinds(call: argparse.ArgumentParser) -> None:
+    from studiotimer.cli.calls import (
+        add_kinds,
+    )  # brings all that a session knows of calls, which no other command needs
+
     add_kinds(call)

@@ -81,7 +81,7 @@ def material(mix: Mix) -> Material:
     begin = initial_freezing_point(mix)
     most = float(ice_fraction(mix, FREEZING_STOPS_C))
     evenly_cold = ice_fraction(mix, np.linspace(begin, FREEZING_STOPS_C, 1500))
-    ice = np.unique(np.concatenate([np.linspace(0.0, most, 2000), evenly_cold]))
+    ice = np.array(sorted({*np.linspace(0.0, most, 2000).tolist(), *evenly_cold.tolist()}))  # np.unique loads numpy.ma
     freezing = np.zeros_like(ice) if begin == 0.0 else freezing_temperature(mix, ice)
     cold = np.linspace(freezing[-1], COLDEST_C, 400)[1:]
     warm = np.linspace(WARMEST_C, begin, 800)[:-1]

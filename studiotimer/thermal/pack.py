@@ -154,7 +154,7 @@ def _through(pack: Packed, times: Floats, enthalpies: Floats) -> Sweat:
     for piece, begin, end in zip(pack.pieces, begins[:-1], begins[1:], strict=True):
         inside = times[(times > begin + 1e-9) & (times < end - 1e-9)]
         turns = [mark for mark in marks if begin < mark < end]
-        here = np.unique(np.concatenate([[begin], inside, turns, [end]]))
+        here = np.array(sorted({float(begin), *inside.tolist(), *turns, float(end)}))
         wall = outer_c(_one_way(np.interp(here, times, inner)), form, piece.surroundings)
         rate = settling(wall, piece.surroundings, form.along_m, form.flow)
         cuts = [0, *(int(np.searchsorted(here, mark)) for mark in pack.wiped_s if begin <= mark < end), here.size - 1]

@@ -14,7 +14,7 @@ from pathlib import Path
 from studiotimer.places import demo_sessions
 
 RUNS = 7
-WANTED_TIME, WANTED_MEMORY = 3.0, 2.2
+WANTED_TIME, WANTED_MEMORY = 2.5, 1.8
 
 MEASURE = """
 import os, sys, time

@@ -223,8 +223,6 @@ def _register_call(commands: _SubParsersAction[Any]) -> None:
 
 
 def _add_kinds(call: argparse.ArgumentParser) -> None:
-    from studiotimer.cli.calls import (
-        add_kinds,
-    )  # brings all that a session knows of calls, which no other command needs
+    from studiotimer.cli.calls import add_kinds  # brings all a session knows of calls, which no other command needs
 
     add_kinds(call)

@@ -101,10 +101,10 @@ def page_pictures(studio, window) -> None:
     studio.settle(2.0)
     window.grab().save(str(OUT / "wrap.png"))
     for name, asked in (("settings", "settings"), ("keys", "key_list")):
-        window.keeper.ask(asked)
+        window.settings_shown.ask(asked)
         studio.settle(0.5)
         window.grab().save(str(OUT / f"{name}.png"))
-        window.keeper.ask(asked)
+        window.settings_shown.ask(asked)
 
 
 def main() -> int:

@@ -26,15 +26,15 @@ def pages(studio, times: float) -> None:
     window.activateWindow()
     studio.settle()
     studio.shoot(window, f"start-{end}", WINDOWS)
-    window.keeper.ask("settings")
+    window.settings_shown.ask("settings")
     panel = window.pages.part
     for name in panel.sections:
         panel.show_section(name)
         studio.shoot(window, f"settings-{name.lower()}-{end}", WINDOWS)
-    window.keeper.ask("settings")
-    window.keeper.ask("key_list")
+    window.settings_shown.ask("settings")
+    window.settings_shown.ask("key_list")
     studio.shoot(window, f"keys-{end}", WINDOWS)
-    window.keeper.ask("key_list")
+    window.settings_shown.ask("key_list")
     window.nav.plan()
     prep = window.nav.prep
     prep.open_plan(demo_sessions() / "hot_tungsten" / "plan.json")

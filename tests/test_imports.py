@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+from collections import Counter
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -139,3 +140,16 @@ def test_the_window_is_imported_without_what_it_opens_without():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=300)
     assert done.stdout.strip() == "[]"
+
+
+NAMED_TWICE = {
+    "__init__": "what a folder is",
+    "__main__": "what `python -m` runs of a folder",
+    "page": "each room of the window has its page, and the wrap report its own",
+}
+
+
+def test_no_two_modules_have_one_name():
+    """A name read in a traceback or looked for says which module it is."""
+    names = Counter(path.stem for path in modules())
+    assert {name for name, count in names.items() if count > 1} == NAMED_TWICE.keys()

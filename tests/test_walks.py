@@ -40,3 +40,12 @@ def test_there_are_three_walks():
 def test_each_function_of_a_walk_is_there(path, named):
     assert named
     assert set(named) <= functions(path)
+
+
+def test_each_module_that_the_house_is_told_by_is_there():
+    """What stands in code marks in that chapter, of small letters alone, is a module, a room, or one of two functions."""
+    told = set(NAME.findall((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("## Where to begin")[0]))
+    package = ROOT / "studiotimer"
+    there = {path.stem for path in package.rglob("*.py")} | {path.name for path in package.rglob("*") if path.is_dir()}
+    named = {name for name in told if re.fullmatch(r"[a-z_]+", name)}
+    assert named - there == {"parse", "understood"}

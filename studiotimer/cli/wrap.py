@@ -73,7 +73,7 @@ def _session(options: argparse.Namespace) -> int:
     from studiotimer.wrap.export import Exported, export
 
     found: Exported = export(options.session, _asked(options), _progress)
-    from studiotimer.window.wrap.report import drawn_files
+    from studiotimer.window.wrap.report_drawn import drawn_files
 
     report = found.report
     files = found.files | drawn_files(report, letter=options.units == "US")

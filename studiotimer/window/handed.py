@@ -11,11 +11,11 @@ from studiotimer.prep.outputs import SHEET
 from studiotimer.prep.printed import Printed
 from studiotimer.units import Style
 from studiotimer.window.paper import Paper
-from studiotimer.window.prep.flags import flag_pages
+from studiotimer.window.prep.flags_drawn import flag_pages
 from studiotimer.window.prep.pages import Upright
 from studiotimer.window.prep.papers import CALLED
 from studiotimer.window.prep.sheet import sheet_pages
-from studiotimer.window.wrap.report import ReportPaper
+from studiotimer.window.wrap.report_drawn import ReportPaper
 from studiotimer.wrap.report import Report
 
 

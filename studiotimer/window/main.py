@@ -28,25 +28,25 @@ from studiotimer.window.aside import PATIENCE_S, answered
 from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
 from studiotimer.window.first_picture import FirstPicture
 from studiotimer.window.hearing import Hearing
-from studiotimer.window.keeper import Keeper
 from studiotimer.window.keys import Action
 from studiotimer.window.navigation import Navigation
-from studiotimer.window.outside import Outside
 from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.recent import remember_soon
 from studiotimer.window.rehearsals import Rehearsals
 from studiotimer.window.running import Running
+from studiotimer.window.session_services import SessionServices
 from studiotimer.window.set.crew_place import CrewPlace
+from studiotimer.window.set.open_warnings import open_warnings
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import WAY_OUT
-from studiotimer.window.set.standing import standing
-from studiotimer.window.settings.kept import Kept
+from studiotimer.window.settings.remembered import Remembered
+from studiotimer.window.settings_shown import SettingsShown
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.veil import DimVeil
 
 if TYPE_CHECKING:
-    from studiotimer.window.set.crew import CrewScreen
+    from studiotimer.window.set.crew_screen import CrewScreen
     from studiotimer.window.set.guide import Guide
     from studiotimer.window.start import StartPage
 
@@ -69,11 +69,11 @@ class MainWindow(QMainWindow):
         self.setWindowTitle("Studiotimer")
         self.setMinimumSize(round(1024 / theme.zoom()), round(640 / theme.zoom()))
         self.setStyleSheet(theme.style(theme.DARK))
-        self.kept = Kept(self)
+        self.kept = Remembered(self)
         self.sounds = Sounds(self.kept.settings)
         self.running: Running | None = None
         self.page: SetPage | None = None
-        self.outside: Outside | None = None
+        self.services: SessionServices | None = None
         self._guide: Guide | None = None
         self.play: PlayBar | None = None
         self._warned = False
@@ -85,7 +85,7 @@ class MainWindow(QMainWindow):
         self.nav.begun.connect(self.begin)
         self.nav.closing.connect(self.finish)
         self.rehearsals = Rehearsals(self._opened, self._run, lambda: self.running, self.nav, self)
-        self.keeper = Keeper(self.kept, self.sounds, self.nav)
+        self.settings_shown = SettingsShown(self.kept, self.sounds, self.nav)
         self.setCentralWidget(self.nav.frame)
         self.pages = self.nav.pages
         self._veil = DimVeil(self)
@@ -205,7 +205,7 @@ class MainWindow(QMainWindow):
             self.say(STAYS_OPEN)
             return
         before, self.running, self.page = self.running, None, None
-        self.keeper.take(None)
+        self.settings_shown.take(None)
         self.nav.leave_session()
         if before is not None:
             before.deleteLater()
@@ -226,9 +226,9 @@ class MainWindow(QMainWindow):
         """End what goes with an open session."""
         self._news.stop()
         self.rehearsals.end()
-        if self.outside is not None:
-            self.outside.end()
-            self.outside = None
+        if self.services is not None:
+            self.services.end()
+            self.services = None
         self._first.forget()
         self.play = self._guide = None
         self.crew_place.leave()
@@ -241,7 +241,7 @@ class MainWindow(QMainWindow):
             return False
         before, self.running = self.running, Running(session, self)
         self.page = SetPage(self.running, self.kept.keys)
-        self.keeper.take(self.page)
+        self.settings_shown.take(self.page)
         self.running.accepted.connect(self._sound)
         self.running.refused.connect(lambda _: self.sounds.play("refused"))
         self.page.sound_wanted.connect(self.sounds.play)
@@ -259,11 +259,11 @@ class MainWindow(QMainWindow):
         self.running.left_to_us.connect(self._take_over)
         self.setWindowTitle(f"{plain(session.path.stem)} – Studiotimer")
         self._stand()
-        self.outside = Outside(self.running, self.page)
-        self.outside.said.connect(self._add)
-        self.outside.added.connect(self._add)
-        self.outside.camera_off.connect(self.page.calls.propose_camera)
-        self._first.then(self.running.begin, self.outside.begin)
+        self.services = SessionServices(self.running, self.page)
+        self.services.said.connect(self._add)
+        self.services.added.connect(self._add)
+        self.services.camera_off.connect(self.page.calls.propose_camera)
+        self._first.then(self.running.begin, self.services.begin)
         self.crew_place.reopen(self.page)
         return True
 
@@ -292,9 +292,9 @@ class MainWindow(QMainWindow):
 
     def watch(self, folder: str, ahead_s: float) -> None:
         """Watch a capture folder for new pictures, or none."""
-        if self.outside is not None and self.page is not None:
+        if self.services is not None and self.page is not None:
             self.page.calls.capture_now = (folder, ahead_s)
-            self.outside.watch(folder, ahead_s)
+            self.services.watch(folder, ahead_s)
 
     def show_crew(self) -> None:
         """Open the crew screen, or close it."""
@@ -305,7 +305,7 @@ class MainWindow(QMainWindow):
         """Hand a key to the session's page where that is in view, else to what every page has."""
         page = self.page if self.page is not None and self.pages.currentWidget() is self.page else None
         if page is None or watched.window() not in (self, self.crew) or QApplication.activeModalWidget() is not None:
-            return self.keeper.hears(watched, event)
+            return self.settings_shown.hears(watched, event)
         on_crew = self.crew_place.active
         taken = page.pressed.hear(event, on_crew)
         if on_crew and page.calls.choosing:
@@ -332,7 +332,9 @@ class MainWindow(QMainWindow):
         heard = self.isActiveWindow() or self.crew_place.active
         session = self.running.session
         self._warned = self._warned and session.trouble is not None
-        stands = standing(session, heard, self._guide.words if self._guide is not None else None, self.running.other)
+        stands = open_warnings(
+            session, heard, self._guide.words if self._guide is not None else None, self.running.other
+        )
         self.page.stand(stands.words, stands.offer, stands.urgent)
         if self.crew is not None:
             self.crew.warn("" if heard or session.following else "keys are not heard")

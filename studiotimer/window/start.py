@@ -41,7 +41,7 @@ from studiotimer.window.set import guide
 from studiotimer.window.start_parts import LookButton, asked, demo_rows, first_try, rule
 from studiotimer.window.style import label
 from studiotimer.window.tips import tip
-from studiotimer.window.typed import TypedNumber
+from studiotimer.window.typed_lines import TypedNumber
 
 LONGEST = 40
 """How many letters of a session's title are shown; the tip has its file."""

@@ -23,7 +23,7 @@ from studiotimer.prep.looks import Look
 from studiotimer.session.reading import title_of
 from studiotimer.window import theme
 from studiotimer.window.demos import demos
-from studiotimer.window.looks import LOOK_WORDS
+from studiotimer.window.look_words import LOOK_WORDS
 from studiotimer.window.style import button, label
 
 LOOK_HEIGHT = 56

@@ -12,7 +12,7 @@ from studiotimer.places import config_folder
 from studiotimer.session.memory import Known, Lesson, Memory, memory_file, merged
 from studiotimer.window.keys import FILE as KEYS
 from studiotimer.window.keys import KeyMap
-from studiotimer.window.settings.kept import Kept
+from studiotimer.window.settings.remembered import Remembered
 from studiotimer.window.settings.values import Settings, settings_file
 from tests.faults.test_disk import NOBODY, ROOT
 from tests.kept import load_keys, load_memory, load_settings, save_keys, save_memory, save_settings, settled
@@ -57,7 +57,7 @@ def test_what_could_not_be_read_once_is_not_wiped(qtbot, unreadable):
     if os.geteuid() == 0:
         os.seteuid(NOBODY)
     try:
-        kept = Kept()
+        kept = Remembered()
     finally:
         if os.getuid() == 0:
             os.seteuid(0)
@@ -81,7 +81,7 @@ def test_nothing_is_written_over_what_cannot_be_read(qtbot, unreadable):
     save_settings(Settings(volume=0.2))
     data = settings_file().read_bytes()
     close(settings_file())
-    kept, said = Kept(), []
+    kept, said = Remembered(), []
     kept.said.connect(said.append)
     kept.change("mute", mute=True)
     assert kept.settings.mute
@@ -107,7 +107,7 @@ def test_what_is_damaged_and_cannot_be_set_aside_is_not_written_over(qtbot, monk
         raise OSError(30, "Read-only file system")
 
     monkeypatch.setattr("studiotimer.session.small_files.rename", refuse)
-    kept, said = Kept(), []
+    kept, said = Remembered(), []
     kept.said.connect(said.append)
     kept.change("mute", mute=True)
     settled()
@@ -117,7 +117,7 @@ def test_what_is_damaged_and_cannot_be_set_aside_is_not_written_over(qtbot, monk
 
 def test_two_windows_do_not_undo_each_other(qtbot):
     save_memory(LEARNED)
-    one, two = Kept(), Kept()
+    one, two = Remembered(), Remembered()
     one.change("louder", volume=0.9)
     two.change("units US", units="US")
     one.bind("pull", "F9")
@@ -125,14 +125,14 @@ def test_two_windows_do_not_undo_each_other(qtbot):
     one.correct("sorbet", 1.2)
     two.forget("gelato")
     settled()
-    kept = Kept()
+    kept = Remembered()
     assert kept.settings == Settings(volume=0.9, units="US")
     assert (kept.keys.keys["pull"][-1], kept.keys.keys["look"][-1]) == ("F9", "F11")
     assert list(kept.memory.held()) == ["sorbet"]
 
 
 def test_undo_takes_back_only_what_this_window_did(qtbot):
-    one, two = Kept(), Kept()
+    one, two = Remembered(), Remembered()
     one.change("louder", volume=0.9)
     two.change("units US", units="US")
     one.change("mute", mute=True)
@@ -143,7 +143,7 @@ def test_undo_takes_back_only_what_this_window_did(qtbot):
 
 
 def test_a_key_that_would_mean_two_things_means_what_was_said_last(qtbot):
-    one, two = Kept(), Kept()
+    one, two = Remembered(), Remembered()
     one.bind("pull", "F9")
     two.bind("look", "F9")
     assert load_keys()[0].keys["look"][-1] == "F9"

@@ -167,7 +167,7 @@ def papers(units):
     from studiotimer.units import show_in, shown_in
     from studiotimer.window.prep.pages import Upright
     from studiotimer.window.prep.sheet import sheet_pages
-    from studiotimer.window.wrap.report import ReportPaper
+    from studiotimer.window.wrap.report_drawn import ReportPaper
     from studiotimer.wrap.export import Asked, export
 
     demo = demo_sessions() / "hot_tungsten"

@@ -194,10 +194,10 @@ class Shoot:
         self.timer = QTimer()
         self.timer.timeout.connect(self.tick)
         self.timer.start(2)
-        self.until(lambda: self.window.outside.socket is not None)
+        self.until(lambda: self.window.services.socket is not None)
         self.window.running.call("shot")
         self.window.page.act("phones")
-        self.server = self.window.outside.phones
+        self.server = self.window.services.phones
         self.server.close()
         self.server.open(Address("127.0.0.1", "lo"))
         self.until(lambda: bool(self.server.link))

@@ -40,7 +40,7 @@ def main(count):
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     from studiotimer.window.app import YIELD_S, application
     from studiotimer.window.aside import answered
-    from studiotimer.window.prep.files import write_all, write_paper
+    from studiotimer.window.prep.plan_files import write_all, write_paper
 
     sys.setswitchinterval(YIELD_S)
     application()

@@ -76,7 +76,7 @@ def clock():
 def shoot(qtbot, window, plan, session_path, clock):
     """The window with a session open on the three-flavour plan."""
     window._run(new_session(session_path, plan, clock))
-    qtbot.waitUntil(lambda: window.outside.socket is not None)
+    qtbot.waitUntil(lambda: window.services.socket is not None)
     return window
 
 

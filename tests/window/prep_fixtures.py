@@ -3,7 +3,7 @@
 import pytest
 
 from studiotimer.places import demo_sessions
-from studiotimer.window.prep import trial
+from studiotimer.window.prep import trial_line
 from tests.window.prep_helpers import worked
 
 FEW = 20
@@ -13,7 +13,7 @@ HOT = demo_sessions() / "hot_tungsten" / "plan.json"
 @pytest.fixture
 def days_tried(monkeypatch):
     """Prep tries a plan's days beside everything else: few of them, where they are not what is tested."""
-    monkeypatch.setattr(trial, "days_worth", lambda _: FEW)
+    monkeypatch.setattr(trial_line, "days_worth", lambda _: FEW)
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLineEdit
 
-from studiotimer.window.prep.fields import Choice
+from studiotimer.window.prep.written_fields import Choice
 
 NONE, CTRL = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ControlModifier
 CTRL_SHIFT = CTRL | Qt.KeyboardModifier.ShiftModifier

@@ -11,7 +11,7 @@ from studiotimer.prep.flags import flags_of
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.results import results_of
 from studiotimer.prep.slots import slots
-from studiotimer.window.prep.flags import FLAG, HEAD, flag_pages, flags_a_page
+from studiotimer.window.prep.flags_drawn import FLAG, HEAD, flag_pages, flags_a_page
 from studiotimer.window.prep.pages import portrait
 from tests.prep.plans import THREE_FLAVOURS
 from tests.window.drawn import pages_pdf, pages_pictures

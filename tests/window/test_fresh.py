@@ -11,7 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
 
 from studiotimer.session.live import new_session
-from studiotimer.window.set import clock_face, crew, face, fresh
+from studiotimer.window.set import clock_face, crew_screen, face, fresh
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.theme import DARK
 from tests.session.shoots import plan as plan_of_shoots
@@ -59,7 +59,7 @@ def test_a_fault_is_covered_and_said(qtbot, shown, monkeypatch, what):
     clock_itself = name != "tiles"
     with monkeypatch.context() as patch:
         if name == "figures":
-            for module in (clock_face, crew):
+            for module in (clock_face, crew_screen):
                 patch.setattr(module, "paint_figures", broken)
             shown.page.clock.update()
             shown.crew.update()

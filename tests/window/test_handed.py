@@ -16,11 +16,11 @@ from studiotimer.prep.results import results_of
 from studiotimer.window import printing
 from studiotimer.window.handed import handed, taken
 from studiotimer.window.paper import paper_pdf, pictures_of
-from studiotimer.window.prep.files import write_all, write_paper
-from studiotimer.window.prep.flags import flag_pages
+from studiotimer.window.prep.flags_drawn import flag_pages
 from studiotimer.window.prep.pages import Upright
+from studiotimer.window.prep.plan_files import write_all, write_paper
 from studiotimer.window.prep.sheet import sheet_pages
-from studiotimer.window.wrap.report import ReportPaper
+from studiotimer.window.wrap.report_drawn import ReportPaper
 from studiotimer.wrap.export import Asked, export
 
 HOT = demo_sessions() / "hot_tungsten"

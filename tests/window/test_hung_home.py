@@ -12,7 +12,7 @@ from studiotimer.window import faults, places_kept, shelf, theme
 from studiotimer.window.main import MainWindow
 from studiotimer.window.prep import unsaved
 from studiotimer.window.set import guide
-from studiotimer.window.settings.kept import CAME, SILENT, Kept
+from studiotimer.window.settings.remembered import CAME, SILENT, Remembered
 from studiotimer.window.settings.values import Settings, settings_file
 from tests.hung import hung_folder  # noqa: F401
 from tests.kept import load_settings, save_settings, settled
@@ -77,7 +77,7 @@ def test_what_is_there_holds_once_it_answers_and_nothing_is_lost(qtbot, monkeypa
     except OSError as error:
         pytest.skip(f"needs FUSE and root: {error.strerror}")
     try:
-        kept, said = Kept(), []
+        kept, said = Remembered(), []
         kept.said.connect(said.append)
         assert kept.words == SILENT
         kept.change("mute", mute=True)

@@ -13,7 +13,7 @@ K = Qt.Key
 
 @pytest.fixture
 def page(window):
-    window.keeper.ask("key_list")
+    window.settings_shown.ask("key_list")
     assert isinstance(window.pages.part, KeysPage)
     return window.pages.part
 

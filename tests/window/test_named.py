@@ -68,7 +68,7 @@ def test_start(window):
 
 @pytest.mark.parametrize("name", ["Sound", "Keys", "Learned", "Display", "Folders"])
 def test_settings(window, name):
-    window.keeper.ask("settings")
+    window.settings_shown.ask("settings")
     panel = window.pages.part
     assert set(panel.sections) == {"Sound", "Keys", "Learned", "Display", "Folders"}
     panel.show_section(name)
@@ -76,7 +76,7 @@ def test_settings(window, name):
 
 
 def test_keys_as_a_page(window):
-    window.keeper.ask("key_list")
+    window.settings_shown.ask("key_list")
     page = window.pages.part
     check(page, 50, repeats=("key shift: held", "key alt: held", "key Shift: held", "key Alt: held"))
     page.change_key("P")

@@ -35,7 +35,7 @@ def shown(request, qtbot, window):
         with qtbot.waitSignal(page.worked, timeout=30_000):
             assert page.open_session(HOT / "hot_tungsten.setlog") is None
         return page
-    window.keeper.ask(name)
+    window.settings_shown.ask(name)
     return window.pages.part
 
 

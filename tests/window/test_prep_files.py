@@ -19,9 +19,9 @@ from studiotimer.window import printing
 from studiotimer.window.main import MainWindow
 from studiotimer.window.paper import draw_on
 from studiotimer.window.prep import unsaved
-from studiotimer.window.prep.fields import first_editor
 from studiotimer.window.prep.pages import Upright
 from studiotimer.window.prep.sheet import sheet_pages
+from studiotimer.window.prep.written_fields import first_editor
 from studiotimer.window.printing import Printer
 from studiotimer.window.recent import recent_sessions
 from tests.window.prep_fixtures import HOT

@@ -160,7 +160,7 @@ def test_every_control_names_itself(qtbot, hot):
 
 
 def test_tab_reaches_everything_in_the_order_it_is_read(qtbot, hot):
-    from studiotimer.window.order import in_order
+    from studiotimer.window.tab_order import in_order
 
     wanted = [widget for widget in in_order(hot.inputs) if widget.isVisible() and widget.isEnabled()]
     tops = [(box(hot.inputs, widget).center().y() // 20, widget.x()) for widget in wanted]

@@ -5,7 +5,7 @@ from PySide6.QtCore import Qt
 
 from studiotimer.trial import answer as answers
 from studiotimer.trial.days import try_days
-from studiotimer.window.prep import trial
+from studiotimer.window.prep import trial_line
 from tests.window.prep_helpers import worked, write
 
 
@@ -27,7 +27,7 @@ def test_the_sentence_stands_first_and_follows_the_plan(qtbot, hot):
     assert first.startswith("Every shot by ")
     assert hot.view.layout().itemAt(0).widget() is line
     write(qtbot, hot, ("room", "air"), "38 C")
-    assert line.said.text() == trial.TRYING or line.answer is not None
+    assert line.said.text() == trial_line.TRYING or line.answer is not None
     line = tried(qtbot, hot)
     assert line.answer != answer, "warmer air, other days"
     assert line.said.text() == line.answer.sentence
@@ -35,7 +35,7 @@ def test_the_sentence_stands_first_and_follows_the_plan(qtbot, hot):
 
 def test_it_is_the_answer_of_the_command(qtbot, hot):
     line = tried(qtbot, hot)
-    assert line.answer == answers.answer_of(hot.results, 1000, trial.SEED)
+    assert line.answer == answers.answer_of(hot.results, 1000, trial_line.SEED)
 
 
 def test_how_it_was_found_unfolds(qtbot, hot):
@@ -71,14 +71,14 @@ def test_it_can_be_stopped_and_begun_again(qtbot, hot, slow, monkeypatch):
     qtbot.waitUntil(lambda: bool(slow), timeout=30_000)
     assert line.busy
     assert not line.turn.isHidden()
-    assert line.said.text() == trial.TRYING
+    assert line.said.text() == trial_line.TRYING
     qtbot.keyClick(line.turn, Qt.Key.Key_Space)
     assert not line.busy
-    assert line.said.text() == trial.STOPPED
+    assert line.said.text() == trial_line.STOPPED
     qtbot.waitUntil(lambda: not line._aside.busy, timeout=30_000)
     before = len(slow)
     write(qtbot, hot, ("room", "air"), "27 C")
-    assert line.said.text() == trial.STOPPED
+    assert line.said.text() == trial_line.STOPPED
     assert len(slow) == before
     monkeypatch.undo()
     qtbot.keyClick(line.turn, Qt.Key.Key_Space)
@@ -91,7 +91,7 @@ def test_an_edit_ends_the_days_of_the_plan_before(qtbot, hot, slow, monkeypatch)
     qtbot.waitUntil(lambda: bool(slow), timeout=30_000)
     monkeypatch.undo()
     write(qtbot, hot, ("room", "air"), "27 C")
-    assert tried(qtbot, hot).answer == answers.answer_of(hot.results, 1000, trial.SEED)
+    assert tried(qtbot, hot).answer == answers.answer_of(hot.results, 1000, trial_line.SEED)
     assert line.turn.isHidden()
 
 

@@ -1,11 +1,11 @@
 """The battery and the disk are looked at aside, and said quietly on the page."""
 
 from studiotimer.session.supplies import Supplies
-from studiotimer.window import outside
+from studiotimer.window import session_services
 
 
 def test_the_charger_out_is_said_once_and_nothing_is_logged(qtbot, window, plan, session_path, clock, monkeypatch):
-    monkeypatch.setattr(outside, "supplies", lambda folder: Supplies(0.4, False, 10**12))
+    monkeypatch.setattr(session_services, "supplies", lambda folder: Supplies(0.4, False, 10**12))
     from studiotimer.session.live import new_session
 
     window._run(new_session(session_path, plan, clock))
@@ -13,6 +13,6 @@ def test_the_charger_out_is_said_once_and_nothing_is_logged(qtbot, window, plan,
     assert "battery 40 %" in window.page.quiet_line.text()
     assert len(window.running.session.ledger.entries) == 1
     window.page.say("")
-    window.outside._look_at_supplies()
+    window.services._look_at_supplies()
     qtbot.wait(400)
     assert "charger" not in window.page.quiet_line.text()

@@ -81,7 +81,7 @@ def test_start(qtbot, drawn):
 
 
 def test_settings(qtbot, drawn):
-    drawn.keeper.ask("settings")
+    drawn.settings_shown.ask("settings")
     panel = drawn.pages.part
     for name in panel.sections:
         panel.show_section(name)

@@ -19,7 +19,7 @@ from studiotimer.window.hearing import Hearing
 from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, LifePreview, _foretold
 from studiotimer.window.main import MainWindow
 from studiotimer.window.navigation import ROOMY_SET
-from studiotimer.window.prep.fields import first_editor
+from studiotimer.window.prep.written_fields import first_editor
 from studiotimer.window.recent import called
 from studiotimer.window.ribbon import RibbonView
 from tests.window.prep_helpers import field
@@ -104,11 +104,11 @@ def test_light_by_day_and_dark_by_choice(qtbot, window):
     assert ground(window.start) == theme.LIGHT.ground.lower()
     window.kept.change("dark pages", colours="dark")
     assert ground(window.start) == theme.DARK.ground.lower()
-    window.keeper.ask("settings")
+    window.settings_shown.ask("settings")
     assert ground(window.pages.part) == theme.DARK.ground.lower()
     window.kept.undo()
     assert ground(window.pages.part) == theme.LIGHT.ground.lower()
-    window.keeper.ask("settings")
+    window.settings_shown.ask("settings")
     assert ground(window.start) == theme.LIGHT.ground.lower()
 
 

@@ -16,8 +16,7 @@ from studiotimer.prep.looks import STAGES
 from studiotimer.window import theme
 from studiotimer.window.paper import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS
-from studiotimer.window.wrap.report import _body, drawn_files, framed, report_pdf, timeline_svg
-from studiotimer.window.wrap.timeline import TimelineView
+from studiotimer.window.wrap.report_drawn import _body, drawn_files, framed, report_pdf, timeline_svg
 from studiotimer.window.wrap.timeline_marks import legend
 from studiotimer.window.wrap.timeline_paint import (
     AXIS,
@@ -32,6 +31,7 @@ from studiotimer.window.wrap.timeline_paint import (
     ticks,
     tracks_of,
 )
+from studiotimer.window.wrap.timeline_view import TimelineView
 from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.recorded import load

@@ -57,7 +57,7 @@ def test_the_second_window_follows_and_is_told_who_writes(qtbot, window, path, o
     qtbot.waitUntil(lambda: "calls are made there" in window.page.standing.text())
     assert window.running.call("note", {"text": "x"}).refused is not None
     assert window.page.log.rows[0].words == "from the other"
-    assert window.outside.socket is None
+    assert window.services.socket is None
     assert path.read_bytes() == before
 
 

@@ -4,8 +4,8 @@ import pytest
 from PySide6.QtCore import Qt
 
 from studiotimer import units
-from studiotimer.window.set import strip as strips
-from studiotimer.window.set.strip import UNTOUCHED_MS
+from studiotimer.window.set import typing_strip
+from studiotimer.window.set.typing_strip import UNTOUCHED_MS
 from tests.window.test_set_page import make
 
 K = Qt.Key
@@ -296,4 +296,4 @@ def test_nothing_in_the_strip_is_cut(qtbot, shoot, press, write, size):
         assert all(not box.intersects(other.geometry()) for other in parts if other is not part)
         if part is not strip(shoot).line:
             assert part.fontMetrics().horizontalAdvance(part.text()) <= part.width(), part.text()
-    assert strips.FIGURE == 40
+    assert typing_strip.FIGURE == 40

@@ -16,7 +16,7 @@ from studiotimer.prep.plan import load_plan
 from studiotimer.window import preview, theme
 from studiotimer.window.places_kept import remember
 from studiotimer.window.printing import Printer
-from studiotimer.window.wrap.findings import next_words
+from studiotimer.window.wrap.findings_view import next_words
 from studiotimer.window.wrap.given import ZONES, keep_zone, zone_kept
 from studiotimer.window.wrap.page import NO_SESSION
 from studiotimer.window.wrap.timeline_paint import air_words
@@ -287,7 +287,8 @@ def test_the_clock_goes_on_while_the_report_is_written(qtbot, wrapped, tmp_path,
     """Nothing of the report is made in the window's own thread."""
     threads = set()
     monkeypatch.setattr(
-        "studiotimer.window.wrap.report.drawn_files", lambda _, letter: threads.add(threading.current_thread()) or {}
+        "studiotimer.window.wrap.report_drawn.drawn_files",
+        lambda _, letter: threads.add(threading.current_thread()) or {},
     )
     with qtbot.waitSignal(wrapped.worked, timeout=30_000):
         wrapped.report_into(tmp_path / "out")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QWidget
 
-from studiotimer.window.prep.fields import Field
+from studiotimer.window.prep.written_fields import Field
 from studiotimer.window.style import label, restyle
 
 IDLE = "F6 goes to the results and back. Ctrl+Return adds a flavour or a shot like the one that is written."

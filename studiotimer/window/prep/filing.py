@@ -20,11 +20,11 @@ from studiotimer.thermal.mix import MixError
 from studiotimer.window.aside import answered
 from studiotimer.window.file_bar import FileBar, proposed, written_soon
 from studiotimer.window.prep import unsaved
-from studiotimer.window.prep.files import write_all, write_paper, write_plan
-from studiotimer.window.prep.flavours import read_mix
-from studiotimer.window.prep.head import Head
+from studiotimer.window.prep.flavour_rows import read_mix
 from studiotimer.window.prep.inputs import Inputs
-from studiotimer.window.prep.preview import PlanPreview
+from studiotimer.window.prep.plan_files import write_all, write_paper, write_plan
+from studiotimer.window.prep.plan_head import Head
+from studiotimer.window.prep.plan_preview import PlanPreview
 
 
 class Filing(QWidget):

@@ -7,7 +7,7 @@ from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
 
 from studiotimer.window import theme
-from studiotimer.window.order import in_order
+from studiotimer.window.tab_order import in_order
 from studiotimer.window.theme import BODY, BUTTON, DARK, LIGHT, SMALL, Theme
 from studiotimer.window.tips import tip
 

@@ -11,12 +11,12 @@ from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from studiotimer.prep.draft import Path, Values, Wrong
 from studiotimer.prep.found import counted
 from studiotimer.window.prep import questions, summaries
-from studiotimer.window.prep.fields import Field
-from studiotimer.window.prep.flavours import Flavours, flavour_tubs
+from studiotimer.window.prep.flavour_rows import Flavours, flavour_tubs
 from studiotimer.window.prep.fold import Fold
-from studiotimer.window.prep.parts import Form, Rows, TubForm
-from studiotimer.window.prep.people import People
+from studiotimer.window.prep.input_forms import Form, Rows, TubForm
+from studiotimer.window.prep.people_rows import People
 from studiotimer.window.prep.shot_cards import Shots, as_it_is
+from studiotimer.window.prep.written_fields import Field
 from studiotimer.window.style import label
 
 LEAST_WIDTH = 300

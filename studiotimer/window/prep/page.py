@@ -24,21 +24,21 @@ from studiotimer.window.aside import Aside, answered
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import Scrolled
-from studiotimer.window.order import in_order
 from studiotimer.window.prep import unsaved
 from studiotimer.window.prep.explained import Explained
-from studiotimer.window.prep.fields import first_editor
 from studiotimer.window.prep.filing import Filing
-from studiotimer.window.prep.head import Head
 from studiotimer.window.prep.inputs import Inputs
 from studiotimer.window.prep.look import style
-from studiotimer.window.prep.preview import PlanPreview
-from studiotimer.window.prep.results import ResultsView
+from studiotimer.window.prep.plan_head import Head
+from studiotimer.window.prep.plan_preview import PlanPreview
+from studiotimer.window.prep.results_view import ResultsView
 from studiotimer.window.prep.sides import Sides
-from studiotimer.window.prep.strip import WhatIf
+from studiotimer.window.prep.what_if import WhatIf
+from studiotimer.window.prep.written_fields import first_editor
 from studiotimer.window.style import label, restyle
+from studiotimer.window.tab_order import in_order
 from studiotimer.window.theme import DARK, LIGHT, Theme
-from studiotimer.window.typed import TypedDate
+from studiotimer.window.typed_lines import TypedDate
 
 PAUSE_MS, HUSH_MS = 250, 6000
 FAILED = "This could not be worked out. Details are in {file}."

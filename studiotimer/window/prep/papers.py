@@ -10,7 +10,7 @@ from studiotimer.prep.outputs import SHEET, files_of
 from studiotimer.prep.printed import printed_sheet
 from studiotimer.prep.results import Results
 from studiotimer.window.paper import paper_pdf
-from studiotimer.window.prep.flags import flag_pages
+from studiotimer.window.prep.flags_drawn import flag_pages
 from studiotimer.window.prep.pages import Pages, Upright
 from studiotimer.window.prep.sheet import sheet_pages
 

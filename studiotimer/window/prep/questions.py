@@ -9,8 +9,8 @@ from studiotimer.prep.parts import PlateIs, Sold
 from studiotimer.thermal.charge import Form
 from studiotimer.thermal.light import Tone
 from studiotimer.window.lights import LIGHT_HINT, LIGHTS, PULLED, PULLED_HINT
-from studiotimer.window.looks import LOOK_WORDS
-from studiotimer.window.prep.fields import Ask
+from studiotimer.window.look_words import LOOK_WORDS
+from studiotimer.window.prep.written_fields import Ask
 
 LOOKS = tuple(LOOK_WORDS.items())
 TONES = tuple((tone, tone) for tone in get_args(Tone))

@@ -14,9 +14,9 @@ from studiotimer.window import theme
 from studiotimer.window.flow import flowing
 from studiotimer.window.prep import questions
 from studiotimer.window.prep.fold import shown_in
-from studiotimer.window.prep.heroes import SCOOP_WIDE, Heroes, paint_scoop
-from studiotimer.window.prep.parts import Form
-from studiotimer.window.prep.steps import Steps
+from studiotimer.window.prep.frame_heroes import SCOOP_WIDE, Heroes, paint_scoop
+from studiotimer.window.prep.input_forms import Form
+from studiotimer.window.prep.step_rows import Steps
 from studiotimer.window.prep.summaries import shot as shot_said
 from studiotimer.window.style import button
 from studiotimer.window.theme import BODY, SMALL

@@ -22,7 +22,7 @@ from studiotimer.window.running import Running
 from studiotimer.window.set.actions import OPENS
 from studiotimer.window.set.callbar import CallBar
 from studiotimer.window.set.chooser import Chooser
-from studiotimer.window.set.strip import Strip
+from studiotimer.window.set.typing_strip import Strip
 
 MOST_AHEAD_S = 4e9
 TYPED_FIRST = "Enter or esc first: a call is being typed."

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QWidget
 from studiotimer.window.places_kept import kept, remember
 
 if TYPE_CHECKING:
-    from studiotimer.window.set.crew import CrewScreen
+    from studiotimer.window.set.crew_screen import CrewScreen
     from studiotimer.window.set.page import SetPage
 
 OPEN, MONITOR = "crew/open", "crew/monitor"
@@ -94,7 +94,7 @@ class CrewPlace(QObject):
         self.turned.emit()
 
     def _make(self, page: SetPage) -> None:
-        from studiotimer.window.set.crew import CrewScreen
+        from studiotimer.window.set.crew_screen import CrewScreen
 
         self.screen = CrewScreen(page)
         self.screen.closed.connect(self._closed)

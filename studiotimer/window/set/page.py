@@ -27,7 +27,7 @@ from studiotimer.window.set.arrangement import Arrangement
 from studiotimer.window.set.buttons import CallButton, WordButton
 from studiotimer.window.set.callbar import BarCall
 from studiotimer.window.set.calldesk import CallDesk
-from studiotimer.window.set.cautions import Cautions
+from studiotimer.window.set.cautions_view import Cautions
 from studiotimer.window.set.clock_face import ClockFace
 from studiotimer.window.set.cold_cards import cold_cards
 from studiotimer.window.set.cold_view import ColdView
@@ -45,7 +45,7 @@ from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import SetKeys
 from studiotimer.window.set.teller import Teller
 from studiotimer.window.set.tiles import LineView
-from studiotimer.window.set.warned import QuietLine, StandingWarning
+from studiotimer.window.set.warned import QuietLine, WarningLine
 from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
 
@@ -102,7 +102,7 @@ class SetPage(QWidget):
         self.under_cue = SpokenLabel("about the heroes")
         self.under_cue.setProperty("role", "quiet")
         self.quiet_line = QuietLine()
-        self.standing = StandingWarning()
+        self.standing = WarningLine()
         self.elsewhere = WordButton()
         self.elsewhere.hide()
         for label in (self.cue_label, self.under_cue, self.quiet_line, self.standing):

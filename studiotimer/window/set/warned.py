@@ -23,7 +23,7 @@ class QuietLine(SpokenLabel):
         return f"{there} {words}" if there and len(there) < MOST_BEFORE else words
 
 
-class StandingWarning(SpokenLabel):
+class WarningLine(SpokenLabel):
     """Words that stand out when they are urgent, and are quiet otherwise."""
 
     def __init__(self) -> None:

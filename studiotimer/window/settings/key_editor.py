@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from studiotimer.window.flow import flowing
 from studiotimer.window.keys import ALWAYS, Action, KeyMapError, action_words, key_pressed, key_words, prints
-from studiotimer.window.settings.kept import Kept
-from studiotimer.window.settings.parts import SPACE, Section, grid, press, row, say
+from studiotimer.window.settings.remembered import Remembered
+from studiotimer.window.settings.setting_parts import SPACE, Section, grid, press, row, say
 from studiotimer.window.stack import LISTENING
 
 ADD = "+ key"
@@ -113,7 +113,7 @@ class KeyRow(QWidget):
         self._keys = layout
         line.addWidget(holder, 1)
 
-    def show_keys(self, kept: Kept, free: partial[None]) -> None:
+    def show_keys(self, kept: Remembered, free: partial[None]) -> None:
         """Show the action's keys."""
         names = kept.keys.keys[self.action]
         if list(self.chips) == list(names):
@@ -141,7 +141,7 @@ class KeySection(Section):
 
     refused = Signal(str)
 
-    def __init__(self, kept: Kept, whole: bool = False) -> None:
+    def __init__(self, kept: Remembered, whole: bool = False) -> None:
         super().__init__(kept, whole)
         self.rows = {action: KeyRow(action) for action in kept.keys.keys}
         self.usual = press("Back to the usual keys", kept.usual_keys)

@@ -9,10 +9,10 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QLine
 
 from studiotimer.window.flow import Scrolled
 from studiotimer.window.keys import Action, KeyMapError, action_words, key_words
-from studiotimer.window.settings.kept import Kept
 from studiotimer.window.settings.key_editor import NO_NAME, KeyRow
 from studiotimer.window.settings.keyboard import GROUPS, SCREENS, Keyboard, group_of
-from studiotimer.window.settings.parts import cleared, press, quiet, row, say
+from studiotimer.window.settings.remembered import Remembered
+from studiotimer.window.settings.setting_parts import cleared, press, quiet, row, say
 from studiotimer.window.stack import Part
 
 ABOUT = "Click a key to change what it means. While a call is typed, letters only type."
@@ -27,7 +27,7 @@ class KeysPage(Part):
 
     closed = Signal()
 
-    def __init__(self, kept: Kept) -> None:
+    def __init__(self, kept: Remembered) -> None:
         super().__init__()
         self.setAccessibleName("List of keys")
         self._kept = kept

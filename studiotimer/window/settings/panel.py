@@ -20,11 +20,11 @@ from PySide6.QtWidgets import (
 from studiotimer.plain import short
 from studiotimer.window import theme
 from studiotimer.window.flow import Scrolled
-from studiotimer.window.settings.kept import Kept
 from studiotimer.window.settings.key_editor import KeySection
-from studiotimer.window.settings.parts import SPACE, Section, press, say
+from studiotimer.window.settings.remembered import Remembered
 from studiotimer.window.settings.sections import FolderSection, LearnedSection, PageSection, SoundSection
-from studiotimer.window.settings.sheet import SettingsSheet
+from studiotimer.window.settings.setting_parts import SPACE, Section, press, say
+from studiotimer.window.settings.settings_sheet import SettingsSheet
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import Part
 from studiotimer.window.tips import tip
@@ -40,7 +40,7 @@ class SettingsPanel(Part):
 
     closed = Signal()
 
-    def __init__(self, kept: Kept, sounds: Sounds, first: str = "Sound", whole: bool = False) -> None:
+    def __init__(self, kept: Remembered, sounds: Sounds, first: str = "Sound", whole: bool = False) -> None:
         """Make it low and wide, a section at a time, or, with `whole`, one page with all of them."""
         super().__init__()
         self.whole = whole

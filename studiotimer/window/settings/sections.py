@@ -16,8 +16,8 @@ from studiotimer.session.memory import QUICKEST, SLOWEST
 from studiotimer.units import Style, date_words
 from studiotimer.window.flow import flowing
 from studiotimer.window.settings.bar import LearnedBar
-from studiotimer.window.settings.kept import Kept
-from studiotimer.window.settings.parts import (
+from studiotimer.window.settings.remembered import Remembered
+from studiotimer.window.settings.setting_parts import (
     SPACE,
     Section,
     Stepped,
@@ -66,7 +66,7 @@ IN_SESSION = "A session already open keeps what it began with; the next one star
 class SoundSection(Section):
     """How loud, and which sounds."""
 
-    def __init__(self, kept: Kept, sounds: Sounds, whole: bool = False) -> None:
+    def __init__(self, kept: Remembered, sounds: Sounds, whole: bool = False) -> None:
         super().__init__(kept, whole)
         self._sounds = sounds
         self.volume = Stepped("volume", self._step, "quieter", "louder")
@@ -133,7 +133,7 @@ class SoundSection(Section):
 class PageSection(Section):
     """How numbers are shown, the colours of the pages outside a session, and how large everything is drawn."""
 
-    def __init__(self, kept: Kept, whole: bool = False) -> None:
+    def __init__(self, kept: Remembered, whole: bool = False) -> None:
         super().__init__(kept, whole)
         self.units = {
             style: press(UNIT_WORDS[style], partial(kept.change, f"units {style}", units=style), on=False)
@@ -176,7 +176,7 @@ class PageSection(Section):
 class FolderSection(Section):
     """Where new sessions are kept, and where the program keeps what is its own."""
 
-    def __init__(self, kept: Kept, whole: bool = False) -> None:
+    def __init__(self, kept: Remembered, whole: bool = False) -> None:
         super().__init__(kept, whole)
         self.line = QLineEdit()
         self.line.setAccessibleName("folder of new sessions")
@@ -228,7 +228,7 @@ class FolderSection(Section):
 class LearnedSection(Section):
     """What was learned of each mix: to be read, corrected, forgotten."""
 
-    def __init__(self, kept: Kept, whole: bool = False) -> None:
+    def __init__(self, kept: Remembered, whole: bool = False) -> None:
         super().__init__(kept, whole)
         self._table = grid()
         self.said: dict[str, QLabel] = {}

@@ -12,7 +12,7 @@ from studiotimer.window import theme
 from studiotimer.window.style import label
 from studiotimer.window.switch import Switch
 from studiotimer.window.wrap.ages import Ages
-from studiotimer.window.wrap.strip import CELL, FramesStrip
+from studiotimer.window.wrap.frame_strip import CELL, FramesStrip
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.selects import ByAge, at_best_age
 

@@ -16,7 +16,7 @@ from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import FlowLayout
 from studiotimer.window.places_kept import alter, kept
 from studiotimer.window.style import button, label
-from studiotimer.window.wrap.camera import CameraLine
+from studiotimer.window.wrap.camera_bar import CameraLine
 from studiotimer.wrap.export import Asked
 from studiotimer.wrap.zones import Zone, ZoneError, zone_named
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiotimer.window.wrap.best import BestAge
-from studiotimer.window.wrap.strip import FramesStrip
-from studiotimer.window.wrap.tables import Tables
-from studiotimer.window.wrap.timeline import TimelineView
+from studiotimer.window.wrap.frame_strip import FramesStrip
+from studiotimer.window.wrap.tables_view import Tables
+from studiotimer.window.wrap.timeline_view import TimelineView
 
 FRAMES, TABLES = 0, 1
 

@@ -27,15 +27,15 @@ from studiotimer.window.progress import Progress, Stoppable
 from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.wrap.best import BestAge
+from studiotimer.window.wrap.frame_strip import FramesStrip
 from studiotimer.window.wrap.given import NO_SESSION, Given
 from studiotimer.window.wrap.halves import Halves
-from studiotimer.window.wrap.head import STRONG, Head
 from studiotimer.window.wrap.nothing import Nothing
-from studiotimer.window.wrap.preview import ReportPreview
+from studiotimer.window.wrap.report_preview import ReportPreview
 from studiotimer.window.wrap.selecting import Selecting
-from studiotimer.window.wrap.strip import FramesStrip
-from studiotimer.window.wrap.tables import Tables
-from studiotimer.window.wrap.timeline import TimelineView
+from studiotimer.window.wrap.session_head import STRONG, Head
+from studiotimer.window.wrap.tables_view import Tables
+from studiotimer.window.wrap.timeline_view import TimelineView
 from studiotimer.window.wrap.writing import NotWrittenError, whole_report, write_report
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.frames import Progress as Go

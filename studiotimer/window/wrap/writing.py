@@ -36,7 +36,7 @@ def write_report(wrapped: Wrapped, folder: Path, next_date: dt.date, progress: P
 
     Raises NotWrittenError with why the folder does not take them, WorkError when it was stopped.
     """
-    from studiotimer.window.wrap.report import drawn_files  # brings the PDF, which the page does without
+    from studiotimer.window.wrap.report_drawn import drawn_files  # brings the PDF, which the page does without
 
     try:
         found = report_files(wrapped.review, wrapped.frames, wrapped.gaps, next_date, progress)

@@ -22,10 +22,10 @@ from studiotimer.window.phones import PhoneServer
 from tests.window.conftest import PLAN
 window = MainWindow()
 window._run(new_session(Path(sys.argv[1]), parse_plan(PLAN)))
-while window.outside.socket is None:
+while window.services.socket is None:
     QTest.qWait(20)
 server = PhoneServer(window.running, window.page, window)
-window.outside.socket.phones = server.take
+window.services.socket.phones = server.take
 server.open(Address("127.0.0.1", "lo"))
 while not server.link:
     QTest.qWait(20)

@@ -8,7 +8,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.window.flow import Scrolled, turned
-from studiotimer.window.settings.parts import Section, say
+from studiotimer.window.settings.setting_parts import Section, say
 
 COLUMNS = (("Display", "Sound"), ("Learned", "Folders"))
 HEADS = {

@@ -79,7 +79,7 @@ def _read() -> _Read:
     return _Read(_Held(settings, keys, memory), words)
 
 
-class Kept(QObject):
+class Remembered(QObject):
     """Settings, keys and memory. `changed` says that any of them did, `said` what the crew must be told.
 
     They hold at once and are written aside, each change on top of what the files have then.

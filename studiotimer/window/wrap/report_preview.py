@@ -15,7 +15,7 @@ from studiotimer.units import shown_in
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.preview import Preview
 from studiotimer.window.style import label
-from studiotimer.window.wrap.report import ReportPaper, report_pdf
+from studiotimer.window.wrap.report_drawn import ReportPaper, report_pdf
 from studiotimer.wrap.report import Report
 
 

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QWidget
 from studiotimer.prep.draft import Values, value_at
 from studiotimer.window import theme
 from studiotimer.window.prep.fold import shown_in
-from studiotimer.window.prep.parts import Rows
+from studiotimer.window.prep.input_forms import Rows
 from studiotimer.window.prep.questions import SCOOP
 from studiotimer.window.prep.spots import one_more, places
 from studiotimer.window.set.flavours import COLOURS

@@ -16,9 +16,9 @@ from studiotimer.mixes import mix_from_data, mixes
 from studiotimer.prep.draft import Values, free_name, put, value_at, without_flavour
 from studiotimer.thermal.mix import MixError
 from studiotimer.window.choice import Choice
-from studiotimer.window.prep.fields import Ask, Field
-from studiotimer.window.prep.parts import Form, TubForm
+from studiotimer.window.prep.input_forms import Form, TubForm
 from studiotimer.window.prep.questions import FLAVOUR, PULLED_AS, SPARE_TUBS
+from studiotimer.window.prep.written_fields import Ask, Field
 from studiotimer.window.style import button
 
 FROM_FILE = "a recipe or label file…"

@@ -11,13 +11,13 @@ from studiotimer.prep.cautions import DRY_ICE_SHORT, LIMITS
 from studiotimer.prep.checklist import Lists
 from studiotimer.prep.results import Results
 from studiotimer.thermal.charge import CAUTIONS
-from studiotimer.window.prep.figures import Figures
+from studiotimer.window.prep.facts_row import Figures
 from studiotimer.window.prep.fold import Fold
-from studiotimer.window.prep.messages import Messages
+from studiotimer.window.prep.messages_view import Messages
 from studiotimer.window.prep.sheet import escaped
-from studiotimer.window.prep.strip import WhatIf
-from studiotimer.window.prep.trial import TrialLine
-from studiotimer.window.prep.work import WorkTable
+from studiotimer.window.prep.trial_line import TrialLine
+from studiotimer.window.prep.what_if import WhatIf
+from studiotimer.window.prep.will_it_work import WorkTable
 from studiotimer.window.style import button, label
 from studiotimer.window.theme import SMALL, Theme
 

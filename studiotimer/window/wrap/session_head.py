@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QBoxLayout, QFrame, QGridLayout, QLabel, QPushButt
 from studiotimer.prep.found import Fact
 from studiotimer.window.flow import Deeds, turned
 from studiotimer.window.style import button, label
-from studiotimer.window.wrap.findings import Findings
+from studiotimer.window.wrap.findings_view import Findings
 from studiotimer.wrap.report import Report
 
 STRONG = "Write report…"

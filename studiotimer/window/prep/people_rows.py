@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from studiotimer.prep.draft import Values, free_name
-from studiotimer.window.prep.parts import Rows
+from studiotimer.window.prep.input_forms import Rows
 from studiotimer.window.prep.questions import PERSON
 
 ROLES = ("stylist", "photographer", "assistant", "producer", "client")

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from studiotimer.window.settings.kept import Kept
+from studiotimer.window.settings.remembered import Remembered
 from studiotimer.window.spoken import SpokenLabel
 
 SPACE = 6
@@ -26,7 +26,7 @@ SPACE = 6
 class Section(QWidget):
     """One group of settings."""
 
-    def __init__(self, kept: Kept, whole: bool = False) -> None:
+    def __init__(self, kept: Remembered, whole: bool = False) -> None:
         """Make it low and wide, to stand under a clock, or, with `whole`, for a page of its own."""
         super().__init__()
         self.kept, self.whole = kept, whole

@@ -24,7 +24,7 @@ SET_RIGHT = "say how long it was closed"
 
 
 @dataclass(frozen=True)
-class Standing:
+class OpenWarnings:
     """What stands, whether it is urgent, and what is offered about it, in words; nothing when empty."""
 
     words: str
@@ -32,7 +32,7 @@ class Standing:
     offer: str
 
 
-def standing(session: Session, heard: bool, led: str | None = None, other: Other | None = None) -> Standing:
+def open_warnings(session: Session, heard: bool, led: str | None = None, other: Other | None = None) -> OpenWarnings:
     """Return what stands of a session; `heard` says that keys are, `led` is what a first try asks for next.
 
     A follower makes no calls: it needs no keys, and says whom it follows and how old the news is.
@@ -67,7 +67,7 @@ def standing(session: Session, heard: bool, led: str | None = None, other: Other
         TAKE_OVER: session.may_be_taken_over(),
     }
     offer = next((one for one, offered in offers.items() if offered), "")
-    return Standing(" ".join(words), refused or not heard or session.taken is not None, offer)
+    return OpenWarnings(" ".join(words), refused or not heard or session.taken is not None, offer)
 
 
 def _followed(leader: Leader, at: float) -> list[str]:

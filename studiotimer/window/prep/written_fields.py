@@ -15,7 +15,7 @@ from studiotimer.window.choice import Choice, Offering
 from studiotimer.window.prep.fitted import Fitted
 from studiotimer.window.style import label, restyle
 from studiotimer.window.tips import tip
-from studiotimer.window.typed import TypedDate, TypedNumber, TypedTime
+from studiotimer.window.typed_lines import TypedDate, TypedNumber, TypedTime
 
 LEAST_WIDTH = 40
 LONGEST = 400

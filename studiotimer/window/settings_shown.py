@@ -13,7 +13,7 @@ from studiotimer.window.keys import Action, KeyMap
 from studiotimer.window.navigation import KEYS, WORDS, Navigation
 from studiotimer.window.set.page import SetPage
 from studiotimer.window.set.playbar import PLAY_KEYS
-from studiotimer.window.settings.kept import Kept
+from studiotimer.window.settings.remembered import Remembered
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import LISTENING, Part
 
@@ -22,10 +22,10 @@ PAGE_KEYS = tuple((key, f"{WORDS[view]} page") for view, key in KEYS.items())
 PAGE_MARGINS = (30, 30, 30, 30)
 
 
-class Keeper(QObject):
+class SettingsShown(QObject):
     """Between what is kept and the window's pages and sounds."""
 
-    def __init__(self, kept: Kept, sounds: Sounds, nav: Navigation) -> None:
+    def __init__(self, kept: Remembered, sounds: Sounds, nav: Navigation) -> None:
         super().__init__(nav)
         self._kept, self._sounds, self._nav = kept, sounds, nav
         self._page: SetPage | None = None

@@ -25,7 +25,7 @@ SUPPLIES_EVERY_MS = 15_000
 NO_PHONES = "Phones pair with the window that writes a session and takes the calls of other programs."
 
 
-class Outside(QObject):
+class SessionServices(QObject):
     """Beats beside the log of a session that is written, keeps the machine awake and takes calls for it.
 
     It watches a capture folder when asked.

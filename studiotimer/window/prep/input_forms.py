@@ -14,9 +14,9 @@ from studiotimer.prep.draft import Path, Values, put, value_at
 from studiotimer.prep.plan import PlanError, Tub
 from studiotimer.prep.tubs import size_names, size_of
 from studiotimer.window.choice import Choice
-from studiotimer.window.prep.fields import Ask, Field
 from studiotimer.window.prep.fitted import HEIGHT
 from studiotimer.window.prep.questions import CUT, OWN_SIZE
+from studiotimer.window.prep.written_fields import Ask, Field
 from studiotimer.window.style import button
 
 BESIDE = 6

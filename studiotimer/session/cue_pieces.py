@@ -26,6 +26,7 @@ _VERBS = {
     "shot": "Begin",
     "resume": "Resume",
     "look": "Edges",
+    "got_it": "Got it?",
     "frost_wiped": "Wipe frost",
     "dew_wiped": "Wipe dew",
 }
@@ -90,6 +91,7 @@ _OWN: dict[str, Callable[[Fields, Chips], Parts]] = {
     "frost_wiped": lambda *_: Parts(place="off"),
     "dew_wiped": lambda *_: Parts(place="off"),
     "shot": lambda fields, _: Parts(rest=str(fields.get("name", ""))),
+    "got_it": lambda fields, _: Parts(rest=str(fields.get("shot", ""))),
 }
 """What stands beside the verb of a kind of call, and its verb where that depends on more than the kind."""
 

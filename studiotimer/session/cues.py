@@ -13,6 +13,7 @@ from studiotimer.session.delivered import due_deliveries
 from studiotimer.session.desk import Desk, next_shot
 from studiotimer.session.state import State
 from studiotimer.session.tub_ledger import open_of
+from studiotimer.session.wanted import shooting
 
 __all__ = ["Cue", "Sound", "cues"]
 
@@ -58,6 +59,7 @@ def cues(desk: Desk, forecast: Forecast | None) -> list[Cue]:
         *(() if placed else _lamps(desk)),
         *fog,
         *(() if placed else ready),
+        *_got(desk),
         *placing.looks(desk, forecast),
     ]
     found = [cue for cue in found if _can_be(cue, desk.state)]
@@ -132,6 +134,18 @@ def _locks(desk: Desk) -> Iterable[Cue]:
     missing = next((lock for lock, on in state.locks.items() if not on), None)
     if missing is not None:
         yield Cue("lock", f"Lock {missing}", desk.at, {"which": missing, "on": True})
+
+
+def _got(desk: Desk) -> Iterable[Cue]:
+    """Yield a quiet question once every frame that the plan wants of the shot is taken: the photographer decides."""
+    shot, state = desk.state.shot, desk.state
+    planned = next((one for one in desk.plan.shots if shot is not None and one.name == shot.name), None)
+    if shot is None or planned is None or not shooting(state) or state.last_frame is None:
+        return
+    wanted = shot.takes * planned.frames
+    if state.frames_of.get(shot.name, 0) >= wanted:
+        words = f"All {wanted} frames of {shot.name} are taken: got it?"
+        yield Cue("got_it", words, state.last_frame[1], {"shot": shot.name})
 
 
 def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:

@@ -316,6 +316,21 @@ def test_heroes_are_wanted_until_the_shot_is_got(shoot):
     assert not {"pull", "swap", "hero_in"} & set(shoot.kinds())
 
 
+def test_got_it_is_asked_once_all_frames_of_the_shot_are_taken(shoot):
+    """Quietly, and by no sound: whether they are good the photographer knows; the answer ends it."""
+    on_set(shoot)
+    for number in range(15):
+        shoot.call("frame", name=f"F{number}", wait=1)
+    assert "got_it" not in shoot.kinds()
+    shoot.call("frame", name="F15", wait=1)
+    asked = next(cue for cue in shoot.cues() if cue.kind == "got_it")
+    assert (asked.given, asked.sound) == ({"shot": "coupe"}, None)
+    assert asked.words == "All 16 frames of coupe are taken: got it?"
+    assert asked.due == shoot.session.time()
+    shoot.call("got_it", **asked.given)
+    assert "got_it" not in shoot.kinds()
+
+
 def test_no_swap_is_cued_once_the_frames_still_wanted_fit(shoot):
     on_set(shoot)
     shoot.call("pull", flavour="pistachio", to="box")

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from studiotimer.session import lining, placing
 from studiotimer.window import theme
 from studiotimer.window.set import cue_large
+from studiotimer.window.set.arrangement import LEAST_CUE, LEAST_LINE
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
 from studiotimer.window.set.cue_paint import HEIGHT
 from studiotimer.window.set.cue_parts import CUE_SHARE, Setting
@@ -266,6 +267,29 @@ def test_what_stands_in_the_strip_stands_apart_in_a_window_that_grew_smaller(at,
             assert one.right() <= other.x(), (name, size, one, other)
         assert top.width() >= page.header.shot.width()
         assert page.header.shot.isVisibleTo(window)
+
+
+@pytest.mark.parametrize("name", ["hero", "waiting"])
+def test_a_bar_and_a_warning_leave_the_line_room_and_give_it_back(at, window, name):
+    page = at(name)
+    bar = QWidget()
+    for size in FIVE:
+        resized(window, size)
+        before = page.clock.figure_height
+        bar.setFixedHeight(52)
+        window.nav.frame.layout().insertWidget(1, bar)
+        bar.show()
+        page.stand("Keys are not heard: click this screen.")
+        for _ in range(2):
+            resized(window, size)
+        tile = next(one for one in page.line.findChildren(TileButton) if one.isVisible())
+        assert tile.height() >= LEAST_LINE * 0.95, size
+        assert page.clock.figure_height >= LEAST_CUE * before
+        bar.hide()
+        page.stand("")
+        for _ in range(2):
+            resized(window, size)
+        assert page.clock.figure_height == before
 
 
 @pytest.mark.parametrize("name", ["due", "waiting"])

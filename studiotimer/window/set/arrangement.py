@@ -18,6 +18,10 @@ DIGITS_SHARE = 0.206
 """How high the figures of the time are, of the window's height."""
 BESIDE_PART = (0.11, 0.075)
 """How high figures and the cue's capitals are while settings or help are open: a good part of the page is theirs."""
+LEAST_LINE = 84.0
+"""How high the line is at least: in less the words of a tile would lie over each other."""
+LEAST_CUE = 0.6
+"""How small time and cue become at most where bars and warnings leave less room, of what they are else."""
 
 
 class Arrangement:
@@ -91,18 +95,34 @@ class Arrangement:
     def stand_cue(self) -> None:
         """Give the cue its place under the time, or all of that while no hero is on set and no part wants room.
 
-        A part makes both smaller; neither goes.
+        A part makes both smaller, and so does what leaves the line no room; neither goes.
         """
         page, one = self._page, theme.unzoomed(1.0)
         height = page.window().height()
         on_set, alone = bool(page.running.state.heroes()), page.below.part is None
         digits, share = (DIGITS_SHARE, CUE_SHARE) if alone else BESIDE_PART
-        page.clock.set_figure_height(max(height * digits, (100.0 if alone else 50.0) * one), self._scale)
-        page.cue_label.set_share(share)
-        time = round(page.clock.sizeHint().height())
-        cue = round(HEIGHT * share * height)
-        self.hero.setFixedHeight(time)
         if self.hero.isVisibleTo(page) != on_set:
             self.hero.setVisible(on_set)
         self.large = not on_set and alone
+        figures = max(height * digits, (100.0 if alone else 50.0) * one)
+        taken = self._give(figures, share)
+        lacks = LEAST_LINE * max(self._scale, one) - self._left_for_line() if alone and page.isVisible() else 0.0
+        if lacks > 0.0:
+            less = max(1.0 - lacks / taken, LEAST_CUE)
+            self._give(figures * less, share * less)
+
+    def _give(self, figures: float, share: float) -> int:
+        """Give the figures of the time so many pixels and the cue its share of the window; return what both take."""
+        page = self._page
+        page.clock.set_figure_height(figures, self._scale)
+        page.cue_label.set_share(share)
+        time = round(page.clock.sizeHint().height())
+        cue = round(HEIGHT * share * page.window().height())
+        self.hero.setFixedHeight(time)
         page.cue_label.setFixedHeight(cue + time + self._gap if self.large else cue)
+        return cue + time
+
+    def _left_for_line(self) -> int:
+        """Return how high the line is when all other parts have what they take."""
+        others = self._column.minimumSize().height() - self._page.below.minimumSizeHint().height()
+        return self._page.height() - others

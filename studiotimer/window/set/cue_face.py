@@ -13,8 +13,8 @@ from studiotimer.session.state import State
 from studiotimer.window.set.face import stage_at
 from studiotimer.window.set.flavours import Palette
 
-QUESTION = "look"
-"""The kind of cue that only asks what is seen: it never stands before one that has to be done."""
+QUESTIONS = ("got_it", "look")
+"""The kinds of cue that only ask: they never stand before one that has to be done."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ class CueFace:
 
 def in_order(found: Sequence[Cue]) -> list[Cue]:
     """Return cues with the quiet questions after everything that has to be done."""
-    return sorted(found, key=lambda cue: cue.kind == QUESTION)
+    return sorted(found, key=lambda cue: cue.kind in QUESTIONS)
 
 
 def cue_face(found: Sequence[Cue], now: float, palette: Palette, state: State, keys: Mapping[str, str]) -> CueFace:
@@ -116,10 +116,10 @@ def brief(cue: Cue) -> str:
 
 def _lines(found: Sequence[Cue], now: float, keys: Mapping[str, str]) -> list[Line]:
     lines = [Line("", found[0].note)] if found[0].note else []
-    asked = next((cue for cue in found[1:] if cue.kind == QUESTION and cue.due <= now), None)
+    asked = next((cue for cue in found[1:] if cue.kind in QUESTIONS and cue.due <= now), None)
     if asked is not None:
-        lines.append(Line(keys.get(QUESTION, ""), asked.words))
-    following = next((cue for cue in found[1:] if cue.kind != QUESTION), None)
+        lines.append(Line(keys.get(str(asked.kind), ""), asked.words))
+    following = next((cue for cue in found[1:] if cue.kind not in QUESTIONS), None)
     if following is not None:
         lines.append(Line("then", f"{following.words[:1].lower()}{following.words[1:]}", following.ahead_at(now)))
     return lines

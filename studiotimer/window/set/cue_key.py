@@ -12,8 +12,8 @@ from typing import Any
 from studiotimer.session.cues import Cue
 from studiotimer.session.live import SAME_CALL_S
 from studiotimer.window.running import ONCE
-from studiotimer.window.set.cue_face import QUESTION
 
+QUESTION = "look"
 EARLY_S = 30.0
 AGAIN_S = 6.0
 

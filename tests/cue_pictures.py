@@ -26,7 +26,7 @@ CUED = (
 def cue_pages(studio) -> None:
     """Every cue on the Set page, and the crew screen with a hero in its window."""
     from studiotimer.places import demo_sessions
-    from studiotimer.prep.plan import load_plan
+    from studiotimer.prep.loading import load_plan
     from studiotimer.session.live import new_session
     from studiotimer.window.main import MainWindow
     from tests.session.clocks import HandClock

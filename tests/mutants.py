@@ -40,6 +40,7 @@ TESTED_BY = {
     "thermal.dryice": "tests/thermal/test_dryice.py tests/outside/test_dryice.py tests/thermal/test_check_values.py",
     "thermal.edge": "tests/thermal/test_edge.py tests/thermal/test_check_values.py",
     "thermal.foot": "tests/thermal/test_foot.py tests/thermal/test_check_values.py",
+    "thermal.depression": "tests/thermal/test_check_values.py tests/outside/test_freezing.py tests/thermal/test_properties_hold.py",
     "thermal.freezing": "tests/thermal/test_check_values.py tests/outside/test_freezing.py tests/thermal/test_properties_hold.py",
     "thermal.learn": "tests/thermal/test_learn.py",
 }  # fmt: skip

@@ -268,7 +268,8 @@ def write_plan(out: Path, wanted_file: Path) -> int:
     """Write the plan into an empty window; return the exit status."""
     studio = Studio(out)
     from studiotimer.prep.draft import draft_of, file_values
-    from studiotimer.prep.plan import load_plan, parse_plan, save_plan
+    from studiotimer.prep.loading import load_plan
+    from studiotimer.prep.plan import parse_plan, save_plan
     from studiotimer.window.main import MainWindow
     from tests.prep_pictures import worked
 

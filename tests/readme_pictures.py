@@ -16,7 +16,7 @@ SIZE = (1280, 800)
 def set_picture(studio, window) -> None:
     """Three heroes in their window."""
     from studiotimer.places import demo_sessions
-    from studiotimer.prep.plan import load_plan
+    from studiotimer.prep.loading import load_plan
     from studiotimer.session.live import new_session
     from tests.session.clocks import HandClock
 

@@ -27,11 +27,16 @@ def test_from_an_environment_the_interpreter_is_asked(tmp_path):
     assert script[0] == sys.executable
     assert Path(script[-2]).is_file()
     assert script[-1] == "sounds"
-    assert not apart.is_part([apart.PART, "studiotimer.wrap.heic"]), "there is a module to ask for"
+    assert not apart.is_part([apart.PART, "studiotimer.wrap.heic_process"]), "there is a module to ask for"
 
 
 def test_from_a_bundle_the_program_is_begun_again(bundle):
-    assert apart.module_line("studiotimer.wrap.heic", "1") == [sys.executable, "--part", "studiotimer.wrap.heic", "1"]
+    assert apart.module_line("studiotimer.wrap.heic_process", "1") == [
+        sys.executable,
+        "--part",
+        "studiotimer.wrap.heic_process",
+        "1",
+    ]
     assert apart.script_line("window/player.py", "a b") == [sys.executable, "--part", "window/player.py", "a b"]
     assert apart.is_part(["--part", "window/player.py"])
     assert not apart.is_part(["--part"])
@@ -42,10 +47,10 @@ def test_a_bundle_is_the_part_it_is_told_to_be(bundle, monkeypatch):
     run = []
     monkeypatch.setattr(runpy, "run_module", lambda name, **options: run.append((name, *sys.argv)))
     monkeypatch.setattr(runpy, "run_path", lambda path, **options: run.append((Path(path).name, *sys.argv)))
-    apart.run_part(["--part", "studiotimer.wrap.heic", "1"])
+    apart.run_part(["--part", "studiotimer.wrap.heic_process", "1"])
     apart.run_part(["--part", "window/player.py", "sounds"])
     assert run == [
-        ("studiotimer.wrap.heic", "studiotimer.wrap.heic", "1"), ("player.py", "window/player.py", "sounds"),
+        ("studiotimer.wrap.heic_process", "studiotimer.wrap.heic_process", "1"), ("player.py", "window/player.py", "sounds"),
     ]  # fmt: skip
 
 

@@ -8,7 +8,8 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from studiotimer.places import demo_sessions
-from studiotimer.prep.plan import load_plan, written_in
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import written_in
 from studiotimer.prep.results import results_of
 from studiotimer.window import demos
 from studiotimer.wrap.recorded import load

@@ -21,7 +21,7 @@ WIDE = {
     "window/set/page.py": "what was shown before it failed does not stand; it is raised on",
     "wrap/decoding.py": "of a broken picture the decoders let through whatever they ran into",
     "wrap/exif.py": "of a broken file it lets through whatever its own reading ran into",
-    "wrap/heic.py": "whatever a broken picture made the decoder say",
+    "wrap/heic_process.py": "whatever a broken picture made the decoder say",
 }
 """Where everything is caught, and why."""
 

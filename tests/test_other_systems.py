@@ -24,7 +24,7 @@ from studiotimer import apart, desktop, places
 from studiotimer.phones import link, serving
 from studiotimer.session import clock, locking, peer
 from studiotimer.window import awake, call_socket, double_click
-from studiotimer.wrap import heic, watching
+from studiotimer.wrap import heic_process, watching
 
 PACKAGE = Path(apart.__file__).parent
 SYSTEMS = ("linux", "win32", "darwin")
@@ -303,7 +303,7 @@ def test_the_decoder_has_limits_where_the_system_has_them(monkeypatch, system):
     limits = []
     monkeypatch.setattr(resource, "setrlimit", lambda which, how: limits.append(which))
     on(monkeypatch, system)
-    heic._limit()
+    heic_process._limit()
     assert bool(limits) == (system != "win32")
 
 

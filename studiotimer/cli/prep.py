@@ -36,8 +36,9 @@ def _run(arguments: argparse.Namespace) -> int:
         print(f"studiotimer: {missing}", file=sys.stderr)
         return 1
     from studiotimer.files import write_all
+    from studiotimer.prep.loading import load_plan
     from studiotimer.prep.outputs import made_now
-    from studiotimer.prep.plan import PlanError, load_plan, written_in
+    from studiotimer.prep.plan import PlanError, written_in
     from studiotimer.prep.results import dates_past, results_of
     from studiotimer.units import date_words
 

@@ -140,7 +140,8 @@ def _check_session(path: Path) -> None:
 
 
 def _check_plan(path: Path) -> None:
-    from studiotimer.prep.plan import PlanError, load_plan
+    from studiotimer.prep.loading import load_plan
+    from studiotimer.prep.plan import PlanError
 
     try:
         load_plan(path)
@@ -150,7 +151,8 @@ def _check_plan(path: Path) -> None:
 
 def _check_can_be_shot(path: Path) -> None:
     """Refuse a plan that no rehearsal could shoot."""
-    from studiotimer.prep.plan import PlanError, load_plan
+    from studiotimer.prep.loading import load_plan
+    from studiotimer.prep.plan import PlanError
     from studiotimer.prep.results import results_of
     from studiotimer.trial.figures import TrialError, check
 

@@ -33,7 +33,8 @@ def register(commands: Any) -> None:
 
 def _run(options: argparse.Namespace) -> int:
     from studiotimer.prep.cautions import DRY_ICE
-    from studiotimer.prep.plan import PlanError, load_plan
+    from studiotimer.prep.loading import load_plan
+    from studiotimer.prep.plan import PlanError
     from studiotimer.prep.results import results_of
     from studiotimer.trial.answer import answer_of
     from studiotimer.trial.figures import TrialError

@@ -12,7 +12,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, ValidationError, m
 
 from studiotimer import units
 from studiotimer.errors import InputError
-from studiotimer.files import small_json, write_all
+from studiotimer.files import write_all
 from studiotimer.prep.looks import Look
 from studiotimer.prep.parts import (
     DryIce,
@@ -48,7 +48,7 @@ from studiotimer.prep.times import Day, TimeOfDay, in_a_plan, today
 
 __all__ = [
     "VERSION", "Delivery", "DryIce", "Flavour", "Hero", "Learned", "Look", "Person", "Place", "Plan",
-    "PlanError", "Shot", "Sold", "Step", "Studio", "Tub", "in_a_plan", "load_plan", "parse_plan", "plan_text",
+    "PlanError", "Shot", "Sold", "Step", "Studio", "Tub", "in_a_plan", "parse_plan", "plan_text",
     "quick_plan", "save_plan", "today", "written_in",
 ]  # fmt: skip
 
@@ -210,25 +210,6 @@ def plan_text(plan: Plan) -> str:
     return json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 
-def load_plan(path: Path | str) -> Plan:
-    """Return the plan kept in the file `path`.
-
-    A mix given as a JSON file beside it becomes part of the plan. Raises PlanError when the file cannot be
-    read, is no plan, or has a field that cannot be used.
-    """
-    try:
-        values = small_json(Path(path))
-    except OSError as error:
-        raise PlanError(f"{path}: the plan cannot be read: {error.strerror}; choose a plan file") from None
-    except ValueError:
-        raise PlanError(f"{path}: this is not a plan, its text is not JSON; choose a plan file") from None
-    plan = parse_plan(_with_mix_files(values, Path(path).parent))
-    from studiotimer.prep import scene
-
-    scene.check(plan)
-    return plan
-
-
 def save_plan(plan: Plan, path: Path | str) -> None:
     """Write the plan to `path`, its folder made, whole or not at all: a failure leaves the old file. Raises OSError."""
     write_all(Path(path).parent, {Path(path).name: plan_text(plan).encode("utf-8")})
@@ -265,19 +246,3 @@ def _validated(values: Any, form: str, style: units.Style | None = None) -> Plan
     except ValidationError as error:
         problems = problems_of(error, values)
         raise PlanError(problems[0].sentence, problems) from None
-
-
-def _with_mix_files(values: Any, folder: Path) -> Any:
-    """Return the plan's JSON with each mix that names a file replaced by what the file has."""
-    for flavour in values.get("flavours", ()) if isinstance(values, dict) else ():
-        mix = flavour.get("mix") if isinstance(flavour, dict) else None
-        if isinstance(mix, str) and mix.endswith(".json"):
-            try:
-                flavour["mix"] = small_json(folder / mix)
-            except (OSError, ValueError):
-                name = flavour.get("name", "")
-                raise PlanError(
-                    f"flavour {name}, mix: “{mix}” cannot be read as a recipe or label; write a class name, or a "
-                    "JSON file that lies beside the plan"
-                ) from None
-    return values

@@ -12,6 +12,8 @@ from functools import lru_cache
 
 import numpy as np
 
+from studiotimer.thermal.firmness import advised_freezer_c
+from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.properties import density, enthalpy, ice_volume_share
 
@@ -114,9 +116,6 @@ def targets(mix: Mix) -> Targets:
     ----------
     .. [1] D. Freire, B. Wu and R. W. Hartel, J. Food Science, 2020 (abstract).
     """
-    from studiotimer.thermal.firmness import advised_freezer_c
-    from studiotimer.thermal.material import material
-
     table = material(mix)
     full = float(ice_volume_share(mix, 1.0))
     softened = table.enthalpy_of_ice(lets_go(mix) / full)

@@ -8,7 +8,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from studiotimer.thermal.freezing import FREEZING_STOPS_C, freezing_temperature, ice_fraction, initial_freezing_point
+from studiotimer.thermal.depression import FREEZING_STOPS_C
+from studiotimer.thermal.freezing import freezing_temperature, ice_fraction, initial_freezing_point
 from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.properties import conductivity_at, density, enthalpy, enthalpy_at, ice_volume_share
 

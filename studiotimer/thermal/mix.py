@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from studiotimer.errors import InputError
-from studiotimer.thermal.freezing import FREEZING_STOPS_C, depression_curve, sucrose_equivalent
+from studiotimer.thermal.depression import FREEZING_STOPS_C, depression_curve, sucrose_equivalent
 from studiotimer.thermal.structure import EMULSIFIERS, NETWORK_LIMIT, Emulsifier, network
 
 OVERRUN_LIMIT = 2.0
@@ -127,7 +127,7 @@ class Mix:
 
     @property
     def sucrose_equivalent(self) -> float:
-        """Sucrose that lowers the freezing point as its sugars do [g/100 g]: see `freezing.sucrose_equivalent` for its
-        sources.
+        """Sucrose that lowers the freezing point as its sugars do [g/100 g]: see `depression.sucrose_equivalent` for
+        its sources.
         """
         return sucrose_equivalent(self.msnf, self.whey, self.sucrose, self.css, self.css_de, self.dextrose)

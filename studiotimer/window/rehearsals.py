@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QBoxLayout
 
 from studiotimer.errors import SlowError
 from studiotimer.plain import plain
-from studiotimer.prep.plan import Plan, PlanError, load_plan
+from studiotimer.prep.plan import Plan, PlanError
 from studiotimer.session.live import Session, new_session
 from studiotimer.session.reading import SUFFIX, SessionFileError
 from studiotimer.session.rehearsal import RehearsalAsked
@@ -83,6 +83,8 @@ class Rehearsals(QObject):
 
     def open(self, path: Path, asked: RehearsalAsked) -> None:
         """Rehearse the plan in a file."""
+        from studiotimer.prep.loading import load_plan  # it brings the physics, which the window opens without
+
         try:
             plan = load_plan(path)
         except PlanError as error:

@@ -22,7 +22,7 @@ import urllib.request
 from pathlib import Path
 
 from studiotimer.places import demo_sessions
-from studiotimer.prep.plan import load_plan
+from studiotimer.prep.loading import load_plan
 from studiotimer.session.live import new_session
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify

@@ -15,8 +15,9 @@ from studiotimer.mixes import MixError, mix_from_file
 from studiotimer.places import LONGEST_NAME, config_folder, data_folder, file_name
 from studiotimer.plain import starts_a_formula
 from studiotimer.prep.calendar_file import calendar_of
+from studiotimer.prep.loading import load_plan
 from studiotimer.prep.outputs import made_now
-from studiotimer.prep.plan import PlanError, load_plan, parse_plan, plan_text
+from studiotimer.prep.plan import PlanError, parse_plan, plan_text
 from studiotimer.prep.results import results_of
 from studiotimer.session.live import open_as_can_be
 from studiotimer.wrap.cells import as_written, harmless

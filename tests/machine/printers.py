@@ -160,8 +160,8 @@ def size_of(pdf):
 def papers(units):
     """Return a sheet and a report of the hot demo in these units."""
     from studiotimer.places import demo_sessions
+    from studiotimer.prep.loading import load_plan
     from studiotimer.prep.outputs import made_now
-    from studiotimer.prep.plan import load_plan
     from studiotimer.prep.printed import printed_sheet
     from studiotimer.prep.results import results_of
     from studiotimer.units import show_in, shown_in

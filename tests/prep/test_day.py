@@ -10,7 +10,8 @@ import pytest
 
 from studiotimer.places import demo_sessions
 from studiotimer.prep.day import Day, day_of
-from studiotimer.prep.plan import load_plan, parse_plan
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.results import Results, results_of
 from studiotimer.trial.answer import answer_of
 from tests.prep.plans import CALM, THREE_FLAVOURS, WHOLE_JOB

@@ -20,7 +20,8 @@ from studiotimer.prep.draft import (
     without_flavour,
     work_out,
 )  # fmt: skip
-from studiotimer.prep.plan import Plan, load_plan, parse_plan, plan_text
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import Plan, parse_plan, plan_text
 from tests.prep.plans import CALM, THREE_FLAVOURS, WHOLE_JOB
 
 NOW = dt.datetime(2031, 1, 1, 12, 0)

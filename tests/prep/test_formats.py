@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from studiotimer.prep.plan import VERSION, load_plan, save_plan
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import VERSION, save_plan
 from studiotimer.prep.results import results_of
 
 FORMATS = Path(__file__).parent / "formats"

@@ -13,7 +13,8 @@ import pytest
 from pydantic import BaseModel
 
 from studiotimer.prep import plan as plans
-from studiotimer.prep.plan import VERSION, Plan, PlanError, load_plan, parse_plan, plan_text, quick_plan, save_plan
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import VERSION, Plan, PlanError, parse_plan, plan_text, quick_plan, save_plan
 from studiotimer.prep.plan_numbers import text_key, written
 from studiotimer.prep.results import results_of
 from tests.prep.plans import CALM, THREE_FLAVOURS, WHOLE_JOB

@@ -9,8 +9,8 @@ import pytest
 
 from studiotimer.places import demo_sessions
 from studiotimer.prep.flags import flags_of
+from studiotimer.prep.loading import load_plan
 from studiotimer.prep.outputs import SHEET, made_now
-from studiotimer.prep.plan import load_plan
 from studiotimer.prep.printed import printed_sheet
 from studiotimer.prep.results import results_of
 from studiotimer.window import printing

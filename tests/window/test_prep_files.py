@@ -11,8 +11,9 @@ from PySide6.QtPrintSupport import QPrinter
 from studiotimer.cli import main
 from studiotimer.errors import WorkError
 from studiotimer.places import data_folder, demo_sessions, sessions_folder
+from studiotimer.prep.loading import load_plan
 from studiotimer.prep.outputs import made_now
-from studiotimer.prep.plan import load_plan, plan_text
+from studiotimer.prep.plan import plan_text
 from studiotimer.prep.printed import printed_sheet
 from studiotimer.window import preview as preview_module
 from studiotimer.window import printing

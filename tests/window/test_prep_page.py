@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
-from studiotimer.prep.plan import load_plan
+from studiotimer.prep.loading import load_plan
 from studiotimer.session.live import new_session
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.window.theme import DARK, LIGHT

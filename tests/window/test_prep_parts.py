@@ -10,7 +10,8 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from studiotimer.prep.draft import draft_of
-from studiotimer.prep.plan import load_plan, parse_plan, plan_text, today
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import parse_plan, plan_text, today
 from studiotimer.prep.shots import shots_of
 from studiotimer.window.prep import summaries
 from studiotimer.window.prep.axis import Axis, axis_of, beside

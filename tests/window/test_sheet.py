@@ -13,7 +13,8 @@ from PySide6.QtGui import QPageLayout
 from pytestqt.qtbot import QtBot
 
 from studiotimer.places import demo_sessions
-from studiotimer.prep.plan import load_plan, parse_plan
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.printed import Line, Printed, printed_sheet
 from studiotimer.prep.results import results_of
 from studiotimer.window.prep.pages import portrait

@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QLineEdit, QPushButton, QScrollArea, QVBoxLayout, 
 
 from studiotimer.mixes import names
 from studiotimer.places import demo_copies, sessions_folder
-from studiotimer.prep.plan import load_plan, quick_plan
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import quick_plan
 from studiotimer.prep.windows import window_of
 from studiotimer.session.live import new_session
 from studiotimer.units import duration

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractScrollArea
 
 from studiotimer import units
 from studiotimer.places import demo_copies, demo_sessions
-from studiotimer.prep.plan import load_plan
+from studiotimer.prep.loading import load_plan
 from studiotimer.window import preview, theme
 from studiotimer.window.places_kept import remember
 from studiotimer.window.printing import Printer

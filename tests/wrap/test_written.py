@@ -9,7 +9,8 @@ import json
 import pytest
 
 from studiotimer.errors import StoppedError
-from studiotimer.prep.plan import load_plan, parse_plan, plan_text
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import parse_plan, plan_text
 from studiotimer.prep.results import results_of
 from studiotimer.wrap.aged import aged, dated
 from studiotimer.wrap.camera import CameraClock

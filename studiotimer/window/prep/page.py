@@ -17,7 +17,8 @@ from studiotimer import units
 from studiotimer.errors import FaultError, SlowError, WorkError
 from studiotimer.places import where_kept
 from studiotimer.prep.draft import Values, Worked, draft_of, new_draft, put, units_of, work_out
-from studiotimer.prep.plan import Plan, PlanError, load_plan, today
+from studiotimer.prep.loading import load_plan
+from studiotimer.prep.plan import Plan, PlanError, today
 from studiotimer.prep.results import Results
 from studiotimer.prep.whatif import Curve
 from studiotimer.window.aside import Aside, answered

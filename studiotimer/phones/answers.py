@@ -80,6 +80,8 @@ class Answers:
             response = await handler(request)
         except RefusedError as refused:
             response = _json({"refused": str(refused), **refused.more}, refused.status)
+            if refused.status == 429:
+                response.force_close()
         except web.HTTPException as error:
             response = _json({"refused": "There is nothing of that kind here."}, error.status)
         except NoWindowError:
@@ -126,7 +128,10 @@ class Answers:
         self._may_try(request)
         ticket = str((await _body(request)).get("ticket"))
         await self._told.until(lambda: self._told.answered(ticket), PAIR_S)
-        return _json(self._told.answer(ticket) or {"answer": "asked"})
+        answer = self._told.answer(ticket) or {"answer": "asked"}
+        if "token" in answer:
+            self._manners.was_phone(_from(request))
+        return _json(answer)
 
     async def _clock(self, request: web.Request) -> web.StreamResponse:
         self._phone(request)
@@ -175,6 +180,7 @@ class Answers:
                 self._may_try(request)
                 self._manners.was_wrong(_from(request))
             raise RefusedError(401, ENDED, ended=True)
+        self._manners.was_phone(_from(request))
         return phone, token
 
     def _may_try(self, request: web.Request) -> None:

@@ -23,12 +23,13 @@ from studiotimer.phones.telling import Told
 from studiotimer.plain import reason
 from studiotimer.working import Worker, nobody, raised
 
-BACKLOG = 64
+BACKLOG = 512
+"""So many connections wait to be taken, so that a flood leaves a phone's own a place among them."""
 PORTS = 8
 """How many ports are tried, the wanted one first."""
 LOOK_S, TELL_S = 0.5, 4.0
 """How often the window is told of what changed, and how often also of what did not."""
-NICER = 5
+NICER = 10
 """This process gives way to the window."""
 
 
@@ -95,7 +96,7 @@ class Serving:
         )  # fmt: skip
         await runner.setup()
         assert runner.server is not None
-        door = answers.door = Door(runner.server, context)
+        door = answers.door = Door(runner.server, context, self._manners)
         await link.ask("ready", port=port, seal=seal)
         await asyncio.gather(door.open(listening), door.watch(), self._tell(link, door))
 

@@ -1,6 +1,7 @@
 """What a stranger on the same network, a page of another site, or a phone that lies may try."""
 
 import contextlib
+import http.client
 import json
 import secrets
 import socket
@@ -9,7 +10,7 @@ import time
 
 import pytest
 
-from studiotimer.phones.door import MOST_OF_ONE, SILENT_S
+from studiotimer.phones.door import MOST, MOST_OF_ONE, SILENT_S
 from tests.phones.served.client import WAIT_MS, Client, aside, context
 from tests.phones.served.test_calls_of_phones import HAZELNUT, entries
 
@@ -239,6 +240,50 @@ def test_who_opens_many_connections_gets_a_few_and_others_are_served(qtbot, shoo
     open_now, served = aside(qtbot, many)
     assert open_now <= MOST_OF_ONE
     assert served
+
+
+@pytest.mark.fault("strangers who take every place at once")
+def test_strangers_who_take_every_place_leave_room_for_a_paired_phone(qtbot, phones, paired):
+    ana = paired()
+    name, _, port = ana.host.rpartition(":")
+
+    def fill():
+        with contextlib.ExitStack() as stack:
+            held = []
+            for number in range(MOST + 2 * MOST_OF_ONE):
+                line = stack.enter_context(socket.socket())
+                line.settimeout(10)
+                line.bind((f"127.0.1.{1 + number // MOST_OF_ONE}", 0))
+                line.connect((name, int(port)))
+                held.append(line)
+            time.sleep(0.5)
+            late = held[-1]
+            late.settimeout(10)
+            return ended(late), [ana.news()[0] for _ in range(4)]
+
+    assert aside(qtbot, fill) == (True, [200] * 4)
+
+
+def test_who_asks_too_often_is_let_go_and_begins_few_connections_anew(qtbot, phones):
+    eve = stranger(phones)
+
+    def hammer():
+        line = eve.connect()
+        answers = []
+        with contextlib.suppress(OSError, http.client.HTTPException):
+            while len(answers) < 1000:
+                answers.append(eve.ask("GET", "/", line=line)[0])
+        line.close()
+        begun = 0
+        with contextlib.suppress(OSError):
+            while begun < 1000:
+                raw(phones).close()
+                begun += 1
+        return answers, begun
+
+    answers, begun = aside(qtbot, hammer)
+    assert (answers[0], answers[-1]) == (200, 429)
+    assert begun < 1000
 
 
 def test_a_phone_that_floods_with_calls_is_held_back_and_the_others_calls_are_taken(qtbot, shoot, phones, paired):

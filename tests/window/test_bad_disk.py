@@ -276,7 +276,7 @@ def test_whoever_waits_when_the_session_ends_is_answered(qtbot, shoot, disk, cap
     thread = threading.Thread(target=lambda: done.append(main(["call", "note", "--text", "last"])), daemon=True)
     thread.start()
     qtbot.waitUntil(lambda: any(one.kind == "note" for one in shoot.running.session.ledger.entries))
-    socket = shoot.outside.socket
+    socket = shoot.services.socket
     assert isinstance(socket, CallSocket)
     assert shoot.close_session()
     thread.join(10)

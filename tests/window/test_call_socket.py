@@ -112,7 +112,7 @@ def test_who_goes_away_in_the_middle_leaves_nothing(qtbot, shoot):
             line.sendall(data)
     qtbot.waitUntil(lambda: texts(shoot) == ["whole"])
     qtbot.waitUntil(lambda: shoot.running.session.waiting == 0)
-    qtbot.waitUntil(lambda: shoot.outside.socket._waiting == {} or not any(shoot.outside.socket._waiting.values()))
+    qtbot.waitUntil(lambda: shoot.services.socket._waiting == {} or not any(shoot.services.socket._waiting.values()))
 
 
 @pytest.mark.fault("a hundred peers at once")
@@ -187,7 +187,7 @@ def test_the_socket_of_a_killed_window_is_taken_over(qtbot, shoot, plan, tmp_pat
     with pytest.raises(NoWindowError, match="no studiotimer window"):
         send_call("note", {"text": "nobody"})
     shoot.open_file(shoot.running.session.path)
-    qtbot.waitUntil(lambda: shoot.outside.socket is not None)
+    qtbot.waitUntil(lambda: shoot.services.socket is not None)
     assert in_thread(qtbot, lambda: send_call("note", {"text": "taken over"}))["n"] > 1
 
 
@@ -318,7 +318,7 @@ def test_idle_connections_close_nothing_for_good(qtbot, shoot, few_descriptors):
 
 @pytest.mark.fault("many idle connections at once")
 def test_the_one_that_was_silent_longest_makes_room(qtbot, shoot, monkeypatch):
-    monkeypatch.setattr(shoot.outside.socket, "_most", 5)
+    monkeypatch.setattr(shoot.services.socket, "_most", 5)
     lines = []
     for _ in range(12):
         line = socket.socket(socket.AF_UNIX)
@@ -326,7 +326,7 @@ def test_the_one_that_was_silent_longest_makes_room(qtbot, shoot, monkeypatch):
         line.connect(socket_name())
         lines.append(line)
     qtbot.wait(300)
-    assert len(shoot.outside.socket._peers) == 5
+    assert len(shoot.services.socket._peers) == 5
     assert in_thread(qtbot, lambda: [line.recv(1) for line in lines[:7]]) == [b""] * 7
     lines[-1].sendall(b'{"kind": "note", "fields": {"text": "heard"}}\n')
     assert b'"n": 2' in in_thread(qtbot, lambda: lines[-1].recv(100))
@@ -336,10 +336,10 @@ def test_the_one_that_was_silent_longest_makes_room(qtbot, shoot, monkeypatch):
 
 @pytest.mark.fault("listening was lost")
 def test_listening_comes_back(qtbot, shoot, monkeypatch):
-    shoot.outside.socket._server.close()
+    shoot.services.socket._server.close()
     with pytest.raises(NoWindowError):
         send_call("note", {"text": "nobody"})
-    qtbot.waitUntil(lambda: shoot.outside.socket._server.isListening(), timeout=5000)
+    qtbot.waitUntil(lambda: shoot.services.socket._server.isListening(), timeout=5000)
     assert in_thread(qtbot, lambda: send_call("note", {"text": "back"}))["n"] == 2
 
 
@@ -349,8 +349,8 @@ def test_a_second_window_takes_the_socket_over_when_the_first_closes(qtbot, shoo
     said = []
     second.said.connect(said.append)
     assert second.open() == call_socket.ANOTHER
-    shoot.outside.socket.close()
-    shoot.outside.socket = None
+    shoot.services.socket.close()
+    shoot.services.socket = None
     qtbot.waitUntil(lambda: said == [call_socket.TAKEN_OVER], timeout=5000)
     assert in_thread(qtbot, lambda: send_call("note", {"text": "second"}))["n"] == 2
     second.close()

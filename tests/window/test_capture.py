@@ -31,7 +31,7 @@ def folder(tmp_path):
 @pytest.fixture
 def said(shoot):
     words = []
-    shoot.outside.said.connect(words.append)
+    shoot.services.said.connect(words.append)
     return words
 
 

@@ -267,10 +267,10 @@ def test_what_comes_by_itself_stands_behind_the_answer_to_a_call(qtbot, shoot):
     shoot.running.call("out", {"scoops": [9]})
     said = shoot.page.quiet_line.text()
     assert said.startswith("Not logged yet: scoop 9 was never logged")
-    shoot.outside.said.emit("No sound.")
+    shoot.services.said.emit("No sound.")
     assert shoot.page.quiet_line.text() == f"{said} No sound."
-    shoot.outside.said.emit("x" * MOST_BEFORE)
-    shoot.outside.said.emit("The charger is out.")
+    shoot.services.said.emit("x" * MOST_BEFORE)
+    shoot.services.said.emit("The charger is out.")
     assert shoot.page.quiet_line.text() == "The charger is out.", "the line does not grow on and on"
 
 

@@ -16,8 +16,8 @@ def phones(qtbot, shoot, monkeypatch):  # noqa: F811
     monkeypatch.setattr("studiotimer.window.set.phones_panel.addresses", lambda: [HERE])
     monkeypatch.setattr("studiotimer.window.phones.PORT", 0)
     shoot.page.act("phones")
-    qtbot.waitUntil(lambda: bool(shoot.outside.phones.link), timeout=WAIT_MS)
-    return shoot.outside.phones
+    qtbot.waitUntil(lambda: bool(shoot.services.phones.link), timeout=WAIT_MS)
+    return shoot.services.phones
 
 
 @pytest.fixture

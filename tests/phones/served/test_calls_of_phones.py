@@ -190,8 +190,8 @@ def test_phones_end_with_the_session_and_are_paired_anew_with_the_next(qtbot, sh
     assert process is None or process.state() == process.ProcessState.NotRunning
     with pytest.raises(ConnectionRefusedError):
         aside(qtbot, ana.news)
-    qtbot.waitUntil(lambda: shoot.outside.socket is not None)
-    assert shoot.outside.phones is None
+    qtbot.waitUntil(lambda: shoot.services.socket is not None)
+    assert shoot.services.phones is None
 
 
 def test_nothing_listens_until_it_is_asked_for_and_after_it_is_turned_off(qtbot, shoot, phones):
@@ -235,4 +235,4 @@ def test_the_laptop_shows_who_is_live_and_does_not_wait(qtbot, shoot, phones, pa
 
 def test_the_socket_is_the_same_that_button_boxes_use(shoot, phones):
     assert socket_name()
-    assert shoot.outside.socket.phones == phones.take
+    assert shoot.services.socket.phones == phones.take

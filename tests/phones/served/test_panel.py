@@ -158,7 +158,7 @@ def test_phones_are_turned_off_and_on_again_and_stay_paired(qtbot, shoot, phones
 
 
 def test_a_window_without_the_call_socket_says_why_there_are_no_phones(qtbot, shoot):
-    shoot.outside.socket._server.close()
+    shoot.services.socket._server.close()
     shoot.page.act("phones")
     assert "Phones pair with the window that writes a session" in shoot.page.quiet_line.text()
-    assert shoot.outside.phones is None
+    assert shoot.services.phones is None

@@ -89,7 +89,7 @@ def test_seen_on_a_phone_ends_it_at_the_laptop_and_on_every_phone(qtbot, shoot, 
 
 def test_seen_on_a_phone_is_about_its_own_cue_and_no_other(qtbot, shoot, hears, pull_cue):
     """What sounded at the laptop last is another cue: it sounds on."""
-    others = [name for name, (_, cue) in asked(shoot.outside.phones._made_page()).items() if name != pull_cue]
+    others = [name for name, (_, cue) in asked(shoot.services.phones._made_page()).items() if name != pull_cue]
     aside(qtbot, lambda: hears.post("/seen", {"cue": others[0]}))
     first, pulled = shoot.page.cues[0], len(shoot.running.state.scoops)
     assert not shoot.page.alarms.silent(first, pulled)

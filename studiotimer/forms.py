@@ -82,7 +82,7 @@ def build(text: str, width_m: float, edge_m: float) -> Build:
     row, sizes = _read(text)
     if row.solid == "ball":
         return Build(sizes[0] if sizes else width_m, edge_m)
-    across = sizes or [size / 1000.0 for size in row.usual_mm]
+    across = sizes or tuple(size / 1000.0 for size in row.usual_mm)
     if row.wall_m2k_w is not None:
         return Build(across[0], edge_m, made[row.solid](*across, row.wall_m2k_w))
     return Build(across[0], edge_m if row.edge_mm is None else row.edge_mm / 1000.0, made[row.solid](*across))
@@ -91,7 +91,7 @@ def build(text: str, width_m: float, edge_m: float) -> Build:
 def sizes(text: str) -> tuple[float, ...]:
     """Return a form's sizes [m], thickness first, of its own or as usual; raises as above."""
     row, told = _read(text)
-    return tuple(told or [size / 1000.0 for size in row.usual_mm])
+    return told or tuple(size / 1000.0 for size in row.usual_mm)
 
 
 def solid(text: str) -> str:
@@ -109,7 +109,8 @@ def closed(text: str) -> bool:
     return _read(text)[0].wall_m2k_w is not None
 
 
-def _read(text: str) -> tuple[_Row, list[float]]:
+@lru_cache(maxsize=256)
+def _read(text: str) -> tuple[_Row, tuple[float, ...]]:
     """Return the row and the sizes [m] that a text names, thickness first."""
     found = _WRITTEN.match(text)
     wanted = " ".join((found["name"] if found else text).split()).lower() or USUAL
@@ -117,7 +118,7 @@ def _read(text: str) -> tuple[_Row, list[float]]:
     if row is None:
         raise UnitError(f"form: {shown(text.strip())} is not known; write one of {', '.join(names())}")
     if not found or not found["sizes"]:
-        return row, []
+        return row, ()
     unit = _UNIT.search(found["sizes"])
     parts = _BETWEEN.split(found["sizes"].strip())
     count = len(row.usual_mm)
@@ -125,4 +126,4 @@ def _read(text: str) -> tuple[_Row, list[float]]:
         usual = " x ".join(f"{size:g}" for size in row.usual_mm)
         raise UnitError(f"form: a {row.name} has {count} size{'s' * (count > 1)}; write {row.name} {usual} mm")
     told = [part if _UNIT.search(part) else f"{part} {unit[0] if unit else ''}" for part in parts]
-    return row, [parse(part, SIZE, "form") for part in told]
+    return row, tuple(parse(part, SIZE, "form") for part in told)

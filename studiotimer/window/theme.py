@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Literal
 
-from PySide6.QtGui import QColor, QFont, QFontDatabase
+from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetricsF
 
 from studiotimer.places import resource
 
@@ -154,6 +154,16 @@ def _load_fonts() -> str:
 def font(pixels: float, weight: Weight = "regular") -> QFont:
     """Return the program's typeface at a size in logical pixels, its figures all of one width."""
     return _font(max(round(pixels), 1), weight)
+
+
+def wide(words: str, pixels: float, weight: Weight = "regular") -> float:
+    """Return how wide words are in the program's typeface at a size, both in logical pixels."""
+    return _wide(words, max(round(pixels), 1), weight)
+
+
+@lru_cache(maxsize=8192)
+def _wide(words: str, pixels: int, weight: Weight) -> float:
+    return QFontMetricsF(_font(pixels, weight)).horizontalAdvance(words)
 
 
 @cache

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QColor,
@@ -146,14 +148,13 @@ class CallButton(QAbstractButton):
         above, below = (0.0, 0.0) if not (self._key or self._detail) else (-10 * scale, 16 * scale)
         middle = box.center().y()
         words = QRectF(box.x(), middle + above - 16 * scale, box.width(), 32 * scale)
-        middling = theme.font(max(theme.BODY * scale, theme.unzoomed(13)), "strong")
-        wide = QFontMetricsF(middling).horizontalAdvance(self._title)
+        wide = theme.wide(self._title, max(theme.BODY * scale, theme.unzoomed(13)), "strong")
         title = self._brief if self._brief and wide > words.width() else self._title
         self._fit(painter, words, title, (theme.LARGE + 2) * scale, "strong", text, Qt.AlignmentFlag.AlignHCenter)
         key = QRectF(box.x(), middle + below - 8 * scale, box.width(), 18 * scale)
         parts = [part for part in (self._detail, *self._key.split(", ")) if part]
-        small = QFontMetricsF(theme.font(max(13 * scale, theme.unzoomed(13))))
-        while len(parts) > 1 and small.horizontalAdvance(", ".join(parts)) > key.width():
+        small = max(13 * scale, theme.unzoomed(13))
+        while len(parts) > 1 and theme.wide(", ".join(parts), small) > key.width():
             parts.pop()
         below_it = ", ".join(parts)
         self._fit(painter, key, below_it, 13 * scale, "regular", quiet, Qt.AlignmentFlag.AlignHCenter)
@@ -164,10 +165,8 @@ class CallButton(QAbstractButton):
     ) -> None:  # fmt: skip
         """Write words into a box, smaller where they are too long, without the last ones where they still are."""
         tiny = theme.unzoomed(13)
-        wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
-        while wide > box.width() and size > tiny:
+        while size > tiny and theme.wide(words, size, weight) > box.width():
             size = max(tiny, size - 0.5)
-            wide = QFontMetricsF(theme.font(size, weight)).horizontalAdvance(words)
         painter.setFont(theme.font(size, weight))
         painter.setPen(colour)
         shown = whole_words(words, painter.font(), box.width())
@@ -223,9 +222,7 @@ class WordButton(QAbstractButton):
         self.update()
 
     def sizeHint(self) -> QSize:
-        plain = QFontMetricsF(theme.font(self._size))
-        bold = QFontMetricsF(theme.font(self._size, "strong"))
-        width = plain.horizontalAdvance(self._lead()) + bold.horizontalAdvance(self._strong)
+        width = theme.wide(self._lead(), self._size) + theme.wide(self._strong, self._size, "strong")
         return QSize(round(width) + 10, round(self._size * 1.7))
 
     def minimumSizeHint(self) -> QSize:
@@ -264,17 +261,22 @@ class WordButton(QAbstractButton):
         return f"{lead} " if self._strong and lead else lead
 
 
+@cache
+def _two_lines_high(small: float, strong: float) -> int:
+    """Return how high a caption over its value is."""
+    plain, bold = QFontMetricsF(theme.font(small)), QFontMetricsF(theme.font(strong, "strong"))
+    return round(2.42 * plain.ascent() + bold.descent())
+
+
 class FactButton(WordButton):
     """A fact that can be pressed: a quiet caption over its value. What has a mark stands out."""
 
     CAPTION, VALUE = 13, 15
 
     def sizeHint(self) -> QSize:
-        small, strong = self._fonts()
-        width = max(
-            QFontMetricsF(small).horizontalAdvance(self._words), QFontMetricsF(strong).horizontalAdvance(self._value())
-        )
-        return QSize(round(width) + 4, round(2.42 * QFontMetricsF(small).ascent() + QFontMetricsF(strong).descent()))
+        small, strong = self._sizes()
+        width = max(theme.wide(self._words, small), theme.wide(self._value(), strong, "strong"))
+        return QSize(round(width) + 4, _two_lines_high(small, strong))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -288,10 +290,15 @@ class FactButton(WordButton):
             shown = QFontMetricsF(face).elidedText(words, Qt.TextElideMode.ElideRight, box.width() - 2)
             painter.drawText(box.adjusted(2, 0, 0, 0), part | Qt.AlignmentFlag.AlignLeft, shown)
 
-    def _fonts(self) -> tuple[QFont, QFont]:
+    def _sizes(self) -> tuple[float, float]:
+        """Return how large the type of caption and value is, in logical pixels."""
         least = theme.unzoomed(self.CAPTION)
         scale = self._size / self._base
-        return theme.font(max(self.CAPTION * scale, least)), theme.font(max(self.VALUE * scale, least), "strong")
+        return max(self.CAPTION * scale, least), max(self.VALUE * scale, least)
+
+    def _fonts(self) -> tuple[QFont, QFont]:
+        small, strong = self._sizes()
+        return theme.font(small), theme.font(strong, "strong")
 
     def _value(self) -> str:
         return f"{self._mark} {self._strong}" if self._mark else self._strong

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QSize, Signal
@@ -16,11 +17,11 @@ GAP = 8
 
 @dataclass(frozen=True)
 class BarCall:
-    """One call as the bar shows it: the action, its name, what it would do, its key."""
+    """One call as the bar shows it: the action, its name, what it would do now where that is asked, its key."""
 
     action: str
     title: str
-    detail: str
+    detail: Callable[[], str]
     key: str
     icon: str = ""
 
@@ -103,7 +104,7 @@ class CallBar(QWidget):
             if index < len(shown):
                 call = shown[index]
                 button.setProperty("action", call.action)
-                button.show_call(call.title, call.detail, call.key, call.icon)
+                button.show_call(call.title, call.detail(), call.key, call.icon)
                 button.setGeometry(round(index * (width + GAP)), 0, round(width), self.height())
         self._more.setVisible(decks > 1)
         self._more.show_call("More", f"{self._deck + 1} of {decks}", self._more_key, "more")

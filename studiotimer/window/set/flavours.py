@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 COLOURS = ("#9CCB86", "#B9A3E8", "#E79AD2", "#8FABF0", "#C7D36C", "#7FD1AC", "#D48EEA", "#B9B1A8")
 """In a plan's order, over and over; their hues keep off those of the stages, and ink stands out on each."""
@@ -26,7 +27,12 @@ class Palette:
 
     def forms(self, flavour: str) -> tuple[str, ...]:
         """Return a flavour's name, then shorter ones, to the shortest that no other flavour of the plan begins with."""
-        return shorter(flavour, [name for name in self.names if name != flavour])
+        return _forms(flavour, self.names)
+
+
+@cache
+def _forms(flavour: str, names: tuple[str, ...]) -> tuple[str, ...]:
+    return shorter(flavour, [name for name in names if name != flavour])
 
 
 def shorter(name: str, others: Sequence[str]) -> tuple[str, ...]:

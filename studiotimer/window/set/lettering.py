@@ -101,7 +101,7 @@ def paint_number(painter: QPainter, box: QRectF, number: str, colour: str, outli
     """Draw a small scoop with its number."""
     ink = paint_scoop(painter, box, colour, outlined)
     size = max(box.height() * 0.62, least())
-    while size > 8 and width_of(number, theme.font(size, "strong")) > box.width() - 4:
+    while size > 8 and theme.wide(number, size, "strong") > box.width() - 4:
         size -= 1
     painter.setFont(theme.font(size, "strong"))
     painter.setPen(QColor(ink))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from studiotimer.window import theme
@@ -50,12 +50,11 @@ class RowButton(QAbstractButton):
 
     def wanted(self) -> int:
         """Return how wide it is when nothing is cut."""
-        metrics = QFontMetricsF(self._font())
         words = f"{self.row.time} {self.row.words} {self.row.mark or DONE}"
-        return round(metrics.horizontalAdvance(words) + 12 * self.scale)
+        return round(theme.wide(words, self._pixels()) + 12 * self.scale)
 
-    def _font(self) -> QFont:
-        return theme.font(max(theme.SMALL * self.scale, theme.unzoomed(13)))
+    def _pixels(self) -> float:
+        return max(theme.SMALL * self.scale, theme.unzoomed(13))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         press_by_key(self, event)
@@ -68,7 +67,7 @@ class RowButton(QAbstractButton):
             painter.setPen(QColor(DARK.accent) if self.hasFocus() else Qt.PenStyle.NoPen)
             painter.setBrush(QColor(DARK.panel))
             painter.drawRoundedRect(box, 6, 6)
-        painter.setFont(self._font())
+        painter.setFont(theme.font(self._pixels()))
         metrics = QFontMetricsF(painter.font())
         gap = metrics.horizontalAdvance(" ")
         painter.setPen(QColor(DARK.quiet))

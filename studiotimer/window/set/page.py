@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -378,7 +379,7 @@ class SetPage(QWidget):
             row = CALL_ACTIONS[action]
             kind = row.kind(self.running.state)
             title = row.words if action == "restore" else RECORDS[kind].name
-            detail = self._detail(kind) if row.told and not row.opens else ""
+            detail = partial(self._detail, kind) if row.told and not row.opens else str
             calls.append(BarCall(action, title, detail, self.keys.shown(action), row.icons[kind]))
         self.bar.show_calls(calls, self.keys.shown("more"))
 

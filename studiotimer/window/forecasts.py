@@ -5,10 +5,12 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
+from functools import cache
 from typing import TYPE_CHECKING
 
 from studiotimer import hops
 from studiotimer.prep.plan import Plan
+from studiotimer.session.collector import lasting
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.state import State
 from studiotimer.window.aside import Aside
@@ -62,10 +64,16 @@ class _AtWork:
 
     def _made(self) -> Forecaster:
         if self._forecaster is None:
-            from studiotimer.session.forecast import Forecaster  # brings the physics, which the window opens without
-
-            self._forecaster = Forecaster(self._plan)
+            self._forecaster = _forecaster()(self._plan)
         return self._forecaster
+
+
+@cache
+def _forecaster() -> type[Forecaster]:
+    """Return what works out forecasts: it brings the physics, which the window opens without, and which stays."""
+    with lasting():
+        from studiotimer.session.forecast import Forecaster
+    return Forecaster
 
 
 class Forecasts:

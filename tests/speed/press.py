@@ -6,6 +6,7 @@ The same presses are timed with a disk that answers at once, for what the window
 
 import argparse
 import os
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -29,11 +30,12 @@ def pressed(without_disk):
 
     from studiotimer.session import live
     from studiotimer.session.live import new_session
-    from studiotimer.window.app import application
+    from studiotimer.window.app import YIELD_S, application
     from studiotimer.window.main import MainWindow
     from tests.window.conftest import PLAN, parse_plan
 
     live.SAME_CALL_S = 0.0
+    sys.setswitchinterval(YIELD_S)  # as the program has it
     app = application()
     window = MainWindow()
     window.sounds.load = lambda: None

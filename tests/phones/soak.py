@@ -15,6 +15,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Callable
 from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
@@ -84,6 +85,28 @@ def tried(target: Any) -> None:
         target.tap(timeout=1500)
 
 
+def pages(phones: list[dict[str, str]], seconds: float, cuts: int) -> dict[str, str]:
+    """Have pages of phones that are paired already (link, token) tap and answer through cuts.
+
+    Return the calls that they showed as on disk.
+    """
+    luck, found = random.Random(99), dict[str, str]()
+    with ExitStack() as stack:
+        running, ones = stack.enter_context(browsers.browser()), []
+        for number, phone in enumerate(phones):
+            page, way = stack.enter_context(far_phone(running, come_from=f"127.0.0.{number + 50}"))
+            page.goto(phone["link"].partition("#")[0])
+            page.evaluate("(token) => sessionStorage.setItem('token', token)", phone["token"])
+            page.reload()
+            browsers.until(page, lambda page=page: text(page, "#live-word") == "live", 60.0)
+            page.evaluate(STATES)
+            ones.append(One(page, way, luck))
+        through(ones, seconds, cuts, luck, lambda now: None)
+        for one in ones:
+            found |= one.page.evaluate("() => window.settled")
+    return {name: state for name, state in found.items() if state == "on disk"}
+
+
 def memory_mb(program: int) -> dict[str, float]:
     """Return the resident memory of the window and of the phones' server."""
     window = psutil.Process(program)
@@ -94,32 +117,46 @@ def memory_mb(program: int) -> dict[str, float]:
     return {"window": window.memory_info().rss / 1e6, "server": servers}
 
 
-def soak(studio: Laptop, ones: list[One], minutes: float, cuts: int, luck: random.Random) -> None:
-    """Let the phones go on, and print what the laptop needs, ten times in all."""
+def through(
+    ones: list[One], seconds: float, cuts: int, luck: random.Random, meanwhile: Callable[[float], object]
+) -> None:
+    """Let phones go on through cuts, and wait until all are live again and nothing is left to be asked about."""
     began = time.monotonic()
-    ends = began + minutes * 60.0
+    ends = began + seconds
     left = sorted(luck.uniform(began, ends - 20.0) for _ in range(cuts))
-    tell_at = began
     while (now := time.monotonic()) < ends or any(one.back_at for one in ones):
         while left and now > left[0] and now < ends:
             left.pop(0)
             luck.choice(ones).cut(now)
         for one in ones:
             one.step(now)
-        if now > tell_at:
-            tell_at = now + minutes * 6.0
-            used = memory_mb(studio.program.process.pid)
-            print(
-                f"{now - began:6.0f} s  {len(studio.entries())} entries, "
-                + ", ".join(f"{name} {mb:.0f} MB" for name, mb in used.items()),
-                flush=True,
-            )
+        meanwhile(now - began)
+        time.sleep(0.02)
     until = time.monotonic() + 60.0
     while any(text(one.page, "#live-word") != "live" or one.page.locator("#last-kept").is_visible() for one in ones):
         assert time.monotonic() < until, "a phone did not come back"
         for one in ones:
             one.tap_at = until
             one.step(time.monotonic())
+
+
+def soak(studio: Laptop, ones: list[One], minutes: float, cuts: int, luck: random.Random) -> None:
+    """Let the phones go on, and print what the laptop needs, ten times in all."""
+    tell_at = 0.0
+
+    def tell(passed: float) -> None:
+        nonlocal tell_at
+        if passed < tell_at:
+            return
+        tell_at = passed + minutes * 6.0
+        used = memory_mb(studio.program.process.pid)
+        print(
+            f"{passed:6.0f} s  {len(studio.entries())} entries, "
+            + ", ".join(f"{name} {mb:.0f} MB" for name, mb in used.items()),
+            flush=True,
+        )
+
+    through(ones, minutes * 60.0, cuts, luck, tell)
 
 
 def judged(studio: Laptop, ones: list[One]) -> bool:

@@ -1,7 +1,8 @@
 """Phones before the real window: tap to on disk, news, a flood, kills and cuts, and how late the window's tick is.
 
 `python -m tests.speed.phones --minutes 1` plays eight phones in a process of their own, each making a call every few
-seconds through cuts of the network; every call is sent until it is answered. What is measured is printed. How late the
+seconds through cuts of the network; every call is sent until it is answered. With `--browsers 2` two of them are pages in
+a browser, and a person who taps and answers what is asked. What is measured is printed. How late the
 tick is says more of the machine than of phones while other work goes on; so the same without phones is printed, and for
 how long of its own processor time the window was with phones in one piece.
 """
@@ -154,6 +155,10 @@ def as_phones(spec):
             return hears(clients[0], time.monotonic() + spec["seconds"])
         case "flood":
             return flood(clients[0], spec["seconds"])
+        case "browse":
+            from tests.phones.soak import pages
+
+            return pages(spec["phones"], spec["seconds"], spec["cuts"])
     found, threads = {}, []
     for number, client in enumerate(clients):
         luck = random.Random(number)
@@ -237,10 +242,15 @@ class Shoot:
     def with_phones(self, meanwhile=lambda: None, **spec):
         """Return what the phones' process comes to, and the longest hold of the event loop meanwhile."""
         self.held, self.last = 0.0, time.monotonic()
-        process = subprocess.Popen(
-            [sys.executable, "-m", "tests.speed.phones", "--as", json.dumps({"phones": self.phones, **spec})],
-            stdout=subprocess.PIPE,
-        )
+        return self.ended(self.begun(**spec), meanwhile), self.held
+
+    def begun(self, **spec):
+        """Begin a phones' process."""
+        line = [sys.executable, "-m", "tests.speed.phones", "--as", json.dumps({"phones": self.phones, **spec})]
+        return subprocess.Popen(line, stdout=subprocess.PIPE)
+
+    def ended(self, process, meanwhile=lambda: None):
+        """Return what a phones' process comes to; the window works until then."""
         done = []
         thread = threading.Thread(target=lambda: done.append(process.communicate()[0]), daemon=True)
         thread.start()
@@ -250,7 +260,7 @@ class Shoot:
             return bool(done)
 
         self.until(turn)
-        return json.loads(done[0]), self.held
+        return json.loads(done[0])
 
 
 def memory_mb():
@@ -259,7 +269,13 @@ def memory_mb():
     return psutil.Process().memory_info().rss / 2**20
 
 
-def measure(shoot, minutes):
+def servers_mb(shoot):
+    import psutil
+
+    return psutil.Process(shoot.server._process.processId()).memory_info().rss / 2**20
+
+
+def measure(shoot, minutes, browsers):
     shoot.held, shoot.last = 0.0, time.monotonic()
     shoot.rest(10.0)
     print(f"no phone asks anything for 10 s: tick held at most {shoot.held * 1000:.0f} ms", flush=True)
@@ -294,23 +310,48 @@ def measure(shoot, minutes):
         shoot.until(lambda: shoot.server.host.server.port is not None)
         shoot.rest(0.5)
     print(f"its server killed {KILLS} times: tick held at most {shoot.held * 1000:.0f} ms", flush=True)
-    before = memory_mb()
+    work(shoot, minutes * 60.0, browsers)
+
+
+def work(shoot, seconds, browsers):
+    """Have phones work through cuts; print what was lost, doubled and needed."""
     for one in shoot.phones:
         one["link"] = shoot.server.link
-    answered, held = shoot.with_phones(do="shift", seconds=minutes * 60.0, cuts=CUTS)
+    before, served = memory_mb(), servers_mb(shoot)
+    late, last = [], [time.monotonic()]
+
+    def tick():
+        now = time.monotonic()
+        late.append(now - last[0])
+        last[0] = now
+
+    shoot.timer.timeout.connect(tick)
+    each = CUTS * browsers // PHONES
+    pages = shoot.begun(do="browse", phones=shoot.phones[:browsers], seconds=seconds, cuts=each) if browsers else None
+    answered, held = shoot.with_phones(
+        do="shift", phones=shoot.phones[browsers:], seconds=seconds, cuts=CUTS - (each if browsers else 0)
+    )
+    if pages is not None:
+        shown = shoot.ended(pages)
+        print(f"of these in {browsers} pages: {len(shown)} calls on disk")
+        answered |= shown
     entries = [one for one in shoot.window.running.session.ledger.entries if one.call_id is not None]
     ids = [one.call_id for one in entries]
     lost = [name for name, number in answered.items() if name not in ids]
     print(
-        f"{PHONES} phones for {minutes:g} min through {CUTS} cuts: {len(answered)} calls on disk, {len(lost)} lost, "
-        f"{len(ids) - len(set(ids))} doubled; memory {before:.0f} to {memory_mb():.0f} MiB; tick held at most "
-        f"{held * 1000:.0f} ms; with phones in one piece at most {shoot.busy * 1000:.0f} ms of processor time", flush=True,
+        f"{PHONES} phones, {browsers} of them pages, for {seconds / 60:g} min through {CUTS} cuts: {len(answered)} calls on "
+        f"disk, {len(lost)} lost, {len(ids) - len(set(ids))} doubled; memory {before:.0f} to {memory_mb():.0f} MiB, server "
+        f"{served:.0f} to {servers_mb(shoot):.0f} MiB; tick held {percentile(late, 0.99) * 1000:.0f} ms 99 of 100, at most "
+        f"{held * 1000:.0f} ms; with phones in one piece at most {shoot.busy * 1000:.0f} ms of processor time; "
+        f"load {os.getloadavg()[0]:.1f}", flush=True,
     )  # fmt: skip
 
 
 def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("--minutes", type=float, default=1.0, help="how long the eight phones work")
+    parser.add_argument("--browsers", type=int, default=0, help="how many of them are pages in a browser")
+    parser.add_argument("--soak", action="store_true", help="nothing but that")
     parser.add_argument("--as", dest="as_phones", help=argparse.SUPPRESS)
     options = parser.parse_args()
     if options.as_phones:
@@ -320,7 +361,10 @@ def main():
         for name in HOMES:
             os.environ[name] = home
         shoot = Shoot(home)
-        measure(shoot, options.minutes)
+        if options.soak:
+            work(shoot, options.minutes * 60.0, options.browsers)
+        else:
+            measure(shoot, options.minutes, options.browsers)
         shoot.window.close_session()
         os._exit(0)
 

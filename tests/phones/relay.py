@@ -16,7 +16,7 @@ from tests.phones.looped import Looped
 
 
 class Relay(Looped):
-    """Passes connections on. `mode` "hangs" passes nothing and says nothing, as a radio out of reach.
+    """Passes connections on. `mode` "hangs" passes nothing and says nothing, as a radio out of reach; "deaf" no answer.
 
     `come_from` is the address of this machine that it connects from.
     """
@@ -24,12 +24,16 @@ class Relay(Looped):
     def __init__(self, port: int | None = None, delay_s: tuple[float, float] = (0.0, 0.0), come_from: str = "") -> None:
         super().__init__("relay")
         self.to, self.delay_s, self.come_from = port, delay_s, come_from
-        self.mode: Literal["passes", "hangs", "refuses"] = "passes"
+        self.mode: Literal["passes", "hangs", "deaf", "refuses"] = "passes"
         self._pairs: set[asyncio.Task[None]] = set()
 
     def cut(self) -> None:
         """Nothing passes from now on, and nobody is told."""
         self.mode = "hangs"
+
+    def deafen(self) -> None:
+        """Pass on what a phone says, and no answer, from now on."""
+        self.mode = "deaf"
 
     def back(self) -> None:
         """Pass again; what hung before is gone, as after a new association."""
@@ -68,7 +72,7 @@ class Relay(Looped):
             back, out = await asyncio.open_connection(host, port, local_addr=own)
             async with asyncio.TaskGroup() as group:
                 group.create_task(self._pass(reader, out))
-                group.create_task(self._pass(back, writer))
+                group.create_task(self._pass(back, writer, ("hangs", "deaf")))
         except (OSError, EOFError, ExceptionGroup, asyncio.CancelledError):
             pass
         finally:
@@ -88,9 +92,11 @@ class Relay(Looped):
         host, _, port = where.rpartition(":")
         return host, int(port)
 
-    async def _pass(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+    async def _pass(
+        self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, held: tuple[str, ...] = ("hangs",)
+    ) -> None:
         while data := await reader.read(65536):
-            while self.mode == "hangs":
+            while self.mode in held:
                 await asyncio.sleep(0.02)
             if self.delay_s[1]:
                 await asyncio.sleep(random.uniform(*self.delay_s))

@@ -1,6 +1,7 @@
 """A phone's browser and the real program: from the code on the screen to what is on disk."""
 
 import re
+import signal
 
 import pytest
 
@@ -157,6 +158,45 @@ def test_a_laptop_killed_and_opened_again_has_each_call_once(running, studio):
         ids = [entry.call_id for entry in studio.entries() if getattr(entry, "call_id", None)]
         assert len(ids) == len(set(ids))
         gone(studio, "Kim")
+
+
+@pytest.mark.parametrize("logged", [True, False], ids=["on disk, its answer lost", "never taken in"])
+@pytest.mark.fault("the laptop killed while a phone waits for the answer to its call")
+def test_a_laptop_killed_before_it_answered_has_the_call_once_or_it_is_asked_about(running, studio, logged):
+    with far_phone(running) as (page, way):
+        let_in(page, studio, "Pia")
+        pulled = len(studio.counting("pull"))
+        if logged:
+            way.deafen()
+        else:
+            studio.program.process.send_signal(signal.SIGSTOP)
+        tap(page, "#tubs .target >> nth=0")
+        assert page.get_attribute("#last", "data-state") == "sending"
+        if logged:
+            studio.until(lambda: len(studio.counting("pull")) == pulled + 1)
+        else:
+            page.wait_for_timeout(1000)
+        studio.kill()
+        way.back()
+        until(page, lambda: re.match(r"not live since \d\d:\d\d:\d\d$", text(page, "#live-word")), LONG_S)
+        until(page, lambda: page.get_attribute("#last", "data-state") == "kept", LONG_S)
+        studio.open()
+        until(page, lambda: page.locator("#ended").is_visible(), LONG_S)
+        assert "Not sent" in text(page, "#ended-kept")
+        let_in(page, studio, "Pia")
+        if not logged:
+            until(page, lambda: page.locator("#question").is_visible(), LONG_S)
+            assert "logged" in text(page, "#question-words")
+            assert len(studio.counting("pull")) == pulled
+            page.wait_for_timeout(800)
+            page.tap("#question-another")
+        until(page, lambda: page.get_attribute("#last", "data-state") in ("on_disk", "was"), LONG_S)
+        assert not page.locator("#question").is_visible()
+        assert not page.locator("#last-kept").is_visible()
+        pull = studio.counting("pull")[-1]
+        assert (len(studio.counting("pull")), pull.phone) == (pulled + 1, "Pia")
+        assert studio.path.read_text(encoding="utf-8").count(f'"call_id":"{pull.call_id}"') == 1
+        gone(studio, "Pia")
 
 
 def test_an_answer_that_no_phone_heard_is_one_entry(running, studio):

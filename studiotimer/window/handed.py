@@ -22,7 +22,8 @@ from studiotimer.wrap.report import Report
 class Handed(BaseModel):
     """A paper's content, and in what units its figures are shown; pictures are in base64.
 
-    It is for a printer, or, where none is named, to be drawn as a PDF of which `made` (aware) is the date.
+    It is for a printer, or, where none is named, to be drawn: as a PDF of which `made` (aware) is the date, or, where
+    `width_px` is more than 0, as pictures so wide, `most` pages (None: all).
     """
 
     model_config = ConfigDict(
@@ -33,6 +34,8 @@ class Handed(BaseModel):
     style: Style
     letter: bool
     made: dt.datetime
+    width_px: int = 0
+    most: int | None = None
     content: Printed | Flagged | Report
 
     @property
@@ -45,13 +48,22 @@ class Handed(BaseModel):
         return Upright(sheet_pages(self.content), CALLED[SHEET], self.letter)
 
 
-def handed(printer: str, paper: Paper, style: Style, made: dt.datetime | None = None) -> bytes:
+def handed(
+    printer: str,
+    paper: Paper,
+    style: Style,
+    made: dt.datetime | None = None,
+    width_px: int = 0,
+    most: int | None = None,
+) -> bytes:
     """Return a paper as JSON; raises ValueError for one that is no sheet, flags or report."""
     content = paper.content
     if not isinstance(content, Printed | Flagged | Report):
         raise ValueError(f"a {paper.noun} cannot be printed")
     made = made or dt.datetime.now(dt.UTC)
-    one = Handed.model_construct(printer=printer, style=style, letter=paper.letter, made=made, content=content)
+    one = Handed.model_construct(
+        printer=printer, style=style, letter=paper.letter, made=made, width_px=width_px, most=most, content=content
+    )
     return one.model_dump_json().encode()
 
 

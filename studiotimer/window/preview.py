@@ -13,8 +13,8 @@ from studiotimer.errors import WorkError
 from studiotimer.window.aside import Aside
 from studiotimer.window.choice import Choice
 from studiotimer.window.flow import Scrolled, turned
-from studiotimer.window.paper import Paper, pictures_of
-from studiotimer.window.printing import Printer, print_on, printers
+from studiotimer.window.paper import Paper
+from studiotimer.window.printing import Printer, pages_of, print_on, printers
 from studiotimer.window.style import button, label, restyle
 
 WIDEST, SIDE = 900, 250
@@ -127,7 +127,7 @@ class Preview(QWidget):
         ratio = self.devicePixelRatioF()
         width = round(min(max(self.area.viewport().width() - 24, 200), WIDEST) * ratio)
         self._aside.ask(
-            "pages", lambda: pictures_of(paper, width, MOST_PAGES), partial(self._drawn, paper, ratio), self._not_drawn
+            "pages", lambda: pages_of(paper, width, MOST_PAGES), partial(self._drawn, paper, ratio), self._not_drawn
         )
 
     def _drawn(self, paper: Paper, ratio: float, shown: list[QImage]) -> None:

@@ -1,4 +1,4 @@
-"""Printers: which there are, what keeps one from printing, and pages sent to one, or drawn as a PDF.
+"""Printers: which there are, what keeps one from printing, and pages sent to one, or drawn as PDF or pictures.
 
 A print server that hangs holds whoever asks it, every thread of Python with it, and so does a long sheet that is laid
 out (both measured): a process of its own asks, prints and draws; it is given up after a while. What it is to print
@@ -7,6 +7,7 @@ comes to it as JSON.
 
 from __future__ import annotations
 
+import base64
 import datetime as dt
 import json
 import os
@@ -18,10 +19,13 @@ import time
 from dataclasses import dataclass
 from typing import BinaryIO
 
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice
+from PySide6.QtGui import QImage, QImageWriter
+
 from studiotimer.apart import module_line, unseen
 from studiotimer.errors import WorkError
 from studiotimer.units import Style, show_in, shown_in
-from studiotimer.window.paper import Paper, draw_on, ensure_application, paper_pdf
+from studiotimer.window.paper import Paper, draw_on, ensure_application, paper_pdf, pictures_of
 
 LOOK_S, PRINT_S, SERVER_S, DRAW_S = 15.0, 60.0, 5.0, 60.0
 """How long a look at the printers may take, a print, what the print server is asked beside them, and a PDF."""
@@ -35,6 +39,8 @@ GONE = "{name} is not there any more; choose another printer, or {instead}."
 NOT_TAKEN = "{name} did not take the {noun}; {instead}."
 WAITS = "{name} is paused or stopped{why}: the {noun} waits there until it goes on."
 SENT = "Sent to {name}."
+QUICK = 80
+"""How little a picture that is only handed over is made small: 100 is not at all."""
 NOT_DRAWN = "The {noun} could not be drawn; try again."
 
 _REASON = re.compile(r"\n\t(.+)")
@@ -68,10 +74,32 @@ def pdf_of(paper: Paper, made: dt.datetime) -> bytes:
     """Return a paper as a PDF, of which `made` (aware) is the date; raises WorkError when it cannot be drawn."""
     from studiotimer.window.handed import handed
 
+    return _drawn(paper, handed("", paper, shown_in(), made))
+
+
+def pages_of(paper: Paper, width_px: int, most: int | None = None) -> list[QImage]:
+    """Return a paper's pages as pictures `width_px` wide, no more than `most`; raises WorkError when they cannot be."""
+    from studiotimer.window.handed import handed
+
+    told = json.loads(_drawn(paper, handed("", paper, shown_in(), None, width_px, most)))
+    return [QImage.fromData(base64.b64decode(one)) for one in told]
+
+
+def _drawn(paper: Paper, wanted: bytes) -> bytes:
     try:
-        return _done(handed("", paper, shown_in(), made), DRAW_S)
+        return _done(wanted, DRAW_S)
     except (OSError, subprocess.SubprocessError):
         raise WorkError(NOT_DRAWN.format(noun=paper.noun)) from None
+
+
+def _png(picture: QImage) -> str:
+    data = QByteArray()
+    buffer = QBuffer(data)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QImageWriter(buffer, b"png")
+    writer.setQuality(QUICK)
+    writer.write(picture)
+    return base64.b64encode(data.data()).decode()
 
 
 def _asked(wanted: bytes, patience_s: float) -> list[list[str]]:
@@ -172,7 +200,8 @@ def main(source: BinaryIO, out: BinaryIO) -> int:
     one = taken(wanted) if wanted else None
     if one is not None and not one.printer:
         show_in(one.style)
-        out.write(paper_pdf(one.paper, one.made))
+        drawn = [_png(each) for each in pictures_of(one.paper, one.width_px, one.most)] if one.width_px else None
+        out.write(paper_pdf(one.paper, one.made) if drawn is None else json.dumps(drawn).encode())
         return 0
     told = _listed() if one is None else _printed(one.printer, one.paper, one.style)
     out.write(json.dumps(told).encode())

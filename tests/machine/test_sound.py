@@ -22,7 +22,7 @@ from tests.window.conftest import PLAN
 from tests.window.test_on_screen import wait_for
 
 VOLUME = 0.8
-PAIRS = 200
+PAIRS = 100
 
 
 @pytest.fixture

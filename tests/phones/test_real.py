@@ -203,7 +203,7 @@ def test_an_answer_that_no_phone_heard_is_one_entry(running, studio):
     """The net is cut when the call is on its way; the laptop may have it or not."""
     with far_phone(running) as (page, way):
         let_in(page, studio, "Lu")
-        for _ in range(4):
+        for _ in range(2):
             pulled = len(studio.counting("pull"))
             tap(page, "#tubs .target >> nth=0")
             way.cut()

@@ -20,6 +20,7 @@ from studiotimer.window.prep.flags_drawn import flag_pages
 from studiotimer.window.prep.pages import Upright
 from studiotimer.window.prep.plan_files import write_all, write_paper
 from studiotimer.window.prep.sheet import sheet_pages
+from studiotimer.window.preview import Preview
 from studiotimer.window.wrap.report_drawn import ReportPaper
 from studiotimer.wrap.export import Asked, export
 
@@ -78,6 +79,23 @@ def test_a_pdf_is_drawn_there_as_it_would_be_here(qtbot, papers, which, monkeypa
     here = paper_pdf(paper, made)
     monkeypatch.setattr("studiotimer.window.paper.draw_on", None)
     assert printing.pdf_of(paper, made) == here
+
+
+@pytest.mark.parametrize("which", ["sheet", "flags", "report"])
+def test_pictures_are_drawn_there_as_they_would_be_here(qtbot, papers, which):
+    paper = papers[which]
+    there = printing.pages_of(paper, 300, 3)
+    assert there == [one.convertToFormat(there[0].format()) for one in pictures_of(paper, 300, 3)]
+
+
+@pytest.mark.fault("the process that draws what is previewed does not come to an end")
+def test_a_preview_that_is_not_drawn_is_said(qtbot, papers, monkeypatch):
+    monkeypatch.setattr(printing, "DRAW_S", 0.01)
+    preview = Preview("sheet")
+    qtbot.addWidget(preview)
+    preview.turn_to(papers["sheet"])
+    qtbot.waitUntil(lambda: "could not be drawn" in preview.about.text(), timeout=20_000)
+    preview.end()
 
 
 def test_the_files_of_a_plan_are_drawn_in_no_thread_of_the_window(qtbot, tmp_path, monkeypatch):

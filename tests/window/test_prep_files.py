@@ -305,7 +305,7 @@ def test_a_plan_that_was_not_saved_is_there_again_bad_values_and_all(qtbot, wind
     prep.path = tmp_path / "kept.json"
     prep.save()
     qtbot.waitUntil((tmp_path / "kept.json").exists, timeout=20_000)
-    assert unsaved.kept() is None
+    qtbot.waitUntil(lambda: unsaved.kept() is None, timeout=20_000)
 
 
 def test_a_plan_that_is_opened_leaves_the_unsaved_one_for_later(qtbot, window, page, tmp_path):

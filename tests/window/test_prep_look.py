@@ -22,7 +22,6 @@ from studiotimer.window.spoken import plain_of
 from tests.window.prep_helpers import worked, write
 
 SIZES = [(1024, 640), (1280, 800), (1920, 1080)]
-sizes = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 LEAVES = QAbstractButton | QAbstractSlider | QComboBox | QLabel | QLineEdit | QPlainTextEdit
 
 
@@ -92,48 +91,42 @@ def fits(page):
     assert page.area.widget().width() <= page.area.viewport().width()
 
 
-@sizes
-def test_both_sides_fit(qtbot, hot, size):
-    check(qtbot, hot, size)
-
-
-@sizes
-def test_wrong_fields_and_shots_that_cannot_work_fit(qtbot, hot, size):
+def test_wrong_fields_and_shots_that_cannot_work_fit(qtbot, hot):
     write(qtbot, hot, ("room", "humidity"), "some")
     write(qtbot, hot, ("shots", 0, "frames"), "90")
     write(qtbot, hot, ("flavours", 1, "freezer"), "2")
     write(qtbot, hot, ("flavours", 2, "freezer"), "3")
-    check(qtbot, hot, size)
+    for size in SIZES:
+        check(qtbot, hot, size)
 
 
-@sizes
-def test_unfolded_it_fits(qtbot, hot, size):
+def test_unfolded_it_fits(qtbot, hot):
     hot.view.figures.cells[0].click()
     hot.view.work.link.click()
     hot.view.what_if.unfold(True)
     qtbot.waitUntil(lambda: hot.what_if.said.text() != "", timeout=20_000)
     hot.what_if.sliders["room_c"].setValue(31)
     qtbot.waitUntil(lambda: "31" in hot.what_if.about.text(), timeout=20_000)
-    check(qtbot, hot, size)
+    for size in SIZES:
+        check(qtbot, hot, size)
 
 
-def test_it_shrinks_again(qtbot, hot):
+def test_both_sides_fit_and_shrink_again(qtbot, hot):
     for size in (*reversed(SIZES), *SIZES):
         check(qtbot, hot, size)
 
 
-@sizes
-def test_the_preview_fits(qtbot, hot, size):
-    hot.window().resize(*size)
+def test_the_preview_fits(qtbot, hot):
     hot.preview_sheet()
     hot.save_pdf()
     qtbot.waitUntil(lambda: bool(hot.preview.about.text()))
-    qtbot.wait(300)
-    for root in (hot.preview, hot.bar):
-        shown = [widget for widget in leaves(root) if widget is not hot.bar.line]
-        assert [f"{words(widget)}: {why}" for widget in shown if (why := clipped(widget))] == []
-    assert hot.preview.pages[0].width() <= hot.preview.area.viewport().width()
-    assert hot.preview.width() + hot.preview.x() <= hot.width()
+    for size in SIZES:
+        hot.window().resize(*size)
+        qtbot.waitUntil(lambda: hot.preview.pages[0].width() <= hot.preview.area.viewport().width(), timeout=5_000)
+        for root in (hot.preview, hot.bar):
+            shown = [widget for widget in leaves(root) if widget is not hot.bar.line]
+            assert [f"{words(widget)}: {why}" for widget in shown if (why := clipped(widget))] == []
+        assert hot.preview.width() + hot.preview.x() <= hot.width()
 
 
 def test_every_control_names_itself(qtbot, hot):

@@ -56,25 +56,30 @@ def test_the_curve_is_the_models(qtbot, hot, strip):
     assert strip.about.text() == "as planned"
 
 
-@pytest.mark.parametrize(
-    ("key", "presses", "instead"),
-    [
-        ("room_c", 5, lambda: Instead(room_c=29.0)),
-        ("humidity", -2, lambda: Instead(humidity=0.4)),
-        ("light", -3, lambda: Instead(light="tungsten 3000 lx")),
-        ("dry_ice_air_c", -7, lambda: Instead(dry_ice_air_c=5.0)),
-        ("freezer_c", -8, lambda: Instead(freezer_c=-18.0)),
-        ("width_m", 4, lambda: Instead(width_m=0.072)),
-    ],
-)
-def test_each_slider_moves_the_window_by_key(qtbot, hot, strip, key, presses, instead):
+SLIDERS = [
+    ("room_c", 5, Instead(room_c=29.0)),
+    ("humidity", -2, Instead(humidity=0.4)),
+    ("light", -3, Instead(light="tungsten 3000 lx")),
+    ("dry_ice_air_c", -7, Instead(dry_ice_air_c=5.0)),
+    ("freezer_c", -8, Instead(freezer_c=-18.0)),
+    ("width_m", 4, Instead(width_m=0.072)),
+]
+
+
+def test_each_slider_moves_the_window_by_key(qtbot, hot, strip):
+    for slider in SLIDERS:
+        moved(qtbot, hot, strip, *slider)
+
+
+def moved(qtbot, hot, strip, key, presses, instead):
+    """Move one slider by key, and put all of it back."""
     before = strip.said.text()
     slider = strip.sliders[key]
     slider.setFocus()
     for _ in range(abs(presses)):
         qtbot.keyClick(slider, K.Key_Right if presses > 0 else K.Key_Left)
     plan = hot.results.plan
-    wanted = what_if(plan, plan.shots[0], instead())
+    wanted = what_if(plan, plan.shots[0], instead)
     qtbot.waitUntil(lambda: strip.said.text().endswith(wanted.window.text), timeout=20_000)
     qtbot.waitUntil(lambda: len(drawn(strip)) == 4, timeout=20_000)
     qtbot.waitUntil(lambda: np.allclose(drawn(strip)[1].yData, wanted.edge_c), timeout=20_000)

@@ -162,7 +162,7 @@ def size_of(sheet: Printed) -> float:
 def test_no_body_is_under_nine_and_a_half_points_and_it_is_as_large_as_its_pages_allow(qtbot: QtBot) -> None:
     sheet = printed_sheet(results_of(parse_plan(CALM)), MADE)
     sizes = []
-    for count in range(1, 130, 3):
+    for count in range(1, 130, 8):
         lines = tuple(Line("09:00", f"Shot {n}", "all", "") for n in range(count))
         sizes.append(size_of(dataclasses.replace(sheet, run_sheet=lines, lists=())))
     assert sizes[0] == SIZES_PT[0]

@@ -60,6 +60,7 @@ class TrialLine(QWidget):
         links.setSpacing(14)
         self.rehearse = button(REHEARSE, self._rehearse, "link")
         self.accidents = QCheckBox(ACCIDENTS)
+        self.accidents.setAccessibleName("accidents happen on such days")
         self.accidents.setChecked(True)
         self.accidents.setToolTip("Drops, late locks, one take more, an open freezer door, a lamp left on; own rules")
         self.accidents.toggled.connect(lambda _: self._try())

@@ -19,7 +19,7 @@ from studiotimer.wrap.review import Review
 from studiotimer.wrap.zones import ZoneError
 
 STACK_S = 2.0
-"""Frames less than this apart are one stack: a focus or exposure series (own rule)."""
+"""Frames less than this apart are one series, of focus or exposure (own rule)."""
 
 OUTSIDE_S = 3600.0
 """A frame further than this from the session is left out as not of it (own rule)."""
@@ -61,7 +61,7 @@ class OnFrame:
 
 @dataclass(frozen=True, slots=True)
 class Aged:
-    """A frame and what it shows; `at` is its session second. `stack` counts from 1, `of_stack` is how many it has."""
+    """A frame and what it shows; `at` is its session second. `series` counts from 1, `of_series` is how many it has."""
 
     name: str
     at: float
@@ -70,8 +70,8 @@ class Aged:
     local_air_c: float
     select: bool
     path: Path | None
-    stack: int = 0
-    of_stack: int = 1
+    series: int = 0
+    of_series: int = 1
     length_s: float | None = None
     """How long a motion clip is; None for a picture."""
 
@@ -176,18 +176,18 @@ def _on_clip(passage: Passage, at: float, until: float, shot: Shot | None) -> On
 
 
 def _stacked(frames: Sequence[Aged]) -> list[Aged]:
-    stacks: list[list[Aged]] = []
+    found: list[list[Aged]] = []
     for frame in frames:
-        before = stacks[-1][-1] if stacks else None
+        before = found[-1][-1] if found else None
         single = before is None or before.length_s is not None or frame.length_s is not None
         if before is not None and not single and frame.at - before.at < STACK_S and _same(before, frame):
-            stacks[-1].append(frame)
+            found[-1].append(frame)
         else:
-            stacks.append([frame])
+            found.append([frame])
     return [
-        replace(frame, stack=number, of_stack=len(stack))
-        for number, stack in enumerate(stacks, 1)
-        for frame in stack
+        replace(frame, series=number, of_series=len(series))
+        for number, series in enumerate(found, 1)
+        for frame in series
     ]  # fmt: skip
 
 
@@ -208,7 +208,7 @@ def left_words(frame: Aged) -> str:
 
 
 @dataclass(frozen=True)
-class Stack:
+class Series:
     """Frames taken in one go, and how their oldest scoop changed from the first to the last."""
 
     frames: tuple[Aged, ...]
@@ -227,9 +227,9 @@ class Stack:
         return any(frame.select for frame in self.frames)
 
 
-def stacks_of(frames: Sequence[Aged]) -> list[Stack]:
-    """Return the stacks in order of time; a frame alone is a stack of one."""
+def all_series(frames: Sequence[Aged]) -> list[Series]:
+    """Return the series in order of time; a frame alone is a series of one."""
     found: dict[int, list[Aged]] = {}
     for frame in frames:
-        found.setdefault(frame.stack, []).append(frame)
-    return [Stack(tuple(each)) for each in found.values()]
+        found.setdefault(frame.series, []).append(frame)
+    return [Series(tuple(each)) for each in found.values()]

@@ -12,7 +12,7 @@ from typing import Any
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import plan_text, today
 from studiotimer.units import duration
-from studiotimer.wrap.aged import Aged, aged, dated, left_words, stacks_of, unknown
+from studiotimer.wrap.aged import Aged, aged, all_series, dated, left_words, unknown
 from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, showing
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
@@ -146,7 +146,7 @@ def _called(gathered: Gathered, name: str) -> tuple[str, Any]:
 def shown_of(frames: Sequence[Aged], gaps: Gaps, progress: Progress = go_on) -> list[Shown]:
     """Return the frames to show small, with their pictures where those can be made."""
     wanted = chosen_for_show(frames)
-    change = {stack.frames[0].name: stack for stack in stacks_of(frames)}
+    change = {series.frames[0].name: series for series in all_series(frames)}
     shown, failed = [], Gathered()
     for done, frame in enumerate(wanted):
         heed(progress, done, len(wanted))
@@ -156,21 +156,21 @@ def shown_of(frames: Sequence[Aged], gaps: Gaps, progress: Progress = go_on) -> 
                 picture = thumbnail(frame.path)
             except NoThumbnailError as error:
                 failed.leave(frame.name, str(error))
-        stack = change.get(frame.name)
-        shown.append(Shown(frame.name, *words_of(frame, stack.change if stack else ""), frame.select, picture))
+        series = change.get(frame.name)
+        shown.append(Shown(frame.name, *words_of(frame, series.change if series else ""), frame.select, picture))
     gaps.sentences += [f"no thumbnail, {sentence}" for sentence in failed.sentences()]
     return shown
 
 
 def words_of(frame: Aged, change: str = "") -> tuple[str, str]:
-    """Return a frame's age on set and what else it shows; `change` is its stack's change of stage."""
+    """Return a frame's age on set and what else it shows; `change` is its series's change of stage."""
     oldest = frame.oldest
     if oldest is None:
         return "no scoop", "nothing on set"
     words = [change or oldest.stage_words]
     words += [left] if (left := left_words(frame)) else []
-    if frame.of_stack > 1:
-        words.append(f"series of {frame.of_stack}")
+    if frame.of_series > 1:
+        words.append(f"series of {frame.of_series}")
     if not frame.heroes:
         words.append("stand-in")
     if frame.length_s is not None:

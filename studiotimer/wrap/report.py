@@ -15,7 +15,7 @@ from studiotimer.session.measures import reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import date_words, duration, mass
-from studiotimer.wrap.aged import Aged, OnFrame, stacks_of
+from studiotimer.wrap.aged import Aged, OnFrame, all_series
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.cells import Table
 from studiotimer.wrap.findings import findings_of
@@ -290,9 +290,9 @@ def _ice(review: Review) -> Table:
 
 def _stacks(frames: Sequence[Aged]) -> Table:
     rows = tuple(
-        (stack.frames[0].name, stack.frames[-1].name, str(len(stack.frames)), stack.change)
-        for stack in stacks_of(frames)
-        if stack.change
+        (series.frames[0].name, series.frames[-1].name, str(len(series.frames)), series.change)
+        for series in all_series(frames)
+        if series.change
     )
     note = "Frames less than 2 s apart are one series; these changed within it."
     return Table("Series that changed", ("from", "to", "frames", "change"), rows, note)

@@ -1,6 +1,6 @@
 """Selects against age: at which ages on set frames were chosen, and whether an age stands out (own rule).
 
-A stack counts once. The best span is the run of ages in which the selects most exceed their share of all frames; it
+A series counts once. The best span is the run of ages in which the selects most exceed their share of all frames; it
 is told only with at least 8 selects from at least 3 heroes, and only if such a run comes up in fewer than 1 in 20
 random hands of as many selects over the same frames (a permutation test of the scan statistic: Kulldorff,
 Communications in Statistics 26, 1997).
@@ -15,7 +15,7 @@ import numpy as np
 
 from studiotimer.prep.looks import Look
 from studiotimer.units import duration
-from studiotimer.wrap.aged import Aged, stacks_of
+from studiotimer.wrap.aged import Aged, all_series
 
 LEAST_SELECTS, LEAST_OTHERS, LEAST_HEROES = 8, 8, 3
 HANDS, RARE = 999, 0.05
@@ -25,7 +25,7 @@ _FIXED = 20
 
 @dataclass(frozen=True)
 class Bin:
-    """The stacks whose oldest hero was on set from `start_s` to `end_s` seconds."""
+    """The series whose oldest hero was on set from `start_s` to `end_s` seconds."""
 
     start_s: float
     end_s: float
@@ -67,13 +67,13 @@ class ByAge:
 def selects_by_age(frames: Sequence[Aged]) -> list[ByAge]:
     """Return selects against age for each look that has frames of a hero."""
     found: dict[Look, list[tuple[float, bool, tuple[int, float]]]] = {}
-    for stack in stacks_of(frames):
-        first = stack.frames[0]
+    for series in all_series(frames):
+        first = series.frames[0]
         oldest = first.oldest
         if first.length_s is not None or first.shot is None or oldest is None or not oldest.passage.stay.hero:
             continue
         stay = oldest.passage.stay
-        found.setdefault(first.shot.look, []).append((oldest.on_set_s, stack.select, (stay.scoop, stay.since)))
+        found.setdefault(first.shot.look, []).append((oldest.on_set_s, series.select, (stay.scoop, stay.since)))
     return [_by_age(look, sorted(each)) for look, each in found.items()]
 
 
@@ -83,8 +83,8 @@ def at_best_age(frames: Sequence[Aged], by_age: ByAge, most: int) -> list[Aged]:
     Where no age stands out, those in the window of the look; of a series the select, else the first.
     """
     found: list[tuple[float, Aged]] = []
-    for stack in stacks_of(frames):
-        one = next((frame for frame in stack.frames if frame.select), stack.frames[0])
+    for series in all_series(frames):
+        one = next((frame for frame in series.frames if frame.select), series.frames[0])
         oldest = one.oldest
         if one.length_s is not None or one.shot is None or one.shot.look != by_age.look or oldest is None:
             continue
@@ -103,18 +103,18 @@ def at_best_age(frames: Sequence[Aged], by_age: ByAge, most: int) -> list[Aged]:
     return [found[place][1] for place in dict.fromkeys(places.tolist())]
 
 
-def _by_age(look: Look, stacks: Sequence[tuple[float, bool, tuple[int, float]]]) -> ByAge:
-    ages = np.array([age for age, _, _ in stacks])
-    chosen = np.array([select for _, select, _ in stacks])
-    heroes = len({hero for _, select, hero in stacks if select})
+def _by_age(look: Look, series: Sequence[tuple[float, bool, tuple[int, float]]]) -> ByAge:
+    ages = np.array([age for age, _, _ in series])
+    chosen = np.array([select for _, select, _ in series])
+    heroes = len({hero for _, select, hero in series if select})
     selects = int(chosen.sum())
     bins = tuple(
         Bin(start, start + BIN_S, int(inside.sum()), int(chosen[inside].sum()))
         for start in np.arange(0.0, float(ages.max()) + 1e-9, BIN_S).tolist()
         for inside in [(ages >= start) & (ages < start + BIN_S)]
     )
-    none = ByAge(look, bins, len(stacks), selects, heroes, None, None, 0, "")
-    why = _too_few(selects, len(stacks) - selects, heroes)
+    none = ByAge(look, bins, len(series), selects, heroes, None, None, 0, "")
+    why = _too_few(selects, len(series) - selects, heroes)
     if why:
         return ByAge(**{**none.__dict__, "why": why})
     most, first, last = _best_run(chosen)
@@ -123,7 +123,7 @@ def _by_age(look: Look, stacks: Sequence[tuple[float, bool, tuple[int, float]]])
     if (as_good + 1) / (HANDS + 1) >= RARE:
         return ByAge(**{**none.__dict__, "why": "no age stands out"})
     inside = int(chosen[first : last + 1].sum())
-    return ByAge(look, bins, len(stacks), selects, heroes, float(ages[first]), float(ages[last]), inside, "")
+    return ByAge(look, bins, len(series), selects, heroes, float(ages[first]), float(ages[last]), inside, "")
 
 
 def _too_few(selects: int, others: int, heroes: int) -> str:

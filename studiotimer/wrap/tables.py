@@ -8,14 +8,14 @@ from typing import Any
 
 from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.session.entries import STAGES_SEEN
-from studiotimer.wrap.aged import Aged, OnFrame, Stack, stacks_of
+from studiotimer.wrap.aged import Aged, OnFrame, Series, all_series
 from studiotimer.wrap.cells import to_csv
 from studiotimer.wrap.passages import Passage
 from studiotimer.wrap.review import Review, ScoopLife
 
 FRAME_COLUMNS = (
     "frame", "taken_utc", "taken_local", "session_s", "shot", "look", "scoop", "flavour", "spot", "as",
-    "since_pull_s", "on_set_s", "stage", "stage_from", "left_s", "shot_left_s", "local_air_c", "stack", "of_stack",
+    "since_pull_s", "on_set_s", "stage", "stage_from", "left_s", "shot_left_s", "local_air_c", "series", "of_series",
     "stack_change", "select", "length_s", "on_set_to_s", "stage_to",
 )  # fmt: skip
 SCOOP_COLUMNS = (
@@ -29,9 +29,9 @@ SCOOP_COLUMNS = (
 def frames_csv(review: Review, frames: Sequence[Aged]) -> bytes:
     """Return frames.csv: a row for each scoop in each frame, one for a frame without."""
     rows = [
-        _frame_row(review, frame, scoop, stack)
-        for stack in stacks_of(frames)
-        for frame in stack.frames
+        _frame_row(review, frame, scoop, series)
+        for series in all_series(frames)
+        for frame in series.frames
         for scoop in (frame.scoops or (None,))
     ]
     return to_csv(FRAME_COLUMNS, rows)
@@ -47,14 +47,14 @@ def scoops_csv(review: Review) -> bytes:
     return to_csv(SCOOP_COLUMNS, rows)
 
 
-def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, stack: Stack) -> list[Any]:
+def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, series: Series) -> list[Any]:
     local = review.session.local(frame.at)
     head = [
         frame.name, _utc(local), local.isoformat(timespec="milliseconds"), frame.at,
         frame.shot.name if frame.shot else None, frame.shot.look if frame.shot else None,
     ]  # fmt: skip
     tail = [
-        frame.left_s, frame.local_air_c, frame.stack, frame.of_stack, stack.change or None, frame.select,
+        frame.left_s, frame.local_air_c, frame.series, frame.of_series, series.change or None, frame.select,
         frame.length_s,
     ]  # fmt: skip
     if scoop is None:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
-from studiotimer.wrap.aged import Aged, stacks_of
+from studiotimer.wrap.aged import Aged, all_series
 from studiotimer.wrap.decoding import NoThumbnailError, small
 from studiotimer.wrap.exif import RAWS, opened, orientation_of
 from studiotimer.wrap.previews import previews
@@ -37,9 +37,9 @@ def thumbnail(path: Path) -> bytes:
 
 
 def chosen_for_show(frames: Sequence[Aged], most: int = MOST_THUMBNAILS) -> list[Aged]:
-    """Return the frames to show small: selects first, then the first of each stack, evenly over the session."""
+    """Return the frames to show small: selects first, then the first of each series, evenly over the session."""
     wanted = [frame for frame in frames if frame.select]
-    others = [stack.frames[0] for stack in stacks_of(frames) if not stack.select]
+    others = [series.frames[0] for series in all_series(frames) if not series.select]
     room = most - len(wanted)
     if room <= 0:
         return wanted[:most]

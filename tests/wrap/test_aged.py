@@ -1,4 +1,4 @@
-"""What frames show: stacks, stages, the working time left, selects, and selects against age."""
+"""What frames show: series, stages, the working time left, selects, and selects against age."""
 
 from dataclasses import replace
 
@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from studiotimer.prep.looks import STAGES
-from studiotimer.wrap.aged import STACK_S, aged, dated, left_words, stacks_of, unknown
+from studiotimer.wrap.aged import STACK_S, aged, all_series, dated, left_words, unknown
 from studiotimer.wrap.camera import CameraClock
 from studiotimer.wrap.frames import Found, Gathered, logged
 from studiotimer.wrap.review import review_of
@@ -96,16 +96,16 @@ def test_after_the_next_shot_begins_its_look_counts():
 def test_stacks():
     review = review_of(heroes((60, 120), (120.5, 200)))
     frames = shown(review, 70, 70 + STACK_S - 0.1, 72 + STACK_S, 119.8, 120.6, 150)
-    assert [len(stack.frames) for stack in stacks_of(frames)] == [2, 1, 1, 1, 1]
-    assert [frame.of_stack for frame in frames] == [2, 2, 1, 1, 1, 1]
+    assert [len(series.frames) for series in all_series(frames)] == [2, 1, 1, 1, 1]
+    assert [frame.of_series for frame in frames] == [2, 2, 1, 1, 1, 1]
 
 
 def test_a_stack_knows_its_change_of_stage():
     review = review_of(heroes((60, 400)))
     gone = review.heroes[0].starts[3]
-    (stack,) = stacks_of(shown(review, gone - 0.8, gone + 0.1, gone + 0.9))
-    assert stack.change == "sheen to edges gone"
-    (calm,) = stacks_of(shown(review, gone + 3, gone + 4))
+    (series,) = all_series(shown(review, gone - 0.8, gone + 0.1, gone + 0.9))
+    assert series.change == "sheen to edges gone"
+    (calm,) = all_series(shown(review, gone + 3, gone + 4))
     assert calm.change == ""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Mapping
 from typing import Any
 
@@ -87,7 +88,8 @@ class KeyMap:
         if modifiers == Qt.KeyboardModifier.ShiftModifier:
             plain = self._actions.get(QKeyCombination(Qt.KeyboardModifier.NoModifier, combination.key()).toCombined())
             return plain, plain is not None
-        return None, False
+        digit = digit_of(event) if modifiers == Qt.KeyboardModifier.NoModifier else None
+        return (self._actions.get(digit.value) if digit is not None else None), False
 
     def shown(self, action: Action) -> str:
         """Return an action's first key as the screen shows it."""
@@ -114,6 +116,23 @@ _SHOWN = {
     "Left": "←", "Right": "→", "Up": "↑", "Down": "↓",
 }  # fmt: skip
 _SHIFT = "Shift+"
+
+
+_DIGIT_ROW = "1234567890"
+_FIRST_DIGIT = {"linux": 10, "win32": 2}
+"""The scan code of the key of 1, those of 2 to 0 follow it: X11 and Wayland (evdev's code and 8), Windows (set 1)."""
+_MAC_DIGITS = (0x12, 0x13, 0x14, 0x15, 0x17, 0x16, 0x1A, 0x1C, 0x19, 0x1D)
+"""The virtual keys of 1 to 0 on a Mac (Events.h)."""
+
+
+def digit_of(event: QKeyEvent) -> Qt.Key | None:
+    """Return the digit whose key a press is of; French keyboards write it only with Shift."""
+    if sys.platform == "darwin":
+        code, codes = event.nativeVirtualKey(), _MAC_DIGITS
+    else:
+        first = _FIRST_DIGIT.get(sys.platform, _FIRST_DIGIT["linux"])
+        code, codes = event.nativeScanCode(), tuple(range(first, first + 10))
+    return Qt.Key(ord(_DIGIT_ROW[codes.index(code)])) if code in codes else None
 
 
 def key_words(name: str) -> str:

@@ -1,11 +1,14 @@
 """The keys as a page: the keyboard drawn with what each key means, changed by a click, searched by a word."""
 
+import sys
+
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QLocale, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QScrollArea
 
-from studiotimer.window.keys import DEFAULT_KEYS, action_words
-from studiotimer.window.settings.keyboard import GROUPS, group_of
+from studiotimer.window.keys import DEFAULT_KEYS, KeyMap, action_words, digit_of
+from studiotimer.window.settings.keyboard import GROUPS, group_of, usual_board
 from studiotimer.window.settings.keys_page import KeysPage
 
 K = Qt.Key
@@ -31,6 +34,48 @@ def test_each_key_says_what_it_means_in_the_tint_of_its_group(page):
     assert group_of("pull").name == "The line"
     shown = {action for cap in page.board.caps for action in cap.means}
     assert shown == set(DEFAULT_KEYS)
+
+
+def test_the_keyboard_is_drawn_as_the_persons_letters_lie(qtbot, window, page):
+    assert page.board.board == page.lying.currentData() == "QWERTY"
+    for board, beside_tab, beside_shift in (("AZERTY", "A", "W"), ("QWERTZ", "Q", "Y"), ("QWERTY", "Q", "Z")):
+        place = page.lying.findData(board)
+        page.lying.setCurrentIndex(place)
+        page.lying.activated.emit(place)
+        assert window.kept.settings.keyboard == page.board.board == board
+        rows = {cap.y(): [] for cap in page.board.caps}
+        for cap in page.board.caps:
+            rows[cap.y()].append((cap.x(), cap.name))
+        upper, lower = (sorted(rows[y]) for y in (sorted(rows)[2], sorted(rows)[4]))
+        assert upper[1][1] == beside_tab
+        assert next(name for _, name in lower[1:] if name.isalpha()) == beside_shift
+        assert {action for cap in page.board.caps for action in cap.means} == set(DEFAULT_KEYS)
+        qtbot.mouseClick(page.board.cap("P"), Qt.MouseButton.LeftButton)
+        assert list(page.rows) == ["pull"]
+
+
+@pytest.mark.parametrize(
+    ("language", "board"),
+    [("en_US", "QWERTY"), ("de_DE", "QWERTZ"), ("fr_FR", "AZERTY"), ("fr_CH", "QWERTZ"), ("fr_CA", "QWERTY"),
+     ("fr_BE", "AZERTY"), ("cs_CZ", "QWERTZ"), ("C", "QWERTY")],
+)  # fmt: skip
+def test_how_letters_lie_is_guessed_from_the_language(language, board):
+    assert usual_board(QLocale(language)) == board
+
+
+@pytest.mark.parametrize(
+    ("system", "scan", "virtual", "digit"),
+    [("linux", 10, 0, K.Key_1), ("linux", 19, 0, K.Key_0), ("linux", 24, 0, None), ("win32", 2, 0, K.Key_1),
+     ("win32", 11, 0, K.Key_0), ("darwin", 1, 0x17, K.Key_5), ("darwin", 1, 0x00, None)],
+)  # fmt: skip
+def test_a_french_digit_means_its_digit_without_shift(monkeypatch, system, scan, virtual, digit):
+    """The key writes "&" alone there; a key of that name that means something itself stays what it is."""
+    monkeypatch.setattr(sys, "platform", system)
+    typed = QKeyEvent(QEvent.Type.KeyPress, K.Key_Ampersand, Qt.KeyboardModifier.NoModifier, scan, virtual, 0, "&")
+    assert digit_of(typed) == digit
+    if digit == K.Key_1:
+        assert KeyMap().action(typed) == ("lock:light", False)
+        assert KeyMap().bound("pull", "&").action(typed) == ("pull", False)
 
 
 def test_a_key_that_is_clicked_can_be_changed(qtbot, window, page):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QLocale, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
@@ -15,6 +15,7 @@ from studiotimer.window.keys import Action, KeyMap, action_words, key_words
 GAP, HIGH, WIDE = 6, 48, 15.0
 """Between keys and how high one is [px]; how many plain keys a row is wide."""
 SHIFT = "Shift+"
+ROWS = 6
 
 
 @dataclass(frozen=True)
@@ -43,16 +44,42 @@ GROUPS = (
 """What has no group of these is of the screens."""
 SCREENS = Group("The screens", "#E9DFCD", "#3A3F41", ())
 
-ROWS: tuple[tuple[tuple[str, float], ...], ...] = (
-    (("Escape", 1.4), ("", 0.6), *((f"F{number}", 1.08) for number in range(1, 13))),
-    (("`", 1.0), *((key, 1.0) for key in "1234567890-="), ("Backspace", 2.0)),
-    (("Tab", 1.5), *((key, 1.0) for key in "QWERTYUIOP[]"), ("\\", 1.5)),
-    (("CapsLock", 1.8), *((key, 1.0) for key in "ASDFGHJKL;'"), ("Return", 2.2)),
-    (("Shift", 2.3), *((key, 1.0) for key in "ZXCVBNM,./"), ("Shift", 2.7)),
-    (("Ctrl", 1.4), ("Alt", 1.4), ("Space", 6.2), ("Alt", 1.4), ("Left", 1.15), ("Right", 1.15), ("Up", 1.15),
-     ("Down", 1.15)),
-)  # fmt: skip
-"""The keys of each row from the left, with their widths in plain keys; one without a name is a gap."""
+Row = tuple[tuple[str, float], ...]
+WRITING: dict[str, tuple[str, str, str, str]] = {
+    "QWERTY": ("`1234567890-=", "QWERTYUIOP[]\\", "ASDFGHJKL;'", "ZXCVBNM,./"),
+    "QWERTZ": ("^1234567890ß´", "QWERTZUIOPÜ+", "ASDFGHJKLÖÄ#", "<YXCVBNM,.-"),
+    "AZERTY": ("²1234567890)=", "AZERTYUIOP^$", "QSDFGHJKLMÙ*", "<WXCVBN,;:!"),
+}
+"""What the four writing rows write, as the keyboards of the US (ANSI INCITS 154), Germany (DIN 2137) and France have it
+(memory); of the French digits, which are written with Shift, the digit."""
+WITH_Z = (QLocale.Language.German, QLocale.Language.Czech, QLocale.Language.Hungarian, QLocale.Language.Croatian,
+          QLocale.Language.Slovenian, QLocale.Language.Slovak)  # fmt: skip
+
+
+def rows_of(board: str) -> tuple[Row, ...]:
+    """Return the keys of each row of a keyboard from the left, with their widths in plain keys; no name is a gap."""
+    digits, upper, middle, lower = (tuple((key, 1.0) for key in row) for row in WRITING[board])
+    return (
+        (("Escape", 1.4), ("", 0.6), *((f"F{number}", 1.08) for number in range(1, 13))),
+        (*digits, ("Backspace", 2.0)),
+        (("Tab", 1.5), *upper),
+        (("CapsLock", 1.8), *middle, ("Return", 2.2)),
+        (("Shift", 2.3), *lower, ("Shift", 2.7)),
+        (("Ctrl", 1.4), ("Alt", 1.4), ("Space", 6.2), ("Alt", 1.4), ("Left", 1.15), ("Right", 1.15), ("Up", 1.15),
+         ("Down", 1.15)),
+    )  # fmt: skip
+
+
+def usual_board(typed: QLocale) -> str:
+    """Return how letters usually lie on keyboards of a language and country."""
+    country = typed.territory()
+    if typed.language() in WITH_Z or country == QLocale.Country.Switzerland:
+        return "QWERTZ"
+    if typed.language() == QLocale.Language.French and country != QLocale.Country.Canada:
+        return "AZERTY"
+    return "QWERTY"
+
+
 SHORT: dict[Action, str] = {
     "key_list": "this page", "how": "how found", "elsewhere": "warning", "tub": "tub", "door": "door",
     "keep": "one more", "seen": "seen", "dim": "dim", "more": "more", "crew": "crew", "watch": "pictures",
@@ -130,13 +157,27 @@ class Keyboard(QWidget):
         super().__init__()
         self.setAccessibleName("keyboard")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self._rows = [[(KeyCap(name, self) if name else None, wide) for name, wide in row] for row in ROWS]
+        self.board = ""
+        self._rows: list[list[tuple[KeyCap | None, float]]] = []
+        self.caps: list[KeyCap] = []
+
+    def lay(self, board: str) -> None:
+        """Lay the keys as a keyboard of that name has them."""
+        if board == self.board:
+            return
+        for cap in self.caps:
+            cap.hide()
+            cap.deleteLater()
+        self.board = board
+        self._rows = [[(KeyCap(name, self) if name else None, wide) for name, wide in row] for row in rows_of(board)]
         self.caps = [cap for row in self._rows for cap, _ in row if cap is not None]
         for cap in self.caps:
             cap.clicked.connect(lambda _=False, name=cap.name: self.wanted.emit(name))
+            cap.setVisible(True)
+        self._place()
 
     def sizeHint(self) -> QSize:
-        return QSize(900, len(ROWS) * (HIGH + GAP) - GAP)
+        return QSize(900, ROWS * (HIGH + GAP) - GAP)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(560, self.sizeHint().height())
@@ -159,6 +200,9 @@ class Keyboard(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._place()
+
+    def _place(self) -> None:
         one = (self.width() + GAP) / WIDE
         for place, row in enumerate(self._rows):
             left, scale = 0.0, WIDE / sum(wide for _, wide in row)

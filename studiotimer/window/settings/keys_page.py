@@ -5,12 +5,14 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from studiotimer.window.choice import Choice
 from studiotimer.window.flow import Scrolled
 from studiotimer.window.keys import Action, KeyMapError, action_words, key_words
 from studiotimer.window.settings.key_editor import NO_NAME, KeyRow
-from studiotimer.window.settings.keyboard import GROUPS, SCREENS, Keyboard, group_of
+from studiotimer.window.settings.keyboard import GROUPS, SCREENS, WRITING, Keyboard, group_of, usual_board
 from studiotimer.window.settings.remembered import Remembered
 from studiotimer.window.settings.setting_parts import cleared, press, quiet, row, say
 from studiotimer.window.stack import Part
@@ -38,6 +40,10 @@ class KeysPage(Part):
         self.search.setAccessibleName("search the keys")
         self.search.setFixedWidth(240)
         self.search.textChanged.connect(lambda _: self._find())
+        self.lying = Choice()
+        self.lying.setAccessibleName("how the letters lie")
+        self.lying.setToolTip("How the letters of your keyboard lie")
+        self.lying.activated.connect(lambda _: kept.change("the keyboard", keyboard=self.lying.currentData()))
         self.undo = press("Undo", kept.undo)
         self.usual = press("The usual keys", kept.usual_keys, "back to the usual keys")
         self.back = press("Back", self.closed.emit, "back to the page before")
@@ -68,7 +74,7 @@ class KeysPage(Part):
         head = QHBoxLayout()
         head.setSpacing(8)
         head.addLayout(titles, 1)
-        for part in (self.search, self.undo, self.usual, self.back):
+        for part in (self.search, self.lying, self.undo, self.usual, self.back):
             head.addWidget(part)
         whole.addLayout(head)
         whole.addWidget(self.message)
@@ -155,6 +161,9 @@ class KeysPage(Part):
     def _show(self) -> None:
         """Show the keys as they are kept."""
         keys = self._kept.keys
+        board = self._kept.settings.keyboard or usual_board(QGuiApplication.inputMethod().locale())
+        self.lying.fill([(one, one) for one in WRITING], board)
+        self.board.lay(board)
         self.board.show_keys(keys)
         for action, (name, _) in self.lines.items():
             name.setText(", ".join(map(key_words, keys.keys[action])) if action != "cue" else keys.shown("cue"))

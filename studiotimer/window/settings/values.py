@@ -17,6 +17,7 @@ VERSION = 1
 
 Sound = Literal["accepted", "refused", "pull", "thirty", "swap"]
 Colours = Literal["dark", "light"]
+Board = Literal["", "QWERTY", "QWERTZ", "AZERTY"]
 
 SOUNDS: tuple[Sound, ...] = get_args(Sound)
 SIZES = (1.0, 1.25, 1.5, 2.0)
@@ -27,6 +28,7 @@ SIZES = (1.0, 1.25, 1.5, 2.0)
 class Settings:
     """What a crew chooses once; `volume` runs from 0 to 1, `silenced` names the sounds turned off.
 
+    `keyboard` is how the person's letters lie, guessed from the language of what is typed when empty;
     `size` is how many times as large as usual everything is drawn from the next start on; `sessions` is the folder of
     new sessions, the usual one when empty.
     """
@@ -38,6 +40,7 @@ class Settings:
     silenced: tuple[Sound, ...] = ()
     size: float = 1.0
     sessions: str = ""
+    keyboard: Board = ""
 
     def sounds(self, name: str) -> bool:
         """Whether a sound is wanted."""
@@ -105,6 +108,7 @@ _RULES = {
     "silenced": lambda value: isinstance(value, list) and all(name in SOUNDS for name in value),
     "size": lambda value: not isinstance(value, bool) and value in SIZES,
     "sessions": lambda value: isinstance(value, str) and (not value or Path(value).is_absolute()),
+    "keyboard": lambda value: value in get_args(Board),
 }
 _WANTED = {
     "units": "metric or US",
@@ -114,4 +118,5 @@ _WANTED = {
     "silenced": f"a list of {', '.join(SOUNDS)}",
     "size": f"one of {', '.join(f'{size:g}' for size in SIZES)}",
     "sessions": "the whole path of a folder, or empty",
+    "keyboard": "QWERTY, QWERTZ or AZERTY, or empty",
 }

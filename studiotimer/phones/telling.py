@@ -8,6 +8,7 @@ import hmac
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from studiotimer.session.calls.rights import RIGHTS, Right, why_not
@@ -38,6 +39,8 @@ class Told:
         """The digests of tokens that were revoked: who still has one guesses nothing."""
         self._news: Said = {}
         self._own: dict[str, list[Said]] = {}
+        self._of_right: dict[Right, Said] = {}
+        """The news for each right, worked out once for all phones that have it."""
         self._answers: dict[str, Said] = {}
         self._changed = asyncio.Event()
         self._heard: dict[str, float] = {}
@@ -47,6 +50,7 @@ class Told:
         match message.get("do"):
             case "news":
                 self._news, self._own = dict(message["news"]), dict(message["own"])
+                self._of_right = {}
                 self.number += 1
             case "phones":
                 before = {one.digest for one in self.phones.values()}
@@ -86,10 +90,14 @@ class Told:
 
     def news(self, phone: Known) -> Said:
         """Return the news for a phone, with the calls alone that it may make."""
-        found = for_right(self._news, lambda one: why_not(phone.right, one["kind"], one["fields"]) is None)
-        own = [one for one in self._own.get(phone.id, []) if why_not(phone.right, one["kind"], one["fields"]) is None]
-        found["calls"] = [*own, *found.get("calls", [])]
-        return {"number": self.number, "rights": phone.right, "phone": phone.id, "name": phone.name, **found}
+        if phone.right not in self._of_right:
+            may = partial(_may, phone.right)
+            self._of_right[phone.right] = for_right(self._news, may)
+        found = self._of_right[phone.right]
+        own = [one for one in self._own.get(phone.id, []) if _may(phone.right, one)]
+        calls = [*own, *found.get("calls", [])]
+        about = {"number": self.number, "rights": phone.right, "phone": phone.id, "name": phone.name}
+        return {**about, **found, "calls": calls}
 
     async def until(self, there: Callable[[], bool], seconds: float) -> bool:
         """Wait until something is there, no longer than some seconds, and return whether it is."""
@@ -113,6 +121,10 @@ class Told:
     def answered(self, ticket: str) -> bool:
         """Whether the laptop has answered."""
         return ticket in self._answers
+
+
+def _may(right: Right, call: Said) -> bool:
+    return why_not(right, call["kind"], call["fields"]) is None
 
 
 def _digest(token: str) -> str:

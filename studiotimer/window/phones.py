@@ -146,7 +146,7 @@ class PhoneServer(QObject):
         line = json.dumps(news)
         if line != self._told and self._process.bytesToWrite() < MUCH:
             self._told = line
-            self._write(news)
+            self._write_line(line)
 
     def _made_page(self) -> Page:
         running, page = self._running, self._page
@@ -185,8 +185,11 @@ class PhoneServer(QObject):
         self.host.tell_phones()
 
     def _write(self, message: dict[str, Any]) -> None:
+        self._write_line(json.dumps(message))
+
+    def _write_line(self, line: str) -> None:
         if self._process is not None:
-            self._process.write(json.dumps(message).encode() + b"\n")
+            self._process.write(line.encode() + b"\n")
 
     def _failed(self, error: QProcess.ProcessError) -> None:
         if error == QProcess.ProcessError.FailedToStart:

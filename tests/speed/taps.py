@@ -67,9 +67,9 @@ def told(page, studio):
         before = len(studio.entries())
         at = time.time()
         studio.program.do("key", "--clearmodifiers", "p" if number % 2 == 0 else "BackSpace")
+        studio.until(lambda before=before: len(studio.entries()) > before)
         until(page, lambda: page.evaluate("() => window.news.length") > 0)
         shown = page.evaluate("() => window.news[0][0]")
-        studio.until(lambda before=before: len(studio.entries()) > before)
         found.append((shown - at) * 1000)
         page.wait_for_timeout(700)
     return found

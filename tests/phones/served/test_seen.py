@@ -1,5 +1,7 @@
 """A cue that was answered or seen, at the laptop or on a phone, is silent on both."""
 
+import json
+
 import pytest
 from PySide6.QtCore import Qt
 
@@ -51,7 +53,7 @@ def test_seen_at_the_laptop_ends_it_on_the_phone(qtbot, shoot, press, hears, pul
 @pytest.mark.parametrize("action", ["seen", "cue"])
 def test_phones_are_told_of_it_at_once(shoot, phones, pull_cue, monkeypatch, action):
     written = []
-    monkeypatch.setattr(phones, "_write", written.append)
+    monkeypatch.setattr(phones, "_write_line", lambda line: written.append(json.loads(line)))
     shoot.page.act(action)
     assert [one["news"]["sound"] != {"cue": pull_cue} for one in written if one["do"] == "news"][-1:] == [True]
 

@@ -54,6 +54,8 @@ class Feet:
         self._colds: dict[tuple[int, float, float], float] = {}
         self._line: dict[int, tuple[_Waiting, float]] = {}
         self._bodies: dict[_Waiting, _Body] = {}
+        self._stood: tuple[State | None, dict[int, Base | None]] = (None, {})
+        """How the scoops on set of the state last asked about stood down, which no second that passes changes."""
 
     @property
     def wanted(self) -> bool:
@@ -93,9 +95,17 @@ class Feet:
             return None
         if stood.shot.stacked and scoop.spot != stood.shot.spots[0]:
             return Footing(None, None)
-        product = life.origin.product
-        cold_c = self._cold(scoop, scoop.since, product, climate)
-        base = _base(product, climate.freezer_c(product, scoop.pulled), cold_c, stood, scoop.since, climate)
+        if state is not self._stood[0]:
+            self._stood = (state, {})
+        bases = self._stood[1]
+        if scoop.number not in bases:
+            product = life.origin.product
+            cold_c, freezer_c = (
+                self._cold(scoop, scoop.since, product, climate),
+                climate.freezer_c(product, scoop.pulled),
+            )
+            bases[scoop.number] = _base(product, freezer_c, cold_c, stood, scoop.since, climate)
+        base = bases[scoop.number]
         return Footing(base, self._foot(base, stood, layers) if base else None)
 
     def ends_s(self, scoop: Scoop, life: Life, state: State, climate: Climate, at: float, layers: Layers) -> float:

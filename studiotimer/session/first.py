@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from statistics import NormalDist
 
 from studiotimer.session.countdowns import Band
 from studiotimer.thermal.learn import RESIDUAL_SD, SCOOP_SD
@@ -13,7 +12,7 @@ OWN_SD = math.hypot(SCOOP_SD, RESIDUAL_SD["edges"])
 """What one scoop's end of window differs from its mates', on the logarithm of its time on set."""
 
 _STEPS = 40
-_NORMAL = NormalDist()
+_SQRT2 = math.sqrt(2.0)
 
 
 def first_of(ends: Sequence[Band], since: Sequence[float]) -> Band:
@@ -41,9 +40,18 @@ def _median_of_first(own: Sequence[tuple[float, float]]) -> float:
     low, high = min(likely - 4 * spread for likely, spread in own), min(likely for likely, _ in own)
     for _ in range(_STEPS):
         middle = (low + high) / 2
-        lasting = math.prod(
-            1.0 - _NORMAL.cdf((middle - likely) / spread) if spread > 0 else float(middle < likely)
-            for likely, spread in own
-        )
-        low, high = (middle, high) if lasting > 0.5 else (low, middle)
+        low, high = (middle, high) if _lasts(own, middle) else (low, middle)
     return (low + high) / 2
+
+
+def _lasts(own: Sequence[tuple[float, float]], at: float) -> bool:
+    """Whether it is likelier than not that none has ended; whoever follows can only make it less likely."""
+    lasting = 1.0
+    for likely, spread in own:
+        if spread > 0:
+            lasting *= 0.5 * math.erfc((at - likely) / (spread * _SQRT2))
+        elif at >= likely:
+            return False
+        if lasting <= 0.5:
+            return False
+    return True

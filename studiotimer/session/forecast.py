@@ -59,10 +59,11 @@ class Forecaster:
         self._slumps = Slumps()
         self._packs = walls.Packs()
         self.learner = Learner(plan)
+        self._climate: tuple[State | None, Climate | None] = (None, None)
 
     def forecast(self, state: State, at: float) -> Forecast:
         """Return every countdown for `state` at session second `at`."""
-        climate = Climate(state, self._plan)
+        climate = self._climate_of(state)
         active = state.active()
         learned = self.learner.learned(state, climate)
         taus = taus_of(learned.belief, self._plan, {scoop.flavour for scoop in (*active, *with_feet(state))})
@@ -95,6 +96,14 @@ class Forecaster:
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
         )
+
+    def _climate_of(self, state: State) -> Climate:
+        """Return what is around everything in `state`, made once for it: seconds that pass do not change it."""
+        known, climate = self._climate
+        if climate is None or known is not state:
+            climate = Climate(state, self._plan)
+            self._climate = (state, climate)
+        return climate
 
     def _standing(
         self, hero: HeroForecast, life: Life, state: State, climate: Climate, layers: Layers

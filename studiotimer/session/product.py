@@ -91,4 +91,4 @@ class Product:
 
     def edge_c(self, edge: float) -> float:
         """Return the edge's temperature [°C]."""
-        return float(material(self.mix).temperature(edge))
+        return material(self.mix).temperature_at(float(edge))

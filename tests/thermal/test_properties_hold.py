@@ -18,7 +18,7 @@ from studiotimer.thermal.firmness import advised_freezer_c
 from studiotimer.thermal.form import ball
 from studiotimer.thermal.freezing import ice_fraction, initial_freezing_point
 from studiotimer.thermal.light import Lamp, Light
-from studiotimer.thermal.material import material
+from studiotimer.thermal.material import POINTS, material
 from studiotimer.thermal.mix import Mix, MixError
 from studiotimer.thermal.properties import density, enthalpy
 from studiotimer.thermal.ruffle import ruffle_at, ruffle_changes
@@ -228,3 +228,10 @@ def test_both_rich_before_regular_in_a_studio(start, air, humidity, light, local
     for rich, premium, regular, economy in in_order(start, around, Build(width, edge)):
         assert max(rich, premium) <= regular * (1 + SOLVER)
         assert regular <= economy * (1 + SOLVER)
+
+
+@pytest.mark.parametrize("mix", table().values(), ids=list(table()))
+def test_one_enthalpy_is_read_as_many_are(mix):
+    tabled = material(mix)
+    asked = np.linspace(tabled.first - 1e5, tabled.first + tabled.step * POINTS + 1e5, 997)
+    assert [tabled.temperature_at(float(one)) for one in asked] == tabled.temperature(asked).tolist()

@@ -153,16 +153,14 @@ def find_mix(text: str) -> Mix:
 
     Raises MixError naming the classes there are.
     """
-    if (known := _by_plain_name().get(_plain(text))) is not None:
-        return known
+    if (as_written := mixes().get(text)) is not None:
+        return as_written
+    known = {_plain(name): mix for name, mix in mixes().items()}
+    if _plain(text) in known:
+        return known[_plain(text)]
     if text.endswith(".json") or "/" in text or "\\" in text:
         return mix_from_file(Path(text))
     raise MixError(f"mix: “{text.strip()[:40]}” is not known; write one of {', '.join(names())}, or a JSON file")
-
-
-@cache
-def _by_plain_name() -> dict[str, Mix]:
-    return {_plain(name): mix for name, mix in mixes().items()}
 
 
 def _plain(name: str) -> str:

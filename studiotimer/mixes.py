@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -99,7 +98,7 @@ class Label(_Told):
 
 
 @cache
-def _rows() -> tuple[dict[str, Any], ...]:
+def _rows() -> tuple[dict[str, object], ...]:
     return tuple(json.loads(resource("mixes.json").read_text(encoding="utf-8"))["mixes"])
 
 
@@ -116,7 +115,7 @@ def mixes() -> dict[str, Mix]:
     return {recipe.name: recipe.mix() for recipe in recipes}
 
 
-def mix_from_data(data: Any, name: str = "mix") -> Mix:
+def mix_from_data(data: object, name: str = "mix") -> Mix:
     """Return the mix that a decoded JSON object describes, a recipe or a label.
 
     Either ``{"recipe": {...}}`` or ``{"label": {...}}``, or the inner object alone; a label is known by its serving.

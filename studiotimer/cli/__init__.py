@@ -8,7 +8,7 @@ import re
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
-from typing import Any, NoReturn
+from typing import NoReturn, TypeAlias
 
 from studiotimer import __version__
 from studiotimer.errors import InputError
@@ -21,6 +21,10 @@ _GROUPS = ("physics", "sauces", "shoot", "prep", "trying", "wrap", "menu_entry")
 _NEGATIVE = re.compile(r"^[-−][\d.]")
 
 
+Commands: TypeAlias = "argparse._SubParsersAction[Parser]"
+"""Where a group of commands adds its own."""
+
+
 class BadInputError(InputError):
     """Something the person wrote cannot be used; the message is one clear sentence."""
 
@@ -30,12 +34,14 @@ class Parser(argparse.ArgumentParser):
 
     fill: Callable[[argparse.ArgumentParser], None] | None = None
 
-    def parse_known_args(self, *given: Any, **named: Any) -> Any:
+    def parse_known_args(  # type: ignore[override]  # as argparse calls it
+        self, args: Sequence[str] | None = None, namespace: argparse.Namespace | None = None
+    ) -> tuple[argparse.Namespace, list[str]]:
         """Parse as argparse does, with all there is to parse."""
         fill, self.fill = self.fill, None
         if fill is not None:
             fill(self)
-        return super().parse_known_args(*given, **named)
+        return super().parse_known_args(args, namespace)
 
     def error(self, message: str) -> NoReturn:
         """Print one line naming what was wrong and exit with 2."""
@@ -73,7 +79,7 @@ def entry_point() -> NoReturn:
     raise SystemExit(main(sys.argv[1:]))
 
 
-def show(values: Mapping[str, Any], text: str, as_json: bool) -> None:
+def show(values: Mapping[str, object], text: str, as_json: bool) -> None:
     """Print `values` as one JSON object, or `text` for people."""
     print(json.dumps(values, ensure_ascii=False, allow_nan=False) if as_json else text)
 

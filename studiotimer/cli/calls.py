@@ -15,6 +15,7 @@ from studiotimer.errors import NoWindowError
 from studiotimer.plain import plain
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.entries import Entry
+from studiotimer.session.fields import Given
 from studiotimer.session.measures import MEASURES
 
 _SCOOPS = {"scoop", "scoops", "out", "into"}
@@ -48,7 +49,7 @@ def add_kinds(call: argparse.ArgumentParser) -> None:
         parser.set_defaults(run=_call, kind=kind)
 
 
-def _add_field(parser: argparse.ArgumentParser, name: str, annotation: Any) -> None:
+def _add_field(parser: argparse.ArgumentParser, name: str, annotation: object) -> None:
     option = f"--{name.replace('_', '-')}"
     kind, many = _plain(annotation)
     if get_origin(kind) is Literal:
@@ -74,7 +75,7 @@ def _add_field(parser: argparse.ArgumentParser, name: str, annotation: Any) -> N
         )  # fmt: skip
 
 
-def _plain(annotation: Any) -> tuple[Any, bool]:
+def _plain(annotation: object) -> tuple[Any, bool]:
     """Return the type behind optional, annotated and tuple, and whether many are taken."""
     if get_origin(annotation) in (typing.Union, UnionType):
         annotation = next(one for one in get_args(annotation) if one is not NoneType)
@@ -92,7 +93,7 @@ def _switch(text: str) -> bool:
     return known[text.lower()]
 
 
-def _object(text: str) -> dict[str, Any]:
+def _object(text: str) -> dict[str, object]:
     try:
         value = json.loads(text)
     except ValueError:
@@ -104,12 +105,12 @@ def _object(text: str) -> dict[str, Any]:
     return value
 
 
-def _annotation(kind: str, name: str) -> Any:
+def _annotation(kind: str, name: str) -> object:
     fields = RECORDS[kind].model.model_fields
     return next((field.annotation for own, field in fields.items() if (field.alias or own) == name), str)
 
 
-def _number(name: str, text: str, fields: dict[str, Any]) -> float:
+def _number(name: str, text: str, fields: Given) -> float:
     """Return a number as files have it, or one with a unit; raises UnitError."""
     try:
         return float(text)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from studiotimer.cli import BadInputError
+from studiotimer.cli import BadInputError, Commands
 
 if TYPE_CHECKING:
-    from argparse import _SubParsersAction
+    pass
 
 
-def register(commands: _SubParsersAction[Any]) -> None:
+def register(commands: Commands) -> None:
     """Add this group's commands."""
     install = commands.add_parser(
         "install-desktop",

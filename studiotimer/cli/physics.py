@@ -6,7 +6,7 @@ import argparse
 import math
 from typing import TYPE_CHECKING, Any
 
-from studiotimer.cli import BadInputError, show
+from studiotimer.cli import BadInputError, Commands, show
 from studiotimer.units import (
     CHANGES,
     HOURS,
@@ -39,7 +39,7 @@ MIX_HELP = (
 )
 
 
-def register(commands: Any) -> None:
+def register(commands: Commands) -> None:
     """Add this group's commands."""
     _register_life(commands)
     freezer = command(commands, "freezer", _freezer, "the freezer setting that suits a mix", "--mix superpremium")
@@ -49,7 +49,7 @@ def register(commands: Any) -> None:
     _register_co2(commands)
 
 
-def command(commands: Any, name: str, run: Any, purpose: str, example: str) -> argparse.ArgumentParser:
+def command(commands: Commands, name: str, run: Any, purpose: str, example: str) -> argparse.ArgumentParser:
     """Add a command and return it; `purpose` is what it shows, `example` what follows its name."""
     parser: argparse.ArgumentParser = commands.add_parser(
         name, help=purpose, description=f"Shows {purpose}.", epilog=f"example: studiotimer {name} {example}"
@@ -59,7 +59,7 @@ def command(commands: Any, name: str, run: Any, purpose: str, example: str) -> a
     return parser
 
 
-def _register_life(commands: Any) -> None:
+def _register_life(commands: Commands) -> None:
     life = command(
         commands, "life", _life, "when a scoop changes on set: sheen, edges, first drip, slump",
         '--mix premium --from -16C --room 22C --humidity 45 --light "LED 2000 lx"',
@@ -100,7 +100,7 @@ def _register_life(commands: Any) -> None:
     add("--base", metavar="LENGTH", help="the diameter it stands on, 0.56 of its width where not told; example: 36mm")
 
 
-def _register_temper(commands: Any) -> None:
+def _register_temper(commands: Commands) -> None:
     temper = command(
         commands, "temper", _temper, "how long a tub needs in its freezer before the shoot",
         "--mix premium --across 240mm --depth 250mm --delivered -8C --freezer -16C",
@@ -119,7 +119,7 @@ def _register_temper(commands: Any) -> None:
     add("--freezer", required=True, metavar="TEMP", help="the freezer's temperature; example: -16C")
 
 
-def _register_dryice(commands: Any) -> None:
+def _register_dryice(commands: Commands) -> None:
     dryice = command(
         commands, "dryice", _dryice, "how much of a charge of dry ice is left, and what it makes of the air at the set",
         "--mass 2kg --form slab --room 22C --hours 3",
@@ -136,7 +136,7 @@ def _register_dryice(commands: Any) -> None:
     )
 
 
-def _register_co2(commands: Any) -> None:
+def _register_co2(commands: Commands) -> None:
     co2 = command(
         commands, "co2", _co2, "an estimate of the CO₂ in a room where dry ice turns to gas",
         "--source 0.5kg/h --volume 120m3 --changes 2/h --hours 4",
@@ -189,7 +189,7 @@ def _wall(args: argparse.Namespace, found: Sweat) -> int:
     named = {"frost": found.frost_s, "dew beads": found.dew_s, "dew runs": found.runs_s}
     lines = [f"{name:<12}{duration(span) if math.isfinite(span) else 'not within 3 h'}" for name, span in named.items()]
     lines.append(f"the wall stays bare above {temperature(found.bare_above_c)}; wiped, it begins anew")
-    values: dict[str, Any] = {f"{name.replace(' ', '_')}_s": _or_none(span, 1) for name, span in named.items()}
+    values: dict[str, object] = {f"{name.replace(' ', '_')}_s": _or_none(span, 1) for name, span in named.items()}
     show(values | {"bare_above_c": round(found.bare_above_c, 2)}, "\n".join(lines), args.json)
     return 0
 
@@ -290,7 +290,7 @@ def _dryice(args: argparse.Namespace) -> int:
     seconds = _hours(args.hours)
     left = float(dryice.left_kg(charge, room_c, seconds))
     heat = float(dryice.heat_taken_w([charge], room_c, seconds))
-    values: dict[str, Any] = {"left_kg": round(left, 6)}
+    values: dict[str, object] = {"left_kg": round(left, 6)}
     link = dryice.LINK_K_W
     if args.reading:
         if heat <= 0.0:

@@ -12,7 +12,7 @@ from studiotimer import cli
 from studiotimer.cli.libraries import what_drawing_lacks
 
 
-def register(commands: Any) -> None:
+def register(commands: cli.Commands) -> None:
     """Add the command."""
     parser = commands.add_parser(
         "prep",

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
-from studiotimer.cli import show
+from studiotimer.cli import Commands, show
 from studiotimer.cli.physics import MIX_HELP, command, mix_of
 from studiotimer.units import POURED, TEMPERATURE, parse, temperature
 
 
-def register(commands: Any) -> None:
+def register(commands: Commands) -> None:
     """Add this group's command."""
     sauce = command(
         commands, "sauce", _sauce, "how warm a sauce may be poured, and how deep one melts the scoop",
@@ -27,7 +26,7 @@ def _sauce(args: argparse.Namespace) -> int:
     mix, edge_c = mix_of(args.mix), parse(args.edge_at, TEMPERATURE, "edge-at")
     poured = parse(args.poured, POURED, "poured") if args.poured else None
     advised = advised_c(mix, edge_c)
-    values: dict[str, Any] = {"advised_c": None if advised is None else round(advised, 1)}
+    values: dict[str, object] = {"advised_c": None if advised is None else round(advised, 1)}
     if advised is None:
         lines = ["no sauce is harmless there: the edge is too warm for one"]
     else:

@@ -7,16 +7,14 @@ import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from studiotimer.cli import BadInputError, show
+from studiotimer.cli import BadInputError, Commands, show
 from studiotimer.cli.libraries import what_is_missing
 from studiotimer.cli.trying import add_without, whole
 from studiotimer.plain import plain
 
 if TYPE_CHECKING:
-    from argparse import _SubParsersAction
-
     from studiotimer.session.rehearsal import RehearsalAsked
 
 PLAN_SUFFIX = ".json"
@@ -25,7 +23,7 @@ LOOK_S = 2.0
 """How long a file may take to be looked at before the window opens; what is slower is said in the window."""
 
 
-def register(commands: _SubParsersAction[Any]) -> None:
+def register(commands: Commands) -> None:
     """Add this group's commands."""
     window = commands.add_parser(
         "window",
@@ -214,7 +212,7 @@ def _verify(options: argparse.Namespace) -> int:
     return 0 if verified.whole else 1
 
 
-def _register_call(commands: _SubParsersAction[Any]) -> None:
+def _register_call(commands: Commands) -> None:
     call = commands.add_parser(
         "call",
         help="make a call in the running window; exit 0 only when it is on disk",

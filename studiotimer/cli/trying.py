@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import re
 from pathlib import Path
-from typing import Any
 
 from studiotimer import cli
 from studiotimer.plain import plain
@@ -13,7 +12,7 @@ from studiotimer.plain import plain
 LONGEST_SEED = 18
 
 
-def register(commands: Any) -> None:
+def register(commands: cli.Commands) -> None:
     """Add the command."""
     parser = commands.add_parser(
         "trial",

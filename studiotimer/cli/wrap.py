@@ -8,14 +8,14 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from studiotimer.cli import BadInputError, show
+from studiotimer.cli import BadInputError, Commands, show
 from studiotimer.cli.libraries import what_drawing_lacks
 
 if TYPE_CHECKING:
     from studiotimer.wrap.export import Asked
 
 
-def register(commands: Any) -> None:
+def register(commands: Commands) -> None:
     """Add the command."""
     parser = commands.add_parser(
         "wrap",

@@ -5,9 +5,8 @@ from __future__ import annotations
 import asyncio
 import json
 import time
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from pathlib import Path
-from typing import Any
 
 from aiohttp import web
 
@@ -43,7 +42,7 @@ Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 class RefusedError(PeerError):
     """A request that is not answered; the message is why, `status` the HTTP status."""
 
-    def __init__(self, status: int, words: str, **more: Any) -> None:
+    def __init__(self, status: int, words: str, **more: object) -> None:
         super().__init__(words)
         self.status, self.more = status, more
 
@@ -201,7 +200,7 @@ def _from(request: web.Request) -> str:
     return str(peer[0]) if peer else "?"
 
 
-async def _body(request: web.Request) -> dict[str, Any]:
+async def _body(request: web.Request) -> dict[str, object]:
     try:
         async with asyncio.timeout(BODY_S):
             body = json.loads(await request.read())
@@ -214,6 +213,6 @@ async def _body(request: web.Request) -> dict[str, Any]:
     return body
 
 
-def _json(answer: dict[str, Any], status: int = 200) -> web.Response:
+def _json(answer: Mapping[str, object], status: int = 200) -> web.Response:
     text = json.dumps(answer, ensure_ascii=False, separators=(",", ":"))
     return web.Response(text=text, status=status, content_type="application/json")

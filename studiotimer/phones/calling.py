@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Protocol
 
 from studiotimer.phones.pairing import Phone, Phones
 from studiotimer.session.calls.rights import why_not
@@ -38,7 +38,7 @@ class Calls(Protocol):
     def call(
         self,
         kind: str,
-        given: Mapping[str, Any] | None = None,
+        given: Mapping[str, object] | None = None,
         tick: float | None = None,
         at_once: bool = True,
         assume: bool = False,
@@ -54,13 +54,13 @@ class Asked:
 
     id: str
     kind: str
-    fields: dict[str, Any]
+    fields: dict[str, object]
     at: float
     late: bool
     another: bool
 
 
-def asked_of(message: Mapping[str, Any]) -> Asked | str:
+def asked_of(message: Mapping[str, object]) -> Asked | str:
     """Return the call in a message, or what is wrong with it."""
     name, kind, fields, at = (message.get(key) for key in ("id", "kind", "fields", "at"))
     if not isinstance(name, str) or not CALL_ID.match(name):
@@ -81,7 +81,7 @@ class Caller:
         self._made: dict[str, int] = {}
         """The entry of each call id."""
 
-    def call(self, phone: Phone, asked: Asked) -> int | dict[str, Any]:
+    def call(self, phone: Phone, asked: Asked) -> int | dict[str, object]:
         """Return the number of the entry that a call became, or what the phone is told instead."""
         if (known := self.entry_of(asked.id)) is not None:
             return known
@@ -115,7 +115,7 @@ class Caller:
         self._read = len(entries)
         return self._made.get(call_id)
 
-    def logged(self, number: int) -> dict[str, Any]:
+    def logged(self, number: int) -> dict[str, object]:
         """Return what a phone is told of an entry: its number, its words, its wall time."""
         session = self._calls.session
         entry = session.ledger.entry(number)
@@ -163,7 +163,7 @@ class Caller:
         return self._calls.session.wall_time(at).astimezone().strftime("%H:%M:%S")
 
 
-def _alike(entry: Entry, fields: Mapping[str, Any]) -> bool:
+def _alike(entry: Entry, fields: Mapping[str, object]) -> bool:
     """Whether an entry may be the call with these fields: of the same scoop or flavour, where both say which."""
     told = fields_of(entry)
     names = () if entry.kind == "pull" else _TELL_APART

@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from studiotimer import hops
 from studiotimer.phones import offers
@@ -18,7 +17,7 @@ CALLS_S, BURST = 4.0, 12.0
 """How many calls a second a phone may make for long, and how many at once."""
 TOO_MANY = "that is more calls than hands can make; wait a moment"
 
-Answer = Callable[[dict[str, Any]], None]
+Answer = Callable[[dict[str, object]], None]
 
 
 @dataclass
@@ -40,7 +39,7 @@ class Host:
     def __init__(
         self,
         calls: Calls,
-        tell: Callable[[dict[str, Any]], None],
+        tell: Callable[[dict[str, object]], None],
         changed: Callable[[], None],
         seen: Callable[[str, str], None],
         steady: Callable[[], float] = steady_seconds,
@@ -53,7 +52,7 @@ class Host:
         self._waiting: dict[int, list[Answer]] = {}
         self._left: dict[str, tuple[float, float]] = {}
 
-    def take(self, message: Mapping[str, Any], answer: Answer) -> None:
+    def take(self, message: Mapping[str, object], answer: Answer) -> None:
         """Answer a message of the server; one of another program that does not know the key is refused."""
         key = message.get("phones")
         if not isinstance(key, str) or not secrets.compare_digest(key.encode(), self.key.encode()):
@@ -138,7 +137,7 @@ class Host:
                 answer({**logged, "on_disk": False, "words": f"kept in the laptop, not on disk yet: {why}"})
                 hops.note("calls", "entry %d answered to a phone: kept, not on disk yet", waited)
 
-    def _call(self, message: Mapping[str, Any], answer: Answer) -> None:
+    def _call(self, message: Mapping[str, object], answer: Answer) -> None:
         phone = self.phones.of(message.get("token"))
         if phone is None:
             answer({"refused": ENDED, "ended": True})
@@ -167,20 +166,20 @@ class Host:
         self._left[phone] = (left - 1.0, now) if left >= 1.0 else (left, now)
         return left >= 1.0
 
-    def _pair(self, message: Mapping[str, Any]) -> dict[str, Any]:
+    def _pair(self, message: Mapping[str, object]) -> dict[str, object]:
         question = self.phones.ask(message.get("secret"), message.get("name"))
         if isinstance(question, str):
             return {"refused": question, "wrong": question == NO_SECRET, "busy": question == BUSY}
         return {"ticket": question.ticket}
 
-    def _seen_by(self, message: Mapping[str, Any]) -> dict[str, Any]:
+    def _seen_by(self, message: Mapping[str, object]) -> dict[str, object]:
         phone = self.phones.of(message.get("token"))
         if phone is None:
             return {"refused": ENDED, "ended": True}
         self._seen(str(message.get("cue")), phone.name)
         return {}
 
-    def _take_about(self, message: Mapping[str, Any]) -> None:
+    def _take_about(self, message: Mapping[str, object]) -> None:
         live, slowed = message.get("live"), message.get("slowed")
         self.server.live = frozenset(str(one) for one in live) if isinstance(live, list) else frozenset()
         self.server.heard = message.get("heard") is True
@@ -193,7 +192,7 @@ class Host:
         )
 
     def _tell_answer(self, ticket: str, paired: Paired | None, no: str = "The laptop said no.") -> None:
-        answer: dict[str, Any] = {"answer": "no", "words": no}
+        answer: dict[str, object] = {"answer": "no", "words": no}
         if paired is not None:
             phone = paired.phone
             answer = {

@@ -7,13 +7,16 @@ import json
 import os
 import sys
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, TypeAlias
 
 from studiotimer.errors import NoWindowError
 from studiotimer.session.peer import LONGEST_MESSAGE, socket_name
 
 PATIENCE_S = 20.0
 LONGEST_LINE = 4 << 20
+Message: TypeAlias = Mapping[str, Any]
+"""What window and server tell each other, from JSON: each knows the fields of what it is told."""
+
 AT_ONCE = 8
 """How many questions are put to the window at once."""
 
@@ -25,7 +28,7 @@ class Link:
         self._key = key
         self._turns = asyncio.Semaphore(AT_ONCE)
 
-    async def ask(self, do: str, **message: Any) -> dict[str, Any]:
+    async def ask(self, do: str, **message: object) -> dict[str, object]:
         """Return the window's answer to a message; raises NoWindowError."""
         line = json.dumps({"phones": self._key, "do": do, **message}).encode() + b"\n"
         if len(line) > LONGEST_MESSAGE:
@@ -56,7 +59,7 @@ async def _through(line: bytes) -> bytes:
         writer.close()
 
 
-def hear(tell: Callable[[Mapping[str, Any]], object], ended: Callable[[], object]) -> None:
+def hear(tell: Callable[[Message], object], ended: Callable[[], object]) -> None:
     """Tell what the window writes on this process's input, a JSON object a line, until it ends; blocks its thread."""
     with os.fdopen(os.dup(sys.stdin.fileno()), "rb") as lines:
         while line := lines.readline(LONGEST_LINE):

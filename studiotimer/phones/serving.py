@@ -7,10 +7,8 @@ import datetime as dt
 import os
 import socket
 import ssl
-from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
 
 from aiohttp import web
 
@@ -18,7 +16,7 @@ from studiotimer.errors import NoWindowError
 from studiotimer.phones.answers import Answers
 from studiotimer.phones.certificate import certificate_for
 from studiotimer.phones.door import Door, Manners
-from studiotimer.phones.link import Link, hear
+from studiotimer.phones.link import Link, Message, hear
 from studiotimer.phones.telling import Told
 from studiotimer.plain import reason
 from studiotimer.working import Worker, nobody, raised
@@ -39,7 +37,7 @@ class Serving:
     def __init__(self) -> None:
         self._told = Told()
         self._manners = Manners()
-        self._opened: asyncio.Future[Mapping[str, Any]] = asyncio.get_running_loop().create_future()
+        self._opened: asyncio.Future[Message] = asyncio.get_running_loop().create_future()
         self._over = asyncio.Event()
 
     async def run(self) -> None:
@@ -59,7 +57,7 @@ class Serving:
         await self._over.wait()
         opening.cancel()
 
-    def _hear(self, message: Mapping[str, Any]) -> None:
+    def _hear(self, message: Message) -> None:
         if message.get("do") == "open" and not self._opened.done():
             self._opened.set_result(message)
         elif message.get("do") == "end":
@@ -80,7 +78,7 @@ class Serving:
                 await link.ask("failed", why=reason(error))
             self._end()
 
-    async def _serve(self, wanted: Mapping[str, Any], link: Link) -> None:
+    async def _serve(self, wanted: Message, link: Link) -> None:
         address = str(wanted["address"])
         path, seal = certificate_for(Path(str(wanted["folder"])), address, dt.datetime.now(dt.UTC))
         context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)

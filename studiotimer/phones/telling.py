@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from studiotimer.phones.link import Message
 from studiotimer.session.calls.rights import RIGHTS, Right, why_not
 
 LIVE_S = 2.5
@@ -45,7 +46,7 @@ class Told:
         self._changed = asyncio.Event()
         self._heard: dict[str, float] = {}
 
-    def take(self, message: Mapping[str, Any]) -> None:
+    def take(self, message: Message) -> None:
         """Take in a message of the window."""
         match message.get("do"):
             case "news":
@@ -131,18 +132,17 @@ def _digest(token: str) -> str:
     return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()
 
 
-def for_right(news: Mapping[str, Any], may: Callable[[Said], bool]) -> Said:
+def for_right(news: Mapping[str, object], may: Callable[[Said], bool]) -> Said:
     """Return news without the calls that a phone may not make: left out of lists, None elsewhere."""
 
-    def refused(value: Any) -> bool:
+    def refused(value: object) -> bool:
         return isinstance(value, dict) and {"kind", "fields"} <= value.keys() and not may(value)
 
-    def kept(value: Any) -> Any:
+    def kept(value: object) -> object:
         if isinstance(value, dict):
             return {name: None if refused(one) else kept(one) for name, one in value.items()}
         if isinstance(value, list):
             return [kept(one) for one in value if not refused(one)]
         return value
 
-    found: Said = kept(dict(news))
-    return found
+    return {name: None if refused(one) else kept(one) for name, one in news.items()}

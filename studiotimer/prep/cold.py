@@ -6,7 +6,6 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.found import COMMON_PRACTICE, OWN_RULE, Found, percent
@@ -32,7 +31,7 @@ class Compromise:
     working_share: float | None
     text: str
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the cost as JSON values."""
         return {
             "flavour": self.flavour,
@@ -53,7 +52,7 @@ class Freezer:
     setting: Found
     costs: tuple[Compromise, ...]
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the freezer as JSON values."""
         return {
             "number": self.number,

@@ -123,7 +123,7 @@ def value_at(values: Any, path: Path) -> Any:
     return values
 
 
-def put(values: Values, path: Path, value: Any) -> None:
+def put(values: Values, path: Path, value: object) -> None:
     """Write `value` at `path`, making the groups on the way; None takes it out."""
     inside: Any = values
     for step in path[:-1]:
@@ -180,7 +180,7 @@ def work_out(draft: Values, good: Values, style: units.Style, now: dt.datetime, 
     return Worked(number, results_of(plan, style), good, tuple(wrong), ())
 
 
-def _texts(values: Any, path: Path = ()) -> Iterator[tuple[Path, str]]:
+def _texts(values: object, path: Path = ()) -> Iterator[tuple[Path, str]]:
     """Yield every text of a draft with its place."""
     if isinstance(values, str):
         yield path, values
@@ -238,14 +238,14 @@ def _restored(tried: Values, good: Values, path: Path) -> Values:
     return copy.deepcopy(good)
 
 
-def _shown(value: Any, path: Path, style: units.Style) -> str:
+def _shown(value: object, path: Path, style: units.Style) -> str:
     quantity = quantity_at(path)
     if quantity is not None and isinstance(value, str):
         return units.as_shown(value, quantity, style)
     return str(value) if isinstance(value, str | int | float) else ""
 
 
-def _as_texts(values: Any, name: str = "") -> Any:
+def _as_texts(values: object, name: str = "") -> Any:
     """Return JSON values with every number that stands in SI written as a person would."""
     if isinstance(values, dict):
         if name == "mix":

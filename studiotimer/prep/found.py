@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 OWN_RULE = "own rule"
 COMMON_PRACTICE = "common practice"
@@ -27,7 +26,7 @@ class Found:
     how: str
     source: str
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the result as JSON values."""
         return {"value": self.value, "text": self.text, "how": self.how, "source": self.source}
 

@@ -6,7 +6,6 @@ import datetime as dt
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -57,7 +56,7 @@ class Ice:
     bought_kg: float
     """What is bought: `buy` as the supplier sells it."""
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the dry ice as JSON values."""
         found = {"buy": self.buy, "box": self.box, "on_set": self.on_set, "way": self.way, "margin": self.margin}
         return {name: each.as_json() for name, each in found.items()} | {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from studiotimer.files import small_json
 from studiotimer.prep.plan import Plan, PlanError, parse_plan
@@ -27,7 +26,7 @@ def load_plan(path: Path | str) -> Plan:
     return plan
 
 
-def _with_mix_files(values: Any, folder: Path) -> Any:
+def _with_mix_files(values: object, folder: Path) -> object:
     """Return the plan's JSON with each mix that names a file replaced by what the file has."""
     for flavour in values.get("flavours", ()) if isinstance(values, dict) else ():
         mix = flavour.get("mix") if isinstance(flavour, dict) else None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.amounts import Amount, parse_amount
@@ -31,7 +30,7 @@ class Ordered:
     how: str
     kind: str = ""
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return it as JSON values."""
         return {
             "what": self.what, "how_much": self.how_much, "supplier": self.supplier, "phone": self.phone,

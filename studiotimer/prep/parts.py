@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
@@ -77,7 +77,7 @@ class Flavour(Sheet):
     """One product on the shoot. `mix` is a class name, or a recipe or carton label as a mix file has it."""
 
     name: Name
-    mix: Annotated[str, Field(min_length=1)] | dict[str, Any] = "premium"
+    mix: Annotated[str, Field(min_length=1)] | dict[str, object] = "premium"
     tone: Tone = "pale"
     freezer: Annotated[int, Field(ge=1, le=20)] = 1
     form: Annotated[str, Field(min_length=1, max_length=80)] = "scoop"

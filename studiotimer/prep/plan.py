@@ -6,7 +6,7 @@ import datetime as dt
 import json
 import zoneinfo
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, PlainSerializer, ValidationError, model_validator
 
@@ -69,7 +69,7 @@ class PlanError(InputError):
         self.problems = problems or []
 
 
-def _names(value: Any) -> Any:
+def _names(value: object) -> object:
     return [name.strip() for name in value.split(",") if name.strip()] if isinstance(value, str) else value
 
 
@@ -180,17 +180,17 @@ class Plan(Sheet):
                 return shot
         raise KeyError(name)
 
-    def snapshot(self) -> dict[str, Any]:
+    def snapshot(self) -> dict[str, object]:
         """Return the plan as JSON values with its SI numbers beside their texts, for a session file."""
         return self.model_dump(mode="json", context={"form": SNAPSHOT})
 
     @classmethod
-    def from_snapshot(cls, values: dict[str, Any]) -> Plan:
+    def from_snapshot(cls, values: dict[str, object]) -> Plan:
         """Return the plan a session file keeps; raises PlanError when it is not one."""
         return _validated(values, SNAPSHOT)
 
 
-def parse_plan(values: Any, style: units.Style | None = None) -> Plan:
+def parse_plan(values: object, style: units.Style | None = None) -> Plan:
     """Return the plan in JSON `values` as a plan file has them; raises PlanError naming every bad field.
 
     With a style, a number without a unit means the unit shown in it; a file's numbers need theirs.
@@ -232,7 +232,7 @@ def quick_plan(flavour_name: str, mix: str, look: Look, room_c: float, light: st
     )
 
 
-def _validated(values: Any, form: str, style: units.Style | None = None) -> Plan:
+def _validated(values: object, form: str, style: units.Style | None = None) -> Plan:
     if not isinstance(values, dict):
         raise PlanError("plan: this is not a plan; it must be a JSON object with flavours and shots")
     version = values.get("version", VERSION)

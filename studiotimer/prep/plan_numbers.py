@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Annotated, Any, get_args
+from typing import Annotated, get_args
 
 from pydantic import (
     BaseModel,
@@ -137,7 +137,7 @@ def text_key(name: str) -> str:
 
 def quantity_of(model: type[BaseModel], path: tuple[str | int, ...]) -> units.Quantity | None:
     """Return what kind of number a plan's part has at `path`, by the names that plan files use; None for no number."""
-    kinds: list[Any] = [model]
+    kinds: list[object] = [model]
     for step in path:
         if isinstance(step, int):
             continue
@@ -150,7 +150,7 @@ def quantity_of(model: type[BaseModel], path: tuple[str | int, ...]) -> units.Qu
     return next((kind.quantity for kind in _within(kinds) if isinstance(kind, Measure)), None)
 
 
-def _within(kinds: Iterable[Any]) -> Iterator[Any]:
+def _within(kinds: Iterable[object]) -> Iterator[object]:
     """Yield annotations and all that they are made of."""
     for kind in kinds:
         yield kind
@@ -168,7 +168,7 @@ class Sheet(BaseModel):
 
     @model_validator(mode="before")
     @classmethod
-    def _join(cls, data: Any, info: ValidationInfo) -> Any:
+    def _join(cls, data: object, info: ValidationInfo) -> object:
         if not isinstance(data, dict):
             return data
         joined = dict(data)
@@ -187,9 +187,9 @@ class Sheet(BaseModel):
         return joined
 
     @model_serializer(mode="wrap")
-    def _split(self, handler: SerializerFunctionWrapHandler, info: SerializationInfo) -> dict[str, Any]:
+    def _split(self, handler: SerializerFunctionWrapHandler, info: SerializationInfo) -> dict[str, object]:
         snapshot = (info.context or {}).get("form") == SNAPSHOT
-        out: dict[str, Any] = {}
+        out: dict[str, object] = {}
         for name, value in handler(self).items():
             own = getattr(self, name, None)
             text = written(own)

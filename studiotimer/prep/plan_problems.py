@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from studiotimer.prep.plan_numbers import text_key
 
@@ -16,12 +17,12 @@ class Problem(NamedTuple):
     sentence: str
 
 
-def problems_of(error: ValidationError, values: Any) -> list[Problem]:
+def problems_of(error: ValidationError, values: object) -> list[Problem]:
     """Return every problem of a failed validation of `values`, in the order of the fields."""
-    return [Problem(tuple(each["loc"]), _sentence(_where(each["loc"], values), dict(each))) for each in error.errors()]
+    return [Problem(tuple(each["loc"]), _sentence(_where(each["loc"], values), each)) for each in error.errors()]
 
 
-def _where(place: tuple[str | int, ...], values: Any) -> str:
+def _where(place: tuple[str | int, ...], values: object) -> str:
     """Return the place as a person would say it: ``shot 2 (Cone), between``."""
     words: list[str] = []
     for step in place:
@@ -40,13 +41,13 @@ def _one(name: str) -> str:
     return {"heroes": "hero", "people": "person"}.get(name, name.removesuffix("s"))
 
 
-def _step(values: Any, step: str | int) -> Any:
+def _step(values: object, step: str | int) -> object:
     if isinstance(values, list) and isinstance(step, int) and step < len(values):
         return values[step]
     return values.get(step) if isinstance(values, dict) else None
 
 
-def _sentence(where: str, error: dict[str, Any]) -> str:
+def _sentence(where: str, error: ErrorDetails) -> str:
     kind, shown = str(error["type"]), _shown(error.get("input"))
     right = {
         "missing": "it is missing; it must be given",
@@ -78,7 +79,7 @@ def _sentence(where: str, error: dict[str, Any]) -> str:
     return f"{where}: {shown} is not possible; {str(error['msg']).replace('Input', 'it')}"
 
 
-def _limit(error: dict[str, Any]) -> str | None:
+def _limit(error: ErrorDetails) -> str | None:
     """Return the limit that a number went over, in words; None when that is not what was wrong."""
     limits = {
         "greater_than_equal": ("ge", "{} or more"), "greater_than": ("gt", "more than {}"),

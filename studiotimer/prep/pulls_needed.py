@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from studiotimer import units
 from studiotimer.forms import named, whole
@@ -31,7 +30,7 @@ class Product:
     """What its tubs are called: tubs of two kinds are never added."""
     spare_tubs: int
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the needs as JSON values."""
         counts = {
             "flavour": self.flavour,
@@ -141,7 +140,7 @@ class Kind:
         """Return it as it is ordered: ``4 × 5 L pan (brown butter 2, hazelnut 2)``."""
         return f"{self.tubs} × {self.name} ({', '.join(self.flavours)})"
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return it as JSON values."""
         return {"kind": self.name, "tubs": self.tubs, "flavours": list(self.flavours)}
 

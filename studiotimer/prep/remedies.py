@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.found import percent
@@ -32,7 +31,7 @@ class Remedy:
     what: str
     window: Window
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the change as JSON values."""
         return {"what": self.what, "window": self.window.text, "frames": self.window.frames}
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import math
 from dataclasses import dataclass
-from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.arrival import Arrival, planned_arrival
@@ -79,7 +78,7 @@ class Results:
         """Return a temperature as these results show them."""
         return units.temperature(celsius, self.style)
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the results as JSON values; what cannot be a number is null."""
         values = {
             "title": self.plan.title,
@@ -113,8 +112,7 @@ class Results:
             "daylight": self.sun.found.as_json() if self.sun else None,
             "warnings": self.warnings,
         }
-        finite: dict[str, Any] = _finite(values)
-        return finite
+        return {name: _finite(value) for name, value in values.items()}
 
 
 def results_of(plan: Plan, style: units.Style = "metric") -> Results:
@@ -230,7 +228,7 @@ def _whole(seconds: float) -> int:
     return math.ceil(seconds / 3600)
 
 
-def _finite(value: Any) -> Any:
+def _finite(value: object) -> object:
     if isinstance(value, dict):
         return {key: _finite(each) for key, each in value.items()}
     if isinstance(value, list):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 from studiotimer import units
 from studiotimer.prep import pouring, standing
@@ -48,7 +47,7 @@ class ShotResult:
         """What is said of it under its window, a line each."""
         return (*((self.foot,) if self.foot else ()), *self.sauces)
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the shot as JSON values."""
         return {
             "name": self.name,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated, Any
+from typing import Annotated
 
 from pydantic import AfterValidator, BeforeValidator
 
@@ -26,7 +26,7 @@ DATED = (("delivery", "day"), ("delivery", "order_by"), ("dry_ice", "order_by"))
 """Where a plan has other dates than its own."""
 
 
-def moved(values: dict[str, Any], to: dt.date) -> None:
+def moved(values: dict[str, object], to: dt.date) -> None:
     """Give a plan's JSON values another date; its orders and its truck stay as many days before it as they were."""
     apart = to - dt.date.fromisoformat(str(values["date"]))
     for part, field in DATED:
@@ -36,7 +36,7 @@ def moved(values: dict[str, Any], to: dt.date) -> None:
     values["date"] = to.isoformat()
 
 
-def _date(value: Any) -> Any:
+def _date(value: object) -> object:
     """Return the date people write ("14 Jun 2026"); what is no text is left to the model."""
     return units.date_of(value, None, "value") if isinstance(value, str) else value
 
@@ -48,7 +48,7 @@ def _in_reach(date: dt.date) -> dt.date:
     return date
 
 
-def _time(value: Any) -> Any:
+def _time(value: object) -> object:
     """Return the time of day people write ("7am"); what is no text is left to the model."""
     return units.time_of_day(value, "value") if isinstance(value, str) else value
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,10 +62,10 @@ class Curve:
 
 def changed(plan: Plan, shot: Shot, instead: Instead) -> tuple[Plan, Shot, bool]:
     """Return the plan and shot with what is different, and whether dry ice is used."""
-    room: dict[str, Any] = {"air_c": instead.room_c, "humidity": instead.humidity}
-    ice: dict[str, Any] = {"target_air_c": instead.dry_ice_air_c}
-    whole: dict[str, Any] = {"freezer_c": instead.freezer_c, "width_m": instead.width_m}
-    parts: dict[str, Any] = {
+    room: dict[str, object] = {"air_c": instead.room_c, "humidity": instead.humidity}
+    ice: dict[str, object] = {"target_air_c": instead.dry_ice_air_c}
+    whole: dict[str, object] = {"freezer_c": instead.freezer_c, "width_m": instead.width_m}
+    parts: dict[str, object] = {
         "room": plan.room.model_copy(update=_given(room)),
         "dry_ice": plan.dry_ice.model_copy(update=_given(ice)),
     }
@@ -141,5 +140,5 @@ def _until(times: Sequence[float]) -> float:
     return max(LEAST_S, BEYOND * max(ends, default=HORIZON_S / BEYOND))
 
 
-def _given(values: dict[str, Any]) -> dict[str, Any]:
+def _given(values: dict[str, object]) -> dict[str, object]:
     return {name: value for name, value in values.items() if value is not None}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from studiotimer.plain import shown
 from studiotimer.session.calls.registry import CALLS, KINDS, RECORDS
@@ -19,12 +18,12 @@ class Assumption:
     """A call that names scoops nobody logged: what it would assume, in words, and the call as it was made."""
 
     kind: str
-    given: Mapping[str, Any]
+    given: Mapping[str, object]
     tick: float
     words: str
 
 
-def check_asked(kind: str, given: Mapping[str, Any]) -> None:
+def check_asked(kind: str, given: Mapping[str, object]) -> None:
     """Raise BadLineError for a call that only the program makes, or fields that only the program fills in."""
     if kind in KINDS and kind not in CALLS:
         raise BadLineError(f"{kind} is not a call; the calls are {', '.join(CALLS)}")
@@ -33,7 +32,7 @@ def check_asked(kind: str, given: Mapping[str, Any]) -> None:
         raise BadLineError(f"{kind}: {fixed} is not given with a call; it is logged by itself")
 
 
-def check_told(kind: str, given: Mapping[str, Any], desk: Desk) -> None:
+def check_told(kind: str, given: Mapping[str, object], desk: Desk) -> None:
     """Raise BadLineError where another program left out what it must tell, or named a flavour that there is not."""
     record = RECORDS.get(kind)
     if record is None:

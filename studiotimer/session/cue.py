@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Literal
 
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError
+from studiotimer.session.fields import Given
 from studiotimer.session.scoops import numbers
 from studiotimer.units import duration
 
@@ -50,7 +51,7 @@ class Cue:
     kind: str | None
     words: str
     due: float
-    given: Mapping[str, Any] = field(default_factory=dict)
+    given: Given = field(default_factory=dict)
     sound: Sound | None = None
     note: str = ""
     parts: Parts = Parts("")
@@ -86,7 +87,7 @@ def leaving(cue: Cue) -> int | None:
 
 
 def action(
-    kind: str, desk: Desk, words: str, due: float, sound: Sound | None = None, note: str = "", **given: Any
+    kind: str, desk: Desk, words: str, due: float, sound: Sound | None = None, note: str = "", **given: object
 ) -> Iterable[Cue]:
     """Yield a cue for a call with what is filled in for it, unless there is nothing to fill in."""
     asked = Desk(desk.ledger, desk.plan, desk.at, desk.best, desk.ending, None, given)
@@ -97,5 +98,5 @@ def action(
     yield Cue(kind, words.format(**{key: _shown(value) for key, value in fields.items()}), due, given, sound, note)
 
 
-def _shown(value: Any) -> str:
+def _shown(value: object) -> str:
     return numbers(value) if isinstance(value, list | tuple) and value and isinstance(value[0], int) else str(value)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any, ClassVar, Literal, get_args
+from typing import ClassVar, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic import model_validator as check_model
@@ -109,6 +109,6 @@ def names_of(model: type[Entry]) -> dict[str, str]:
     return {name: field.alias or name for name, field in model.model_fields.items()}
 
 
-def fields_of(entry: Entry) -> dict[str, Any]:
+def fields_of(entry: Entry) -> dict[str, object]:
     """Return an entry's fields under the names the file has."""
     return {alias: getattr(entry, name) for name, alias in names_of(type(entry)).items()}

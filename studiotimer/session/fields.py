@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeAlias
 
 from pydantic import AfterValidator, AwareDatetime, BeforeValidator, Field
 
@@ -16,12 +17,15 @@ EARLIEST_TICK_S = -86_400.0
 HIGHEST_NUMBER = 99_999
 MOST_SCOOPS = 60
 
+Given: TypeAlias = Mapping[str, Any]
+"""Fields of a call under the names that the file has, not yet checked: the call's model says what each is."""
 
-def _cleaned(value: Any) -> Any:
+
+def _cleaned(value: object) -> object:
     return plain(value) if isinstance(value, str) else value
 
 
-def _as_list(value: Any) -> Any:
+def _as_list(value: object) -> object:
     return tuple(value) if isinstance(value, list | tuple) else (value,)
 
 
@@ -50,17 +54,17 @@ Scoops = Annotated[tuple[Number, ...], BeforeValidator(_as_list), Field(min_leng
 Names = Annotated[tuple[Name, ...], BeforeValidator(_as_list), Field(max_length=MOST_SCOOPS)]
 
 
-def _changes(change: dict[str, Any]) -> dict[str, Any]:
+def _changes(change: dict[str, object]) -> dict[str, object]:
     return {name: _changed(name, value) for name, value in change.items()}
 
 
-def _changed(name: str, value: Any) -> Any:
+def _changed(name: str, value: object) -> object:
     if isinstance(value, list | tuple) and len(value) <= MOST_SCOOPS:
         return tuple(_one_changed(name, one) for one in value)
     return _one_changed(name, value)
 
 
-def _one_changed(name: str, value: Any) -> Any:
+def _one_changed(name: str, value: object) -> object:
     small = isinstance(value, int | float) and abs(value) <= LONGEST_RUN_S
     if value is None or isinstance(value, str) or small:
         return _cleaned(value)

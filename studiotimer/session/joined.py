@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from studiotimer.session.mending import Ledger, Run
 from studiotimer.session.state import State
@@ -21,7 +20,7 @@ class Doubt:
     opening: int
     by_wall_s: float
 
-    def amendment(self, since_s: float) -> dict[str, Any]:
+    def amendment(self, since_s: float) -> dict[str, object]:
         """Return the fields of the amend call which says that the file was closed for `since_s` seconds."""
         return {"entry": self.opening, "change": {"since_s": round(since_s, 3)}}
 

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from io import FileIO
 from pathlib import Path
-from typing import Any
 
 from studiotimer import hops
 from studiotimer.errors import PlaceError
@@ -183,7 +182,7 @@ class Journal:
 
 
 def create(
-    path: Path, plan: Mapping[str, Any], created: datetime, session: str | None = None
+    path: Path, plan: Mapping[str, object], created: datetime, session: str | None = None
 ) -> tuple[Journal, Header]:
     """Make a new session file at `path` with `plan` in its first line, and hold it.
 

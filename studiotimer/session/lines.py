@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import zlib
 from datetime import UTC, datetime
-from typing import Any
 
 from pydantic import ValidationError
 
@@ -48,7 +47,7 @@ def from_line(line: bytes) -> Entry:
         raise BadLineError(first_problem(error, tagged=True)) from None
 
 
-def summed(fields: dict[str, Any]) -> bytes:
+def summed(fields: dict[str, object]) -> bytes:
     """Return `fields` as a JSON line closed by the CRC-32 of what stands before the sum."""
     body = json.dumps(fields, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode()[:-1]
     return body + _SUM + b"%08x" % zlib.crc32(body) + b'"}\n'

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Any
 
 from studiotimer import __version__, hops
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
@@ -54,7 +53,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class _Latest:
-    asked: tuple[str, Mapping[str, Any], int | str | None]
+    asked: tuple[str, Mapping[str, object], int | str | None]
     tick: float
     entry: Entry
 
@@ -145,7 +144,7 @@ class Session:
         """Return what is in doubt about when this run began; None when nothing is."""
         return None if self._writer is None else doubt(self.ledger, self._run)
 
-    def desk(self, choice: Choice | None = None, given: Mapping[str, Any] | None = None) -> Desk:
+    def desk(self, choice: Choice | None = None, given: Mapping[str, object] | None = None) -> Desk:
         """Return what defaults are made from."""
         choice = choice or Choice()
         return Desk(self.ledger, self.plan, self.time(), choice.best, choice.ending, choice.selected, given or {})
@@ -153,7 +152,7 @@ class Session:
     def call(
         self,
         kind: str,
-        given: Mapping[str, Any] | None = None,
+        given: Mapping[str, object] | None = None,
         choice: Choice | None = None,
         tick: float | None = None,
         assume: bool = True,
@@ -249,17 +248,17 @@ class Session:
 
     def begin_run(self, since_s: float | None = None) -> None:
         """Log that this run began; `since_s` after the last entry, where that is known better than by the clocks."""
-        fields: dict[str, Any] = {"version": __version__, "machine": machine_name()}
+        fields: dict[str, object] = {"version": __version__, "machine": machine_name()}
         if (anchor := self.clock.anchor()) is not None:
             fields |= {"boot": anchor.boot, "boot_s": round(anchor.seconds, 6)}
         if since_s is not None:
             fields["since_s"] = round(since_s, 6)
         self._log("opened", **fields)
 
-    def _log(self, kind: str, **fields: Any) -> None:
+    def _log(self, kind: str, **fields: object) -> None:
         self._admit(self._entry(kind, fields, self.clock.tick()))
 
-    def _entry(self, kind: str, fields: Mapping[str, Any], tick: float) -> Entry:
+    def _entry(self, kind: str, fields: Mapping[str, object], tick: float) -> Entry:
         number = self.ledger.entries[-1].n + 1 if self.ledger.entries else 1
         at = sayable(self.clock.now() - timedelta(seconds=self.clock.tick() - tick))
         return made(kind, {**fields, "n": number, "run": self._run, "at": at, "tick": round(tick, 6)})

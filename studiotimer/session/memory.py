@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from studiotimer.places import data_folder
 from studiotimer.prep.plan import Learned, Plan
@@ -174,7 +174,7 @@ def merged(base: Memory, mine: Memory, theirs: Memory) -> Memory:
     return Memory(mixes)
 
 
-def values_of(memory: Memory) -> dict[str, Any]:
+def values_of(memory: Memory) -> dict[str, object]:
     """Return the memory as JSON values."""
     mixes = {}
     for name, known in memory.mixes.items():
@@ -186,7 +186,7 @@ def values_of(memory: Memory) -> dict[str, Any]:
     return {"version": VERSION, "mixes": mixes}
 
 
-def memory_of(values: Any) -> Memory:
+def memory_of(values: object) -> Memory:
     """Return the memory in JSON `values`; raises ValueError naming what is wrong."""
     if not isinstance(values, dict) or not isinstance(values.get("mixes"), dict):
         raise ValueError("it holds no learned mixes")
@@ -196,8 +196,10 @@ def memory_of(values: Any) -> Memory:
     return Memory({name[:200]: _known_of(name, one) for name, one in values["mixes"].items()})
 
 
-def _known_of(name: str, values: Any) -> Known:
+def _known_of(name: str, values: object) -> Known:
     try:
+        if not isinstance(values, dict):
+            raise TypeError
         lessons = {
             session: Lesson(int(looks), float(weight), float(pull))
             for session, (looks, weight, pull) in values.get("sessions", {}).items()

@@ -9,7 +9,6 @@ from copy import copy
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from operator import attrgetter
-from typing import Any
 
 from pydantic import ValidationError
 
@@ -51,7 +50,7 @@ class MendError(CallError):
     """An amend or take back that cannot be; the message is the reason."""
 
 
-def amended(entry: Entry, change: dict[str, Any]) -> Entry:
+def amended(entry: Entry, change: dict[str, object]) -> Entry:
     """Return `entry` with `change` made.
 
     Raises MendError when the change does not fit the entry's kind.
@@ -69,7 +68,7 @@ def amended(entry: Entry, change: dict[str, Any]) -> Entry:
         ) from None
 
 
-def dates_a_run(entry: Entry, change: dict[str, Any]) -> bool:
+def dates_a_run(entry: Entry, change: dict[str, object]) -> bool:
     """Whether `change` says how long after the entry before a run was opened, and nothing else."""
     return entry.kind == "opened" and change.keys() == {"since_s"}
 
@@ -330,10 +329,10 @@ class Ledger:
             if marks[place + 1][0] - marks[place - 1][0] <= (end - marks[place - 1][0]) // SPREAD:
                 del marks[place]
 
-    def _kept(self) -> dict[str, Any]:
+    def _kept(self) -> dict[str, object]:
         return {name: copy(value) for name, value in self.__dict__.items() if name != "entries"}
 
-    def _go_back(self, kept: dict[str, Any]) -> None:
+    def _go_back(self, kept: dict[str, object]) -> None:
         self.entries.pop()
         self.__dict__.update(kept)
 

@@ -12,7 +12,6 @@ import time
 from collections.abc import Mapping
 from io import FileIO
 from pathlib import Path
-from typing import Any
 
 from studiotimer.errors import NoWindowError
 from studiotimer.places import runtime_folder
@@ -48,8 +47,8 @@ def is_ours(line: socket.socket) -> bool:
 
 
 def send_call(
-    kind: str, fields: Mapping[str, Any], patience_s: float = PATIENCE_S, assume: bool = False
-) -> dict[str, Any]:
+    kind: str, fields: Mapping[str, object], patience_s: float = PATIENCE_S, assume: bool = False
+) -> dict[str, object]:
     """Make a call in the running window and return its answer.
 
     That is {"n": entry} once it is on disk, {"kept": entry, "why": why} when the disk refuses it for now, or
@@ -68,7 +67,7 @@ def send_call(
         raise NoWindowError("no studiotimer window with an open session is running") from None
     if not answer.endswith(b"\n"):
         raise NoWindowError("the window closed before it said that the call is on disk")
-    decoded: dict[str, Any] = json.loads(answer)
+    decoded: dict[str, object] = json.loads(answer)
     return decoded
 
 

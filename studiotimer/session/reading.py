@@ -7,7 +7,7 @@ import uuid
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, BinaryIO, Literal
+from typing import BinaryIO, Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
@@ -57,7 +57,7 @@ class Header(BaseModel):
     version: Count
     session: Name
     created: Wall
-    plan: dict[str, Any]
+    plan: dict[str, object]
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from studiotimer.files import PRIVATE_FOLDER, again, free_path, make_folder, rename, write_whole
 from studiotimer.session.locking import FileLock, HeldError, take_lock
@@ -23,7 +23,7 @@ V = TypeVar("V")
 _TRIES, _TRY_AGAIN_S = 200, 0.005
 
 
-def load(path: Path, made: Callable[[Any], T], usual: T, what: str) -> tuple[T, str | None]:
+def load(path: Path, made: Callable[[object], T], usual: T, what: str) -> tuple[T, str | None]:
     """Return what `made` makes of the JSON in `path`, else `usual` and a sentence that says why.
 
     `made` raises ValueError for values it cannot use; that file is set aside beside its place. A file that was never
@@ -37,7 +37,12 @@ def load(path: Path, made: Callable[[Any], T], usual: T, what: str) -> tuple[T, 
 
 
 def change(
-    path: Path, made: Callable[[Any], T], usual: T, what: str, changed: Callable[[T], T], values_of: Callable[[T], Any]
+    path: Path,
+    made: Callable[[object], T],
+    usual: T,
+    what: str,
+    changed: Callable[[T], T],
+    values_of: Callable[[T], object],
 ) -> tuple[T | None, str | None]:
     """Write what `changed` makes of what `path` has now, and return that; None and a sentence where that cannot be.
 
@@ -58,7 +63,7 @@ def change(
         return (None, trouble) if trouble is not None else (value, words)
 
 
-def save(path: Path, values: Any) -> str | None:
+def save(path: Path, values: object) -> str | None:
     """Write `values` to `path` whole or not at all; return a sentence when the disk refuses."""
     text = json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     try:
@@ -75,7 +80,7 @@ def merged(base: Mapping[str, V], mine: Mapping[str, V], theirs: Mapping[str, V]
     return kept | {key: value for key, value in mine.items() if key not in base or value != base[key]}
 
 
-def _read(path: Path, made: Callable[[Any], T], what: str) -> tuple[T | None, str | None, bool]:
+def _read(path: Path, made: Callable[[object], T], what: str) -> tuple[T | None, str | None, bool]:
     """Return what a file has, a sentence when it had to be set aside, and whether its place may be written.
 
     Raises OSError when it cannot be read.

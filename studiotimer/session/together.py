@@ -9,7 +9,6 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from studiotimer.plain import shown
 from studiotimer.session.calls.line import Pull
@@ -124,15 +123,16 @@ def _merged(first: SessionFile, mine: Sequence[Entry], theirs: Sequence[Entry], 
     numbers: dict[tuple[bool, int], int] = {(True, entry.n): entry.n for entry in before}
     entries = before
     for is_mine, entry in _by_time(mine, more):
-        change: dict[str, Any] = {"n": len(entries) + 1}
-        numbers[is_mine, entry.n] = change["n"]
+        number = len(entries) + 1
+        change: dict[str, object] = {"n": number}
+        numbers[is_mine, entry.n] = number
         if isinstance(entry, Amend | TakeBack):
             change["entry"] = numbers.get((is_mine, entry.entry)) or numbers.get((True, entry.entry), entry.entry)
         if not is_mine:
             change |= {"run": runs.get(entry.run, entry.run), **_rescooped(entry, scoops)}
         entries.append(entry.model_copy(update=change))
         if is_mine and entry.n in their_twin:
-            numbers[False, their_twin[entry.n]] = change["n"]
+            numbers[False, their_twin[entry.n]] = number
     return entries
 
 
@@ -171,9 +171,9 @@ def _renumbered(taken: Iterable[int], again: Iterable[int]) -> dict[int, int]:
     return {number: highest + place for place, number in enumerate(dict.fromkeys(again), 1)}
 
 
-def _rescooped(entry: Entry, scoops: dict[int, int]) -> dict[str, Any]:
+def _rescooped(entry: Entry, scoops: dict[int, int]) -> dict[str, object]:
     """Return the fields of an entry that name a scoop which has another number now."""
-    changed: dict[str, Any] = {}
+    changed: dict[str, object] = {}
     for name in _SCOOPS:
         value = getattr(entry, name, None)
         if isinstance(value, tuple):

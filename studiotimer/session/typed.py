@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Any
 
 from studiotimer import units
 from studiotimer.session.calls.ice import mass_words
@@ -362,6 +361,6 @@ def form_of(kind: str, title: str, fields: Sequence[Field], session: Session, de
     return None
 
 
-def given(fields: Mapping[str, Any]) -> dict[str, Any]:
+def given(fields: Mapping[str, object]) -> dict[str, object]:
     """Return the fields of a call as they are handed on: lists, and nothing that was not said."""
     return {name: list(one) if isinstance(one, tuple) else one for name, one in fields.items() if one is not None}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from studiotimer.session.reading import BadLine, Condition, read
 
@@ -24,7 +23,7 @@ class Verdict:
         """Whether nothing is wrong with the file."""
         return self.state == "whole"
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return the verdict for programs: bad lines by number."""
         numbers = list(dict.fromkeys(bad.line for bad in self.bad_lines))
         return {"entries": self.entries, "state": self.state, "bad_lines": numbers}

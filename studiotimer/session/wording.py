@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from studiotimer import units
 from studiotimer.session.calls.ice import mass_words
 from studiotimer.session.calls.mends import Amend, value_words
 from studiotimer.session.calls.registry import RECORDS
 from studiotimer.session.entries import Entry, fields_of
+from studiotimer.session.fields import Given
 from studiotimer.session.measures import MEASURES
 
 
@@ -41,7 +41,7 @@ def change_words(amend: Amend, before: Entry) -> str:
 _NAMES = {"mass_kg": "mass", "assumed_pull_s": "pulled before", "value": "reading", "on": "switched"}
 
 
-def _changed(fields: Mapping[str, Any], name: str, value: object) -> str:
+def _changed(fields: Given, name: str, value: object) -> str:
     """Return one value of an entry as the rest of the log has it."""
     if isinstance(value, bool):
         return "on" if value else "off"

@@ -112,7 +112,7 @@ class Answer:
         parts.append(("tried with the same luck", tried or "nothing"))
         return tuple((name, Found(None, "", how, _SOURCE)) for name, how in parts)
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the answer as JSON values."""
         low, high = self.interval
         ice = None

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any, Literal, Protocol
+from typing import Literal, Protocol
 
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.session.countdowns import Changes, Forecast
 from studiotimer.session.desk import is_pack
+from studiotimer.session.fields import Given
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, new_session
 from studiotimer.session.scoops import Scoop
@@ -122,7 +123,7 @@ class Crew:
             self.session.close()
         return self.tally
 
-    def call(self, kind: str, given: Mapping[str, Any] | None = None) -> bool:
+    def call(self, kind: str, given: Given | None = None) -> bool:
         """Make a call now and return whether it was taken."""
         best = self.forecast.best if self.forecast else ()
         ending = self.forecast.window.ended_by if self.forecast and self.forecast.window else None
@@ -146,12 +147,12 @@ class Crew:
             self._busy[person] = self.at + seconds
         self.later(seconds, done)
 
-    def pull(self, given: Mapping[str, Any]) -> None:
+    def pull(self, given: Given) -> None:
         """Have the assistant pull a scoop; a bad one is judged so."""
         seconds = self.dice.takes("pull_s", planned=float(self.plan.pull_s))
         self.begin(("assistant",), seconds, lambda: self._pulled(given))
 
-    def _pulled(self, given: Mapping[str, Any]) -> None:
+    def _pulled(self, given: Given) -> None:
         number = self.session.state.next_number()
         if not self.call("pull", {**given, "scoop": number}):
             return
@@ -168,14 +169,14 @@ class Crew:
         if scoop is not None and scoop.waiting:
             self.call("judge", {"scoop": number, "as": judged})
 
-    def place(self, kind: Literal["hero_in", "swap"], given: Mapping[str, Any]) -> None:
+    def place(self, kind: Literal["hero_in", "swap"], given: Given) -> None:
         """Have scoops carried to the set by both, once they are looked over; one may fall on the way."""
         coming = [given["in"]] if kind == "swap" else given["scoops"]
         ready = max(self.session.state.scoops[number].pulled for number in coming) + self.looked_over_s
         seconds = max(ready - self.at, 0.0) + self.dice.takes("carry_s", planned=self.carry_s)
         self.begin(("stylist", "assistant"), seconds, lambda: self._placed(kind, given))
 
-    def _placed(self, kind: Literal["hero_in", "swap"], given: Mapping[str, Any]) -> None:
+    def _placed(self, kind: Literal["hero_in", "swap"], given: Given) -> None:
         coming = [given["in"]] if kind == "swap" else list(given["scoops"])
         if not self.call(kind, given):
             return
@@ -207,11 +208,11 @@ class Crew:
         """Return the change that is called when a hero's window has ended."""
         return "dew" if is_pack(self.plan, self.session.state.scoops[number].flavour) else "edges"
 
-    def do(self, kind: str, given: Mapping[str, Any], seconds: float = 5.0) -> None:
+    def do(self, kind: str, given: Given, seconds: float = 5.0) -> None:
         """Have the assistant do something small and call it."""
         self.begin(("assistant",), seconds, lambda: self._done(kind, given))
 
-    def _done(self, kind: str, given: Mapping[str, Any]) -> None:
+    def _done(self, kind: str, given: Given) -> None:
         self.call(kind, given)
         for number in given["scoops"] if kind == "dew_wiped" else ():
             self.seen_gone.discard(number)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError
+from studiotimer.session.fields import Given
 from studiotimer.trial.crew import Crew, Person
 
 LATE_S = 15.0
@@ -88,7 +87,7 @@ class Cued:
             crew.do(kind, given)
 
 
-def _named(given: Mapping[str, Any]) -> tuple[int, ...]:
+def _named(given: Given) -> tuple[int, ...]:
     return tuple(given.get("scoops", ()))
 
 

@@ -8,7 +8,6 @@ import socket
 import sys
 from collections.abc import Callable, Sequence
 from functools import partial
-from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
@@ -48,7 +47,7 @@ class CallSocket(QObject):
         self._peers: list[QLocalSocket] = []
         """Who has not been answered, oldest first."""
         self._most = _most_peers()
-        self.phones: Callable[[dict[str, Any], Callable[[dict[str, Any]], None]], None] | None = None
+        self.phones: Callable[[dict[str, object], Callable[[dict[str, object]], None]], None] | None = None
         """Who answers the phones' server, the message and what to answer by being given; nobody while they are off."""
         self._lock: FileLock | None = None
         self._again = QTimer(self)
@@ -147,7 +146,7 @@ class CallSocket(QObject):
             return
         self._call(peer, *message)
 
-    def _call(self, peer: QLocalSocket, kind: str, fields: dict[str, Any], assume: bool) -> None:
+    def _call(self, peer: QLocalSocket, kind: str, fields: dict[str, object], assume: bool) -> None:
         outcome = self._running.call(kind, fields, at_once=False, assume=assume, program=True)
         if outcome.assumes is not None:
             self._answer(peer, {"refused": f"{outcome.assumes.words}; add --assume to log it so"})
@@ -161,7 +160,7 @@ class CallSocket(QObject):
             self._stored(self._running.session.on_disk)
             self._troubled(self._running.session.trouble)
 
-    def _ask_phones(self, peer: QLocalSocket, message: dict[str, Any]) -> None:
+    def _ask_phones(self, peer: QLocalSocket, message: dict[str, object]) -> None:
         if self.phones is None:
             self._answer(peer, {"refused": "phones are off"})
             return
@@ -191,7 +190,7 @@ class CallSocket(QObject):
                 self._answer(peer, {"kept": waited, "why": why})
                 hops.note("calls", "entry %d answered to another program: kept, not on disk yet", waited)
 
-    def _answer(self, peer: QLocalSocket, answer: dict[str, Any]) -> None:
+    def _answer(self, peer: QLocalSocket, answer: dict[str, object]) -> None:
         peer.write(json.dumps(answer).encode() + b"\n")
         peer.flush()
         peer.disconnectFromServer()
@@ -225,7 +224,7 @@ def _of_the_same_user(peer: QLocalSocket) -> bool:
         return False
 
 
-def _of_phones(line: bytes) -> dict[str, Any] | None:
+def _of_phones(line: bytes) -> dict[str, object] | None:
     """Return the message of the phones' server on a line, None where it is none."""
     try:
         message = json.loads(line)
@@ -234,7 +233,7 @@ def _of_phones(line: bytes) -> dict[str, Any] | None:
     return message if isinstance(message, dict) and "phones" in message else None
 
 
-def _message(line: bytes) -> tuple[str, dict[str, Any], bool] | str:
+def _message(line: bytes) -> tuple[str, dict[str, object], bool] | str:
     """Return the kind and fields that a line asks for and whether it may assume, or a sentence on what is wrong."""
     try:
         message = json.loads(line)

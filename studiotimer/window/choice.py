@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
@@ -76,7 +75,7 @@ class Choice(QComboBox):
         super().paintEvent(event)
         _draw_chevron(self)
 
-    def fill(self, choices: Sequence[tuple[Any, str]], value: Any) -> None:
+    def fill(self, choices: Sequence[tuple[object, str]], value: object) -> None:
         """Offer `choices` as value and words, with `value` chosen; one not among them is offered as it is."""
         self.clear()
         known = list(choices)

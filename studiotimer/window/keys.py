@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from typing import Any
 
 from PySide6.QtCore import QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
@@ -185,7 +184,7 @@ def merged(base: KeyMap, mine: KeyMap, theirs: KeyMap) -> KeyMap:
         return mine
 
 
-def keys_of(changed: Any) -> KeyMap:
+def keys_of(changed: object) -> KeyMap:
     """Return the key map in JSON values: an object of action to list of keys, laid over the usual ones.
 
     Raises KeyMapError when it is not one.

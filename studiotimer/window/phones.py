@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QProcess, QTimer, Signal
 
@@ -127,7 +127,7 @@ class PhoneServer(QObject):
             process.deleteLater()
         self.changed.emit()
 
-    def take(self, message: dict[str, Any], answer: Answer) -> None:
+    def take(self, message: dict[str, object], answer: Answer) -> None:
         """Answer what the server asks through the call socket."""
         if not self.on:
             answer({"refused": "phones are off"})
@@ -184,7 +184,7 @@ class PhoneServer(QObject):
         )
         self.host.tell_phones()
 
-    def _write(self, message: dict[str, Any]) -> None:
+    def _write(self, message: Mapping[str, object]) -> None:
         self._write_line(json.dumps(message))
 
     def _write_line(self, line: str) -> None:

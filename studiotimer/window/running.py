@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -138,7 +138,7 @@ class Running(QObject):
         """Return what the session's looks taught; for a worker, since it may take a while."""
         return self._forecasts.learned(self.state)
 
-    def preview(self, kind: str, given: Mapping[str, Any]) -> dict[str, Any] | None:
+    def preview(self, kind: str, given: Mapping[str, object]) -> dict[str, object] | None:
         """Return the fields that a call of `kind` would get now, or None when it has no default."""
         try:
             return filled(kind, self.session.desk(self.choice(), given))
@@ -152,7 +152,7 @@ class Running(QObject):
     def call(
         self,
         kind: str,
-        given: Mapping[str, Any] | None = None,
+        given: Mapping[str, object] | None = None,
         tick: float | None = None,
         at_once: bool = True,
         assume: bool = False,

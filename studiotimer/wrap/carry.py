@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
-from typing import Any
 
+from studiotimer.prep.draft import Values
 from studiotimer.prep.found import counted, percent
 from studiotimer.prep.plan import Learned, Plan, parse_plan
 from studiotimer.prep.pulls_needed import products
@@ -66,7 +66,7 @@ def next_plan(review: Review, date: dt.date) -> Carried:
     return Carried(plan, tuple(changed), tuple(left), tuple(_short(review, plan)))
 
 
-def _carry_pulls(review: Review, values: dict[str, Any], changed: list[str], left: list[str]) -> None:
+def _carry_pulls(review: Review, values: Values, changed: list[str], left: list[str]) -> None:
     old = review.session.plan
     good, known = review.judged
     if known >= LEAST_PULLS and good:
@@ -109,7 +109,7 @@ def hero_gaps(review: Review) -> list[float]:
     return gaps
 
 
-def _carry_locks(review: Review, values: dict[str, Any], changed: list[str], left: list[str]) -> None:
+def _carry_locks(review: Review, values: Values, changed: list[str], left: list[str]) -> None:
     """Carry how long each shot took from its beginning to the last of its locks, less the planned change of its set."""
     spent = {one.shot.name: one.spent for one in review.shots}
     for shot, kept in zip(review.session.plan.shots, values["shots"], strict=True):
@@ -133,7 +133,7 @@ def _carry_locks(review: Review, values: dict[str, Any], changed: list[str], lef
         )
 
 
-def _carry_room(review: Review, values: dict[str, Any], changed: list[str]) -> None:
+def _carry_room(review: Review, values: Values, changed: list[str]) -> None:
     """Carry what was read of the room last, where it was not as planned."""
     room = review.session.plan.room
     for one in review.measures:
@@ -152,7 +152,7 @@ def _carry_room(review: Review, values: dict[str, Any], changed: list[str]) -> N
             )
 
 
-def _carry_delivery(review: Review, values: dict[str, Any], changed: list[str]) -> None:
+def _carry_delivery(review: Review, values: Values, changed: list[str]) -> None:
     """Carry how cold product came, and a spare tub more of each flavour where some was damaged or missing."""
     came, plan = review.session.state.deliveries, review.session.plan
     if not came:
@@ -186,7 +186,7 @@ def _short(review: Review, plan: Plan) -> Iterator[str]:
             )
 
 
-def _carry_gain(review: Review, values: dict[str, Any], changed: list[str], left: list[str]) -> None:
+def _carry_gain(review: Review, values: Values, changed: list[str], left: list[str]) -> None:
     old = review.session.plan.dry_ice.gain_k_per_w
     gain = review.session.climate.gain_k_per_w(review.session.end)
     if gain != old and 0 < gain <= 5:

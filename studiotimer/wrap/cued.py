@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.desk import Desk
 from studiotimer.session.entries import Entry, fields_of
+from studiotimer.session.fields import Given
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.mending import Ledger
 from studiotimer.wrap.recorded import Recorded
@@ -54,7 +54,7 @@ def _answers(entry: Entry, cue: Cue) -> bool:
     return cue.kind == entry.kind and flavour in (None, getattr(entry, "flavour", None))
 
 
-def _gone(fields: Any) -> set[int]:
+def _gone(fields: Given) -> set[int]:
     """Return the scoops that a swap or an out takes away."""
     out = fields.get("out")
     return {out} if out is not None else set(fields.get("scoops", ()))

@@ -7,13 +7,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import plan_text, today
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, aged, all_series, dated, left_words, unknown
-from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, paired, showing
+from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, Taken, paired, showing
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
 from studiotimer.wrap.decoding import NoThumbnailError
@@ -52,7 +51,7 @@ class Exported:
     frames: tuple[Aged, ...]
     report: Report
     files: dict[str, bytes]
-    values: dict[str, Any]
+    values: dict[str, object]
     gaps: tuple[str, ...]
 
 
@@ -132,15 +131,15 @@ def clock_of(session: Recorded, gathered: Gathered, asked: Asked) -> CameraClock
     return CameraClock(asked.camera_ahead_s or 0.0, asked.camera_zone, anchor)
 
 
-def _called(gathered: Gathered, name: str) -> tuple[str, Any]:
+def _called(gathered: Gathered, name: str) -> tuple[str, Taken]:
     def same(frame: Found) -> bool:
         return frame.name.casefold() == name.casefold() or frame.name.casefold().endswith("/" + name.casefold())
 
-    found = [frame for frame in gathered.frames if same(frame) and frame.taken is not None]
+    found = [(frame.name, frame.taken) for frame in gathered.frames if same(frame) and frame.taken is not None]
     if len(found) != 1:
         how = "is the name of several frames; give its folder too" if found else "is not one of the frames with a time"
         raise CameraError(f"“{name[:60]}” {how}")
-    return found[0].name, found[0].taken
+    return found[0]
 
 
 def shown_of(frames: Sequence[Aged], gaps: Gaps, progress: Progress = go_on) -> list[Shown]:
@@ -178,7 +177,7 @@ def words_of(frame: Aged, change: str = "") -> tuple[str, str]:
     return oldest.age_words, ", ".join([*words, "select"] if frame.select else words)
 
 
-def _values(review: Review, frames: Sequence[Aged], report: Report) -> dict[str, Any]:
+def _values(review: Review, frames: Sequence[Aged], report: Report) -> dict[str, object]:
     good, known = review.judged
     return {
         "session": review.session.name,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from typing import Any
 
 from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.session.entries import STAGES_SEEN
@@ -47,7 +46,7 @@ def scoops_csv(review: Review) -> bytes:
     return to_csv(SCOOP_COLUMNS, rows)
 
 
-def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, series: Series) -> list[Any]:
+def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, series: Series) -> list[object]:
     local = review.session.local(frame.at)
     head = [
         frame.name, _utc(local), local.isoformat(timespec="milliseconds"), frame.at,
@@ -67,7 +66,7 @@ def _frame_row(review: Review, frame: Aged, scoop: OnFrame | None, series: Serie
     ]  # fmt: skip
 
 
-def _scoop_row(review: Review, scoop: ScoopLife, passage: Passage | None, first: bool) -> list[Any]:
+def _scoop_row(review: Review, scoop: ScoopLife, passage: Passage | None, first: bool) -> list[object]:
     places = " > ".join(stay.place for stay in scoop.stays)
     head = [scoop.number, scoop.flavour, _utc(review.session.local(scoop.pulled)), scoop.judged, places]
     tail = [scoop.why_out, "; ".join(scoop.marks)]

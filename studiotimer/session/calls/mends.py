@@ -18,7 +18,7 @@ from studiotimer.session.calls.record import (
 )
 from studiotimer.session.desk import Desk, Fields, NoDefaultError, last_call
 from studiotimer.session.entries import Entry, fields_of
-from studiotimer.session.fields import Change, Count
+from studiotimer.session.fields import Change, Count, Given
 from studiotimer.session.scoops import numbers
 
 
@@ -82,7 +82,7 @@ def amend_fields(records: Mapping[str, Call[Any]], desk: Desk, number: int | Non
     if target is None or not target.mendable:
         return []
     told = as_told(desk, target)
-    values = fields_of(told)
+    values: Given = fields_of(told)
     fields: list[Field] = [Words("tick", "when", ())]
     for name, label in (("scoop", "scoop"), ("out", "out"), ("in", "in"), ("scoops", "scoop")):
         one = values.get(name)

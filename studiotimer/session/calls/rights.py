@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
 from studiotimer.plain import shown
 
@@ -73,7 +73,7 @@ MAY: Mapping[str, May] = {
 """Every kind of entry; frames and clips come from the camera's own files."""
 
 
-def why_not(right: Right, kind: str, fields: Mapping[str, Any]) -> str | None:
+def why_not(right: Right, kind: str, fields: Mapping[str, object]) -> str | None:
     """Return why a phone with that right may not make this call, as one sentence; None where it may.
 
     Whose call is taken back is not looked at here: who has the entries does that.

@@ -5,7 +5,6 @@ from __future__ import annotations
 import copy
 from functools import partial
 from pathlib import Path as File
-from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -139,7 +138,7 @@ def flavour_tubs(draft: Values) -> list[TubForm]:
     return forms
 
 
-def read_mix(file: File) -> dict[str, Any]:
+def read_mix(file: File) -> dict[str, object]:
     """Return the recipe or label in a JSON file as a plan keeps it; raises MixError when it is none."""
     try:
         data = small_json(file)
@@ -150,7 +149,7 @@ def read_mix(file: File) -> dict[str, Any]:
     mix_from_data(data, file.stem)
     inner = data.get("recipe", data.get("label", data))
     inner.setdefault("name", file.stem)
-    kept: dict[str, Any] = data
+    kept: dict[str, object] = data
     return kept
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
-from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -114,7 +113,7 @@ class Form(QWidget):
         for form in self.joined:
             yield from form.all_fields()
 
-    def _edited(self, path: Path, value: Any) -> None:
+    def _edited(self, path: Path, value: object) -> None:
         put(self.draft, path, value)
         field = self.fields[path]
         if field.reason:

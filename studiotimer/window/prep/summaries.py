@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-from typing import Any
 
 from studiotimer import units
 from studiotimer.prep.draft import Values, quantity_at, value_at
@@ -71,7 +70,7 @@ def shot(draft: Values, number: int) -> str:
 
 def tubs(draft: Values) -> str:
     """Return tubs and pulls in one line."""
-    tub: dict[str, Any] = draft.get("tub") or {}
+    tub: dict[str, object] = draft.get("tub") or {}
     size = str(tub.get("size") or f"{said(draft, 'tub', 'across')} across")
     cut = f"{tub['cut']} pieces a tub" if str(tub.get("cut", 1)) != "1" else ""
     return _joined((size, cut, said(draft, "width"), f"{said(draft, 'good_share')} good"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Literal
 
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPaintEvent, QPen
@@ -52,7 +52,7 @@ class Ask:
     words: str
     example: str = ""
     kind: Literal["text", "count", "number", "tick", "choice", "date", "time"] = "text"
-    choices: tuple[tuple[Any, str], ...] = ()
+    choices: tuple[tuple[object, str], ...] = ()
     empty: str = ""
     beside: bool = False
     share: int = 10
@@ -79,7 +79,7 @@ class Field(QWidget):
     edited = Signal(object, object)
 
     def __init__(
-        self, ask: Ask, value: Any, about: str = "", editor: QWidget | None = None, named: bool = True
+        self, ask: Ask, value: object, about: str = "", editor: QWidget | None = None, named: bool = True
     ) -> None:
         super().__init__()
         self.ask = ask
@@ -124,12 +124,12 @@ class Field(QWidget):
         self.editor.setToolTip(tip(self.explanation))
         self.editor.setAccessibleDescription(self.message.text() or self.explanation)
 
-    def offer(self, choices: tuple[tuple[Any, str], ...], value: Any) -> None:
+    def offer(self, choices: tuple[tuple[object, str], ...], value: object) -> None:
         """Offer other choices, with `value` chosen."""
         self._choices = choices
         self.show_value(value)
 
-    def show_value(self, value: Any) -> None:
+    def show_value(self, value: object) -> None:
         """Show `value`, without saying that it was edited."""
         editor = self.editor
         editor.blockSignals(True)
@@ -195,7 +195,7 @@ class Field(QWidget):
             number = TypedNumber(quantity)
             number.textEdited.connect(lambda _: self.edited.emit(self.ask.path, self._value(number.kept)))
             return number
-        words = Offering([each for each, _ in self.ask.choices]) if self.ask.choices else QLineEdit()
+        words = Offering([str(each) for each, _ in self.ask.choices]) if self.ask.choices else QLineEdit()
         words.textEdited.connect(lambda text: self.edited.emit(self.ask.path, self._value(text)))
         return words
 
@@ -204,7 +204,7 @@ class Field(QWidget):
         self._hinted = words
         self.say(words, warning=True)
 
-    def _value(self, text: str) -> Any:
+    def _value(self, text: str) -> object:
         """Return what was written as the plan keeps it; what is no number stays text, for the plan to refuse."""
         plain = text.strip()
         if not plain and self.ask.empty:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QKeyEvent
@@ -99,7 +98,7 @@ class CallDesk(QStackedWidget):
         """Act on a key while choices are open; return whether it was one of theirs."""
         return self.currentWidget() is self.chooser and self.chooser.key(event)
 
-    def call(self, kind: str, given: Mapping[str, Any], choosing: bool, tick: float | None) -> Entry | None:
+    def call(self, kind: str, given: Mapping[str, object], choosing: bool, tick: float | None) -> Entry | None:
         """Make a call and return what was logged, or open its choices; its key again while they are open steps them."""
         opens = choosing or kind in OPENS or self._asks(kind, given)
         if self.typing and opens:
@@ -114,12 +113,12 @@ class CallDesk(QStackedWidget):
             return None if outcome.repeated else outcome.entry
         return None
 
-    def _asks(self, kind: str, given: Mapping[str, Any]) -> bool:
+    def _asks(self, kind: str, given: Mapping[str, object]) -> bool:
         """Whether a call's choices come first as things are."""
         desk = self._running.session.desk(self._running.choice(), given)
         return RECORDS[kind].asks(desk) is not None
 
-    def choose(self, kind: str, given: Mapping[str, Any], tick: float | None = None) -> None:
+    def choose(self, kind: str, given: Mapping[str, object], tick: float | None = None) -> None:
         """Open the choices of a call of `kind`, asked for at `tick` (now, when None); one that has none is made."""
         self._open_at(tick)
         desk = self._running.session.desk(self._running.choice(), given)
@@ -216,17 +215,17 @@ class CallDesk(QStackedWidget):
         self.chooser.offer(kind, title, fields)
         self.setCurrentWidget(self.chooser)
 
-    def _made(self, kind: str, values: dict[str, Any]) -> None:
+    def _made(self, kind: str, values: dict[str, object]) -> None:
         if kind == "watch":
             self.watch_wanted.emit(values["folder"] or "", values["ahead_s"])
             self.leave()
             return
         if kind == "set_right":
-            self._closed_for(values["since"] or "")
+            self._closed_for(str(values["since"] or ""))
             return
         self._typed(kind, values)
 
-    def _typed(self, kind: str, fields: dict[str, Any]) -> None:
+    def _typed(self, kind: str, fields: dict[str, object]) -> None:
         if self._running.call(kind, given_on(fields), self._opened).refused is None:
             self.leave()
 

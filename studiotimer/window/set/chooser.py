@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
-from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
@@ -53,7 +52,7 @@ class FieldView(QWidget):
         self.row.setSpacing(6)
         column.addLayout(self.row)
 
-    def value(self) -> Any:
+    def value(self) -> object:
         """Return what is chosen."""
         raise NotImplementedError
 
@@ -102,7 +101,7 @@ class OptionsView(FieldView):
             self.add("›", f"{options.label}, next", lambda: self.step(1))
         self._show()
 
-    def value(self) -> Any:
+    def value(self) -> object:
         return tuple(self._chosen) if self._many else self._chosen[0]
 
     def step(self, by: int) -> None:
@@ -114,7 +113,7 @@ class OptionsView(FieldView):
         self._show()
         self.changed.emit()
 
-    def _pick(self, value: Any, _checked: bool = False) -> None:
+    def _pick(self, value: str | int | bool | None, _checked: bool = False) -> None:
         if not self._many:
             self._chosen = [value]
         elif value in self._chosen:
@@ -146,7 +145,7 @@ class StepperView(FieldView):
         self.add("+", f"{stepper.label} more", lambda: self.step(1))
         self._show()
 
-    def value(self) -> Any:
+    def value(self) -> object:
         return self._now
 
     def step(self, by: int) -> None:
@@ -175,7 +174,7 @@ class WordsView(FieldView):
         self.add("‹", "phrase before", lambda: self.step(-1))
         self.add("›", "next phrase", lambda: self.step(1))
 
-    def value(self) -> Any:
+    def value(self) -> object:
         return self.line.text().strip() or None
 
     def step(self, by: int) -> None:
@@ -251,7 +250,7 @@ class Chooser(QWidget):
             if isinstance(view, WordsView):
                 view.line.setFocus()
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return what is chosen, by field."""
         return {name: view.value() for name, view in self._views}
 

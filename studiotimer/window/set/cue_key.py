@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from studiotimer.session.cues import Cue
 from studiotimer.session.live import SAME_CALL_S
@@ -21,7 +20,7 @@ FILLED_IN = frozenset({"pull", "hero_in", "swap", "move", "look"})
 """The calls whose own key means what their cue names; out asks which, and the others say it themselves."""
 
 
-def as_cued(kind: str, found: Sequence[Cue], at: float, choosing: bool = False) -> Mapping[str, Any]:
+def as_cued(kind: str, found: Sequence[Cue], at: float, choosing: bool = False) -> Mapping[str, object]:
     """Return what the own key of a call of `kind` fills in: what its first cue names, once that is due or soon.
 
     A change that is asked about is answered, once it is asked: the key says it is there, its choices begin at not yet.

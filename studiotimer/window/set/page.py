@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
@@ -383,7 +382,7 @@ class SetPage(QWidget):
             calls.append(BarCall(action, title, detail, self.keys.shown(action), row.icons[kind]))
         self.bar.show_calls(calls, self.keys.shown("more"))
 
-    def _cued(self, kind: str, choosing: bool = False) -> Mapping[str, Any]:
+    def _cued(self, kind: str, choosing: bool = False) -> Mapping[str, object]:
         """Return what the key of a call fills in of its cue; nothing where a scoop is chosen."""
         return as_cued(kind, self.cues, self.now(), choosing) if self.running.selected is None else {}
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
 from studiotimer.files import small_json
 from studiotimer.places import config_folder
@@ -81,11 +81,11 @@ def merged(base: Settings, mine: Settings, theirs: Settings) -> Settings:
     return Settings(**small_files.merged(asdict(base), asdict(mine), asdict(theirs)))
 
 
-def _values_of(settings: Settings) -> dict[str, Any]:
+def _values_of(settings: Settings) -> dict[str, object]:
     return {"version": VERSION, **asdict(settings)}
 
 
-def settings_of(values: Any) -> Settings:
+def settings_of(values: object) -> Settings:
     """Return the settings in JSON `values`, what is left out as usual; raises ValueError naming what is wrong."""
     if not isinstance(values, dict):
         raise ValueError("it holds no settings")

@@ -48,7 +48,7 @@ class Frames(QAbstractListModel):
     def rowCount(self, parent: Index | None = None) -> int:
         return 0 if parent is not None and parent.isValid() else len(self.frames)
 
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         frame = self.frames[index.row()]
         if role == Qt.ItemDataRole.UserRole:
             return frame

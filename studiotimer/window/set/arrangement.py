@@ -124,5 +124,5 @@ class Arrangement:
 
     def _left_for_line(self) -> int:
         """Return how high the line is when all other parts have what they take."""
-        others = self._column.minimumSize().height() - self._page.below.minimumSizeHint().height()
-        return self._page.height() - others
+        all_parts = max(self._column.minimumSize().height(), self._column.minimumHeightForWidth(self._page.width()))
+        return self._page.height() - all_parts + self._page.below.minimumSizeHint().height()

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from studiotimer import units
 from studiotimer.cli.calls import _number as number_called
 from studiotimer.lamps import parse_light
-from studiotimer.units import Question, Refused, UnitError, Value
+from studiotimer.units import Question, Refused, UnitError, Value, long_duration
 from studiotimer.units.quantities import UNITS
 
 WIDTH = units.LENGTH._replace(low=0.01, high=0.3, open_low=False)
@@ -233,3 +233,10 @@ if __name__ == "__main__":
 
 def test_what_a_watt_cools_is_told_in_the_units_shown():
     assert (units.per_watt(0.15, "metric"), units.per_watt(0.15, "US")) == ("0.15 K", "0.27 °F")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"), [(59.0, "0:59"), (172_000.0, "47:46:40"), (172_800.0, "2 days"), (1.4e7, "162 days")]
+)
+def test_a_long_span_is_told_in_days(seconds, said):
+    assert long_duration(seconds) == said

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from studiotimer.session.mending import Ledger, Run
 from studiotimer.session.state import State
-from studiotimer.units import duration
+from studiotimer.units import long_duration
 
 SET_S = 2.0
 """A wall clock that moved this much less or more than the machine's steady clock was set."""
@@ -31,9 +31,11 @@ def doubt(ledger: Ledger, number: int) -> Doubt | None:
     if run is None or not run.doubtful or not _matters(ledger.state):
         return None
     if run.gap_s < 0:
-        said = f"this machine's clock stands {duration(-run.gap_s)} before the last entry; it goes on as if at once"
+        said = (
+            f"this machine's clock stands {long_duration(-run.gap_s)} before the last entry; it goes on as if at once"
+        )
     else:
-        said = f"by this machine's clock the session was closed for {duration(run.gap_s)}"
+        said = f"by this machine's clock the session was closed for {long_duration(run.gap_s)}"
     return Doubt(
         f"Working times are in doubt: {said}. That clock may have been set, or be another machine's.",
         run.opening,
@@ -50,7 +52,7 @@ def clock_words(ledger: Ledger, number: int) -> list[str]:
     if abs(moved) < SET_S:
         return []
     way = "forward" if moved > 0 else "back"
-    return [f"The wall clock was set {way} by {duration(abs(moved))} meanwhile; working times go on as they were."]
+    return [f"The wall clock was set {way} by {long_duration(abs(moved))} meanwhile; working times go on as they were."]
 
 
 def _before(ledger: Ledger, number: int) -> Run | None:

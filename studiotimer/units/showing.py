@@ -32,6 +32,12 @@ def duration(seconds: float) -> str:
     return f"{sign}{hours}:{minutes:02d}:{secs:02d}" if hours else f"{sign}{minutes}:{secs:02d}"
 
 
+def long_duration(seconds: float) -> str:
+    """Return a span that may be of weeks: as `duration`, in whole days from two days on."""
+    days = abs(seconds) / 86400.0
+    return duration(seconds) if days < 2.0 else f"{days:.0f} days"
+
+
 def temperature(celsius: float, style: Style | None = None, digits: int = 0) -> str:
     """Return a temperature in °C, or in °F for the US style."""
     value, unit = (celsius, "°C") if (style or _shown_in) == "metric" else (celsius * 9 / 5 + 32, "°F")

@@ -11,7 +11,7 @@ from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineFor
 from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State
 from studiotimer.thermal.horizon import HORIZON_S
-from studiotimer.units import duration
+from studiotimer.units import duration, long_duration
 from studiotimer.window import theme
 from studiotimer.window.ribbon import stage_colour
 from studiotimer.window.set.flavours import Palette
@@ -226,7 +226,7 @@ def _since(seconds: float) -> str:
     """Return how long ago something was, to the second while it matters."""
     if seconds < HORIZON_S:
         return duration(seconds)
-    return f"{seconds / 3600:.0f} h" if seconds < 48 * 3600 else f"{seconds / 86400:.0f} days"
+    return f"{seconds / 3600:.0f} h" if seconds < 48 * 3600 else long_duration(seconds)
 
 
 def in_turns(flavours: Sequence[str], state: State) -> list[int]:

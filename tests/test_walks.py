@@ -44,8 +44,16 @@ def test_each_function_of_a_walk_is_there(path, named):
 
 def test_each_module_that_the_house_is_told_by_is_there():
     """What stands in code marks in that chapter, of small letters alone, is a module, a room, or one of two functions."""
-    told = set(NAME.findall((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("## Where to begin")[0]))
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    told = set(NAME.findall(text.split("## The house")[1].split("## Where to begin")[0]))
     package = ROOT / "studiotimer"
     there = {path.stem for path in package.rglob("*.py")} | {path.name for path in package.rglob("*") if path.is_dir()}
     named = {name for name in told if re.fullmatch(r"[a-z_]+", name)}
     assert named - there == {"parse", "understood"}
+
+
+def test_each_place_where_something_is_looked_for_is_there():
+    rows = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("## Looking for something")[1].split("\n## ")[0]
+    places = re.findall(r"`((?:studiotimer|resources|tests)/[\w./]+)`", rows)
+    assert len(places) > 20
+    assert [place for place in places if not (ROOT / place).exists()] == []

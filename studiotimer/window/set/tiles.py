@@ -8,7 +8,6 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QBrush,
     QColor,
-    QFont,
     QFontMetricsF,
     QKeyEvent,
     QPainter,
@@ -106,39 +105,36 @@ class TileButton(QAbstractButton):
         name = QRectF(left, top, inner.right() - left, height * 0.205)
         self._name(painter, name, min(max(15 * one, least()), max(name.height() * 0.86, least())), strong)
         where = QRectF(left, name.bottom(), name.width(), height * 0.18)
-        self._row(painter, where, tile.where + (f", {tile.note}" if tile.note else ""), theme.font(small), quiet)
+        self._row(painter, where, tile.where + (f", {tile.note}" if tile.note else ""), small, quiet)
         shoot = QRectF(inner.x(), where.bottom(), inner.width(), height * 0.275)
         self._shoot(painter, shoot, strong, one, small)
         last = QRectF(inner.x(), shoot.bottom(), inner.width(), height * 0.18)
-        self._row(painter, last, self._last(theme.font(small), last.width()), theme.font(small), quiet)
+        self._row(painter, last, self._last(small, last.width()), small, quiet)
         self._ribbon(painter, QRectF(inner.x(), box.bottom() - height * 0.085, inner.width(), height * 0.045))
 
-    def _last(self, font: QFont, room: float) -> str:
+    def _last(self, pixels: float, room: float) -> str:
         """Return when the window would end, and since when the scoop was pulled as far as there is room for that."""
         ends, pulled = self.tile.ends, self.tile.pulled
         old = pulled.removeprefix("pulled ").replace(" ago", " old")
         ways = (f"{ends}, {pulled}", f"{ends}, {old}", ends) if ends else (pulled,)
-        metrics = QFontMetricsF(font)
-        return next((words for words in ways if metrics.horizontalAdvance(words) <= room), ways[-1])
+        return next((words for words in ways if theme.wide(words, pixels) <= room), ways[-1])
 
     def _name(self, painter: QPainter, box: QRectF, size: float, colour: str) -> None:
         """Write the flavour, shortened to a name that still differs where it is too long."""
-        font = theme.font(size, "strong")
-        metrics = QFontMetricsF(font)
         forms = self.tile.forms or (self.tile.flavour,)
-        form = next((one for one in forms if metrics.horizontalAdvance(one) <= box.width()), forms[-1])
-        self._row(painter, box, form, font, colour)
+        form = next((one for one in forms if theme.wide(one, size, "strong") <= box.width()), forms[-1])
+        self._row(painter, box, form, size, colour, "strong")
 
     def _shoot(self, painter: QPainter, box: QRectF, colour: str, one: float, small: float) -> None:
         """Write the time to shoot large, and what it is after it."""
         timed = self.tile.shoot[:1].isdigit()
-        font = theme.font(min(31 * one, box.height()) if timed else 0.6 * box.height(), "strong")
-        painter.setFont(font)
+        pixels = min(31 * one, box.height()) if timed else 0.6 * box.height()
+        painter.setFont(theme.font(pixels, "strong"))
         painter.setPen(QColor(colour))
         base = box.bottom() - box.height() * 0.14
         painter.drawText(QPointF(box.x(), base), self.tile.shoot)
         if timed:
-            left = QFontMetricsF(font).horizontalAdvance(self.tile.shoot) + 7 * one
+            left = theme.wide(self.tile.shoot, pixels, "strong") + 7 * one
             painter.setFont(theme.font(small))
             painter.setPen(QColor(DARK.quiet))
             painter.drawText(QPointF(box.x() + left, base), "to shoot")
@@ -161,10 +157,14 @@ class TileButton(QAbstractButton):
         painter.restore()
         painter.fillRect(QRectF(ends - 1, box.y() - 2, 2, box.height() + 4), QColor(theme.CREAM))
 
-    def _row(self, painter: QPainter, box: QRectF, words: str, font: QFont, colour: str) -> None:
+    def _row(
+        self, painter: QPainter, box: QRectF, words: str, pixels: float, colour: str, weight: theme.Weight = "regular"
+    ) -> None:  # fmt: skip
+        font, shown = theme.font(pixels, weight), words
         painter.setFont(font)
         painter.setPen(QColor(colour))
-        shown = QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, box.width())
+        if theme.wide(words, pixels, weight) > box.width():
+            shown = QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, box.width())
         if shown != words:
             self.cut.append(words)
         painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)

@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from studiotimer import apart
 from studiotimer.cli import main
 from studiotimer.cli.libraries import PACKAGES, X11_PACKAGES, what_drawing_lacks, what_is_missing
 from studiotimer.places import demo_sessions
@@ -133,6 +134,19 @@ def test_drawing_names_its_library_and_needs_no_screen():
         assert f"{name}; on Debian and Ubuntu: apt-get install {package} (" in what_drawing_lacks(
             refusing(name), "linux"
         )
+
+
+def test_what_a_bundle_brings_is_not_missing(monkeypatch):
+    there = []
+    monkeypatch.setattr(apart, "fill_in", lambda: there.append("brought"))
+
+    def load(name):
+        if not there:
+            raise OSError(f"{name}: cannot open shared object file")
+
+    assert what_drawing_lacks(load, "linux") is None
+    there.clear()
+    assert what_is_missing({"DISPLAY": ":0"}, load, "linux") is None
 
 
 @pytest.mark.parametrize("command", ["prep", "wrap"])

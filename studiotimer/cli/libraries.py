@@ -51,6 +51,9 @@ def what_drawing_lacks(load: Callable[[str], object] = ctypes.CDLL, platform: st
 
 
 def _lacking(begins: str, wanted: Mapping[str, str], load: Callable[[str], object]) -> str | None:
+    from studiotimer.apart import fill_in  # brings what begins processes, which no other command needs
+
+    fill_in()  # what a bundle has for a system without is not missing
     missing = {name: package for name, package in wanted.items() if not _loads(name, load)}
     if not missing:
         return None

@@ -172,9 +172,6 @@ def _check_luck(without: Sequence[str]) -> None:
 
 
 def _run_window(path: Path | None, follow: bool = False, rehearsed: RehearsalAsked | None = None) -> int:
-    from studiotimer.apart import fill_in  # brings what begins processes, which no other command needs
-
-    fill_in()
     if (missing := what_is_missing()) is not None:
         print(f"studiotimer: {missing}", file=sys.stderr)
         return 1

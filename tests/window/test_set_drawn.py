@@ -32,8 +32,7 @@ def test_how_old_a_scoop_is_is_never_told_as_if_it_were_a_time_of_day(qtbot):
     qtbot.addWidget(line)
     button = TileButton(line)
     button.tile = Tile(1, "lemon", "box 10:05", "3:13", "ends 3:51", "pulled 10:05 ago")
-    font = theme.font(13.0)
-    said = {button._last(font, room) for room in range(400)}
+    said = {button._last(13.0, room) for room in range(400)}
     assert said == {"ends 3:51, pulled 10:05 ago", "ends 3:51, 10:05 old", "ends 3:51"}
 
 

@@ -19,11 +19,12 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from PySide6.QtCore import Qt
 
 from studiotimer import apart, desktop, places
 from studiotimer.phones import link, serving
 from studiotimer.session import clock, locking, peer
-from studiotimer.window import awake, call_socket, double_click
+from studiotimer.window import awake, call_socket, double_click, keys
 from studiotimer.wrap import heic_process, watching
 
 PACKAGE = Path(apart.__file__).parent
@@ -341,6 +342,13 @@ def test_a_picture_is_told_by_its_number_where_a_folder_does_not_tell_it(monkeyp
     monkeypatch.setattr(watching, "os", fake)
     assert watching._item(entry).inode == (picture.stat().st_dev, picture.stat().st_ino)
     assert bool(asked) == (name == "nt")
+
+
+@pytest.mark.parametrize(("system", "scan", "virtual"), [("linux", 11, 0), ("win32", 3, 0), ("darwin", 1, 0x13)])
+def test_the_key_of_2_is_known_on_each_system(monkeypatch, system, scan, virtual):
+    on(monkeypatch, system)
+    pressed = SimpleNamespace(nativeScanCode=lambda: scan, nativeVirtualKey=lambda: virtual)
+    assert keys.digit_of(pressed) == Qt.Key.Key_2
 
 
 def _asks(node):

@@ -86,8 +86,8 @@ class Rehearsals(QObject):
         from studiotimer.prep.loading import load_plan  # it brings the physics, which the window opens without
 
         try:
-            plan = load_plan(path)
-        except PlanError as error:
+            plan = answered(f"reading {plain(path.name)}", lambda: load_plan(path))
+        except (PlanError, SlowError) as error:
             self._nav.say(f"{error}.")
         else:
             self.begin(plan, asked)

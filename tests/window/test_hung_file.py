@@ -24,19 +24,21 @@ app.application()
 def watch():
     for window in app.application().topLevelWidgets():
         if isinstance(window, MainWindow) and window.isVisible():
-            Path(sys.argv[2]).write_text("\\n".join(each.text() for each in window.findChildren(QLabel)))
+            Path(sys.argv[1]).write_text("\\n".join(each.text() for each in window.findChildren(QLabel)))
 often = QTimer()
 often.timeout.connect(watch)
 often.start(50)
-raise SystemExit(main([sys.argv[1]]))
+raise SystemExit(main(sys.argv[2:]))
 """
 
 
-@pytest.mark.fault("{name} named on the command line, on a share that hangs")
-@pytest.mark.parametrize("name", ["shoot.setlog", "plan.json"])
-def test_the_window_opens_and_says_what_it_waits_for(hung_folder, tmp_path, name):  # noqa: F811
+@pytest.mark.fault("{name} named on the command line ({command}), on a share that hangs")
+@pytest.mark.parametrize(
+    ("name", "command"), [("shoot.setlog", "window"), ("plan.json", "window"), ("plan.json", "rehearse")]
+)
+def test_the_window_opens_and_says_what_it_waits_for(hung_folder, tmp_path, name, command):  # noqa: F811
     seen = tmp_path / "seen"
-    process = subprocess.Popen([sys.executable, "-c", WATCHES, str(hung_folder.folder / name), str(seen)])
+    process = subprocess.Popen([sys.executable, "-c", WATCHES, str(seen), command, str(hung_folder.folder / name)])
     end = time.monotonic() + 60
     try:
         while not (seen.exists() and WAITS.format(name=name) in seen.read_text()):

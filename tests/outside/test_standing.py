@@ -47,7 +47,7 @@ def test_two_half_spaces_touch_at_their_mean_by_effusivity(made_of, k, density, 
     """(e1 T1 + e2 T2) / (e1 + e2), e = sqrt(k rho c): Carslaw and Jaeger 1959, section 2.15. Within 0.1 K of 40."""
     made_of(*plain(3000.0), 0.5, 900.0)
     plate = Plate(Stuff("plate", k, density, heat), 0.09, 25.0)
-    standing = foot._Standing(Base(REGULAR, -15.0, plate, 0.05, 25.0), foot.MESH)
+    standing = foot._MixOnPlate(Base(REGULAR, -15.0, plate, 0.05, 25.0), foot.MESH)
     for _ in range(40):
         standing.advance(0.05)
     e1, e2 = effusivity(0.5, 900.0, 3000.0), effusivity(k, density, heat)
@@ -84,7 +84,7 @@ def test_a_disc_on_a_half_space(made_of):
     made_of(np.array([-1e12, 1e12]), np.array([-100.0, 100.0]), 1e7, 1e6)
     k, heat_m3, a = 200.0, 2e6, 0.004
     plate = Plate(Stuff("half-space", k, 1000.0, heat_m3 / 1000.0), 0.09, 0.0)
-    standing = foot._Standing(Base(REGULAR, 10.0, plate, a, 0.0), FINE)
+    standing = foot._MixOnPlate(Base(REGULAR, 10.0, plate, a, 0.0), FINE)
     step = 1e-4
     at, held = [0.0], [0.0]
     while at[-1] < 6.0:

@@ -65,26 +65,27 @@ def test_where_the_disk_refuses_the_phone_is_told_so_and_asks_again_with_the_sam
 def test_a_phone_makes_so_many_calls_and_others_are_not_held_back(host, session):
     host.phones.ask(host.phones.secret(), "Leo")
     first, other = host.token, host.answer("assistant").token
-    session.on_disk = 10**6
     answers = []
     for number in range(int(BURST) + 3):
         call(host, "hold" if number % 2 else "resume", {}, number, answers)
     assert [one.get("refused") for one in answers[-3:]] == [TOO_MANY] * 3
     host.token = other
     call(host, "hold", {}, 99, answers)
+    host.stored(session.ledger.entries[-1].n)
     assert answers[-1]["on_disk"]
     host.token = first
     session.clock.advance(2)
     call(host, "resume", {}, 100, answers)
+    host.stored(session.ledger.entries[-1].n)
     assert answers[-1]["on_disk"]
 
 
 def test_a_pull_of_each_phone_has_the_next_number(host, session):
     answers = []
-    session.on_disk = 10**6
     for number in range(3):
         session.clock.advance(1)
         call(host, "pull", {"flavour": "vanilla", "to": "tray"}, number, answers)
+        host.stored(session.ledger.entries[-1].n)
     assert [one["words"][:8] for one in answers] == ["1 pulled", "2 pulled", "3 pulled"]
 
 
@@ -92,9 +93,9 @@ def test_each_answer_to_a_phone_is_a_hop_of_its_call(host, session, monkeypatch)
     noted = []
     monkeypatch.setattr(hops, "note", lambda category, words, *figures, ago_s=0.0: noted.append(words % figures))
     answers = []
-    session.on_disk, session.trouble = 10**6, None
     call(host, "hold", {}, 1, answers)
     number = session.ledger.entries[-1].n
+    host.stored(number)
     own = [one for one in noted if one.startswith(f"entry {number} ")]
     assert own[:2] == [f"entry {number} asked by a phone: hold", f"entry {number} made"]
     assert f"entry {number} answered to a phone" in own

@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
 from studiotimer.cli import BadInputError, Commands
-
-if TYPE_CHECKING:
-    pass
 
 
 def register(commands: Commands) -> None:

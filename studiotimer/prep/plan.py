@@ -175,10 +175,14 @@ class Plan(Sheet):
 
     def shot(self, name: str) -> Shot:
         """Return the shot called `name`; raises KeyError when the plan has none."""
-        for shot in self.shots:
-            if shot.name == name:
-                return shot
-        raise KeyError(name)
+        found = self.shot_named(name)
+        if found is None:
+            raise KeyError(name)
+        return found
+
+    def shot_named(self, name: str | None) -> Shot | None:
+        """Return the shot of that name; None where none has it."""
+        return next((shot for shot in self.shots if shot.name == name), None)
 
     def snapshot(self) -> dict[str, object]:
         """Return the plan as JSON values with its SI numbers beside their texts, for a session file."""

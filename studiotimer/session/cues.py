@@ -139,7 +139,7 @@ def _locks(desk: Desk) -> Iterable[Cue]:
 def _got(desk: Desk) -> Iterable[Cue]:
     """Yield a quiet question once every frame that the plan wants of the shot is taken: the photographer decides."""
     shot, state = desk.state.shot, desk.state
-    planned = next((one for one in desk.plan.shots if shot is not None and one.name == shot.name), None)
+    planned = desk.plan.shot_named(state.shot_name)
     if shot is None or planned is None or not shooting(state) or state.last_frame is None:
         return
     wanted = shot.takes * planned.frames

@@ -100,10 +100,8 @@ class Feet:
         bases = self._stood[1]
         if scoop.number not in bases:
             product = life.origin.product
-            cold_c, freezer_c = (
-                self._cold(scoop, scoop.since, product, climate),
-                climate.freezer_c(product, scoop.pulled),
-            )
+            freezer_c = climate.freezer_c(product, scoop.pulled)
+            cold_c = self._cold(scoop, scoop.since, product, climate)
             bases[scoop.number] = _base(product, freezer_c, cold_c, stood, scoop.since, climate)
         base = bases[scoop.number]
         return Footing(base, self._foot(base, stood, layers) if base else None)

@@ -88,7 +88,7 @@ def _begins(desk: Desk) -> float:
 def _locked_at(desk: Desk) -> float:
     """Return when the plan expects the last lock of the current shot."""
     state = desk.state
-    planned = next((one for one in desk.plan.shots if state.shot and one.name == state.shot.name), None)
+    planned = desk.plan.shot_named(state.shot_name)
     return state.shot_since + (float(planned.locks_s) if planned else 0.0)
 
 

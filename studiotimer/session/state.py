@@ -133,6 +133,11 @@ class State:
         return changed
 
     @property
+    def shot_name(self) -> str | None:
+        """The name of the current shot; None before the first."""
+        return self.shot.name if self.shot else None
+
+    @property
     def shot_got(self) -> bool:
         """Whether the current shot is got, and not back for another take."""
         return self.shot is not None and self.shot.name in self.got and not self.again

@@ -45,7 +45,7 @@ def take_of(state: State, plan: Plan) -> Take:
     """Return what a take of the current shot is; a shot that the plan does not know has a usual one."""
     shot = state.shot
     name = shot.name if shot else ""
-    planned = next((one for one in plan.shots if one.name == name), None)
+    planned = plan.shot_named(name)
     frames, between_s = (planned.frames, float(planned.between_s)) if planned else (USUAL_FRAMES, USUAL_BETWEEN_S)
     taken = state.frames_of.get(name, 0)
     left = max((shot.takes if shot else 1) * frames - taken, 1)

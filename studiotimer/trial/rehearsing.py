@@ -177,8 +177,7 @@ class Rehearsing:
         )
 
     def _hear_shot(self, state: State, at: float) -> None:
-        name = state.shot.name if state.shot else None
-        shot = next((one for one in self.plan.shots if one.name == name), None)
+        shot = self.plan.shot_named(state.shot_name)
         if shot is None or (self._shot is not None and self._shot.name == shot.name):
             return
         if self._shot is not None:

@@ -124,7 +124,7 @@ class HeroIn(Entry):
 
 
 def _hero_in_rule(state: State, call: HeroIn, at: float) -> State:
-    shot = call.shot or (state.shot.name if state.shot else None)
+    shot = call.shot or state.shot_name
     spots: Sequence[str | None] = call.spots or (None,) * len(call.scoops)
     flavours: Sequence[str | None] = call.flavours or (None,) * len(call.scoops)
     first = not state.heroes()
@@ -248,7 +248,7 @@ def _swap_rule(state: State, call: Swap, at: float) -> State:
     leaving = present(state, call.out, at, call.assumed_pull_s, call.flavour)
     spot = call.spot or leaving.spot
     state = with_scoop(state, taken_out(leaving, at, "gone"))
-    shot = leaving.shot or (state.shot.name if state.shot else None)
+    shot = leaving.shot or state.shot_name
     flavour = call.flavour or (None if call.into in state.scoops else leaving.flavour)
     return placed(state, call.into, at, call.assumed_pull_s, flavour, spot, shot)
 
@@ -323,7 +323,7 @@ def _out_rule(state: State, call: Out, at: float) -> State:
 
 def _without_take(state: State) -> State:
     """Return the state without the take whose heroes are all gone before a frame of it."""
-    shot = state.shot.name if state.shot else None
+    shot = state.shot_name
     if shot is None or not state.takes.get(shot) or state.frames != state.frames_before_take:
         return state
     return state.but(takes={**state.takes, shot: state.takes[shot] - 1})

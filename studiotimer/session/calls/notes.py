@@ -34,7 +34,7 @@ class Frame(Entry):
 
 
 def _frame_rule(state: State, call: Frame, at: float) -> State:
-    shot = call.shot or (state.shot.name if state.shot else None)
+    shot = call.shot or state.shot_name
     newest = state.last_frame is None or at >= state.last_frame[1]
     state = state.but(frames=state.frames + 1, last_frame=(call.name, at) if newest else state.last_frame)
     return state.but(frames_of={**state.frames_of, shot: state.frames_of.get(shot, 0) + 1}) if shot else state

@@ -55,7 +55,7 @@ def _poured_default(desk: Desk) -> Fields:
 
 def _planned(desk: Desk, scoops: list[int]) -> Fields:
     """Return the shot's sauce whose turn it is on these scoops, as it is planned; nothing where none is."""
-    shot = next((one for one in desk.plan.shots if desk.state.shot and one.name == desk.state.shot.name), None)
+    shot = desk.plan.shot_named(desk.state.shot_name)
     poured = {pour.what for number in scoops if (scoop := desk.state.scoops.get(number)) for pour in scoop.pours}
     sauces = [step for step in shot.steps if step.temperature_c is not None] if shot else []
     step = next((one for one in sauces if one.what not in poured), None)

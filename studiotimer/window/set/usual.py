@@ -30,7 +30,7 @@ def box(plan: Plan, state: State) -> Whence:
 def light_is_usual(plan: Plan, state: State) -> bool:
     """Whether nobody told or read how bright the light of the shot is."""
     shot = state.shot
-    planned = next((one for one in plan.shots if shot is not None and one.name == shot.name), None)
+    planned = plan.shot_named(state.shot_name)
     if shot is None or planned is None or any(one.at >= state.shot_since for one in state.readings.get("lux", ())):
         return False
     try:

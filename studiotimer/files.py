@@ -11,7 +11,6 @@ import errno
 import itertools
 import json
 import os
-import secrets
 import stat
 from collections.abc import Callable, Mapping
 from io import FileIO
@@ -68,7 +67,7 @@ def write_whole(path: Path, data: bytes, private: bool = False) -> None:
     A file that is there keeps its mode; a new one has what the user's mask leaves, or, `private`, is the user's alone.
     Where the writing fails the old file stays as it was.
     """
-    beside = path.with_name(BESIDE + secrets.token_hex(6))
+    beside = path.with_name(BESIDE + os.urandom(6).hex())
     try:
         _made(beside, data, PRIVATE_FILE if private else FILE_MODE).close()
         if (mode := _mode(path)) is not None:

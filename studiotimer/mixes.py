@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from functools import cache
 from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from studiotimer.files import small_json
-from studiotimer.places import resource
+from studiotimer.mix_table import names, rows
 from studiotimer.thermal.label import mix_from_label
 from studiotimer.thermal.mix import Mix, MixError
 from studiotimer.thermal.structure import EMULSIFIERS, Emulsifier, emulsifier_in
@@ -98,20 +97,9 @@ class Label(_Told):
 
 
 @cache
-def _rows() -> tuple[dict[str, object], ...]:
-    return tuple(json.loads(resource("mixes.json").read_text(encoding="utf-8"))["mixes"])
-
-
-@cache
-def names() -> tuple[str, ...]:
-    """Return the class names of the shipped mixes, none of which is made for it."""
-    return tuple(str(row["name"]) for row in _rows())
-
-
-@cache
 def mixes() -> dict[str, Mix]:
     """Return the shipped mixes by class name."""
-    recipes = [Recipe.model_validate(row) for row in _rows()]
+    recipes = [Recipe.model_validate(row) for row in rows()]
     return {recipe.name: recipe.mix() for recipe in recipes}
 
 

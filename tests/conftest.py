@@ -1,34 +1,61 @@
 """Every test has a home of its own, and no screen unless it makes one."""
 
 import functools
+import gc
+import itertools
+import logging
 import os
+import stat
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEventLoop, QTimer
+from _pytest.logging import catching_logs
+from hypothesis import HealthCheck, settings
+from PySide6.QtCore import QCoreApplication, QEventLoop, QTimer
 from pytestqt.qtbot import QtBot
 
 from studiotimer import places
+from studiotimer.cli import shoot
+from studiotimer.window.collecting import Collector
 
 if sys.platform == "linux":
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+# Some hundred programs are begun in a run: as on a crew's machine, each module is compiled once for all of them.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 os.environ.setdefault("QT_LOGGING_RULES", "qt.multimedia*=false")
 
-PATIENCE_MS = 30_000
+PATIENCE_MS = 90_000
 """How long a test waits at least for what must come: it ends with it, and a busy machine may take long."""
 WAITS = ("waitActive", "waitExposed", "waitSignal", "waitSignals", "waitUntil", "waitCallback")
 HERE = Path(__file__).parent
-LONG = ("scenes", "machine", "phones", "faults")
-"""Where few tests in a file take long."""
+WAITING = ("scenes", "phones", "machine", "faults")
+"""Where few tests in a file take long, most of it in waiting for other programs."""
+WAITING_PART = 0.7
 OF_PYTEST = "PYTEST_CURRENT_TEST"
+COLLECTOR = Collector()
+"""Runs between tests alone: in a worker that a test began it may stand still for good, as in the program."""
 HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR", "XDG_DOCUMENTS_DIR", "HOME")
 
 
 def pytest_xdist_auto_num_workers(config):
-    """As many workers as cores, no more than four: each may have a window and a screen of its own."""
-    return min(os.cpu_count() or 1, 4)
+    """Half as many workers again as cores, for what others wait; no more than four: each may have a screen of its own."""
+    cores = os.cpu_count() or 1
+    return min(cores + cores // 2, 4)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_finish():
+    """What is there of tests before the first of them is there to the end: the collector need not go through it."""
+    gc.freeze()
+
+
+def pytest_runtest_logfinish():
+    """Let go of what a test left."""
+    COLLECTOR.collect()
 
 
 def patient(wait):
@@ -61,16 +88,41 @@ def quiet_wait(bot, ms):
     assert not loop.isRunning(), "a wait within a wait"
     timer.start(ms)
     loop.exec()
+    for _ in range(3):  # where the time was over before anything was done in it
+        QCoreApplication.processEvents()
 
 
+def locked(enter):
+    """Return pytest's way of catching what is logged, held to loggers' lock: it goes through all there are meanwhile.
+
+    A worker of the window that goes on between a test's parts may import a module that has a logger of its own.
+    """
+
+    @functools.wraps(enter)
+    def enters(caught):
+        with logging._lock:
+            return enter(caught)
+
+    return enters
+
+
+catching_logs.__enter__ = locked(catching_logs.__enter__)
+settings.register_profile("tests", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+settings.load_profile("tests")  # no example is too slow for a busy machine, and each run tries the same ones
+shoot.LOOK_S = PATIENCE_MS / 1000
 QtBot.wait = quiet_wait
 for each in WAITS:
     setattr(QtBot, each, patient(getattr(QtBot, each)))
 
 
 def pytest_collection_modifyitems(items):
-    """Put first what takes long a file, so that no worker is left alone with it at the end."""
-    items.sort(key=lambda item: item.path.relative_to(HERE).parts[0] not in LONG)
+    """Spread the files that wait among those that compute, all in the first part: none is left alone with one at the end."""
+    where = {item.path: item.path.relative_to(HERE).parts[0] for item in items}
+    waiting = sorted((path for path in where if where[path] in WAITING), key=lambda path: WAITING.index(where[path]))
+    others = [path for path in where if where[path] not in WAITING]
+    place = {path: WAITING_PART * number / len(waiting) for number, path in enumerate(waiting)}
+    place |= {path: (number + 0.5) / len(others) for number, path in enumerate(others)}
+    items.sort(key=lambda item: place[item.path])
 
 
 @pytest.fixture(autouse=True)
@@ -84,15 +136,50 @@ def environment():
     os.environ.update({name: value for name, value in before.items() if name != OF_PYTEST and now.get(name) != value})
 
 
+class _Homes:
+    """Folders that stand for the user's own; one that a test left as it was is another's."""
+
+    def __init__(self, among):
+        self._among, self._numbers, self._free = among, itertools.count(), []
+
+    def take(self):
+        if self._free:
+            return self._free.pop()
+        folder = self._among / str(next(self._numbers))
+        for each in (folder, *(folder / name for name in HOMES)):
+            each.mkdir(mode=0o700)
+        return folder
+
+    def give_back(self, folder):
+        """Keep one that is still empty, unless a thread goes on that may write there yet."""
+        if threading.active_count() == 1 and _untouched(folder):
+            self._free.append(folder)
+
+
+def _untouched(folder):
+    parts = list(folder.iterdir())
+    return (
+        sorted(part.name for part in parts) == sorted(HOMES)
+        and all(stat.S_IMODE(part.lstat().st_mode) == 0o700 for part in (folder, *parts))
+        and not any(next(part.iterdir(), None) for part in parts)
+    )
+
+
+@pytest.fixture(scope="session")
+def homes(tmp_path_factory):
+    """Return the folders of this run."""
+    return _Homes(tmp_path_factory.mktemp("homes"))
+
+
 @pytest.fixture(autouse=True)
-def home(environment, tmp_path_factory, monkeypatch):
+def home(environment, homes, monkeypatch):
     """Return the folder that stands for the user's own."""
-    folder = tmp_path_factory.mktemp("home")
+    folder = homes.take()
     for name in HOMES:
-        (folder / name).mkdir(mode=0o700)
         monkeypatch.setenv(name, str(folder / name))
     monkeypatch.setattr(places, "_sessions", None)
-    return folder
+    yield folder
+    homes.give_back(folder)
 
 
 @pytest.fixture

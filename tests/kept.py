@@ -10,7 +10,7 @@ from studiotimer.window.settings import values
 
 def settled():
     """Wait until everything is written, and take in what is told of it."""
-    assert shelf.drained(30)
+    assert shelf.drained(90)
     QCoreApplication.processEvents()
 
 

@@ -148,7 +148,7 @@ class Writer:
             elif name == "People and place":
                 self._people()
             else:
-                self._fields(field for form in inputs.forms[name] for field in list(form.all_fields()))
+                self._fields(field for form in inputs.made(name) for field in list(form.all_fields()))
             yield name.lower().replace(" ", "-")
 
     def _fields(self, fields) -> None:
@@ -229,8 +229,8 @@ class Writer:
 
     def _people(self) -> None:
         inputs = self.page.inputs
-        self._rows(lambda: inputs.people, ("people",))
-        place = inputs.forms["People and place"][1]
+        self._rows(lambda: inputs.made("People and place")[0], ("people",))
+        place = inputs.made("People and place")[1]
         self._fields(list(place.all_fields()))
 
     def _shots(self) -> Iterator[str]:

@@ -59,7 +59,7 @@ class Studio:
         self.out = out
         self.app = application()
 
-    def wait(self, until: Callable[[], bool], seconds: float = 20.0) -> None:
+    def wait(self, until: Callable[[], bool], seconds: float = 90.0) -> None:
         end = time.monotonic() + seconds
         while not until() and time.monotonic() < end:
             self.app.processEvents()

@@ -11,6 +11,9 @@ from tests.pictures import Studio, with_screen
 
 OUT = Path(__file__).parents[1] / "resources" / "pictures"
 SIZE = (1280, 800)
+HOME = "/home/ida"
+"""Whose home the settings show: nobody's, on whatever machine the pictures are taken."""
+KEPT = {"CONFIG": ".config", "DATA": ".local/share", "STATE": ".local/state", "RUNTIME": "run"}
 
 
 def set_picture(studio, window) -> None:
@@ -76,11 +79,13 @@ def life_picture() -> None:
 
 
 def page_pictures(studio, window) -> None:
-    """The start page, Prep and Wrap on the demo of three flavours, the settings and the keys."""
+    """The start page, Prep and Wrap on the demo of three flavours."""
     from studiotimer.places import demo_sessions
 
     window.resize(*SIZE)
     studio.wait(lambda: bool(window.start.life.words.text().strip()))
+    studio.wait(lambda: all(row.about.text().strip() for row in window.start.demos.rows.values()))
+    window.start.say("")
     studio.settle(0.5)
     window.grab().save(str(OUT / "start.png"))
     folder = demo_sessions() / "hot_tungsten"
@@ -100,11 +105,28 @@ def page_pictures(studio, window) -> None:
     studio.wait(lambda: page.wrapped is not None)
     studio.settle(2.0)
     window.grab().save(str(OUT / "wrap.png"))
+
+
+def settings_pictures(studio, window) -> None:
+    """The settings, with what invented shoots taught, and the keys."""
+    window.resize(*SIZE)
+    studio.settle(3.0)
+    window.start.say("")
     for name, asked in (("settings", "settings"), ("keys", "key_list")):
         window.settings_shown.ask(asked)
+        _at_home(window)
         studio.settle(0.5)
         window.grab().save(str(OUT / f"{name}.png"))
         window.settings_shown.ask(asked)
+
+
+def _at_home(window) -> None:
+    """Have folders of the home of these pictures read as ones of the invented home."""
+    from PySide6.QtWidgets import QLabel, QLineEdit
+
+    for words in (*window.findChildren(QLabel), *window.findChildren(QLineEdit)):
+        if os.environ["HOME"] in words.text():
+            words.setText(words.text().replace(os.environ["HOME"], HOME))
 
 
 def main() -> int:
@@ -114,10 +136,13 @@ def main() -> int:
         return status
     OUT.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as home:
-        for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
-            os.environ[name] = home
+        os.environ["HOME"] = home
+        os.environ |= {f"XDG_{one}_{'DIR' if one == 'RUNTIME' else 'HOME'}": f"{home}/{at}" for one, at in KEPT.items()}
+        Path(home, KEPT["RUNTIME"]).mkdir(mode=0o700)
         studio = Studio(OUT)
         from studiotimer.window.main import MainWindow
+        from tests.kept import save_memory
+        from tests.settings_pictures import LEARNED
 
         window = MainWindow()
         window.show()
@@ -127,6 +152,11 @@ def main() -> int:
         window = MainWindow()
         window.show()
         page_pictures(studio, window)
+        window.close()
+        save_memory(LEARNED)
+        window = MainWindow()
+        window.show()
+        settings_pictures(studio, window)
         window.close()
     return 0
 

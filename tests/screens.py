@@ -2,10 +2,12 @@
 
 import contextlib
 import os
+import re
 import shutil
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 
@@ -14,6 +16,9 @@ needs_screen = pytest.mark.skipif(
     reason="needs Xvfb and xdotool: apt-get install xvfb xdotool",
 )
 
+PATIENCE_S = 90
+"""How long is waited at least for what must come: a busy machine may take long."""
+NOBODY = "no studiotimer window"
 HOMES = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR", "XDG_DOCUMENTS_DIR", "HOME")
 
 
@@ -34,10 +39,10 @@ def screen(size="1280x800x24", *options):
     finally:
         os.close(read)
         server.terminate()
-        server.wait(10)
+        server.wait(PATIENCE_S)
 
 
-def _wait_for(display, seconds=20):
+def _wait_for(display, seconds=PATIENCE_S):
     """Wait until the screen takes connections: it gives its name a moment before that."""
     end = time.monotonic() + seconds
     asked = ["xdotool", "getdisplaygeometry"]
@@ -51,6 +56,8 @@ class Program:
 
     def __init__(self, display, arguments, **environment):
         self.environment = {**os.environ, "DISPLAY": display, "QT_QPA_PLATFORM": "xcb", **environment}
+        first = Path(arguments[0]) if arguments else Path()
+        self.title = first.stem if first.suffix == ".setlog" else "Studiotimer"
         self.process = subprocess.Popen(
             self.command(*arguments), env=self.environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
         )
@@ -64,17 +71,26 @@ class Program:
         done = subprocess.run(["xdotool", *map(str, arguments)], env=self.environment, capture_output=True, text=True)
         return done.stdout.strip()
 
-    def window(self, seconds=30):
-        """Wait for the window, give it the keys, and return its number."""
+    def window(self, seconds=PATIENCE_S):
+        """Wait for the window, on its session where it is to open one, give it the keys, and return its number.
+
+        Where a disk takes long the window is there before its session; a busy machine may look like that.
+        """
         end = time.monotonic() + seconds
         while time.monotonic() < end:
-            assert self.process.poll() is None, self.process.stdout.read()
+            assert self.process.poll() is None, self.last_words()
             found = self.do("search", "--onlyvisible", "--name", "Studiotimer").split()
-            if found:
+            if found and self.do("getwindowname", found[-1]).startswith(self.title):
                 self.do("windowfocus", "--sync", found[-1])
                 return found[-1]
             time.sleep(0.1)
         raise AssertionError("the window did not open")
+
+    def last_words(self):
+        """Return what an ended program said, and the fault that it wrote down."""
+        said = self.process.stdout.read()
+        kept = re.search(r"\S*faults\.log", said)
+        return f"{said}\n{Path(kept[0]).read_text()}" if kept and Path(kept[0]).exists() else said
 
     def press(self, *keys, wait=0.0):
         """Press keys one after another; each is up again, for the screen too, before this goes on."""
@@ -82,21 +98,45 @@ class Program:
             time.sleep(wait)
             self.do("key", "--clearmodifiers", key, "getmouselocation")
 
+    def rest(self, seconds=0.5):
+        """Wait until it has done all it was asked to: it sleeps, and has not run for so long."""
+        end, ran, since = time.monotonic() + PATIENCE_S, None, 0.0
+        while ran is None or time.monotonic() - since < seconds:
+            assert time.monotonic() < end, "it never rests"
+            now = self._ran()
+            if now is None or now != ran:
+                ran, since = now, time.monotonic()
+            time.sleep(0.05)
+
+    def _ran(self):
+        """Return how long its threads have run [ticks]; None while one runs, or waits for a processor or a disk."""
+        ran = 0
+        for task in Path(f"/proc/{self.process.pid}/task").iterdir():
+            with contextlib.suppress(OSError):
+                state, *numbers = (task / "stat").read_text().rpartition(")")[2].split()
+                if state != "S":
+                    return None
+                ran += int(numbers[10]) + int(numbers[11])
+        return ran
+
     def call(self, *arguments):
-        """Run `studiotimer call` and return the finished process."""
-        return self.run("call", *arguments)
+        """Run `studiotimer call`, again while the window does not take calls yet, and return the finished process."""
+        end = time.monotonic() + PATIENCE_S
+        while NOBODY in (done := self.run("call", *arguments)).stderr and self.process.poll() is None:
+            assert time.monotonic() < end, done.stderr
+        return done
 
     def run(self, *arguments):
         """Run another command beside the program and return the finished process."""
         command = Program.command(self, *arguments)
-        return subprocess.run(command, env=self.environment, capture_output=True, text=True, timeout=60)
+        return subprocess.run(command, env=self.environment, capture_output=True, text=True, timeout=PATIENCE_S)
 
     def end(self):
         """End the program as a person closing it would, and return its exit status."""
         if self.process.poll() is None:
             self.process.terminate()
         try:
-            return self.process.wait(20)
+            return self.process.wait(PATIENCE_S)
         finally:
             self.process.stdout.close()
             if self.process.poll() is None:

@@ -116,7 +116,8 @@ def set_states(studio, only=()) -> None:
             window.page.say("")
             studio.shoot(window, f"state-{name}", tuple(FIVE))
             if name in ("hero", "past", "waiting", "empty", "long-hero"):
-                window.show_crew()
+                if window.crew is None:  # one that was open is opened again with the next session
+                    window.show_crew()
                 crew = window.crew
                 crew.show()
                 crew.resize(1920, 1080)

@@ -1,6 +1,10 @@
 """The commands about a shoot, and every bad word of the command line: one clear line and exit 2."""
 
 import json
+import os
+import shutil
+import subprocess
+import sys
 
 import pytest
 
@@ -76,7 +80,7 @@ def test_verify_says_whole_torn_and_damaged(tmp_path, capsys):
 
 
 def test_a_session_of_a_newer_version_is_named(tmp_path, capsys):
-    from studiotimer.session.lines import summed
+    from studiotimer.session.first_lines import summed
 
     path = tmp_path / "new.setlog"
     header = {
@@ -170,3 +174,38 @@ def test_the_commands_work_where_the_window_cannot(monkeypatch, capsys):
     monkeypatch.setattr("studiotimer.cli.shoot.what_is_missing", lambda: "the window needs a thing")
     assert main([]) == 1
     assert capsys.readouterr().err == "studiotimer: the window needs a thing\n"
+
+
+LOOKED_AT = """
+import builtins, sys, time
+from pathlib import Path
+from studiotimer import working
+from studiotimer.cli import main, shoot
+
+plain, within, told = builtins.__import__, working.within, {}
+
+def look(patience_s, what, work):
+    def watched():
+        told["qt"] = "PySide6.QtCore" in sys.modules and builtins.__import__ is plain
+        before = set(sys.modules)
+        try:
+            return work()
+        finally:
+            told["brought"] = sorted(name for name in set(sys.modules) - before if name.startswith("studiotimer"))
+    return within(60.0, what, watched)
+
+working.within = look
+shoot._run_window = lambda *_, **__: 0
+assert main(sys.argv[1:]) == 0
+print(told)
+"""
+
+
+@pytest.mark.parametrize("command", [["window"], ["window", "--follow"], ["rehearse"]], ids=" ".join)
+@pytest.mark.parametrize("name", ["hot_tungsten.setlog", "plan.json"])
+def test_qt_and_what_a_look_at_the_file_needs_are_there_before_it(command, name, tmp_path):
+    path = tmp_path / name
+    shutil.copy(demo_sessions() / "hot_tungsten" / name, path)
+    line = [sys.executable, "-c", LOOKED_AT, *command, str(path)]
+    done = subprocess.run(line, capture_output=True, text=True, env={**os.environ, "QT_QPA_PLATFORM": "offscreen"})
+    assert done.stdout == "{'qt': True, 'brought': []}\n", done.stderr

@@ -138,8 +138,8 @@ def test_the_desktop_knows_the_type_by_name_and_by_content_and_opens_it(share, s
         assert "application-x-studiotimer-session" in told.stdout
     opener = ["xdg-open"] if shutil.which("xdg-open") else ["gio", "open"]
     environment = {**os.environ, "XDG_CURRENT_DESKTOP": "GNOME", "DISPLAY": ""}
-    subprocess.run([*opener, session], env=environment, check=True, capture_output=True, timeout=60)
-    given, end = tmp_path / "given", time.monotonic() + 30
+    subprocess.run([*opener, session], env=environment, check=True, capture_output=True, timeout=90)
+    given, end = tmp_path / "given", time.monotonic() + 90
     while not given.exists():
         assert time.monotonic() < end, "nothing was started"
         time.sleep(0.05)

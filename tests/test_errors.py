@@ -1,8 +1,11 @@
 """What the program raises on purpose is one tree, and DEVELOPERS draws it as it is."""
 
 import ast
+import functools
 import re
 from pathlib import Path
+
+import pytest
 
 PACKAGE = Path(__file__).parents[1] / "studiotimer"
 DEVELOPERS = PACKAGE.parent / "DEVELOPERS.md"
@@ -17,6 +20,7 @@ WIDE = {
     "window/awake.py": "the connection is closed, and it is raised on",
     "window/faults.py": "it is what says faults",
     "window/forecasts.py": "it is noted in the log of hops, and raised on",
+    "window/buses.py": "a bus that was half opened is closed, and it is raised on",
     "window/set/fresh.py": "a figure that cannot be drawn is covered, the rest of the page drawn",
     "window/set/page.py": "what was shown before it failed does not stand; it is raised on",
     "wrap/decoding.py": "of a broken picture the decoders let through whatever they ran into",
@@ -26,6 +30,14 @@ WIDE = {
 """Where everything is caught, and why."""
 
 
+@pytest.fixture(scope="module", autouse=True)
+def let_go():
+    """The trees are many small things, which later tests would have the collector look at."""
+    yield
+    modules.cache_clear()
+
+
+@functools.cache
 def modules():
     return [(path, ast.parse(path.read_text(encoding="utf-8"))) for path in sorted(PACKAGE.rglob("*.py"))]
 

@@ -75,7 +75,7 @@ def test_the_window_opens_when_installed(installed, tmp_path):
         "app = application()\n"
         "from studiotimer.window.main import MainWindow\n"
         "window = MainWindow()\nwindow.show()\napp.processEvents()\n"
-        "print(len(window.start.demo_buttons) // 3)\nwindow.close()\n"
+        "print(len(window.start.demos.links) // 3)\nwindow.close()\n"
     )
     done = run(installed, "-c", opens, cwd=tmp_path)
     assert done.returncode == 0, done.stderr

@@ -6,9 +6,11 @@ from math import pi
 import pytest
 
 from studiotimer.lamps import lamp, lamps, parse_light, told
-from studiotimer.mixes import _rows, find_mix, mix_from_data, mix_from_file, mixes, names
+from studiotimer.mix_table import BOOK_MEAN, BOOK_SD, names, rows
+from studiotimer.mixes import find_mix, mix_from_data, mix_from_file, mixes
 from studiotimer.places import resource
 from studiotimer.thermal.label import mix_from_label
+from studiotimer.thermal.learn import MIX_SD
 from studiotimer.thermal.light import TUNGSTEN_LM_W
 from studiotimer.thermal.mix import Mix, MixError
 from studiotimer.thermal.properties import density
@@ -45,8 +47,8 @@ def test_a_mix_is_one_row(monkeypatch, tmp_path):
     table = json.loads(resource("mixes.json").read_text(encoding="utf-8"))
     table["mixes"].append({**table["mixes"][1], "name": "frozen custard"})
     (tmp_path / "mixes.json").write_text(json.dumps(table), encoding="utf-8")
-    monkeypatch.setattr("studiotimer.mixes.resource", tmp_path.joinpath)
-    made = (_rows, names, mixes)
+    monkeypatch.setattr("studiotimer.mix_table.resource", tmp_path.joinpath)
+    made = (rows, names, mixes)
     for one in made:
         one.cache_clear()
     try:
@@ -153,7 +155,7 @@ def test_label_whose_sugars_leave_nothing_else_keeps_its_water():
         ({"total_sugars_g": 22.0}, "total_sugars_g", "21"),
         ({"added_sugars_g": 20.5}, "added_sugars_g", "20"),
         ({"serving_ml": 90.0}, "serving_ml", "0 to 200 %"),
-        ({"serving_ml": 400.0}, "serving_ml", "0 to 200 %"),
+        ({"serving_ml": 400.0}, "serving_ml", "400 ml at 106 g means an overrun of 307 %; it must be from 0 to 200 %"),
         ({"serving_g": 0.0}, "serving_g", "greater than 0"),
         ({"protein_g": -1.0}, "protein_g", "0"),
         ({"stab_percent": -1.0}, "stab", "0"),
@@ -334,3 +336,39 @@ def test_bad_light(text, says):
 def test_unknown_lamp():
     with pytest.raises(UnitError, match="is not a lamp"):
         lamp("moon")
+
+
+def test_what_a_recipe_does_not_name_is_not_in_it():
+    mix = mix_from_data({"overrun_percent": 50})
+    parts = (mix.fat, mix.msnf, mix.sucrose, mix.css, mix.dextrose, mix.whey, mix.stab, mix.other)
+    assert parts == (0.0,) * 8
+    assert (mix.water, mix.css_de, mix.overrun) == (100.0, 42.0, 0.5)
+
+
+@pytest.mark.parametrize("part", ["fat_g", "protein_g", "added_sugars_g"])
+@pytest.mark.parametrize("mass", [0.0, 0.4])
+def test_a_label_may_state_none_or_hardly_any_of_a_part(part, mass):
+    assert mix_from_data({"label": {**LABEL, part: mass}}, "carton").fat == pytest.approx(
+        mass / 1.06 if part == "fat_g" else 17.0 / 1.06
+    )
+
+
+@pytest.mark.parametrize("sugars", [0.0, 0.4])
+def test_a_label_may_state_hardly_any_carbohydrate(sugars):
+    label = {**LABEL, "carbohydrate_g": sugars, "total_sugars_g": sugars, "added_sugars_g": sugars, "protein_g": 0.0}
+    assert mix_from_data({"label": label}, "carton").sucrose == pytest.approx(sugars / 1.06)
+
+
+def test_before_anything_is_learned_a_mix_is_as_the_physics_takes_it():
+    assert (BOOK_MEAN, BOOK_SD) == (0.0, MIX_SD) == (0.0, 0.20)
+
+
+def test_a_long_word_for_an_emulsifier_is_cut_where_it_is_said_to_be_unknown():
+    with pytest.raises(MixError) as caught:
+        mix_from_data({**RECIPE, "emulsifier": "x" * 60})
+    assert f"“{'x' * 40}” is not known" in str(caught.value)
+
+
+def test_a_long_name_of_a_mix_is_cut_where_it_is_said_to_be_unknown():
+    with pytest.raises(MixError, match=f"mix: “{'x' * 40}” is not known; write one of "):
+        find_mix("x" * 60)

@@ -24,7 +24,7 @@ from PySide6.QtCore import Qt
 from studiotimer import apart, desktop, places
 from studiotimer.phones import link, serving
 from studiotimer.session import clock, locking, peer
-from studiotimer.window import awake, call_socket, double_click, keys
+from studiotimer.window import awake, buses, call_socket, double_click, keys
 from studiotimer.wrap import heic_process, watching
 
 PACKAGE = Path(apart.__file__).parent
@@ -104,7 +104,7 @@ def test_the_machine_is_kept_awake_on_windows(monkeypatch):
 def test_the_machine_is_kept_awake_on_macos_and_on_linux(monkeypatch):
     run = []
     monkeypatch.setattr(awake, "_run", run.append)
-    monkeypatch.setenv(awake.BUS, awake.NO_BUS)
+    monkeypatch.setenv(buses.BUS, buses.NO_BUS)
     for system in ("darwin", "linux"):
         on(monkeypatch, system)
         held = awake.Awake()
@@ -125,9 +125,9 @@ def test_begin_and_end_are_asked_of_a_worker_elsewhere(monkeypatch):
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_only_on_linux_is_a_bus_kept_from_being_started(monkeypatch, system):
     on(monkeypatch, system)
-    monkeypatch.setenv(awake.BUS, "")
-    awake.start_no_bus()
-    assert os.environ[awake.BUS] == (awake.NO_BUS if system == "linux" else "")
+    monkeypatch.setenv(buses.BUS, "")
+    buses.shun_silent()
+    assert os.environ[buses.BUS] == (buses.NO_BUS if system == "linux" else "")
 
 
 @pytest.mark.parametrize(
@@ -351,16 +351,20 @@ def test_the_key_of_2_is_known_on_each_system(monkeypatch, system, scan, virtual
     assert keys.digit_of(pressed) == Qt.Key.Key_2
 
 
+SYSTEM = ("sys.platform", "os.name")
+
+
 def _asks(node):
     """Whether an expression compares the system's name with another."""
     compared = (ast.unparse(one.left) for one in ast.walk(node) if isinstance(one, ast.Compare))
-    return any(left in ("sys.platform", "os.name") for left in compared)
+    return any(left in SYSTEM for left in compared)
 
 
 def _places():
     """Yield the file and line of each branch that hangs on the system, and of each other statement that asks for it."""
-    for path in PACKAGE.rglob("*.py"):
-        blocks = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+    texts = {path: path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")}
+    for path in (path for path, text in texts.items() if any(system in text for system in SYSTEM)):
+        blocks = ast.walk(ast.parse(texts[path]))
         lists = [
             many
             for block in blocks

@@ -3,7 +3,6 @@
 import datetime as dt
 import re
 
-import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -179,6 +178,8 @@ def test_whatever_is_typed_is_understood_or_refused_in_a_sentence(text):
 
 def test_units_are_what_another_library_says():
     """Every unit but EV against pint, whose factors are those of NIST SP 811."""
+    import pint
+
     registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
     there = {
         "°C": "degC", "°F": "degF", "K": "kelvin", "gal": "gallon", "qt": "quart", "pt": "pint", "l": "liter",
@@ -233,6 +234,7 @@ if __name__ == "__main__":
 
 def test_what_a_watt_cools_is_told_in_the_units_shown():
     assert (units.per_watt(0.15, "metric"), units.per_watt(0.15, "US")) == ("0.15 K", "0.27 °F")
+    assert [units.per_watt(gain, "metric") for gain in (0.0976, 0.0, 3.04)] == ["0.098 K", "0 K", "3 K"]
 
 
 @pytest.mark.parametrize(

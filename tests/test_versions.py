@@ -6,7 +6,7 @@ from pathlib import Path
 
 from studiotimer import __version__
 from studiotimer.prep.plan import VERSION as PLANS
-from studiotimer.session.reading import VERSION as SESSIONS
+from studiotimer.session.first_lines import VERSION as SESSIONS
 
 ROOT = Path(__file__).parents[1]
 

@@ -58,7 +58,7 @@ OF_SYSTEM = {
 Its package's copyright file says it, and is packed as its text."""
 
 OF_WHEEL = {
-    "colorama": "BSD-3-Clause", "ExifRead": "BSD-3-Clause", "Jinja2": "BSD-3-Clause", "setuptools": "MIT",
+    "ExifRead": "BSD-3-Clause", "Jinja2": "BSD-3-Clause", "setuptools": "MIT",
     "pi_heif": "BSD-3-Clause; in it libheif and libde265: LGPL-3.0-or-later",
     "numpy": "BSD-3-Clause and others; in it OpenBLAS (BSD-3-Clause), libgfortran (GCC-exception-3.1)",
     "pyinstaller": "GPL-2.0-or-later WITH Bootloader-exception",

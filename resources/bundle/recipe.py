@@ -24,7 +24,7 @@ NOT_OURS = [
     "tkinter", "_tkinter", "readline", "curses", "_curses", "_gdbm", "_dbm", "dbm.gnu", "idlelib", "lib2to3", "test",
     "pip", "setuptools", "wheel", "hatchling", "pydoc_data", "matplotlib", "scipy", "h5py", "cupy", "IPython", "pytest",
     "hypothesis", "numpy.f2py", "numpy.testing", "numpy.distutils", "PySide6.QtOpenGL", "PySide6.QtOpenGLWidgets",
-    "PySide6.QtTest", "pyqtgraph.examples", "pyqtgraph.jupyter", "pyqtgraph.opengl",
+    "PySide6.QtTest",
 ]  # fmt: skip
 """Modules that nothing here uses. readline and gdbm are GPL: they are named also where they are missing."""
 

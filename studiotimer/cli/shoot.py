@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,8 +18,9 @@ from studiotimer.plain import plain
 if TYPE_CHECKING:
     from studiotimer.session.rehearsal import RehearsalAsked
 
+Check = Callable[[Path], None]
+"""Refuses a file, by BadInputError."""
 PLAN_SUFFIX = ".json"
-USUAL_SPEED = 20.0
 LOOK_S = 2.0
 """How long a file may take to be looked at before the window opens; what is slower is said in the window."""
 
@@ -88,14 +90,14 @@ def _keep_log(wanted: str | None) -> None:
 
 
 def _window(options: argparse.Namespace) -> int:
-    check = _check_plan if options.file is not None and options.file.suffix == PLAN_SUFFIX else _check_session
-    _look(check, options.file)
+    plan = options.file is not None and options.file.suffix == PLAN_SUFFIX
+    _look(_plan_check if plan else _session_check, options.file)
     _keep_log(options.log)
     return _run_window(options.file, follow=options.follow)
 
 
 def _rehearse(options: argparse.Namespace) -> int:
-    from studiotimer.session.rehearsal import RehearsalAsked, SpeedError, checked_speed
+    from studiotimer.session.rehearsal import USUAL_SPEED, RehearsalAsked, SpeedError, checked_speed
 
     plan = options.file.suffix == PLAN_SUFFIX
     speed = (1.0 if plan else USUAL_SPEED) if options.speed is None else options.speed
@@ -106,58 +108,76 @@ def _rehearse(options: argparse.Namespace) -> int:
         raise BadInputError(str(error)) from None
     if plan:
         _check_luck(options.without)
-        _look(_check_can_be_shot, options.file)
+        _look(_shot_check, options.file)
     elif luck is not None or options.without:
         named = "without" if luck is None else "luck"
         raise BadInputError(f"{named}: a recorded day has its own luck; leave it out, or rehearse a PLAN.json")
     else:
-        _look(_check_session, options.file)
+        _look(_session_check, options.file)
     _keep_log(options.log)
     return _run_window(options.file, rehearsed=RehearsalAsked(speed, luck, tuple(options.without)))
 
 
-def _look(check: Callable[[Path], None], path: Path | None) -> None:
-    """Refuse what cannot be opened before a window opens; a disk that does not answer soon is left to the window."""
+def _look(loaded: Callable[[], Check], path: Path | None) -> None:
+    """Refuse what cannot be opened before a window opens; a disk that does not answer soon is left to the window.
+
+    Qt and all that the look needs are loaded before it begins: it may go on beside the window, and what another thread
+    loads while Qt for Python is loaded would leave that one's own import in place.
+    """
     from studiotimer.errors import SlowError
     from studiotimer.working import within
 
     if path is not None:
+        if what_is_missing() is None:
+            import_module("studiotimer.window")
+        check = loaded()
         with suppress(SlowError):
             within(LOOK_S, "a look at the file", lambda: check(path))
 
 
-def _check_session(path: Path) -> None:
-    """Refuse what is no session before a window opens."""
-    from studiotimer.session.reading import SessionFileError, read_header
+def _session_check() -> Check:
+    """Return what refuses what is no session."""
+    from studiotimer.session.first_lines import SessionFileError
+    from studiotimer.session.reading import read_header
     from studiotimer.session.together import gone_on
 
-    try:
-        read_header(path)
-    except SessionFileError as error:
-        raise BadInputError(str(gone_on(path, error))) from None
+    def check(path: Path) -> None:
+        try:
+            read_header(path)
+        except SessionFileError as error:
+            raise BadInputError(str(gone_on(path, error))) from None
+
+    return check
 
 
-def _check_plan(path: Path) -> None:
+def _plan_check() -> Check:
+    """Return what refuses what is no plan."""
     from studiotimer.prep.loading import load_plan
     from studiotimer.prep.plan import PlanError
 
-    try:
-        load_plan(path)
-    except PlanError as error:
-        raise BadInputError(str(error)) from None
+    def check(path: Path) -> None:
+        try:
+            load_plan(path)
+        except PlanError as error:
+            raise BadInputError(str(error)) from None
+
+    return check
 
 
-def _check_can_be_shot(path: Path) -> None:
-    """Refuse a plan that no rehearsal could shoot."""
+def _shot_check() -> Check:
+    """Return what refuses a plan that no rehearsal could shoot."""
     from studiotimer.prep.loading import load_plan
     from studiotimer.prep.plan import PlanError
     from studiotimer.prep.results import results_of
     from studiotimer.trial.figures import TrialError, check
 
-    try:
-        check(results_of(load_plan(path)))
-    except (PlanError, TrialError) as error:
-        raise BadInputError(str(error)) from None
+    def check_shot(path: Path) -> None:
+        try:
+            check(results_of(load_plan(path)))
+        except (PlanError, TrialError) as error:
+            raise BadInputError(str(error)) from None
+
+    return check_shot
 
 
 def _check_luck(without: Sequence[str]) -> None:
@@ -198,7 +218,7 @@ def _kept(error: Exception) -> str:
 
 
 def _verify(options: argparse.Namespace) -> int:
-    from studiotimer.session.reading import SessionFileError
+    from studiotimer.session.first_lines import SessionFileError
     from studiotimer.session.verifying import verify
 
     try:

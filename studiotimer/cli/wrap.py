@@ -49,7 +49,7 @@ def register(commands: Commands) -> None:
 
 
 def _run(options: argparse.Namespace) -> int:
-    from studiotimer.session.reading import SessionFileError
+    from studiotimer.session.first_lines import SessionFileError
     from studiotimer.units import show_in
     from studiotimer.wrap.camera import CameraError
     from studiotimer.wrap.frames import FramesError

@@ -1,8 +1,6 @@
-"""What is said wherever dry ice or CO₂ is shown."""
+"""The cautions of dry ice and the limits of CO₂ in one piece each, for paper."""
 
-from studiotimer.thermal.charge import CAUTIONS, CAUTIONS_SHORT, LIMITS_PPM, LIMITS_SOURCE
-
-DRY_ICE_SHORT = CAUTIONS_SHORT
+from studiotimer.thermal.charge import CAUTIONS, LIMITS_PPM, LIMITS_SOURCE
 
 DRY_ICE = " ".join(CAUTIONS)
 

@@ -19,6 +19,7 @@ from studiotimer.thermal.mix import Mix
 from studiotimer.thermal.tub import LEAST_H, advised_hours
 
 APART_C = 2.0
+"""From so far apart on flavours that share a freezer each pay for it, and that is told (own rule)."""
 
 
 @dataclass(frozen=True)

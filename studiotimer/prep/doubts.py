@@ -11,6 +11,7 @@ from studiotimer.prep.day import Day
 from studiotimer.prep.plan import Plan
 
 LONGEST_DAY_H = 14.0
+"""A longer day is doubtful (own rule)."""
 LUNCH_AFTER_H = 6.0
 """A crew eats within six hours of its call (common practice)."""
 

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
+from studiotimer.mix_table import BOOK_MEAN, BOOK_SD
 from studiotimer.plain import plain
 from studiotimer.prep.amounts import AmountText
 from studiotimer.prep.looks import Look
@@ -218,5 +219,5 @@ class DryIce(Sheet):
 class Learned(Sheet):
     """What earlier shoots taught about a mix: the prior of its share of tau."""
 
-    mean: float = 0.0
-    sd: Annotated[float, Field(gt=0)] = 0.20
+    mean: float = BOOK_MEAN
+    sd: Annotated[float, Field(gt=0)] = BOOK_SD

@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from studiotimer.prep.cards import Card, cards_of
-from studiotimer.prep.cautions import DRY_ICE, DRY_ICE_SHORT
+from studiotimer.prep.cautions import DRY_ICE
 from studiotimer.prep.found import Fact, percent
 from studiotimer.prep.results import Results, day_text
 from studiotimer.prep.runsheet import Event
+from studiotimer.thermal.charge import CAUTIONS_SHORT
 
 BLANK = "_______"
 LOOK_BELOW = "see the framed cautions"
@@ -122,7 +123,7 @@ def _run_sheet(results: Results) -> tuple[Line, ...]:
 
 def _short_note(results: Results, event: Event) -> str:
     """Return what to mind of a line as it stands on paper, where the cautions have a frame of their own."""
-    if event.note == DRY_ICE_SHORT:
+    if event.note == CAUTIONS_SHORT:
         return LOOK_BELOW
     if event.key == "product_in":
         return f"latest time, {results.tempering.text} before the test pulls"

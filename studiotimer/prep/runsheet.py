@@ -6,11 +6,11 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from studiotimer.prep.cautions import DRY_ICE_SHORT
 from studiotimer.prep.day import Day, Slot
 from studiotimer.prep.daylight import Sun, by_window
 from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan
+from studiotimer.thermal.charge import CAUTIONS_SHORT
 
 EVENING = dt.time(18, 0)
 LATEST_COLD = "latest time: cold when the product comes"
@@ -47,13 +47,13 @@ def run_sheet(
         _moment("call", day.call, "Call time", "everyone"),
     ]
     if day.ice_fetched is not None:
-        events.append(_moment("ice_fetched", day.ice_fetched, "Dry ice fetched", "assistant", DRY_ICE_SHORT))
+        events.append(_moment("ice_fetched", day.ice_fetched, "Dry ice fetched", "assistant", CAUTIONS_SHORT))
     if day.box_charged is not None:
         monitor = "CO₂ monitor on" if dry_ice.co2_monitor else "bring a CO₂ monitor"
         what = f"Dry-ice box charged, a lid that lets gas out, doors open, {monitor}"
-        events.append(_moment("box_charged", day.box_charged, what, "assistant", DRY_ICE_SHORT))
+        events.append(_moment("box_charged", day.box_charged, what, "assistant", CAUTIONS_SHORT))
     events += [
-        _moment(f"top_up {number}", at, what, "assistant", DRY_ICE_SHORT)
+        _moment(f"top_up {number}", at, what, "assistant", CAUTIONS_SHORT)
         for number, (at, what) in enumerate(top_ups, 1)
     ]
     events += _truck(plan)

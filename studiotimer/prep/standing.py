@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import lru_cache, partial
 
 from studiotimer import plates, units
 from studiotimer.prep.found import OWN_RULE, Found
@@ -16,6 +16,7 @@ from studiotimer.thermal.stuff import Plate
 from studiotimer.units import UnitError
 
 CHILLED_C = 4.0
+"""What a plate is chilled to: a refrigerator (common practice)."""
 THIN_GLASS_M = 3e-3
 NEVER = Foot(math.inf, math.inf, math.inf)
 _SOURCE = f"model of the plate and the melt above it; the foot's layer: {OWN_RULE}"
@@ -41,8 +42,12 @@ def base_of(shot: Shot, scoop: Scoop) -> Base | None:
     if plate is None or scoop.build.body.closed:
         return None
     across = float(shot.base_m) if shot.base_m is not None else 2 * BASE_SHARE * scoop.build.width_m
-    start_c = standing_c(scoop.mix, scoop.start_c, scoop.history, scoop.build.body)
+    start_c = _stands_at(scoop.mix, scoop.start_c, scoop.history, scoop.build.body)
     return Base(scoop.mix, start_c, plate, across / 2, scoop.on_set.air_c)
+
+
+_stands_at = lru_cache(maxsize=256)(standing_c)
+"""A plan is worked out anew with each key, and most of its heroes come to the set as before."""
 
 
 def foot_of(shot: Shot, scoop: Scoop) -> Foot | None:

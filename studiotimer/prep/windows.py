@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -100,6 +101,7 @@ def scoop_of(plan: Plan, shot: Shot, hero: Hero, iced: bool) -> Scoop:
     )
 
 
+@lru_cache(maxsize=256)
 def edge_changes_of(scoop: Scoop) -> Changes:
     """Return a hero's changes as if it never slumped: the edge alone takes no time to reckon."""
     looks = ruffle_changes(scoop.mix, ruffle_of(scoop), scoop.on_set, scoop.build) * math.exp(scoop.tau)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from studiotimer.plain import shown
 from studiotimer.session.calls.registry import CALLS, KINDS, RECORDS
 from studiotimer.session.desk import Desk
-from studiotimer.session.entries import BadLineError, Entry
+from studiotimer.session.entries import Entry
+from studiotimer.session.first_lines import BadLineError
 
 _NOT_GIVEN = {*Entry.model_fields, "kind", "sum"}
 

@@ -12,9 +12,9 @@ from typing import Literal, TypeVar
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from studiotimer.plain import plain
-from studiotimer.session.entries import BadLineError
 from studiotimer.session.fields import Count, Name, Tick, Wall
-from studiotimer.session.lines import checked_body, stamp, summed
+from studiotimer.session.first_lines import BadLineError, checked_body, summed
+from studiotimer.session.lines import stamp
 
 LONGEST = 4096
 _WRITING = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from typing import Literal, Protocol, TypeVar
@@ -23,9 +23,12 @@ from studiotimer.thermal.light import Light, Tone
 from studiotimer.thermal.surroundings import Surroundings
 
 ICE_STEP_S = 120.0
-CO2_STEP_S = 300.0
+"""In steps so long the cold of dry ice, which dwindles, is taken as even (own rule)."""
+CO2_STEP_S, HOUR_S = 300.0, 3600.0
 TOP_UP_HORIZON_MIN = 60
+"""How far ahead a top-up is looked for."""
 TARGET_SLACK_K = 0.1
+"""So much over its target the air at the set is still as planned (own rule)."""
 CALIBRATION_W = 1.0
 """Least heat taken up by dry ice at which a reading beside the scoop calibrates its gain."""
 
@@ -45,6 +48,14 @@ class Stretch:
     def on_set(self) -> bool:
         """Whether the scoop stood on set."""
         return self.spot == "set"
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What is around a product by spot, time and whether lit; stretches, which scoops share, by spot, begin and end."""
+
+    around: dict[tuple[Spot, float, bool], Surroundings]
+    stretches: dict[tuple[Spot, float, float], Stretch]
 
 
 @lru_cache(maxsize=256)
@@ -82,8 +93,11 @@ class Climate:
         self._series: dict[Measured, tuple[list[float], list[float]]] = {}
         self._gains, self._offsets = self._calibrated()
         self._pull, self._carry = pulling.pull(state, plan), pulling.carry(state, plan)
-        self._marks: dict[Spot, list[float]] = {}
-        self._found: dict[tuple[Tone, str, str, float], dict[tuple[Spot, float, bool], Surroundings]] = {}
+        self._marks: dict[Spot, tuple[list[float], float]] = {}
+        """Of each spot when something around it changes, and up to when those are known."""
+        self._found: dict[tuple[Tone, str, str, float], _Found] = {}
+        self._histories: dict[int, tuple[Scoop, float, tuple[Stretch, ...]]] = {}
+        """Of each scoop the history that was asked for last, up to when: until something turns only its end moves."""
 
     def room_c(self, at: float) -> float:
         """Return the room's temperature [°C]."""
@@ -202,19 +216,19 @@ class Climate:
 
     def around(self, spot: Spot, at: float, product: Product, lit: bool = False) -> Surroundings:
         """Return what is around a scoop in that spot; `lit`, as if the lamp on set were on."""
-        return self._known(self._found_of(product), spot, at, product, lit)
-
-    def _found_of(self, product: Product) -> dict[tuple[Spot, float, bool], Surroundings]:
-        """Return the surroundings of a product that were found so far."""
-        return self._found.setdefault((product.tone, product.flavour, product.freezer, product.freezer_c), {})
-
-    def _known(
-        self, found: dict[tuple[Spot, float, bool], Surroundings], spot: Spot, at: float, product: Product, lit: bool
-    ) -> Surroundings:  # fmt: skip
-        around = found.get((spot, at, lit))
+        known = self._found_of(product).around
+        around = known.get((spot, at, lit))
         if around is None:
-            around = found[spot, at, lit] = self._around(spot, at, product, lit)
+            around = known[spot, at, lit] = self._around(spot, at, product, lit)
         return around
+
+    def _found_of(self, product: Product) -> _Found:
+        """Return what was found so far of what is around a product."""
+        key = (product.tone, product.flavour, product.freezer, product.freezer_c)
+        found = self._found.get(key)
+        if found is None:
+            found = self._found[key] = _Found({}, {})
+        return found
 
     def _around(self, spot: Spot, at: float, product: Product, lit: bool) -> Surroundings:
         if spot == "freezer":
@@ -228,14 +242,34 @@ class Climate:
             return _room(room_c, humidity)
         return _on_set(room_c, humidity, self.absorbed_w_m2(at, product.tone, lit), round(self.local_air_c(at), 2))
 
+    def onward(self, now: Stretch, at: float, product: Product) -> Surroundings:
+        """Return what a scoop on set is to stand in from `at` on: what it stands in, unless that turns just then.
+
+        So dry ice drifts there in steps too (own rule), and between two of them what is to come stays as it was.
+        """
+        turned = self._turns("set", now.began, math.nextafter(at, math.inf))
+        return self.around("set", at, product) if turned else now.around
+
     def history(self, scoop: Scoop, until: float, product: Product) -> list[Stretch]:
         """Return a scoop's life to session second `until`, in order.
 
         It begins with the pull, in the seconds before its call: that comes when the scoop is put down. Once its core
         was read it begins there.
         """
+        known, before, stood = self._histories.get(scoop.number, (None, until, ()))
+        if known is scoop and before <= until:
+            last = stood[-1]
+            if not self._turns(last.spot, last.began, until):
+                return [*stood[:-1], replace(last, seconds=until - last.began)]
+        stretches = self._history(scoop, until, product)
+        told = (scoop.stays[-1].since, *(at for at, _ in scoop.cores[-1:]))
+        if stretches and stretches[-1].spot == scoop.place and max(told) <= until:
+            self._histories[scoop.number] = scoop, until, tuple(stretches)
+        return stretches
+
+    def _history(self, scoop: Scoop, until: float, product: Product) -> list[Stretch]:
         stretches: list[Stretch] = []
-        found = self._found_of(product)
+        known = self._found_of(product).stretches
         core = scoop.core_by(until)
         since = -math.inf if core is None else core[0]
         for spot, begin, end in self._spans(scoop, until):
@@ -245,8 +279,11 @@ class Climate:
             turns = [begin, *self._turns(spot, begin, end), end]
             for start, stop in pairwise(turns):
                 if stop > start:
-                    around = self._known(found, spot, self._middle(spot, start), product, False)
-                    stretches.append(Stretch(spot, start, around, stop - start))
+                    one = known.get((spot, start, stop))
+                    if one is None:
+                        around = self.around(spot, self._middle(spot, start), product)
+                        one = known[spot, start, stop] = Stretch(spot, start, around, stop - start)
+                    stretches.append(one)
         return stretches
 
     def _spans(self, scoop: Scoop, until: float) -> list[tuple[Spot, float, float]]:
@@ -271,13 +308,13 @@ class Climate:
 
     def _turns(self, spot: Spot, begin: float, end: float) -> list[float]:
         """Return the times between `begin` and `end` at which something around the spot changes."""
-        if spot not in self._marks:
-            self._marks[spot] = self._marks_of(spot)
-        marks = self._marks[spot]
-        turns = marks[bisect_right(marks, begin) : bisect_left(marks, end)]
-        if spot != "set" or not self._state.charges["set"]:
-            return turns
-        return sorted({*turns, *(turn for turn in self._ice_turns(begin, end) if begin < turn < end)})
+        marks, until = self._marks.get(spot, ([], -math.inf))
+        if end > until:
+            iced = spot == "set" and bool(self._state.charges["set"])
+            until = end + HOUR_S if iced else math.inf
+            marks = sorted({*self._marks_of(spot), *(self._ice_turns(until) if iced else ())})
+            self._marks[spot] = marks, until
+        return marks[bisect_right(marks, begin) : bisect_left(marks, end)]
 
     def _marks_of(self, spot: Spot) -> list[float]:
         """Return all times at which something was read or done that changes what is around the spot, dry ice aside."""
@@ -290,16 +327,10 @@ class Climate:
             told += [self._state.lights, self._gains, self._offsets]
         return sorted({one.at for changes in told for one in changes})
 
-    def _ice_turns(self, begin: float, end: float) -> list[float]:
-        charges = self._state.charges["set"]
-        if not charges:
-            return []
-        turns = [charge.at for charge in charges] + list(self._state.cleared["set"])
-        step = int(begin // ICE_STEP_S) + 1
-        while step * ICE_STEP_S < end:
-            turns.append(step * ICE_STEP_S)
-            step += 1
-        return turns
+    def _ice_turns(self, until: float) -> list[float]:
+        """Return when dry ice at the set came or went, and the steps in which it drifts, up to `until`."""
+        steps = [step * ICE_STEP_S for step in range(math.ceil(until / ICE_STEP_S))]
+        return [*(one.at for one in self._state.charges["set"]), *self._state.cleared["set"], *steps]
 
     def _middle(self, spot: Spot, start: float) -> float:
         """Return the time that stands for a piece: dry ice drifts, so the middle of its step, else the start."""

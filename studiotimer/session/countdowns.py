@@ -43,6 +43,7 @@ class Band:
         return Band(max(self.early, other.early), max(self.likely, other.likely), max(self.late, other.late))
 
 
+NEVER = Band(math.inf, math.inf, math.inf)
 CHANGES = ("crisp", "sheen", "edges", "first_drip", "slump")
 """What a scoop goes through on set, each no sooner than the one before it; the names of the bands of `Changes`."""
 

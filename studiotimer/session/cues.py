@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from itertools import pairwise
 
 from studiotimer.session import freezers, lining, placing
 from studiotimer.session.countdowns import Forecast
@@ -21,6 +22,8 @@ TUB_OUT_S = 300.0  # own rule
 FOG_S = 60.0  # own rule
 LAMP_ON_S = 60.0  # own rule
 SOON_S = 600.0
+"""What is due later stands only where nothing else does (own rule)."""
+WRAP_NEXT = "Wrap tells what the day showed"
 TOP_UPS_IN_A_PERIOD = 4
 """How many top-ups at most are cued in the time that the plan has for one: ice that does nothing is no cue for ever."""
 
@@ -95,7 +98,8 @@ def _can_be(cue: Cue, state: State) -> bool:
 def _fallback(desk: Desk, found: list[Cue]) -> Cue:
     later = min(found, key=lambda cue: cue.due, default=None)
     every = desk.state.shot_got and all(shot.name in desk.state.got for shot in desk.plan.shots)
-    return later or Cue(None, "Every shot is got" if every else "Nothing to call", desk.at)
+    words, note = ("Every shot is got", WRAP_NEXT) if every else ("Nothing to call", "")
+    return later or Cue(None, words, desk.at, note=note)
 
 
 def _fog(desk: Desk) -> Iterable[Cue]:
@@ -217,7 +221,12 @@ def _lamps(desk: Desk) -> Iterable[Cue]:
 def _bare_since(desk: Desk) -> float:
     """Return since when the lamp has shone on an empty set."""
     lit = next((light.at for light in reversed(tuple(desk.state.lights)) if light.on), desk.state.shot_since)
-    left = (scoop.since for scoop in desk.state.scoops.values() if len(scoop.stays) > 1)
+    left = (
+        after.since
+        for scoop in desk.state.scoops.values()
+        for stay, after in pairwise(scoop.stays)
+        if stay.place == "set"
+    )
     return max(lit, max(left, default=lit))
 
 

@@ -12,9 +12,10 @@ from studiotimer.errors import PlaceError, SlowError
 from studiotimer.files import free_path
 from studiotimer.places import data_folder, sessions_folder, shortened
 from studiotimer.plain import shown
+from studiotimer.session.first_lines import SUFFIX, SessionFileError
 from studiotimer.session.journal import copy_readable
 from studiotimer.session.live import Session
-from studiotimer.session.reading import SUFFIX, SessionFileError, read
+from studiotimer.session.reading import read
 from studiotimer.session.together import base_of, joined
 from studiotimer.session.writer import Beside
 

@@ -8,7 +8,6 @@ from typing import ClassVar, Literal, get_args
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic import model_validator as check_model
 
-from studiotimer.errors import ContentError
 from studiotimer.prep.looks import Look
 from studiotimer.prep.parts import PlateIs
 from studiotimer.session.fields import CallId, Count, Name, Names, Span, Tick, Wall
@@ -97,10 +96,6 @@ class Shot(Entry):
 
             named(self.stands_on, "stands_on")
         return self
-
-
-class BadLineError(ContentError):
-    """Something is not an entry; the message says why."""
 
 
 @cache

@@ -15,6 +15,7 @@ from studiotimer.units import duration
 LEAST_DRESSING_S = 10.0
 """From this on dressing can be halved."""
 MOST_SAID = 2
+"""How many ways out are named: a cue has room for no more."""
 
 
 def fit_words(desk: Desk, lines: Sequence[LineForecast], at: float, fit: int, wanted: int) -> str:

@@ -9,9 +9,10 @@ from pathlib import Path
 from studiotimer.plain import plain
 from studiotimer.session.beat import Beat, beat_path, read_note
 from studiotimer.session.clock import Clock, steady_seconds
-from studiotimer.session.entries import BadLineError, Entry
+from studiotimer.session.entries import Entry
+from studiotimer.session.first_lines import LONGEST_LINE, BadLineError, SessionFileError, first_line
 from studiotimer.session.leader import News
-from studiotimer.session.reading import LONGEST_LINE, BadLine, Scan, SessionFileError, first_line, header_on
+from studiotimer.session.reading import BadLine, Scan, header_on
 from studiotimer.units import duration
 from studiotimer.working import Worker
 

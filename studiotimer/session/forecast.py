@@ -28,11 +28,11 @@ from studiotimer.session.countdowns import (
     WallChanges,
 )
 from studiotimer.session.feet import NEVER, Feet, Layers, band_of, with_feet
-from studiotimer.session.first import first_of
 from studiotimer.session.learning import Learned, Learner, mix_names, taus_of
 from studiotimer.session.lives import EdgeNow, Life, Lives, Origin, edges_now
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.slumps import Slumps, standing_in, within_horizon
+from studiotimer.session.soonest import first_of
 from studiotimer.session.state import State
 from studiotimer.thermal.bands import spread_changes
 from studiotimer.thermal.body import Case, Piece, slump_times
@@ -44,7 +44,7 @@ from studiotimer.thermal.surroundings import Surroundings
 _AHEAD = np.array(AHEAD_S)
 _NOW = np.zeros(_AHEAD.size)
 SLUMP_AHEAD_S = np.array([0.0, 120, 600, 3600])
-_RANKS = {"hero": 0, None: 1, "spare": 2}
+_RANKS: Mapping[str | None, int] = {"hero": 0, None: 1, "spare": 2}
 
 Floats = NDArray[np.float64]
 
@@ -92,7 +92,7 @@ class Forecaster:
         flavours = {scoop.number: scoop.flavour for scoop in active}
         line = self._waiting(waiting, flavours, feet, climate, at, looked)
         line += self._packs.waiting(packs, flavours, climate, at, looked.look, looked.dressing_s)
-        line.sort(key=lambda one: (_RANKS.get(state.scoops[one.scoop].judged, 1), -_lasts_s(one), one.scoop))
+        line.sort(key=lambda one: (_RANKS[state.scoops[one.scoop].judged], -_lasts_s(one), one.scoop))
         return Forecast(
             at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
         )

@@ -19,9 +19,10 @@ from studiotimer.errors import PlaceError
 from studiotimer.files import free_path, make_folder, new_file, write_bytes
 from studiotimer.session.calls.mends import amends, takes_back
 from studiotimer.session.entries import Entry
-from studiotimer.session.lines import stamp, summed, to_line
+from studiotimer.session.first_lines import FORMAT, SUFFIX, VERSION, SessionFileError, summed
+from studiotimer.session.lines import stamp, to_line
 from studiotimer.session.locking import FileLock, HeldError, take_lock
-from studiotimer.session.reading import FORMAT, SUFFIX, VERSION, Header, SessionFile, SessionFileError, read
+from studiotimer.session.reading import Header, SessionFile, read
 
 _WRITING = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0)
 _LAST_BYTES = 4096
@@ -377,7 +378,7 @@ def _set_aside(path: Path, file: FileIO, good: int) -> Path | None:
 def _ended(file: FileIO, good: int) -> int:
     """End the last line if only its line end is missing, and return the file's size."""
     file.seek(good - 1)
-    if file.read(1) == b"\n":
+    if file.read() == b"\n":
         return good
     write_bytes(file, b"\n")
     os.fsync(file.fileno())
@@ -388,7 +389,7 @@ def _start_of(file: FileIO, size: int) -> bytes:
     """Return the first `size` bytes of an open file, fewer if it is shorter."""
     file.seek(0)
     parts = []
-    while size > 0 and (part := file.read(size)):
+    while part := file.read(size):
         parts.append(part)
         size -= len(part)
     return b"".join(parts)

@@ -21,10 +21,13 @@ from studiotimer.units import duration
 FORGET_S = 900.0
 """How long an arrival counts: two machines' clocks run apart by less than 0.1 s in that time (memory: 100 ppm)."""
 QUIET_S = 5.0
+"""From so long a silence on a follower says how old its news is (own rule)."""
 GONE_S = 15.0
+"""From so long a silence on the leader is gone, and who follows may go on (own rule)."""
 FIRST_S = 4.0
 """How long a follower that has just begun waits before it says that it heard nothing."""
 APART_S = 2.0
+"""From where on it is told by how much the two clocks differ (own rule)."""
 
 
 @dataclass(frozen=True, slots=True)

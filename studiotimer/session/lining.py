@@ -24,14 +24,17 @@ AHEAD_S = 600.0
 OVERHEAD_S = 45.0
 """What passes between one hero's window and the next one's: the carry, the dressing (own rule)."""
 MOST_AHEAD = 2
+"""For how many groups of heroes after the first scoops wait at most (own rule)."""
 READY_SHARE = 0.9
+"""The share of pulls, and of ways to the set, that are over in the time reckoned with (own rule)."""
 MOVE_LEAD_S = 60.0
+"""How long before its window would close on the tray a scoop is moved back into the cold (own rule)."""
 LONG_HOLD_S = 300.0
+"""From a hold so long on nothing waits on the tray (own rule)."""
 LONGER = 0.25
 """How much longer than its median a scoop is tempered at most, as a share (own rule): as much as tau is not known."""
-LOCK_LATE_S = 20.0
-"""A lock this late is waited for with nothing on the tray (own rule)."""
 SOON_S = 600.0
+"""How far ahead a window is looked for that closes."""
 
 
 def pulls(desk: Desk, forecast: Forecast | None, placings: Iterable[Cue] = ()) -> Iterable[Cue]:
@@ -161,15 +164,16 @@ def _named(ready: Iterable[Cue]) -> Iterable[tuple[float, int]]:
 
 
 def _first(desk: Desk, forecast: Forecast | None) -> Iterable[tuple[float, int]]:
-    """Yield when the first heroes of a shot are expected, and which: one lock is missing, and nothing stands yet."""
+    """Yield when the first heroes of a shot are expected, and which: one lock is missing, and nothing stands yet.
+
+    Once that lock is overdue they are no longer: nothing waits on the tray for it (own rule).
+    """
     state = desk.state
     if not shooting(state) or state.heroes() or sum(state.locks.values()) != len(state.locks) - 1:
         return
     locks = locks_at(state)
-    if desk.at > locks + LOCK_LATE_S:
-        return
     for number in chosen(desk, forecast, [flavour for flavour, _ in free_spots(state)]):
-        yield max(locks, desk.at), number
+        yield locks, number
 
 
 def locks_at(state: State) -> float:

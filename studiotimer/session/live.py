@@ -18,12 +18,13 @@ from studiotimer.session.calls.scooping import assumed_words
 from studiotimer.session.clock import Clock, SystemClock, sayable, wrong_year_words
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError
-from studiotimer.session.entries import BadLineError, Entry
+from studiotimer.session.entries import Entry
+from studiotimer.session.first_lines import BadLineError, SessionFileError
 from studiotimer.session.following import Ears, EarsAside
 from studiotimer.session.joined import Doubt, clock_words, doubt
 from studiotimer.session.leader import Leader
 from studiotimer.session.mending import Ledger, MendError, amended, dates_a_run
-from studiotimer.session.reading import Header, SessionFile, SessionFileError, read
+from studiotimer.session.reading import Header, SessionFile, read
 from studiotimer.session.state import ContradictionError, State
 from studiotimer.session.writer import Beside, Listeners, Writer
 from studiotimer.units import duration

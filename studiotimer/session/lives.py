@@ -173,19 +173,22 @@ def edges_now(lives: Mapping[int, Life], there: Mapping[int, Surroundings]) -> d
 
 
 def _follow_all(lives: dict[int, Life], rest: Mapping[int, tuple[Stretch, ...]]) -> None:
-    """Take each life through the stretches it has not been followed through, those alike at once."""
-    for turn in range(max((len(stretches) for stretches in rest.values()), default=0)):
+    """Take each life through the stretches it has not been followed through, those alike at once.
+
+    They are counted from the last: scoops that came one after another stand alike from then on.
+    """
+    for left in range(max((len(stretches) for stretches in rest.values()), default=0), 0, -1):
         alike: dict[tuple[Origin, Surroundings, bool], list[int]] = {}
         for number, stretches in rest.items():
-            if turn < len(stretches):
-                one = stretches[turn]
+            if left <= len(stretches):
+                one = stretches[-left]
                 alike.setdefault((lives[number].origin, one.around, one.on_set), []).append(number)
         for numbers in alike.values():
-            edge, shown = _after([lives[number] for number in numbers], [rest[number][turn] for number in numbers])
+            edge, shown = _after([lives[number] for number in numbers], [rest[number][-left] for number in numbers])
             for place, number in enumerate(numbers):
                 lives[number] = replace(
                     lives[number],
-                    done=(*lives[number].done, rest[number][turn]),
+                    done=(*lives[number].done, rest[number][-left]),
                     edge=Ruffle(edge.h[place], edge.drained_s[place]),
                     shown=shown[:, place],
                 )

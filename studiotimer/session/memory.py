@@ -15,19 +15,20 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from studiotimer.mix_table import BOOK_MEAN, BOOK_SD
 from studiotimer.places import data_folder
-from studiotimer.prep.plan import Learned, Plan
 from studiotimer.session import small_files
 
 if TYPE_CHECKING:
+    from studiotimer.prep.plan import Plan
     from studiotimer.session import learning
 
 FILE = "learned.json"
 VERSION = 1
-BOOK = Learned()
 SLOWEST, QUICKEST = 2.0, 0.5
 """The furthest from the book that a person may set a mix (own rule)."""
 _WIDEST_TAU = 2.0
+"""No mix lasts over seven times longer or shorter than forecast: such a figure was not learned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +47,8 @@ class Known:
     Once a person `corrected` it, only the looks seen since count.
     """
 
-    mean: float = BOOK.mean
-    sd: float = BOOK.sd
+    mean: float = BOOK_MEAN
+    sd: float = BOOK_SD
     looks: int = 0
     when: str = ""
     corrected: bool = False
@@ -130,6 +131,8 @@ class Memory:
 
 def with_memory(plan: Plan, memory: Memory) -> Plan:
     """Return `plan` starting from what is remembered of the mixes it says nothing of."""
+    from studiotimer.prep.parts import Learned  # brings the models of plans, which need not be there to remember
+
     held = memory.held()
     known = {
         name: Learned(mean=held[name].mean, sd=held[name].sd)
@@ -224,15 +227,16 @@ def _day(written: str) -> str:
 
 def _lesson(plan: Plan, found: learning.Learned, mix: str, looks: int) -> Lesson:
     """Return what a session's looks add to what its plan held of a mix."""
-    prior = plan.learned.get(mix, BOOK)
+    prior = plan.learned.get(mix)
+    prior_mean, prior_sd = (prior.mean, prior.sd) if prior is not None else (BOOK_MEAN, BOOK_SD)
     mean, sd = found.mix_part(mix)
-    return Lesson(looks, sd**-2 - prior.sd**-2, mean * sd**-2 - prior.mean * prior.sd**-2)
+    return Lesson(looks, sd**-2 - prior_sd**-2, mean * sd**-2 - prior_mean * prior_sd**-2)
 
 
 def _replaced(known: Known, session: str, lesson: Lesson | None, today: date) -> Known:
     """Return what is known with a session's lesson in place of its earlier one."""
     old, new = known.lessons.get(session, Lesson(0, 0.0, 0.0)), lesson or Lesson(0, 0.0, 0.0)
-    weight = max(known.sd**-2 + new.weight - old.weight, BOOK.sd**-2)
+    weight = max(known.sd**-2 + new.weight - old.weight, BOOK_SD**-2)
     pull = known.mean * known.sd**-2 + new.pull - old.pull
     lessons = {name: one for name, one in known.lessons.items() if name != session}
     if lesson is not None:

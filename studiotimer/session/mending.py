@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from studiotimer.errors import CallError
 from studiotimer.session.calls.mends import Amend, amends, takes_back
 from studiotimer.session.calls.notes import Opened
-from studiotimer.session.calls.registry import ENTRY, apply, field_names, fold
+from studiotimer.session.calls.registry import apply, field_names, fold
 from studiotimer.session.clock import Anchor
 from studiotimer.session.collector import no_collection
 from studiotimer.session.entries import Entry, fields_of
@@ -41,9 +41,9 @@ class Run:
     began: float
     wall: datetime
     doubtful: bool
-    opening: int = 1
-    gap_s: float = 0.0
-    anchor: Anchor | None = None
+    opening: int
+    gap_s: float
+    anchor: Anchor | None
 
 
 class MendError(CallError):
@@ -61,11 +61,9 @@ def amended(entry: Entry, change: dict[str, object]) -> Entry:
         raise MendError("only a call's tick and its own fields can be amended")
     fields = fields_of(entry) | change
     try:
-        return ENTRY.validate_python(fields)
+        return type(entry).model_validate(fields)
     except ValidationError as error:
-        raise MendError(
-            f"{entry.kind}: {first_problem(error, ('tick', *field_names(entry.kind)), tagged=True)}"
-        ) from None
+        raise MendError(f"{entry.kind}: {first_problem(error, ('tick', *field_names(entry.kind)))}") from None
 
 
 def dates_a_run(entry: Entry, change: dict[str, object]) -> bool:

@@ -66,7 +66,7 @@ class Packs:
         ])  # fmt: skip
         for place, one in enumerate(asked):
             three = found[place * QUANTILES : (place + 1) * QUANTILES]
-            known[one] = (stood[one], _changes(scoops[one], three, lives[one].origin.slowing))
+            known[one] = (stood[one], _changes(lives[one], scoops[one], three))
         self._known = known
         return {one: _as_seen(changes, scoops[one]) for one, (_, changes) in known.items()}
 
@@ -147,10 +147,11 @@ def _if_placed(life: Life, stood: _Stood, walk_s: float) -> list[Packed]:
     return found
 
 
-def _changes(scoop: Scoop, three: list[Sweat], slowing: tuple[float, ...]) -> WallChanges:
+def _changes(life: Life, scoop: Scoop, three: list[Sweat]) -> WallChanges:
+    began, _ = _lived(life, 1.0)
     clear = max((scoop.since, *(at for at in _wiped(scoop))))
-    rows = np.array([one.in_order for one in three]) * np.array(slowing)[:, None]
-    frost, dew, runs = (Band.of(scoop.since + within_horizon(row)) for row in rows.T)
+    rows = np.array([one.in_order for one in three]) * np.array(life.origin.slowing)[:, None]
+    frost, dew, runs = (Band.of(max(scoop.since, began) + within_horizon(row)) for row in rows.T)
     return WallChanges(frost, dew, runs, clear)
 
 

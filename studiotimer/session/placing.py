@@ -16,6 +16,7 @@ from studiotimer.session.state import State
 from studiotimer.session.wanted import Take, chosen, shooting, take_of, usable_s
 
 ASK_AGAIN_S = 30.0
+"""How long after a “not yet” a change is asked about again (own rule)."""
 SPARE_READY_Z = 0.2533 / 1.2816
 """Where a swap is due between the median and the 10 % point of the end: at the 40 % point (own rule).
 

@@ -16,8 +16,6 @@ _PLAIN = {
     "too_short": "it is empty; it must not be",
     "string_too_short": "it is empty; it must not be",
     "json_invalid": "it is not JSON as this program writes it",
-    "union_tag_not_found": "it has no kind",
-    "union_tag_invalid": "its kind is not known",
 }
 _RIGHT = {
     "bool": "true or false",
@@ -30,13 +28,10 @@ _RIGHT = {
 }
 
 
-def first_problem(error: ValidationError, names: Collection[str] = (), tagged: bool = False) -> str:
-    """Return the first problem pydantic found; `names` are the fields there are.
-
-    `tagged` says that the place of each problem begins with the kind it was read as.
-    """
+def first_problem(error: ValidationError, names: Collection[str] = ()) -> str:
+    """Return the first problem pydantic found; `names` are the fields there are."""
     problem = error.errors(include_url=False)[0]
-    where = ", ".join(plain(str(step))[:40] for step in problem["loc"][1 if tagged else 0 :])
+    where = ", ".join(plain(str(step))[:40] for step in problem["loc"])
     sentence = _sentence(problem["type"], problem["msg"], problem.get("input"), names)
     return f"{where}: {sentence}" if where else sentence
 

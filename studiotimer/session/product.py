@@ -35,6 +35,10 @@ class Product:
     flavour: str = ""
     freezer: str = ""
 
+    def __hash__(self) -> int:
+        """What tells products apart, as good as always: all of a mix takes longer than what is looked up with it."""
+        return hash((self.flavour, self.freezer, self.freezer_c))
+
     @staticmethod
     def of(plan: Plan, flavour: str) -> Product:
         """Return a flavour of a plan; one the plan does not know is taken for its first.

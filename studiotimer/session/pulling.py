@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from statistics import NormalDist
 
@@ -12,7 +13,9 @@ from studiotimer.prep.plan import Plan
 from studiotimer.session.state import State
 
 PRIOR_WEIGHT = 3.0
+"""For so many measured spans the planned one counts (own rule)."""
 SPREAD = 0.35
+"""How far spans differ, on their logarithm, before any is measured (own rule)."""
 STRAIGHT = 3.0
 """A scoop was brought straight when it came within this many times the planned time; it did not rest."""
 
@@ -67,13 +70,17 @@ class Lasting:
 
     planned: float
     measured: tuple[tuple[float, float], ...] = ()
+    logs: tuple[float, ...] = field(init=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "logs", tuple(math.log(max(took, 1.0)) for _, took in self.measured))
 
     def at(self, at: float) -> float:
         """Return the seconds as known before session second `at`, the planned counting as three measured ones.
 
         What is measured later does not change it, so that the past of a scoop stays what it was.
         """
-        logs = [math.log(max(took, 1.0)) for when, took in self.measured if when < at]
+        logs = self.logs[: bisect_left(self.measured, (at,))]
         if not logs or self.planned <= 0.0:
             return self.planned
         return math.exp((PRIOR_WEIGHT * math.log(self.planned) + sum(logs)) / (PRIOR_WEIGHT + len(logs)))

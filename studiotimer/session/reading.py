@@ -2,50 +2,34 @@
 
 from __future__ import annotations
 
-import stat
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO, Literal
+from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from studiotimer.errors import ContentError
-from studiotimer.plain import plain
 from studiotimer.session.collector import no_collection
-from studiotimer.session.entries import BadLineError, Entry
+from studiotimer.session.entries import Entry
 from studiotimer.session.fields import Count, Name, Wall
-from studiotimer.session.lines import checked_body, from_line
+from studiotimer.session.first_lines import (
+    FORMAT,
+    LONGEST_LINE,
+    VERSION,
+    BadLineError,
+    SessionFileError,
+    bytes_of,
+    checked_body,
+    first_line,
+)
+from studiotimer.session.lines import from_line
 from studiotimer.session.problems import first_problem
 
-FORMAT: Literal["studiotimer session"] = "studiotimer session"
-VERSION = 3
-"""Raised with every new kind of entry, field or word: a reader that does not know them says which version to open the
-file with, and does not take its lines for damage. Files of earlier versions are read, and gone on with, as they are.
-"""
-SUFFIX = ".setlog"
-LONGEST_LINE = 4 << 20
-LARGEST_FILE = 64 << 20
 MOST_ENTRIES, MOST_BAD = 250_000, 10_000
 """Where reading stops: more entries than a year of shoots has, and more damage than anything can be made of."""
 
 Condition = Literal["whole", "torn", "damaged"]
-
-
-class SessionFileError(ContentError):
-    """The file cannot be used as a session; the message is one clear sentence."""
-
-    def __init__(self, sentence: str) -> None:
-        super().__init__(plain(sentence))
-
-
-class GoneOnError(SessionFileError):
-    """The file cannot be used as a session, and its session is in one `beside` it."""
-
-    def __init__(self, sentence: str, beside: Path) -> None:
-        super().__init__(f"{sentence}; its session is in {beside.name}, beside it: open that one")
-        self.beside = beside
 
 
 class Header(BaseModel):
@@ -147,19 +131,6 @@ def read_header(path: Path) -> Header:
     return header_on(path, first.removesuffix(b"\n")) or read(path).header
 
 
-def first_line(path: Path) -> bytes:
-    """Return the first line of a file, or as much of it as a line may be long; raises SessionFileError."""
-    return _read_with(path, lambda file: file.readline(LONGEST_LINE))
-
-
-def title_of(path: Path) -> str:
-    """Return the title of the shoot in the session at `path`; its file's name when it cannot be read."""
-    try:
-        return str(read_header(path).plan.get("title") or path.stem)
-    except SessionFileError:
-        return path.stem
-
-
 def parse(path: Path, data: bytes) -> SessionFile:
     """Return what `data`, the contents of `path`, holds; see `read`."""
     begin = data.find(b"\n") + 1
@@ -186,31 +157,6 @@ def parse(path: Path, data: bytes) -> SessionFile:
         bad = [BadLine(scan.line + 1, "the last line is torn")]
         return SessionFile(path, header, tuple(scan.entries), tuple(bad), "torn", good)
     return SessionFile(path, header, tuple(scan.entries), tuple(bad), "damaged" if bad else "whole", good)
-
-
-def bytes_of(path: Path) -> bytes:
-    """Return what the file holds; raises SessionFileError when it cannot be read."""
-    return _read_with(path, lambda file: file.read())
-
-
-def _read_with(path: Path, reading: Callable[[BinaryIO], bytes]) -> bytes:
-    try:
-        about = path.stat()
-        if stat.S_ISDIR(about.st_mode):
-            raise SessionFileError(f"{path.name} is a folder, not a session file")
-        if not stat.S_ISREG(about.st_mode):
-            raise SessionFileError(f"{path.name} is not a file; choose a session file")
-        if about.st_size > LARGEST_FILE:
-            raise SessionFileError(f"{path.name} is {about.st_size >> 20} MiB large; no session is that large")
-        with path.open("rb") as file:
-            return reading(file)
-    except FileNotFoundError:
-        raise SessionFileError(f"{path.name}: there is no such file") from None
-    except (OSError, ValueError) as error:
-        if isinstance(error, SessionFileError):
-            raise
-        why = getattr(error, "strerror", None) or str(error)
-        raise SessionFileError(f"{path.name} cannot be read: {why}") from None
 
 
 def header_on(path: Path, line: bytes) -> Header | None:

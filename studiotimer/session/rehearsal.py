@@ -12,6 +12,8 @@ from studiotimer.session.mending import Ledger
 from studiotimer.session.reading import SessionFile
 
 SLOWEST, FASTEST = 1.0, 60.0
+USUAL_SPEED = 20.0
+"""Of a recorded day, where none is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,18 +37,21 @@ def checked_speed(speed: float) -> float:
 
 
 class Rehearsal(Session):
-    """Plays the entries of a session when their time comes, on a clock that runs `speed` times as fast."""
+    """Plays the entries of a session when their time comes, on a clock that runs `speed` times as fast.
+
+    With the last of them the day is over, and its time stands still.
+    """
 
     takes_none = "a recorded day is being played; calls are made in a session that is opened"
 
-    def __init__(self, held: SessionFile, speed: float = 20.0, clock: Clock | None = None) -> None:
+    def __init__(self, held: SessionFile, speed: float = USUAL_SPEED, clock: Clock | None = None) -> None:
         super().__init__(held.path, held.header, plan_of(held.header), Ledger(), clock or SystemClock(), None)
         recorded = Ledger.of(held.entries)
         self._script = [(recorded.seconds(entry), entry) for entry in held.entries]
         self._place = 0
         self._speed = checked_speed(speed)
         self._paused = False
-        self._began_at = self._script[0][0] if self._script else 0.0
+        self._began_at = self.began
         self._began_tick = self.clock.tick()
         self.due()
 
@@ -77,14 +82,13 @@ class Rehearsal(Session):
 
     @property
     def done(self) -> bool:
-        """Whether every entry was played."""
+        """Whether every entry was played: the day is over."""
         return self._place >= len(self._script)
 
     def time(self, tick: float | None = None) -> float:
         """Return the session second that is being played."""
-        if self._paused:
-            return self._began_at
-        return self._began_at + ((self.clock.tick() if tick is None else tick) - self._began_tick) * self._speed
+        since = 0.0 if self._paused else (self.clock.tick() if tick is None else tick) - self._began_tick
+        return min(self._began_at + since * self._speed, self.began + self.length_s)
 
     def due(self) -> list[Entry]:
         """Play the entries whose time has come, and return them."""
@@ -113,7 +117,7 @@ class Rehearsal(Session):
         if self._place and to < self._script[self._place - 1][0]:
             self.ledger = Ledger()
             self._place = 0
-        self._anchor(max(to, self._script[0][0] if self._script else 0.0))
+        self._anchor(max(to, self.began))
         self.due()
 
     def _anchor(self, at: float) -> None:

@@ -43,8 +43,8 @@ Floats = NDArray[np.float64]
 
 
 def standing_in(lives: Mapping[int, Life], climate: Climate, at: float) -> dict[int, Surroundings]:
-    """Return what is around each scoop on set."""
-    return {number: climate.around("set", at, life.product) for number, life in lives.items()}
+    """Return what each scoop on set is to stand in."""
+    return {number: climate.onward(life.now, at, life.product) for number, life in lives.items()}
 
 
 def within_horizon(seconds: Floats) -> Floats:
@@ -226,17 +226,27 @@ def _at_paces(
         for place in chosen
     ]
     seconds = slump_times(cases, 2 * HORIZON_S).reshape(len(lives), len(chosen))
+    rows = dict(zip(lives, seconds, strict=True))
+    slumped = _slumped({one: lives[one] for one, row in rows.items() if not np.all(row > 0)}, bodies)
     found = {}
-    for (number, life), row in zip(lives.items(), seconds, strict=True):
-        times = at + row * life.slowing[chosen]
-        if not np.all(row > 0):
-            times = np.where(row > 0, times, np.minimum(_slumped(life, bodies[number])[chosen], at))
-        found[number] = times
+    for one, row in rows.items():
+        times = at + row * lives[one].slowing[chosen]
+        found[one] = np.where(row > 0, times, np.minimum(slumped[one][chosen], at)) if one in slumped else times
     return found
 
 
-def _slumped(life: Life, bodies: Bodies) -> Floats:
-    """Return when a scoop that has slumped did so, had it stayed in what was around when it came on set, shape (3,)."""
-    first = _on_set(life)
-    cases = [Case(life.product.mix, life.product.build.body, state, (), first.around) for state in bodies.placed]
-    return first.began + slump_times(cases, HORIZON_S) * life.slowing
+def _slumped(lives: Mapping[int, Life], bodies: Mapping[int, Bodies]) -> dict[int, Floats]:
+    """Return when scoops that have slumped did so, had each stayed in what was around when it came on set, shape (3,).
+
+    All are worked out at once: one by one each would take as long.
+    """
+    if not lives:
+        return {}
+    first = {one: _on_set(life) for one, life in lives.items()}
+    cases = [
+        Case(life.product.mix, life.product.build.body, state, (), first[one].around)
+        for one, life in lives.items()
+        for state in bodies[one].placed
+    ]
+    seconds = slump_times(cases, HORIZON_S).reshape(len(lives), QUANTILES)
+    return {one: first[one].began + row * life.slowing for (one, life), row in zip(lives.items(), seconds, strict=True)}

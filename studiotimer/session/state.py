@@ -8,11 +8,11 @@ from functools import cached_property
 from typing import Any, Literal
 
 from studiotimer.errors import CallError
-from studiotimer.session.blocks import Blocks
 from studiotimer.session.entries import LOCKS, LampKind, Lock, Shot
 from studiotimer.session.fields import HIGHEST_NUMBER
 from studiotimer.session.growing import Growing
 from studiotimer.session.measures import Measured
+from studiotimer.session.numbered import Numbered
 from studiotimer.session.scoops import Scoop, Stood
 from studiotimer.thermal.charge import Charge
 
@@ -79,7 +79,7 @@ class Contradiction:
 class State:
     """Everything the entries so far say; mappings are never changed in place."""
 
-    scoops: Blocks[Scoop] = field(default_factory=Blocks)
+    scoops: Numbered[Scoop] = field(default_factory=Numbered)
     shot: Shot | None = None
     shot_since: float = 0.0
     locks: Mapping[Lock, bool] = field(default_factory=lambda: dict.fromkeys(LOCKS, False))

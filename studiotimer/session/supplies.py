@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 LOW_BATTERY = 0.30
+"""From here on it is said, from `LAST_BATTERY` on it is urgent (own rules)."""
 LAST_BATTERY = 0.10
 LITTLE_DISK = 500_000_000
 """Bytes: far more than a day's log, but a capture folder on the same disk fills it quickly (own rule)."""

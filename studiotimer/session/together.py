@@ -14,9 +14,10 @@ from studiotimer.plain import shown
 from studiotimer.session.calls.line import Pull
 from studiotimer.session.calls.mends import Amend, TakeBack
 from studiotimer.session.entries import Entry
+from studiotimer.session.first_lines import SUFFIX, GoneOnError, SessionFileError
 from studiotimer.session.journal import create, write_all
 from studiotimer.session.live import Session, open_as_can_be
-from studiotimer.session.reading import SUFFIX, GoneOnError, SessionFile, SessionFileError, read, read_header
+from studiotimer.session.reading import SessionFile, read, read_header
 
 JOINED = "-joined-"
 _MADE = re.compile(r"-(beside|joined|moved|taken)-\d+$")

@@ -24,6 +24,7 @@ from studiotimer.units import Quantity, Question, UnitError, Value
 ICE = "dry ice added"
 ICE_MASS = units.MASS._replace(high=50.0)
 MOVED_S = 5.0
+"""By how much one press of an arrow moves a time."""
 NOTHING = "Nothing is changed."
 
 

@@ -14,9 +14,8 @@ from studiotimer.session.state import State
 
 USUAL_FRAMES, USUAL_BETWEEN_S = 8, 6.0
 """What a take is taken for where the plan does not know the shot."""
-
-
 LITTLE_LESS = 0.7
+"""A scoop on the tray goes first where its window is more than this share of the best one's (own rule)."""
 
 
 @dataclass(frozen=True, slots=True)

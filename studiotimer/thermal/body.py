@@ -310,10 +310,15 @@ class _Batch:
             self._next_pieces(ended.tolist())
 
     def _softened(self, h: Floats, theta: Floats) -> Floats:
+        """Return the softened share s of the volume, and where there are sharp edges what they change of it.
+
+        That goes with (1 - 3 s)(1 - s): once a third is soft the edges have gone, and the heat they took is wanting
+        elsewhere until all is soft (own rule, held against finite elements).
+        """
         above = theta - self.c.front
         above += _TILT * (h - self.c.softened)
         share = self.grid.softened(above)
-        return share + np.maximum(1.0 - 3.0 * share, 0.0) * self._at_edges(h) if self.edged else share
+        return share + (1.0 - 3.0 * share) * (1.0 - share) * self._at_edges(h) if self.edged else share
 
     def _at_edges(self, h: Floats) -> Floats:
         """Return what softens at sharp edges besides, as a share of the volume: where two faces warm it together."""

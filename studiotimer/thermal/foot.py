@@ -109,13 +109,19 @@ class Melt:
 
         ln(layer / wanted) ~ N(mean, sd²), `sd` [-] (0.40 until feet were seen): own rule.
         """
-        shares = (math.exp(mean + far * sd) for far in (0.0, -FAR, FAR))
-        return Foot(*(reached(self.times, self.layers, self.wanted_m * share) for share in shares))
+        return _shown(self, mean, sd)
 
     def log_layer(self, seconds: float) -> float:
         """Return ln(layer / wanted) [-] `seconds` [s] on set, no farther from 0 than ln DEEPEST: own rule."""
         layer = float(np.interp(seconds, self.times, self.layers)) / self.wanted_m
         return math.log(min(max(layer, 1.0 / DEEPEST), DEEPEST))
+
+
+@lru_cache(maxsize=256)
+def _shown(melt: Melt, mean: float, sd: float) -> Foot:
+    """Return `Melt.foot`, worked out once for all scoops that stand alike."""
+    shares = (math.exp(mean + far * sd) for far in (0.0, -FAR, FAR))
+    return Foot(*(reached(melt.times, melt.layers, melt.wanted_m * share) for share in shares))
 
 
 @lru_cache(maxsize=256)

@@ -17,8 +17,7 @@ from numpy.typing import NDArray
 EDGES = 0.18
 """How much of what two faces together soften at a sharp edge counts, times the cube of 3 - E.
 
-Own rule, held against finite elements: where E is 3 the areas that narrow inward have it already,
-and once a third of a body is soft its edges have gone.
+Own rule, held against finite elements: where E is 3 the areas that narrow inward have it already.
 """
 
 EDGE_RISES = np.linspace(0.0, 2.0, 201)

@@ -47,6 +47,10 @@ class Mix:
     emulsifier: Emulsifier = "none"
     network_stated: float | None = None
 
+    def __hash__(self) -> int:
+        """Return a hash of what tells mixes apart, as good as always: tables are looked up by mix all the time."""
+        return hash((self.name, self.fat, self.overrun))
+
     def __post_init__(self) -> None:
         for part in _PARTS:
             value = getattr(self, part)

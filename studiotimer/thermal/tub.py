@@ -104,11 +104,11 @@ def _rate(table: Material, axes: list[_Axis], h: Floats, around_c: float) -> Flo
     warmth += share * (table.temperature_c[i + 1] - warmth)
     rate = np.zeros_like(h)
     for number, axis in enumerate(axes):
-        flow = np.moveaxis(np.diff(theta, axis=number), number, -1)
-        change = np.moveaxis(rate, number, -1)
+        along, change = theta.swapaxes(number, -1), rate.swapaxes(number, -1)
+        flow = along[..., 1:] - along[..., :-1]
         change[..., :-1] += axis.outward * flow
         change[..., 1:] -= axis.inward * flow
-        change[..., -1] += axis.surface * FACE_W_M2K * (around_c - np.moveaxis(warmth, number, -1)[..., -1])
+        change[..., -1] += axis.surface * FACE_W_M2K * (around_c - warmth.swapaxes(number, -1)[..., -1])
     return rate / table.density
 
 

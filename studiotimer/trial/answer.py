@@ -28,6 +28,7 @@ USUAL_DAYS, LEAST_DAYS, USUAL_WORK = 1000, 100, 200_000
 HELPS = 5
 SHORT_FLAVOURS = 3
 WORTH = 0.005
+"""A change that gives fewer days more is not named (own rule)."""
 CONFIDENCE = 0.95
 TIME, LOCKS, ICE = "time", "lock waits", "dry ice"
 
@@ -75,7 +76,7 @@ class Answer:
         if best is None or not better:
             return f"{said}." if self.share == 1.0 else f"{said}; nothing tried makes it more."
         much = f"{_counted(best.share, of)}" + ("" if self.share else f" of {of}")
-        return f"{said}; {best.what} makes it {much}."
+        return f"{said}; with {best.what}, on {much}."
 
     def _of(self, share: float, of: int) -> str:
         if share in (0.0, 1.0):
@@ -261,5 +262,5 @@ def _amounts(amounts: Mapping[str, Mapping[int, int]], ordered: Mapping[str, int
 
 
 def _counted(share: float, of: int) -> int:
-    """Return how many of `of` days a share is; all and none only where it is."""
-    return round(of * share) if share in (0.0, 1.0) else min(max(round(of * share), 1), of - 1 if of > 10 else of)
+    """Return how many of `of` days a share over 0 is, one at least; all of a hundred only where it is."""
+    return of if share == 1.0 else min(max(round(of * share), 1), of - 1 if of == 100 else of)

@@ -15,7 +15,7 @@ from studiotimer.session.fields import Given
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import Choice, new_session
 from studiotimer.session.scoops import Scoop
-from studiotimer.trial.luck import Dice, Luck
+from studiotimer.trial.luck import JUDGED_AFTER_S, Dice, Luck
 from studiotimer.trial.tally import Tally
 from studiotimer.trial.truth import TrueWindow, Truth
 
@@ -23,8 +23,6 @@ Person = Literal["stylist", "assistant"]
 
 LONGEST_SHOT_S = 3600.0
 FORECAST_EVERY_S = 15.0
-JUDGED_AFTER_S = 3.0
-GOT_AFTER_S = 5.0
 OUT_S = 3.0
 _BEGAN = datetime(2026, 1, 5, 8, 0, tzinfo=UTC)
 
@@ -80,7 +78,7 @@ class Crew:
         """Heroes whose edges somebody saw gone."""
         self.shot: Shot = plan.shots[0]
         self._forecaster = Forecaster(plan)
-        self._known = -1
+        self._known = 0
         self._forecast_at = -FORECAST_EVERY_S
         self._busy: dict[Person, float] = {"stylist": 0.0, "assistant": 0.0}
         self._ahead: list[tuple[float, int, Callable[[], None]]] = []
@@ -157,11 +155,9 @@ class Crew:
         if not self.call("pull", {**given, "scoop": number}):
             return
         self.tally.pulls += 1
-        if self.truth.good(number):
-            self.tally.good_pulls += 1
-            self.later(JUDGED_AFTER_S, lambda: self.judge(number, "spare"))
-        else:
-            self.later(JUDGED_AFTER_S, lambda: self.judge(number, "reject"))
+        good = self.truth.good(number)
+        self.tally.good_pulls += good
+        self.later(JUDGED_AFTER_S, lambda: self.judge(number, "spare" if good else "reject"))
 
     def judge(self, number: int, judged: str) -> None:
         """Log how good a scoop is, if it still waits."""
@@ -239,7 +235,7 @@ class Crew:
         """Whether every spot has its hero and all are dressed."""
         heroes = self.standing()
         full = len(heroes) >= len(self.shot.heroes)
-        return full and all(self._dressed.get(hero.number, 0.0) <= self.at for hero in heroes)
+        return full and all(self._dressed[hero.number] <= self.at for hero in heroes)
 
     def _shoot(self, shot: Shot, number: int) -> None:
         self.shot, began = shot, self.at
@@ -253,7 +249,6 @@ class Crew:
         self._lock(shot, number)
         while self.wanted and self.at - began < LONGEST_SHOT_S:
             self._second()
-        self.later(GOT_AFTER_S, lambda: None)
         if not self.wanted:
             self.tally.got += 1
             self.call("got_it", {"shot": shot.name})
@@ -293,7 +288,7 @@ class Crew:
 
     def _see(self) -> None:
         for hero in self.standing():
-            if hero.number not in self.seen_gone and self.at >= self._notice.get(hero.number, self.at + 1):
+            if hero.number not in self.seen_gone and self.at >= self._notice[hero.number]:
                 self.seen_gone.add(hero.number)
                 if self.dice.happens("change_told", hero.number):
                     self.call("look", {"scoop": hero.number, "seen": self._end_of(hero.number)})

@@ -1,8 +1,9 @@
 """Many simulated days at once, on plan figures: people, pulls, scoops and accidents drawn, the rest as planned.
 
 What a day does (own rules): the assistant pulls for one group of heroes ahead, until every hero of it is good; the
-group is carried once it is there and the set is free; it stands until its frames are taken or its window ends; a take
-whose frames did not fit goes on with the next group. A dropped hero costs another good scoop and another walk. Whoever
+group is carried once it is there and the set is free; it stands until its frames are taken or its window ends, and
+the set is not free before past sessions' time from one hero in to the next is over; a take whose frames did not fit
+goes on with the next group. A dropped hero costs another good scoop and another walk. Whoever
 runs out of scoops of a flavour gives up the shot and goes on with the next; three hours after the planned wrap all go
 home. Spares are pulled when they are wanted.
 """
@@ -25,6 +26,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 OVERTIME_S = 3 * 3600.0
+"""How long after the planned wrap all go home (own rule)."""
 GROUPS_MORE, GROUPS_TIMES = 6, 3
 """A shot is given up after so many times its planned groups of heroes, and so many more (own rule)."""
 KEPT_HEROES = 1_000_000
@@ -194,7 +196,8 @@ class _Sim:
         taken = np.where(going, np.minimum(fit, frames), 0.0)
         stood = np.where(taken > 0.0, usable + (taken - 1.0) * scene.between_s, np.minimum(end, usable))
         self.end = np.where(going, on_set + stood, self.end)
-        again_free = on_set + stood + self.setup.reset_s * drawn.reset
+        until_next = np.maximum(stood + self.setup.reset_s * drawn.reset, self.setup.hero_takes_s - self.setup.carry_s)
+        again_free = on_set + until_next
         self.set_free = np.where(going, again_free, self.set_free)
         return np.where(going, on_set, began), taken
 
@@ -260,5 +263,5 @@ def _ice_used(ice: IceStock | None, end: Floats, spread: Floats) -> tuple[Floats
     else:
         by_call = by_call + box * ice.box_for_s
     with np.errstate(divide="ignore", invalid="ignore"):
-        out = np.where(rate > 0.0, (ice.bought_kg - by_call) / rate, np.inf)
+        out = np.nan_to_num((ice.bought_kg - by_call) / rate, nan=np.inf, posinf=np.inf, neginf=-np.inf)
     return by_call + rate * end, out

@@ -14,6 +14,7 @@ from studiotimer.thermal.learn import MIX_SD
 from studiotimer.trial.spans import Looks, looks_of
 
 LONGEST_DAY_H = 24.0
+"""A longer day is none."""
 
 
 class TrialError(InputError):
@@ -35,8 +36,8 @@ class Scene:
     planned: int
     """Groups of heroes that Prep reckons with."""
     looks: Mapping[int, Looks]
-    change_s: float = 0.0
-    approval_s: float = 0.0
+    change_s: float
+    approval_s: float
 
 
 @dataclass(frozen=True)
@@ -79,12 +80,12 @@ class Setup:
     wrap_s: float
     """When the planned wrap is over."""
     ice: IceStock | None
-    lunch: tuple[float, float] | None = None
+    lunch: tuple[float, float] | None
     """When lunch is at the earliest, and how long it takes; None: the day has none."""
-    looked_over_s: float = 0.0
+    looked_over_s: float
     """How long after its pull a scoop is fit to be carried; those that were pulled ahead are."""
-    hero_takes_s: float = 0.0
-    """From one hero in to the next at least, as past sessions took it."""
+    hero_takes_s: float
+    """From one hero in to the next at least [s], as past sessions took it; 0 where none told."""
 
     @property
     def work(self) -> int:

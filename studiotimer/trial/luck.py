@@ -23,6 +23,8 @@ ACCIDENTS = {
 }
 """What of the table of rates goes wrong by itself, and how it is said."""
 ALL = "accidents"
+JUDGED_AFTER_S = 3.0
+"""How long after its pull it is seen whether a scoop is good (own rule)."""
 
 
 class _Person(BaseModel):

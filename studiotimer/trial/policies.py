@@ -11,7 +11,9 @@ from studiotimer.session.fields import Given
 from studiotimer.trial.crew import Crew, Person
 
 LATE_S = 15.0
+"""From so long after it was due a cue counts as answered late (own rule)."""
 MISSED_FOR_S = 20.0
+"""How long it takes to notice a cue that was missed (own rule)."""
 LEFT_ON_S = 1800.0
 """How long a lamp that was left on shines before somebody sees it (own rule)."""
 

@@ -16,10 +16,9 @@ from studiotimer.prep.plan import Plan, Shot
 from studiotimer.session.desk import is_pack
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State
-from studiotimer.trial.luck import Dice, Luck
+from studiotimer.trial.luck import JUDGED_AFTER_S, Dice, Luck
 from studiotimer.trial.truth import NEVER, Truth
 
-JUDGED_AFTER_S = 3.0
 ROUNDED_FOR_S = 60.0
 """How long before its edges are gone they are seen to round (own rule)."""
 LOCKS = ("light", "set", "camera")
@@ -158,7 +157,7 @@ class Rehearsing:
         self._frames.append(good)
         self._good[shot.name] = self._good.get(shot.name, 0) + good
         if self._has_all(shot):
-            self._spent[shot.name] = max(at - self._locked_at, 0.0)
+            self._spent[shot.name] = at - self._locked_at
             self._say(at, f"The photographer has what {shot.name} wants: call got it.")
         return f"R{len(self._frames):05d}"
 

@@ -56,21 +56,18 @@ class Truth:
         """Whether the pull of that number came out well."""
         return self._dice.chance("good", float(self._plan.good_share), scoop)
 
-    def window(self, state: State, scoop: Scoop, placed: float | None = None) -> TrueWindow:
-        """Return the window of a scoop on set, or of a waiting one if it were carried now and stood there `placed`."""
-        start, end = look_window(state.shot.look if state.shot else "crisp", self.stages(state, scoop, placed))
+    def window(self, state: State, scoop: Scoop) -> TrueWindow:
+        """Return the window of a scoop on set."""
+        start, end = look_window(state.shot.look if state.shot else "crisp", self.stages(state, scoop))
         return TrueWindow(start, end)
 
-    def stages(self, state: State, scoop: Scoop, placed: float | None = None) -> tuple[float, ...]:
-        """Return when each of the stages of `prep.looks` begins (session seconds) of the scoop of `window`."""
-        since = scoop.since if placed is None else placed
+    def stages(self, state: State, scoop: Scoop) -> tuple[float, ...]:
+        """Return when each of the stages of `prep.looks` begins (session seconds) of a scoop on set."""
+        since = scoop.since
         if Product.of(self._plan, scoop.flavour).build.body.closed:
             look = state.shot.look if state.shot else "crisp"
-            return pack_starts(look, self.wall(state, scoop, placed), NEVER)
+            return pack_starts(look, self.wall(state, scoop), NEVER)
         climate, product, edge, slow = self._edge(state, scoop, since)
-        if placed is not None and placed > state.last_time:
-            walk = climate.around("carry", since, product)
-            edge = product.after(edge, walk, np.array(self._plan.carried_s / slow))
         around = climate.around("set", since, product, lit=True)
         crisp, sheen, edges, drip = product.stage_times(edge, around, np.array(slow)).tolist()
         gone = edges * math.exp(learn.RESIDUAL_SD["edges"] * self._dice.normal("edges", scoop.number))
@@ -78,24 +75,22 @@ class Truth:
         gone = max(gone, sheen)
         return tuple(since + stage for stage in (0.0, crisp, sheen, gone, max(drip, gone), NEVER))
 
-    def wall(self, state: State, scoop: Scoop, placed: float | None = None) -> tuple[float, ...]:
-        """Return when a closed pack is dry last, frosted, dewy and running (session seconds)."""
-        since = scoop.since if placed is None else placed
+    def wall(self, state: State, scoop: Scoop) -> tuple[float, ...]:
+        """Return when a closed pack on set is dry last, frosted, dewy and running (session seconds)."""
+        since, until = scoop.since, max(scoop.since, state.last_time)
         climate, product = Climate(state, self._plan), Product.of(self._plan, scoop.flavour)
         slow = math.exp(self.tau(scoop.number, scoop.flavour))
-        history = climate.history(scoop, max(since, state.last_time) if placed is None else since, product)
-        began = history[0].began if history else since
+        history = climate.history(scoop, until, product)
+        began = history[0].began if history else until
+        on_set = max(since, began)
         pieces = [Piece(one.around, one.seconds / slow) for one in history]
-        if placed is not None and placed > state.last_time:
-            pieces.append(Piece(climate.around("carry", since, product), self._plan.carried_s / slow))
-        until = sum(piece.seconds for piece in pieces)
-        on_set_s = until if placed is not None else max(since - began, 0.0) / slow
         pieces.append(Piece(climate.around("set", since, product, lit=True), HORIZON_S / slow))
-        start_c = climate.start_c(product, scoop, since) + self._warmer_k
+        start_c = climate.start_c(product, scoop, until) + self._warmer_k
         wiped = tuple((at - began) / slow for at, _ in scoop.wiped if at >= began)
-        found = sweats([Packed(product.mix, product.build.body, start_c, tuple(pieces), on_set_s, wiped)])[0]
+        through = tuple(pieces), (on_set - began) / slow, wiped
+        found = sweats([Packed(product.mix, product.build.body, start_c, *through)])[0]
         clear = max((since, *(at for at, _ in scoop.wiped)))
-        return clear, *(since + slow * seconds for seconds in found.in_order)
+        return clear, *(on_set + slow * seconds for seconds in found.in_order)
 
     def _edge(self, state: State, scoop: Scoop, at: float) -> tuple[Climate, Product, Ruffle, float]:
         """Return a scoop's edge at `at`, with what it was reckoned by, and how many times longer all takes it."""

@@ -51,9 +51,11 @@ def mass(kilograms: float, style: Style | None = None, digits: int = 1) -> str:
 
 
 def per_watt(kelvin: float, style: Style | None = None) -> str:
-    """Return by how much a watt cools [K] in K, or in °F for the US style: "0.15 K"."""
+    """Return by how much a watt cools [K] in K, or in °F for the US style, with two figures that count: "0.15 K"."""
     metric = (style or _shown_in) == "metric"
-    return f"{figures(kelvin if metric else kelvin / K_PER_F)} {'K' if metric else '°F'}"
+    value = kelvin if metric else kelvin / K_PER_F
+    digits = max(1 - math.floor(math.log10(abs(value))), 0) if value else 0
+    return f"{figures(value, digits)} {'K' if metric else '°F'}"
 
 
 def length(metres: float, style: Style | None = None, digits: int = 0) -> str:

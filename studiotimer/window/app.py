@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import math
 import os
 import shutil
@@ -10,6 +11,7 @@ import sys
 import tempfile
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
@@ -18,15 +20,19 @@ from studiotimer import hops
 from studiotimer.desktop import NAME
 from studiotimer.places import set_apart
 from studiotimer.session.collector import lasting
-from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.window import faults, shelf, theme
 from studiotimer.window.aside import LOOK_S
-from studiotimer.window.awake import start_no_bus
+from studiotimer.window.buses import shun_silent
+from studiotimer.window.collecting import Collector
 from studiotimer.window.double_click import application_class, hear_double_clicks
 from studiotimer.window.icons import program_icon
-from studiotimer.window.main import MainWindow
+from studiotimer.window.loaded_ahead import load
+from studiotimer.window.main import PLAN_SUFFIX, MainWindow
 from studiotimer.window.settings.values import size_kept
 from studiotimer.working import end_all
+
+if TYPE_CHECKING:
+    from studiotimer.session.rehearsal import RehearsalAsked
 
 SCALE = "QT_SCALE_FACTOR"
 STYLE = "Fusion"
@@ -41,7 +47,7 @@ def application() -> QApplication:
     existing = QApplication.instance()
     if isinstance(existing, QApplication):
         return existing
-    start_no_bus()
+    shun_silent()
     draw_larger(size_kept())
     if shelf.silent():
         set_apart(_instead())
@@ -81,6 +87,8 @@ def opened(path: Path | None = None, follow: bool = False, rehearsed: RehearsalA
 
     It is shown with all that is in it, so that it opens sooner; without it where a disk does not answer.
     """
+    if path is not None and path.suffix != PLAN_SUFFIX:
+        load()  # before the disk is given its time: on a slow machine that would go by meanwhile
     window = MainWindow()
     shown = QTimer(window)
     shown.setSingleShot(True)
@@ -112,14 +120,16 @@ def run(path: Path | None = None, follow: bool = False, rehearsed: RehearsalAske
     """Open the window, on a session when `path` is given, and return its exit status."""
     faults.keep_log()
     sys.setswitchinterval(YIELD_S)
+    collector = Collector()
     with lasting():
         app = application()
         window = opened(path, follow, rehearsed)
+    window.ahead.done.connect(lambda: gc.freeze())  # as what is loaded at the opening is
     hear_double_clicks(app, window)
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: QTimer.singleShot(0, lambda: _end(window)))
     heartbeat = QTimer()
-    heartbeat.timeout.connect(lambda: None)
+    heartbeat.timeout.connect(collector.collect)  # and so Python hears of signals
     heartbeat.start(200)
     status = app.exec()
     if shelf.silent():

@@ -8,38 +8,18 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
-import os
 import shutil
 import subprocess
 import sys
-from pathlib import Path
 from typing import Any
 
+from studiotimer.window.buses import connected, session_bus
 from studiotimer.working import Worker
 
 _REASON = "a shoot is running"
 _NAME, _PATH = "org.freedesktop.ScreenSaver", "/org/freedesktop/ScreenSaver"
 PATIENCE_S = 5.0
 """How long the desktop has to answer."""
-BUS = "DBUS_SESSION_BUS_ADDRESS"
-NO_BUS = "disabled:"
-"""An address that no bus has: what looks for one then starts none of its own."""
-
-
-def start_no_bus() -> None:
-    """Have nobody in this program start a session bus where there is none: it would outlive us."""
-    if sys.platform == "linux" and _bus() is None:
-        os.environ[BUS] = NO_BUS
-
-
-def _bus() -> str | None:
-    """Return the address of the session bus that is there, None when there is none."""
-    address = os.environ.get(BUS)
-    if address:
-        return None if address == NO_BUS else address
-    folder = os.environ.get("XDG_RUNTIME_DIR")
-    usual = Path(folder) / "bus" if folder else None
-    return f"unix:path={usual}" if usual is not None and usual.is_socket() else None
 
 
 class Awake:
@@ -71,7 +51,7 @@ class Awake:
             return
         what = ["--what=idle:sleep", "--who=studiotimer", f"--why={_REASON}", "cat"]
         self._process = _run(["systemd-inhibit", *what])
-        if (bus := _bus()) is not None:
+        if (bus := session_bus()) is not None:
             self._connection = _lit(bus)
 
     def _let_go(self) -> None:
@@ -102,13 +82,12 @@ def _lit(bus: str) -> Any:
     """Ask the desktop to keep the screen lit, and return the connection that the wish goes with; None without one."""
     with contextlib.suppress(Exception):  # without a desktop that hears it, the screen does as it is set to
         from jeepney import DBusAddress, new_method_call
-        from jeepney.io.blocking import open_dbus_connection
 
         saver = DBusAddress(_PATH, bus_name=_NAME, interface=_NAME)
-        connection = open_dbus_connection(bus, auth_timeout=PATIENCE_S)
+        connection = connected(bus, PATIENCE_S)
         try:
             asked = new_method_call(saver, "Inhibit", "ss", ("studiotimer", _REASON))
-            connection.send_and_get_reply(asked, timeout=PATIENCE_S)
+            connection.send_and_get_reply(asked)
         except BaseException:
             connection.close()
             raise

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from studiotimer.errors import PlaceError
+from studiotimer.errors import PlaceError, SlowError
 from studiotimer.files import write_all
 from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.plain import reason
-from studiotimer.prep.times import moved
-from studiotimer.session.reading import SUFFIX, SessionFileError, read
-from studiotimer.session.taken_up import take_up
+from studiotimer.session.first_lines import SUFFIX, SessionFileError
+from studiotimer.window.aside import PATIENCE_S, answered
 
 PLAN, SELECTS = "plan.json", "selects.csv"
 
@@ -28,6 +28,9 @@ def demos() -> list[Path]:
 
 def session_copy(demo: Path, now: datetime) -> Path:
     """Return a copy of a demo's session to call on, as if its first hero were next; raises NoCopyError."""
+    from studiotimer.session.reading import read  # these bring the models of entries; a demo is named without
+    from studiotimer.session.taken_up import take_up
+
     copy = demo_copies() / f"{now:%Y-%m-%d-%H%M%S}-{demo.name}"
     try:
         return take_up(read(demo), copy, now.astimezone())
@@ -37,11 +40,25 @@ def session_copy(demo: Path, now: datetime) -> Path:
 
 def plan_copy(demo: Path, now: datetime) -> Path:
     """Return a copy of a demo's plan, for a day a week from now; raises NoCopyError."""
+    from studiotimer.prep.times import moved  # brings the models of plans; a demo is named without
+
     copy = demo_copies() / f"{now:%Y-%m-%d-%H%M%S}-{demo.stem}.json"
     values = json.loads(demo.with_name(PLAN).read_text(encoding="utf-8"))
     moved(values, (now + timedelta(days=7)).date())
     _put(copy, json.dumps(values, ensure_ascii=False, indent=2).encode("utf-8"))
     return copy
+
+
+def with_copy(
+    copied: Callable[[Path, datetime], Path], demo: Path, then: Callable[[Path], object], say: Callable[[str], object]
+) -> None:
+    """Copy a demo aside, and go on with the copy, or say why there is none."""
+    try:
+        copy = answered("copying the demo", lambda: copied(demo, datetime.now()), PATIENCE_S)
+    except (NoCopyError, SlowError) as error:
+        say(str(error))
+    else:
+        then(copy)
 
 
 def wrapped_copy(demo: Path) -> Path:

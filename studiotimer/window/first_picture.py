@@ -9,6 +9,8 @@ from PySide6.QtWidgets import QWidget
 
 LATEST_MS = 500
 """How long anything waits for a window that is not drawn: one that is hidden, or that opens in its icon."""
+MOST_WAITS = 10
+"""So many times as long for one that is shown: on a busy machine it is drawn late, and what waits would delay it."""
 
 
 class FirstPicture(QObject):
@@ -21,7 +23,8 @@ class FirstPicture(QObject):
         self._latest = QTimer(self)
         self._latest.setSingleShot(True)
         self._latest.setInterval(LATEST_MS)
-        self._latest.timeout.connect(self._do)
+        self._latest.timeout.connect(self._not_yet)
+        self._window, self._waits = window, 0
         window.installEventFilter(self)
 
     def then(self, *deeds: Callable[[], object]) -> None:
@@ -42,6 +45,14 @@ class FirstPicture(QObject):
             self._drawn = True
             self._latest.start(0)  # what is in the window is drawn after it, before anything else is done
         return False
+
+    def _not_yet(self) -> None:
+        """Do what waits, unless the window is just being shown."""
+        self._waits += 1
+        if self._drawn or self._waits >= MOST_WAITS or not self._window.isVisible() or self._window.isMinimized():
+            self._do()
+        else:
+            self._latest.start(LATEST_MS)
 
     def _do(self) -> None:
         waiting, self._waiting = self._waiting, []

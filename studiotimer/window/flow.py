@@ -15,6 +15,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from studiotimer.window import theme
+
 NARROW = 900
 """Below this width, in logical pixels, what stands side by side stands one after another."""
 
@@ -145,9 +147,22 @@ class Scrolled(QScrollArea):
         self.setFrameShape(QScrollArea.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setWidget(inside)
+        self._making_room = False
+        self._leave_room(0, 0)
+        self.verticalScrollBar().rangeChanged.connect(self._leave_room)
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         app.focusChanged.connect(self._follow)
+
+    def _leave_room(self, low: int, high: int) -> None:
+        """Leave the bar its room while there is none, so that nothing moves when it comes.
+
+        What that changes of the range is left as it is: words that wrap anew could go to and fro with it for ever.
+        """
+        if not self._making_room:
+            self._making_room = True
+            self.setViewportMargins(0, 0, 0 if high > low else theme.BAR, 0)
+            self._making_room = False
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         focus = QApplication.focusWidget()

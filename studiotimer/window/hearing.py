@@ -33,12 +33,14 @@ class Hearing(QObject):
     """
 
     turned = Signal()
-    """A window came to the front or left it."""
+    """A window came to the front or left it, or a first key was heard since."""
 
     def __init__(self, window: QWidget, pressed: Callable[[QWidget, QKeyEvent], bool]) -> None:
         super().__init__(window)
         self._window = window
         self._pressed = pressed
+        self.heard = False
+        """Whether a key came since a window last left the front; without a window manager none is ever there."""
         self._let_go: dict[int, int] = {}
         """When each key went up last, in the screen's milliseconds."""
         self.listen(window)
@@ -56,11 +58,15 @@ class Hearing(QObject):
         if not isinstance(watched, QWidget):
             return False
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
+            if not self.heard:
+                self.heard = True
+                self.turned.emit()
             if watched is (QApplication.focusWidget() or QApplication.activeWindow() or self._window):
                 return self._pressed(watched, self._as_held(event))
         elif event.type() == QEvent.Type.KeyRelease and isinstance(event, QKeyEvent):
             self._let_go[event.key()] = event.timestamp()
         elif event.type() in (QEvent.Type.WindowActivate, QEvent.Type.WindowDeactivate) and watched.isWindow():
+            self.heard = False
             self.turned.emit()
         return False
 

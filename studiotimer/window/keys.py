@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
+from functools import cached_property
 
 from PySide6.QtCore import QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
@@ -41,6 +42,8 @@ DEFAULT_KEYS: dict[Action, tuple[str, ...]] = {
     **{action: names for action, (names, _) in DEEDS.items()},
 }
 FILE = "keys.json"
+WAY_OUT: Action = "way out"
+"""Asked for by Escape during the first try, where nothing is open that it would close."""
 ALWAYS = ("let_go", "Escape")
 """The way out of everything: this key stays bound to this action."""
 
@@ -92,8 +95,12 @@ class KeyMap:
 
     def shown(self, action: Action) -> str:
         """Return an action's first key as the screen shows it."""
-        names = self.keys.get(action, ())
-        return key_words(names[0]) if names else ""
+        return self.all_shown.get(action, "")
+
+    @cached_property
+    def all_shown(self) -> Mapping[Action, str]:
+        """The first key of each action as the screen shows it, empty where it has none; a map does not change."""
+        return {action: key_words(names[0]) if names else "" for action, names in self.keys.items()}
 
     def bound(self, action: Action, name: str) -> KeyMap:
         """Return these keys with `name` for `action` too; raises KeyMapError when it means something already."""

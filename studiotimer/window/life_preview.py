@@ -6,27 +6,33 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSpacerItem, QVBoxLayout, QWidget
 
 from studiotimer.errors import FaultError, WorkError
 from studiotimer.prep.looks import PACK_STAGES, STAGES
-from studiotimer.prep.plan import Plan
-from studiotimer.prep.plan_numbers import written
-from studiotimer.session.countdowns import Band
 from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.window.ribbon import Ribbon, RibbonView
 from studiotimer.window.spoken import SpokenLabel
+from studiotimer.window.style import restyle
+
+if TYPE_CHECKING:
+    from studiotimer.prep.plan import Plan
 
 PAUSE_MS = 300
 """How long it waits for the next letter; also what the window has for itself when it opens."""
 SAID = "working time in the {look} look"
 PLAIN = "{window} after hero in, after {waited} in the dry-ice box. Straight from the freezer: {plain}."
-FIGURE = 88
-"""The size of the working time, in logical pixels."""
+FIGURE, LARGEST_FIGURE, LARGE_FIGURE = 88, 400, 160
+"""The size of the working time at least and at most, and from where on its words are a title's, in logical pixels."""
+GROWS_FROM, GROWS, OF_WIDTH = 720, 0.45, 0.17
+"""From which height of the page on the figure grows, by how much of what is more, up to what part of its width."""
+UNDER_FIGURE = 0.2
+"""How far the words beside the figure stand from the end of its line, of its size: on its feet."""
 NEVER = "The {look} look does not come within three hours"
 OVER = "The {look} look is over before the scoop is on set"
 LEARNED = ", as learned on set"
@@ -41,8 +47,6 @@ class LifePreview(QWidget):
         self.ribbon = RibbonView()
         self.figure = SpokenLabel("working time")
         self.figure.setProperty("role", "display")
-        self.figure.setFont(theme.font(FIGURE, "strong"))
-        self.figure.setStyleSheet(f"font-size: {FIGURE}px; font-weight: 600;")
         self.words = SpokenLabel("working time of the new shoot")
         self.words.setProperty("role", "large")
         self.plain = SpokenLabel("working time without the dry-ice box")
@@ -54,16 +58,19 @@ class LifePreview(QWidget):
         said.addStretch(1)
         said.addWidget(self.words)
         said.addWidget(self.plain)
-        said.addSpacing(14)
+        self._under_words = QSpacerItem(0, 0)
+        said.addItem(self._under_words)
         row = QHBoxLayout()
         row.setSpacing(24)
         row.addWidget(self.figure)
         row.addLayout(said, 1)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(2)
+        column.setSpacing(theme.GAP)
         column.addLayout(row)
         column.addWidget(self.ribbon)
+        self._said, self._size = said, 0
+        self.fit(0, 0)
         self._wanted: Callable[[], Plan] | None = None
         self._aside: Aside | None = None
         self._pause = QTimer(self)
@@ -71,6 +78,20 @@ class LifePreview(QWidget):
         self._pause.setInterval(PAUSE_MS)
         self._pause.timeout.connect(self._ask)
         self._say_why("the stages of a scoop, worked out…")
+
+    def fit(self, width: int, height: int) -> None:
+        """Be as large as a page `height` high allows, in a column so wide; both in logical pixels."""
+        grown = min(FIGURE + max(height - GROWS_FROM, 0) * GROWS, width * OF_WIDTH, LARGEST_FIGURE)
+        size = max(round(grown), FIGURE)
+        if size == self._size:
+            return
+        self._size = size
+        self.figure.setFont(theme.font(size, "strong"))
+        self.figure.setStyleSheet(f"font-size: {size}px; font-weight: 600;")
+        self._under_words.changeSize(0, round(UNDER_FIGURE * size))
+        self._said.invalidate()
+        restyle(self.words, "role", "title" if size >= LARGE_FIGURE else "large")
+        self.ribbon.set_scale(max(size / LARGE_FIGURE, 1.0))
 
     def show_plan(self, plan: Callable[[], Plan]) -> None:
         """Show the life of a plan's first hero, soon, or the sentence why there is no plan; `plan` is called aside."""
@@ -93,7 +114,7 @@ class LifePreview(QWidget):
             return
         if self._aside is None:
             self._aside = Aside("life", self)
-        self._aside.ask("life", lambda: _foretold(plan), partial(self._show, plan), partial(self._failed, plan))
+        self._aside.ask("life", lambda: foretold(plan), partial(self._show, plan), partial(self._failed, plan))
 
     def _show(self, plan: Callable[[], Plan], foretold: Foretold) -> None:
         if plan is self._wanted:
@@ -124,10 +145,12 @@ class Foretold:
     plain: str
 
 
-def _foretold(made: Callable[[], Plan]) -> Foretold:
+def foretold(made: Callable[[], Plan]) -> Foretold:
     """Return what becomes of a plan's first hero; raises WorkError with why there is no plan."""
+    from studiotimer.prep.plan_numbers import written
     from studiotimer.prep.scene import usual_light
     from studiotimer.prep.windows import begun, life_of, window_of  # brings the physics, which the window opens without
+    from studiotimer.session.countdowns import Band
 
     try:
         plan = made()

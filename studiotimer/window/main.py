@@ -13,50 +13,45 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QWidget
 
 from studiotimer.errors import SlowError
 from studiotimer.plain import plain
-from studiotimer.prep.plan import Plan
-from studiotimer.session.elsewhere import NowhereError
-from studiotimer.session.entries import Entry
-from studiotimer.session.live import Session, new_session
-from studiotimer.session.live import follow as follow_session
+from studiotimer.session.first_lines import GoneOnError, SessionFileError
 from studiotimer.session.memory import with_memory
-from studiotimer.session.reading import GoneOnError, SessionFileError, read
-from studiotimer.session.rehearsal import Rehearsal, RehearsalAsked
-from studiotimer.session.taking_over import take_over
-from studiotimer.session.together import open_or_offer
 from studiotimer.window import faults, shelf, theme
 from studiotimer.window.aside import PATIENCE_S, answered
-from studiotimer.window.demos import NoCopyError, plan_copy, session_copy
+from studiotimer.window.demos import plan_copy, session_copy, with_copy
 from studiotimer.window.first_picture import FirstPicture
 from studiotimer.window.hearing import Hearing
-from studiotimer.window.keys import Action
+from studiotimer.window.keys import WAY_OUT, Action
+from studiotimer.window.loaded_ahead import LoadedAhead
 from studiotimer.window.navigation import Navigation
+from studiotimer.window.news_heard import NewsHeard
 from studiotimer.window.places_kept import keep_place, put_in_place
 from studiotimer.window.recent import remember_soon
 from studiotimer.window.rehearsals import Rehearsals
-from studiotimer.window.running import Running
-from studiotimer.window.session_services import SessionServices
 from studiotimer.window.set.crew_place import CrewPlace
-from studiotimer.window.set.open_warnings import open_warnings
-from studiotimer.window.set.page import SetPage
-from studiotimer.window.set.playbar import PlayBar
-from studiotimer.window.set.set_keys import WAY_OUT
 from studiotimer.window.settings.remembered import Remembered
 from studiotimer.window.settings_shown import SettingsShown
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.veil import DimVeil
 
 if TYPE_CHECKING:
+    from studiotimer.prep.plan import Plan
+    from studiotimer.session.entries import Entry
+    from studiotimer.session.live import Session
+    from studiotimer.session.rehearsal import RehearsalAsked
+    from studiotimer.window.running import Running
+    from studiotimer.window.session_services import SessionServices
     from studiotimer.window.set.crew_screen import CrewScreen
     from studiotimer.window.set.guide import Guide
+    from studiotimer.window.set.page import SetPage
+    from studiotimer.window.set.playbar import PlayBar
     from studiotimer.window.start import StartPage
 
 STAYS_OPEN = "Not everything of this session is on disk; it stays open until it is."
 PLAN_SUFFIX = ".json"
-REHEARSAL_MS = 40
-FOLLOW_MS = 250
+CLOSE_AGAIN_MS = 250
 SOUNDS_AFTER_MS = 1200
 """How long the sound library waits, which is slow to load, so that the window is there first."""
-S = TypeVar("S", bound=Session)
+S = TypeVar("S", bound="Session")
 
 
 class MainWindow(QMainWindow):
@@ -79,8 +74,10 @@ class MainWindow(QMainWindow):
         self._warned = False
         """Whether the crew knows that closing now loses what is not on disk."""
         self._first = FirstPicture(self)
-        self._news = QTimer(self)
-        self._news.timeout.connect(self._hear_news)
+        self._news = NewsHeard(self)
+        self._news.came.connect(lambda: self.sounds.play("accepted"))
+        self._news.stands.connect(self._stand)
+        self.ahead = LoadedAhead(self)
         self.nav = Navigation(self._start_page, self.kept.keys, self)
         self.nav.begun.connect(self.begin)
         self.nav.closing.connect(self.finish)
@@ -112,7 +109,7 @@ class MainWindow(QMainWindow):
     def _start_page(self) -> StartPage:
         from studiotimer.window.start import StartPage
 
-        start = StartPage(lambda plan: with_memory(plan, self.kept.memory))
+        start = StartPage(lambda plan: with_memory(plan, self.kept.memory), self.nav.pages)
         start.begun.connect(self.begin)
         start.opened.connect(self.open_file)
         start.demo_opened.connect(self.open_demo)
@@ -123,6 +120,8 @@ class MainWindow(QMainWindow):
 
     def begin(self, plan: Plan, path: Path) -> None:
         """Begin a new shoot."""
+        from studiotimer.session.live import new_session
+
         session = self._opened(lambda: new_session(path, with_memory(plan, self.kept.memory)))
         if session is not None and self._run(session) and self.running is not None:
             remember_soon(path)
@@ -130,6 +129,7 @@ class MainWindow(QMainWindow):
 
     def practise(self) -> None:
         """Begin the first try: a shoot of its own, led one call after another."""
+        from studiotimer.session.live import new_session
         from studiotimer.window.set.guide import Guide, practice_path, practice_plan
 
         session = self._opened(lambda: new_session(practice_path(datetime.now()), practice_plan()))
@@ -147,12 +147,15 @@ class MainWindow(QMainWindow):
         if path.suffix == PLAN_SUFFIX:
             self.nav.plan(path)
             return
+        from studiotimer.session.live import follow as follow_session
+        from studiotimer.session.together import open_or_offer
+
         session = self._opened(lambda: follow_session(path, aside=True) if follow else open_or_offer(path))
         if session is None:
             return
         remember_soon(path)
-        if self._run(session) and session.following:
-            self._news.start(FOLLOW_MS)
+        if self._run(session) and session.following and self.running is not None:
+            self._news.begin(self.running)
 
     def _opened(self, work: Callable[[], S]) -> S | None:
         """Return a session that is opened aside, since its disk may not answer; None when it is said why not."""
@@ -166,26 +169,23 @@ class MainWindow(QMainWindow):
 
     def open_demo(self, demo: Path) -> None:
         """Open a copy of a demo's session."""
-        self._with_copy(session_copy, demo, self.open_file)
+        with_copy(session_copy, demo, self.open_file, self.say)
 
     def plan_demo(self, demo: Path) -> None:
         """Open a copy of a demo's plan."""
-        self._with_copy(plan_copy, demo, self.nav.plan)
+        with_copy(plan_copy, demo, self.nav.plan, self.say)
 
-    def _with_copy(self, copied: Callable[[Path, datetime], Path], demo: Path, then: Callable[[Path], None]) -> None:
-        try:
-            copy = answered("copying the demo", lambda: copied(demo, datetime.now()), PATIENCE_S)
-        except (NoCopyError, SlowError) as error:
-            self.say(str(error))
-        else:
-            then(copy)
+    def rehearse(self, path: Path, asked: RehearsalAsked | None = None) -> None:
+        """Play a recorded session, 20 times as fast unless it is asked otherwise, or rehearse a plan."""
+        from studiotimer.session.reading import read
+        from studiotimer.session.rehearsal import USUAL_SPEED, Rehearsal, RehearsalAsked
+        from studiotimer.window.set.playbar import PlayBar
 
-    def rehearse(self, path: Path, asked: RehearsalAsked) -> None:
-        """Play a recorded session, or rehearse a plan."""
         if path.suffix == PLAN_SUFFIX:
-            self.rehearsals.open(path, asked)
+            self.rehearsals.open(path, asked or RehearsalAsked(1.0))
             return
-        session = self._opened(lambda: Rehearsal(read(path), asked.speed))
+        speed = asked.speed if asked is not None else USUAL_SPEED
+        session = self._opened(lambda: Rehearsal(read(path), speed))
         if session is None or not self._run(session):
             return
         assert self.page is not None
@@ -193,7 +193,7 @@ class MainWindow(QMainWindow):
         self.play = PlayBar(session)
         self.play.jumped.connect(self.running.look_anew)
         self.page.take_play(self.play)
-        self._news.start(REHEARSAL_MS)
+        self._news.begin(self.running, self.play)
 
     def say(self, words: str) -> None:
         """Show a quiet line on the page in view."""
@@ -224,7 +224,7 @@ class MainWindow(QMainWindow):
 
     def _let_go(self) -> None:
         """End what goes with an open session."""
-        self._news.stop()
+        self._news.end()
         self.rehearsals.end()
         if self.services is not None:
             self.services.end()
@@ -239,6 +239,10 @@ class MainWindow(QMainWindow):
             session.close()
             self.say(STAYS_OPEN)
             return False
+        from studiotimer.window.running import Running
+        from studiotimer.window.session_services import SessionServices
+        from studiotimer.window.set.page import SetPage
+
         before, self.running = self.running, Running(session, self)
         self.page = SetPage(self.running, self.kept.keys)
         self.settings_shown.take(self.page)
@@ -263,8 +267,8 @@ class MainWindow(QMainWindow):
         self.services.said.connect(self._add)
         self.services.added.connect(self._add)
         self.services.camera_off.connect(self.page.calls.propose_camera)
-        self._first.then(self.running.begin, self.services.begin)
         self.crew_place.reopen(self.page)
+        self._first.then(self.running.begin, self.services.begin)
         return True
 
     def _add(self, words: str) -> None:
@@ -275,20 +279,6 @@ class MainWindow(QMainWindow):
     def _sound(self, entry: Entry) -> None:
         if entry.kind != "frame":
             self.sounds.play("accepted")
-
-    def _hear_news(self) -> None:
-        """Take in what a rehearsal plays, or what the followed file has got since."""
-        if self.running is None:
-            return
-        session = self.running.session
-        trouble = session.trouble
-        for entry in session.due() if isinstance(session, Rehearsal) else session.catch_up():
-            self.running.told(entry)
-            self.sounds.play("accepted")
-        if self.play is not None:
-            self.play.show_state()
-        elif session.following or session.trouble != trouble:
-            self._stand()
 
     def watch(self, folder: str, ahead_s: float) -> None:
         """Watch a capture folder for new pictures, or none."""
@@ -329,7 +319,9 @@ class MainWindow(QMainWindow):
         """Show the warnings that stand: keys not heard, disk refusing, read-only."""
         if self.page is None or self.running is None:
             return
-        heard = self.isActiveWindow() or self.crew_place.active
+        from studiotimer.window.set.open_warnings import open_warnings
+
+        heard = self.isActiveWindow() or self.crew_place.active or self._hearing.heard
         session = self.running.session
         self._warned = self._warned and session.trouble is not None
         stands = open_warnings(
@@ -352,6 +344,9 @@ class MainWindow(QMainWindow):
         """A session that was followed goes on here: shown once the key or click that asked for it is done."""
         if self.running is None:
             return
+        from studiotimer.session.elsewhere import NowhereError
+        from studiotimer.session.taking_over import take_over
+
         try:
             session = take_over(self.running.session)
         except NowhereError as error:
@@ -369,6 +364,8 @@ class MainWindow(QMainWindow):
         super().showEvent(event)
         if not event.spontaneous():
             self.nav.begin()
+            if self.running is None:
+                self._first.then(self.ahead.begin)
             self.windowHandle().screenChanged.connect(self.crew_place.moved)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -377,7 +374,7 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.running is not None and self.running.closing:
-            QTimer.singleShot(FOLLOW_MS, self.close)
+            QTimer.singleShot(CLOSE_AGAIN_MS, self.close)
             event.ignore()
             return
         keep_place(self, "window")
@@ -395,6 +392,7 @@ class MainWindow(QMainWindow):
             self._let_go()
         self.running = None
         self.sounds.end()
+        self.ahead.end()
         self.nav.end()
         shelf.flush()
         event.accept()

@@ -14,21 +14,20 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.errors import SlowError
 from studiotimer.plain import plain
-from studiotimer.prep.plan import Plan
 from studiotimer.units import Style
 from studiotimer.window import style, theme
 from studiotimer.window.aside import LOOK_S, answered
 from studiotimer.window.keys import Action, KeyMap, action_words
 from studiotimer.window.recent import new_session_path, remember_soon
-from studiotimer.window.running import Running
-from studiotimer.window.set import face
 from studiotimer.window.settings.values import Settings
 from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
 from studiotimer.window.strip_style import strip_style
 
 if TYPE_CHECKING:
+    from studiotimer.prep.plan import Plan
     from studiotimer.window.prep.page import PrepPage
+    from studiotimer.window.running import Running
     from studiotimer.window.start import StartPage
     from studiotimer.window.wrap.page import WrapPage
 
@@ -37,6 +36,8 @@ KEYS: dict[View, str] = {"prep": "F2", "set": "F3", "wrap": "F4"}
 WORDS: dict[View, str] = {"start": "Start", "prep": "Prep", "set": "Set", "wrap": "Wrap"}
 ASKS: tuple[Action, ...] = ("settings", "key_list")
 HEIGHT = 26
+IN_BUTTON = 10
+"""How far the words of a button are from its side, so that the last one's end where the page does."""
 SET_HEIGHT = 38
 """Over the Set page, whose shot and locks stand in the strip too."""
 ROOMY, ROOMY_SET = 700, 1150
@@ -104,7 +105,7 @@ class Navigation(QWidget):
 
     def _build_row(self, window: QWidget) -> None:
         row = self._row = QHBoxLayout(self)
-        row.setContentsMargins(30, 4, 26, 0)
+        row.setContentsMargins(theme.MARGIN, 4, theme.MARGIN - IN_BUTTON, 0)
         row.setSpacing(4)
         self.clock = SpokenLabel("clock of the open session")
         row.addWidget(self.clock)
@@ -258,7 +259,7 @@ class Navigation(QWidget):
         if self.prep is None:
             from studiotimer.window.prep.page import PrepPage  # brings the physics, which the window opens without
 
-            self.prep = PrepPage(self.units, lambda: self._running is not None)
+            self.prep = PrepPage(self.units, lambda: self._running is not None, self.pages)
             self.prep.begun.connect(self._begin)
             self.prep.kept.connect(remember_soon)
             self.prep.units_chosen.connect(self.units_chosen)
@@ -269,7 +270,7 @@ class Navigation(QWidget):
         if self.wrap is None:
             from studiotimer.window.wrap.page import WrapPage  # brings the physics, which the window opens without
 
-            self.wrap = WrapPage(lambda: self._running is None)
+            self.wrap = WrapPage(lambda: self._running is None, self.pages)
             self.wrap.plan_wanted.connect(self.plan)
             self.pages.addWidget(self.wrap)
         return self.wrap
@@ -372,6 +373,8 @@ class Navigation(QWidget):
     def _tick(self) -> None:
         """Show the running session's clock while its own page is out of view."""
         if self._running is not None:
+            from studiotimer.window.set import face  # it comes with a session, which the window opens without
+
             shown = face.clock(self._running.forecast, self._running.state, self._running.session.time())
             self.clock.setText(f"{shown.label} {shown.words}".rstrip())
 

@@ -152,7 +152,7 @@ class PhoneServer(QObject):
         running, page = self._running, self._page
         session, now = running.session, running.session.time()
         palette = page.colours
-        order = [tile.scoop for tile in tiles(running.relied_on, running.state, now, palette)]
+        order = [tile.number for tile in tiles(running.relied_on, running.state, now, palette)]
         return Page(
             running.desk(), page.cues, running.relied_on, order, self._steady(now),
             lambda name: (name, palette.forms(name)[-1], palette.colour(name)),

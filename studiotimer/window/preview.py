@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QImage, QKeyEvent, QPixmap, QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtGui import QHideEvent, QImage, QKeyEvent, QPixmap, QResizeEvent, QShowEvent
+from PySide6.QtWidgets import QBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from studiotimer.errors import WorkError
+from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.window.choice import Choice
 from studiotimer.window.flow import Scrolled, turned
@@ -32,6 +33,7 @@ class Preview(QWidget):
     pdf_wanted = Signal()
     said = Signal(str)
     shown = Signal()
+    _in_view = Signal(bool)
 
     def __init__(
         self, noun: str, above: Sequence[QWidget] = (), more: Sequence[QWidget] = (), back: str = "Back"
@@ -42,7 +44,7 @@ class Preview(QWidget):
         self._aside, self._asking = Aside("preview", self), Aside("printers", self)
         row = self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(28)
+        row.setSpacing(theme.GUTTER)
         self.about = label("", "quiet", f"about the {noun}")
         self.printers = Choice()
         self.printers.setAccessibleName("printer")
@@ -54,7 +56,7 @@ class Preview(QWidget):
         self._found: list[Printer] = []
         holder = self._deeds = QWidget()
         side = QVBoxLayout(holder)
-        side.setSpacing(10)
+        side.setSpacing(theme.GAP)
         side.setContentsMargins(0, 0, 0, 0)
         for widget in (*above, self.about, self.printers, self.print_it, self.trouble, self.pdf, *more, self.back):
             side.addWidget(widget)
@@ -167,6 +169,18 @@ class Preview(QWidget):
             self.print_it.setFocus()
         self.said.emit(words)
         self._asking.ask("printers", printers, self._offer, self._no_printers)
+
+    def stand_in_for(self, strong: QPushButton) -> None:
+        """Have the strong button of the page be an ordinary one while the paper's is in view."""
+        self._in_view.connect(lambda on: restyle(strong, "role", "" if on else "main"))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._in_view.emit(True)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        super().hideEvent(event)
+        self._in_view.emit(False)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         narrow = turned(self._row, self.width())

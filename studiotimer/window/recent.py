@@ -10,7 +10,8 @@ from pathlib import Path
 from studiotimer.files import again, free_path, small_json, write_whole
 from studiotimer.places import config_folder, demo_copies, file_name, sessions_folder
 from studiotimer.plain import plain, short
-from studiotimer.session.reading import SUFFIX, title_of
+from studiotimer.session.first_lines import SUFFIX
+from studiotimer.session.titles import title_of
 from studiotimer.units import moment_words
 from studiotimer.working import Worker
 

@@ -16,19 +16,19 @@ from PySide6.QtWidgets import QBoxLayout
 
 from studiotimer.errors import SlowError
 from studiotimer.plain import plain
-from studiotimer.prep.plan import Plan, PlanError
-from studiotimer.session.live import Session, new_session
-from studiotimer.session.reading import SUFFIX, SessionFileError
-from studiotimer.session.rehearsal import RehearsalAsked
+from studiotimer.session.first_lines import SUFFIX, SessionFileError
 from studiotimer.window.aside import Aside, answered
 from studiotimer.window.recent import new_session_path
-from studiotimer.window.running import Running
 
 if TYPE_CHECKING:
+    from studiotimer.prep.plan import Plan
+    from studiotimer.session.live import Session
+    from studiotimer.session.rehearsal import RehearsalAsked
     from studiotimer.trial.luck import Luck
     from studiotimer.trial.rehearsing import Outcome, Rehearsing
     from studiotimer.window.navigation import Navigation
     from studiotimer.window.prep.page import PrepPage
+    from studiotimer.window.running import Running
     from studiotimer.window.sight import SightStrip
 
 STEP_MS = 100
@@ -79,11 +79,14 @@ class Rehearsals(QObject):
             self._warned = session.path
             self._nav.say(OPEN_FIRST.format(name=plain(session.path.stem)))
             return
+        from studiotimer.session.rehearsal import RehearsalAsked  # it comes with sessions; the window opens without
+
         self.begin(plan, RehearsalAsked(1.0, without=without))
 
     def open(self, path: Path, asked: RehearsalAsked) -> None:
         """Rehearse the plan in a file."""
         from studiotimer.prep.loading import load_plan  # it brings the physics, which the window opens without
+        from studiotimer.prep.plan import PlanError
 
         try:
             plan = answered(f"reading {plain(path.name)}", lambda: load_plan(path))
@@ -94,6 +97,7 @@ class Rehearsals(QObject):
 
     def begin(self, plan: Plan, asked: RehearsalAsked) -> None:
         """Rehearse a plan, with a luck that is drawn unless it is given."""
+        from studiotimer.session.live import new_session
         from studiotimer.trial.luck import usual_luck
         from studiotimer.trial.rehearsed import FastClock, feet_of
         from studiotimer.trial.rehearsing import Rehearsing

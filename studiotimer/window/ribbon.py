@@ -5,15 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QLinearGradient, QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPainterPath, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiotimer.prep.looks import PACK_STAGES, STAGES
-from studiotimer.session.countdowns import Band, HeroForecast, ShotWindow
 from studiotimer.units import duration
 from studiotimer.window import theme
+from studiotimer.window.chart import Chart, Scale, Words, marks, time_step, upright, write_in
+
+if TYPE_CHECKING:
+    from studiotimer.session.countdowns import Band, HeroForecast, ShotWindow
 
 STAGE_COLOURS = {
     "frosted": theme.FROST,
@@ -28,12 +32,13 @@ PACK_COLOURS = dict(zip(PACK_STAGES, (theme.CRISP, theme.FROST, theme.CUSTARD, t
 _COLOURS = STAGE_COLOURS | PACK_COLOURS
 _TEXTURES = {
     "running": Qt.BrushStyle.VerPattern,
-    "frosted": Qt.BrushStyle.Dense6Pattern,
     "edges gone": Qt.BrushStyle.BDiagPattern,
     "dripping": Qt.BrushStyle.VerPattern,
     "slumped": Qt.BrushStyle.DiagCrossPattern,
 }
-_STEPS_S = (10, 15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
+_ON_DARK = ("dripping", "slumped", "running")
+"""The stages whose colour takes light words."""
+MOST_MARKS, LEAST_STEP_S = 8, 10
 AXIS_HEIGHT = 22.0
 TOP_HEIGHT = 20.0
 MOST_BANDS_HEIGHT = 6 * 28.0
@@ -41,7 +46,6 @@ WIDEST_NAMES = 0.2
 
 
 STANDS_ON = "what does it stand on?"
-_NEVER = Band(math.inf, math.inf, math.inf)
 
 
 @dataclass(frozen=True)
@@ -100,9 +104,11 @@ class Ribbon:
 
         Stand-ins alone have no window; it is drawn as one that never comes.
         """
+        from studiotimer.session.countdowns import NEVER, Band  # brings the scoops, which come with a session
+
         zero = min(scoop.since for scoop in scoops)
         bands = tuple(RibbonBand.of(scoop, zero) for scoop in scoops)
-        start, end = (window.start, window.end) if window else (_NEVER, _NEVER)
+        start, end = (window.start, window.end) if window else (NEVER, NEVER)
         end = Band(end.early - zero, end.likely - zero, end.late - zero)
         asks = "" if all(scoop.on_something for scoop in scoops) else STANDS_ON
         return Ribbon(bands, now - zero, start.likely - zero, end, _span(bands, end, now - zero), asks)
@@ -111,6 +117,21 @@ class Ribbon:
 def stage_colour(stage: str) -> str:
     """Return the colour of a stage, of a scoop or of a closed pack."""
     return _COLOURS[stage]
+
+
+def stage_ink(stage: str) -> QColor:
+    """Return the colour of words on a stage's."""
+    return QColor(theme.CREAM if stage in _ON_DARK else theme.INK)
+
+
+def paint_stage(painter: QPainter, box: QRectF, stage: str, strength: int = 36, frost: bool = False) -> None:
+    """Fill a box as a stage: its colour, and over it a texture of `strength` (of 255) that tells it without colour."""
+    painter.fillRect(box, QColor(stage_colour(stage)))
+    texture = Qt.BrushStyle.Dense6Pattern if frost and stage == "frosted" else _TEXTURES.get(stage)
+    if texture is not None and box.width() > 3:
+        shade = QColor(theme.CREAM if stage == "slumped" else theme.INK)
+        shade.setAlpha(strength)
+        painter.fillRect(box, QBrush(shade, texture))
 
 
 def _span(bands: Sequence[RibbonBand], end: Band, now: float) -> float:
@@ -128,31 +149,30 @@ def paint_ribbon(
 ) -> None:
     """Draw a ribbon into `area`: the bands between a line for now above and the time axis below."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setFont(theme.font(theme.SMALL * scale, "strong"))
-    column = _name_column(painter, area, ribbon, scale)
+    font = theme.font(theme.SMALL * scale, "strong")
+    widest = max(theme.wide(band.words, theme.SMALL * scale, "strong") for band in ribbon.bands)
+    column = min(widest + 14 * scale, area.width() * WIDEST_NAMES)
     body = area.adjusted(column, TOP_HEIGHT * scale, 0, -AXIS_HEIGHT * scale)
     count = len(ribbon.bands)
     gap = min(6.0 * scale, body.height() / count * 0.2) if count > 1 else 0.0
     height = (body.height() - gap * (count - 1)) / count
-    per_second = body.width() / ribbon.span
+    along = Scale(0.0, ribbon.span, body.left(), body.right())
     for index, band in enumerate(ribbon.bands):
         box = QRectF(body.x(), body.y() + index * (height + gap), body.width(), height)
         name = QRectF(area.x(), box.y(), column - 10 * scale, box.height())
-        _paint_name(painter, name, band, text, scale)
-        paint_band(painter, box, band, per_second, scale, ribbon.now)
-        paint_foot(painter, box, band, per_second, scale)
-        paint_runs(painter, box, band, per_second, scale)
-    _paint_window(painter, body, ribbon, per_second, text, scale)
-    if math.isfinite(ribbon.now):
-        _paint_now(painter, body, ribbon, per_second, text, scale)
-    _paint_asked(painter, body, ribbon, quiet, scale)
-    _paint_axis(painter, body, ribbon, per_second, quiet, scale)
+        write_in(painter, name, band.words, text, font)
+        paint_band(painter, box, band, along, scale, ribbon.now)
+        paint_foot(painter, box, band, along, scale)
+        paint_runs(painter, box, band, along, scale)
+    _paint_window(painter, body, ribbon, along, text, scale)
+    _paint_above(painter, body, ribbon, along, text, quiet, scale)
+    _paint_axis(painter, body, ribbon, along, quiet, scale)
 
 
-def paint_runs(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
+def paint_runs(painter: QPainter, box: QRectF, band: RibbonBand, along: Scale, scale: float) -> None:
     """Mark the span in which a sauce runs by a drop where it was poured and a line along the top of its band."""
     for begins, ends in band.runs:
-        x, end = (min(max(box.x() + at * per_second, box.left()), box.right()) for at in (begins, ends))
+        x, end = along.within(begins), along.within(ends)
         if end <= x:
             continue
         y, drop = box.y() + 3.0 * scale, 4.0 * scale
@@ -165,9 +185,9 @@ def paint_runs(painter: QPainter, box: QRectF, band: RibbonBand, per_second: flo
         painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
-def paint_foot(painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float) -> None:
+def paint_foot(painter: QPainter, box: QRectF, band: RibbonBand, along: Scale, scale: float) -> None:
     """Mark a foot by half a puddle at the foot of its band."""
-    x = box.x() + band.foot * per_second
+    x = along.at(band.foot)
     if not math.isfinite(x) or not box.left() <= x <= box.right():
         return
     wide, high = 9.0 * scale, min(7.0 * scale, box.height() / 2)
@@ -181,37 +201,24 @@ def paint_foot(painter: QPainter, box: QRectF, band: RibbonBand, per_second: flo
     painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
-def _paint_asked(painter: QPainter, body: QRectF, ribbon: Ribbon, quiet: QColor, scale: float) -> None:
-    """Ask at the ribbon's end, above it, where now leaves room."""
-    painter.setFont(theme.font(theme.SMALL * scale))
-    width = QFontMetricsF(painter.font()).horizontalAdvance(ribbon.asks)
-    shown = ribbon.now if math.isfinite(ribbon.now) else 0.0
-    now = body.x() + min(shown, ribbon.span) * body.width() / ribbon.span
-    if not ribbon.asks or now + 60 * scale > body.right() - width:
-        return
-    painter.setPen(quiet)
-    box = QRectF(body.right() - width - 2, body.y() - TOP_HEIGHT * scale, width + 2, (TOP_HEIGHT - 4) * scale)
-    painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, ribbon.asks)
-
-
-def _name_column(painter: QPainter, area: QRectF, ribbon: Ribbon, scale: float) -> float:
-    """Return how wide the column of names is, left of the bands."""
-    metrics = QFontMetricsF(painter.font())
-    widest = max(metrics.horizontalAdvance(band.words) for band in ribbon.bands)
-    return min(widest + 14 * scale, area.width() * WIDEST_NAMES)
-
-
-def _paint_name(painter: QPainter, box: QRectF, band: RibbonBand, text: QColor, scale: float) -> None:
-    painter.setFont(theme.font(theme.SMALL * scale, "strong"))
-    painter.setPen(text)
-    words = QFontMetricsF(painter.font()).elidedText(band.words, Qt.TextElideMode.ElideRight, box.width())
-    painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
+def _paint_above(
+    painter: QPainter, body: QRectF, ribbon: Ribbon, along: Scale, text: QColor, quiet: QColor, scale: float
+) -> None:
+    """Draw now, say it above, and ask at the ribbon's end where that leaves room."""
+    above = Words(painter, body.left(), body.right(), body.top() - 7.5 * scale)
+    if math.isfinite(ribbon.now):
+        x = along.within(ribbon.now)
+        upright(painter, x, body.top() - 3 * scale, body.bottom() + 5 * scale, QPen(QColor(theme.INK), 7 * scale))
+        upright(painter, x, body.top() - 5 * scale, body.bottom() + 7 * scale, QPen(text, 3 * scale))
+        above.write(x, f"now {duration(ribbon.now)}", text, theme.font(theme.SMALL * scale, "medium"))
+    if ribbon.asks:
+        above.write(body.right(), ribbon.asks, quiet, theme.font(theme.SMALL * scale), before=1.0)
 
 
 def paint_band(
-    painter: QPainter, box: QRectF, band: RibbonBand, per_second: float, scale: float, now: float, words: bool = True
+    painter: QPainter, box: QRectF, band: RibbonBand, along: Scale, scale: float, now: float, words: bool = True
 ) -> None:
-    """Draw one hero's stages into `box`, which begins at the ribbon's zero; `now` in seconds from there."""
+    """Draw one hero's stages into `box`, which is the whole of `along`; `now` in seconds from the ribbon's zero."""
     shape = QPainterPath()
     radius = min(box.height() / 2, 14.0 * scale)
     shape.addRoundedRect(box, radius, radius)
@@ -220,47 +227,32 @@ def paint_band(
     painter.setOpacity(0.55 if band.stand_in else 1.0)
     painter.fillRect(box, QColor(theme.DARK.panel))
     for stage, start, end in zip(band.stages, band.starts, (*band.starts[1:], math.inf), strict=True):
-        left = box.x() + max(start, 0.0) * per_second if math.isfinite(start) else box.right()
-        right = min(box.x() + end * per_second if math.isfinite(end) else box.right(), box.right())
+        left, right = along.within(start), along.within(end)
         if right - left < 0.5:
             continue
         part = QRectF(left, box.y(), right - left, box.height())
-        painter.fillRect(part, QColor(stage_colour(stage)))
-        if stage in _TEXTURES:
-            shade = QColor(theme.INK if stage != "slumped" else theme.CREAM)
-            shade.setAlpha(36)
-            painter.fillRect(part, QBrush(shade, _TEXTURES[stage]))
+        paint_stage(painter, part, stage, frost=True)
         if words:
-            _paint_stage_words(painter, part, stage, scale, box.x() + now * per_second)
+            _paint_stage_words(painter, part, stage, scale, along.at(now))
     painter.restore()
 
 
 def _paint_stage_words(painter: QPainter, part: QRectF, stage: str, scale: float, now_x: float) -> None:
     """Write a stage's name at its left end, past the line for now, if it has room there."""
     size = min(max(part.height() * 0.46, theme.unzoomed(theme.SMALL)), (theme.BODY - 1) * scale)
-    painter.setFont(theme.font(size, "strong"))
-    painter.setPen(QColor(theme.CREAM if stage in ("dripping", "slumped", "running") else theme.INK))
-    width = QFontMetricsF(painter.font()).horizontalAdvance(stage)
     left = part.left() + 9 * scale
     if left - 6 * scale <= now_x:
         left = now_x + 10 * scale
-    if left + width <= part.right() - 4 * scale:
-        place = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
-        painter.drawText(QRectF(left, part.y(), width + 2, part.height()), place, stage)
+    box = QRectF(left, part.y(), part.right() - 4 * scale - left, part.height())
+    write_in(painter, box, stage, stage_ink(stage), theme.font(size, "strong"), whole=True)
 
 
-def _paint_window(
-    painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor, scale: float
-) -> None:
+def _paint_window(painter: QPainter, body: QRectF, ribbon: Ribbon, along: Scale, text: QColor, scale: float) -> None:
     """Mark the shot's window by a rule under the bands that fades over its 10 to 90 % end."""
     if not math.isfinite(ribbon.end.likely):
         return
-
-    def place(at: float) -> float:
-        return body.x() + min(max(at, 0.0), ribbon.span) * per_second
-
     left, early, right, late = (
-        place(at) for at in (ribbon.start, ribbon.end.early, ribbon.end.likely, ribbon.end.late)
+        along.within(at) for at in (ribbon.start, ribbon.end.early, ribbon.end.likely, ribbon.end.late)
     )
     if late > left:
         fading = QLinearGradient(left, 0, late, 0)
@@ -273,59 +265,28 @@ def _paint_window(
         fading.setColorAt(min(max((right - left) / (late - left), 0.01), 0.99), half)
         fading.setColorAt(1.0, clear)
         painter.fillRect(QRectF(left, body.bottom() + 3 * scale, late - left, 4 * scale), QBrush(fading))
-    painter.setPen(QPen(QColor(theme.INK), 4 * scale))
-    painter.drawLine(QPointF(right, body.y()), QPointF(right, body.bottom()))
-    painter.setPen(QPen(QColor(theme.CREAM), 2 * scale, Qt.PenStyle.DotLine))
-    painter.drawLine(QPointF(right, body.y()), QPointF(right, body.bottom() + 7 * scale))
+    upright(painter, right, body.y(), body.bottom(), QPen(QColor(theme.INK), 4 * scale))
+    dots = QPen(QColor(theme.CREAM), 2 * scale, Qt.PenStyle.DotLine)
+    upright(painter, right, body.y(), body.bottom() + 7 * scale, dots)
 
 
-def _paint_now(painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, text: QColor, scale: float) -> None:
-    x = body.x() + min(max(ribbon.now, 0.0), ribbon.span) * per_second
-    painter.setPen(QPen(QColor(theme.INK), 7 * scale))
-    painter.drawLine(QPointF(x, body.y() - 3 * scale), QPointF(x, body.bottom() + 5 * scale))
-    painter.setPen(QPen(text, 3 * scale))
-    painter.drawLine(QPointF(x, body.y() - 5 * scale), QPointF(x, body.bottom() + 7 * scale))
-    painter.setFont(theme.font(theme.SMALL * scale, "medium"))
-    painter.setPen(text)
-    words = f"now {duration(ribbon.now)}"
-    width = QFontMetricsF(painter.font()).horizontalAdvance(words)
-    left = min(max(x - width / 2, body.x()), body.right() - width)
-    box = QRectF(left, body.y() - TOP_HEIGHT * scale, width + 2, (TOP_HEIGHT - 4) * scale)
-    painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, words)
+def _paint_axis(painter: QPainter, body: QRectF, ribbon: Ribbon, along: Scale, quiet: QColor, scale: float) -> None:
+    font, end = theme.font(theme.SMALL * scale), ribbon.end.likely
+    times = Words(painter, body.left(), body.right(), body.bottom() + 20 * scale, 10 * scale)
+    if math.isfinite(end) and end <= ribbon.span:
+        times.write(along.at(end), f"window ends {duration(end)}", quiet, font)
+    for at in marks(ribbon.span, time_step(ribbon.span, MOST_MARKS, LEAST_STEP_S)):
+        times.write(along.at(at), duration(at), quiet, font)
 
 
-def _paint_axis(
-    painter: QPainter, body: QRectF, ribbon: Ribbon, per_second: float, quiet: QColor, scale: float
-) -> None:
-    painter.setFont(theme.font(theme.SMALL * scale))
-    painter.setPen(quiet)
-    metrics = QFontMetricsF(painter.font())
-    taken: list[tuple[float, float]] = []
-
-    def write(at: float, words: str) -> None:
-        width = metrics.horizontalAdvance(words)
-        left = min(max(body.x() + at * per_second - width / 2, body.x()), body.right() - width)
-        if all(left > end + 10 * scale or left + width < start - 10 * scale for start, end in taken):
-            taken.append((left, left + width))
-            box = QRectF(left, body.bottom() + 7 * scale, width + 2, (AXIS_HEIGHT - 6) * scale)
-            painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, words)
-
-    if math.isfinite(ribbon.end.likely) and ribbon.end.likely <= ribbon.span:
-        write(ribbon.end.likely, f"window ends {duration(ribbon.end.likely)}")
-    step = next((step for step in _STEPS_S if ribbon.span / step <= 8), _STEPS_S[-1])
-    for index in range(int(ribbon.span // step) + 1):
-        write(index * step, duration(index * step))
-
-
-class RibbonView(QWidget):
+class RibbonView(Chart):
     """The ribbon of the heroes on set."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(theme.DARK, parent)
         self._ribbon: Ribbon | None = None
         self._empty = ""
         self._scale = 1.0
-        self._colours = theme.DARK
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("melt ribbon: no hero on set")
 
@@ -348,11 +309,6 @@ class RibbonView(QWidget):
             self.setAccessibleName(f"melt ribbon: {empty}")
         self.update()
 
-    def set_colours(self, colours: theme.Theme) -> None:
-        """Draw in another theme."""
-        self._colours = colours
-        self.update()
-
     def set_scale(self, scale: float) -> None:
         """Draw everything `scale` times as large."""
         self._scale = scale
@@ -364,17 +320,14 @@ class RibbonView(QWidget):
         height = 40.0 if bands == 1 else min(bands * 28.0, MOST_BANDS_HEIGHT)
         return QSize(600, round((height + TOP_HEIGHT + AXIS_HEIGHT) * self._scale))
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        area = QRectF(self.rect())
+    def paint(self, painter: QPainter, area: QRectF) -> None:
+        """Draw the ribbon, or an empty one with what is said of it."""
+        text, quiet = self.colours.colour("text"), self.colours.colour("quiet")
         if self._ribbon is not None:
-            text, quiet = self._colours.colour("text"), self._colours.colour("quiet")
             paint_ribbon(painter, area, self._ribbon, text, quiet, self._scale)
             return
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(self._colours.colour("line"), 2, Qt.PenStyle.DashLine))
+        painter.setPen(QPen(self.colours.colour("line"), 2, Qt.PenStyle.DashLine))
         box = area.adjusted(1, TOP_HEIGHT * self._scale, -1, -AXIS_HEIGHT * self._scale)
         painter.drawRoundedRect(box, 14, 14)
-        painter.setPen(self._colours.colour("quiet"))
-        painter.setFont(theme.font(theme.SMALL * self._scale))
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._empty)
+        font = theme.font(theme.SMALL * self._scale)
+        write_in(painter, box, self._empty, quiet, font, place=Qt.AlignmentFlag.AlignCenter)

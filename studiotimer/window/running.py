@@ -23,6 +23,7 @@ from studiotimer.session.state import State
 from studiotimer.session.together import Other, other_of
 from studiotimer.window.aside import Aside, answered
 from studiotimer.window.forecasts import Forecasts
+from studiotimer.window.shown_first import ShownFirst
 
 if TYPE_CHECKING:
     from studiotimer.session.beat import Taken
@@ -37,8 +38,6 @@ CLOSING_S, ELSEWHERE_S = 3 * SLOW_S, 4.0
 TOGETHER_MS = 25
 ONCE = f"Counted once: the same call within {SAME_CALL_S:g} s is one."
 OPENED = "the session was opened"
-SHOWN_FIRST_MS = 15
-"""How long a forecast waits, so that the call that changed it, or the page itself, is shown first."""
 
 T = TypeVar("T")
 
@@ -91,11 +90,9 @@ class Running(QObject):
         self.forecast_ready.connect(self._forecast)
         self._forecasts = Forecasts(session.plan, self.forecast_ready.emit)
         self.destroyed.connect(self._forecasts.end)
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(SHOWN_FIRST_MS)
+        self._soon = ShownFirst(self._unwritten, self)
         self._why = OPENED
-        self._soon.timeout.connect(lambda: self.ask_forecast(self._why))
+        self._soon.due.connect(lambda: self.ask_forecast(self._why))
         self._unshown: list[int] = []
         self._shown_as_stored = session.on_disk
         self._together = QTimer(self)
@@ -231,6 +228,7 @@ class Running(QObject):
         """Note what is shown as on disk; the page, which is there when a session begins, heard of it before."""
         hops.each(range(self._shown_as_stored + 1, number + 1), "shown as on disk")
         self._shown_as_stored = max(self._shown_as_stored, number)
+        self._soon.again()  # who calls without a pause calls now
 
     def begin(self) -> None:
         """Ask for the first forecast once the page is shown: it brings the physics, which takes a while to load."""
@@ -238,6 +236,11 @@ class Running(QObject):
         self._soon.start()
         if not (self.session.read_only and not self.session.damaged):
             self._look_for_others()
+
+    def _unwritten(self) -> bool:
+        """Whether something called here is not shown as on disk yet."""
+        entries = self.session.ledger.entries
+        return not self.session.read_only and bool(entries) and self._shown_as_stored < entries[-1].n
 
     def look_anew(self) -> None:
         """A rehearsal jumped: what was shown belongs to another time."""

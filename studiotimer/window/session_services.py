@@ -10,7 +10,8 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from studiotimer.plain import shown
 from studiotimer.session.supplies import Told, supplies
-from studiotimer.window.running import SHOWN_FIRST_MS, Running
+from studiotimer.window.running import Running
+from studiotimer.window.shown_first import SHOWN_FIRST_MS
 from studiotimer.working import Worker
 
 if TYPE_CHECKING:

@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer import units
 from studiotimer.places import keep_sessions_in
-from studiotimer.session.rehearsal import Rehearsal
+from studiotimer.window import theme
 from studiotimer.window.keys import Action, KeyMap
 from studiotimer.window.navigation import KEYS, WORDS, Navigation
-from studiotimer.window.set.page import SetPage
-from studiotimer.window.set.playbar import PLAY_KEYS
 from studiotimer.window.settings.remembered import Remembered
 from studiotimer.window.sounds import Sounds
 from studiotimer.window.stack import LISTENING, Part
 
+if TYPE_CHECKING:
+    from studiotimer.window.set.page import SetPage
+
 ASKED = ("settings", "key_list", "how")
 PAGE_KEYS = tuple((key, f"{WORDS[view]} page") for view, key in KEYS.items())
-PAGE_MARGINS = (30, 30, 30, 30)
+PAGE_MARGINS = (theme.MARGIN, theme.ABOVE, 0, theme.BELOW)
+"""What scrolls on them reaches to the window's side."""
 
 
 class SettingsShown(QObject):
@@ -64,6 +68,8 @@ class SettingsShown(QObject):
                 keys.closed.connect(stack.back)
                 return keys
             if action == "key_list":
+                from studiotimer.session.rehearsal import Rehearsal
+                from studiotimer.window.set.playbar import PLAY_KEYS
                 from studiotimer.window.settings.key_list import KeyList
 
                 played = page is not None and isinstance(page.running.session, Rehearsal)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent, QShowEvent
@@ -22,31 +23,33 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from studiotimer import mixes
 from studiotimer.errors import SlowError
-from studiotimer.lamps import parse_light
+from studiotimer.mix_table import names
 from studiotimer.places import sessions_folder
 from studiotimer.prep.looks import USUAL_LOOKS, Look
-from studiotimer.prep.plan import Plan, quick_plan
-from studiotimer.session.reading import SUFFIX
+from studiotimer.session.first_lines import SUFFIX
 from studiotimer.units import WARMTH, Question, parse, shown_in
 from studiotimer.window import style, theme
 from studiotimer.window.aside import LOOK_S, Aside, answered, is_folder
 from studiotimer.window.choice import Choice, Offering
+from studiotimer.window.demo_rows import DemoRows
 from studiotimer.window.flow import flowing, scrolling, turned
 from studiotimer.window.life_preview import LifePreview
 from studiotimer.window.lights import LIGHT_HINT, LIGHTS
 from studiotimer.window.recent import new_session_path, remember_soon, remembered, told
 from studiotimer.window.set import guide
-from studiotimer.window.start_parts import LookButton, asked, demo_rows, first_try, rule
-from studiotimer.window.style import label
+from studiotimer.window.start_parts import LookButton, asked, first_try
+from studiotimer.window.style import label, rule
 from studiotimer.window.tips import tip
 from studiotimer.window.typed_lines import TypedNumber
 
+if TYPE_CHECKING:
+    from studiotimer.prep.plan import Plan
+
+TIGHT = 600
+"""Up to this height of the page its questions stand as close as they may."""
 LONGEST = 40
 """How many letters of a session's title are shown; the tip has its file."""
-WIDEST = 1240
-"""How wide the page is at most, so that no line is too long to read."""
 
 
 @dataclass(frozen=True)
@@ -63,6 +66,9 @@ class Answers:
         """Return the plan; raises PlanError, UnitError or ValueError with one sentence."""
         if not self.name:
             raise ValueError("flavour: it has no name; write for example vanilla")
+        from studiotimer.lamps import parse_light  # these bring the models of plans, which the page opens without
+        from studiotimer.prep.plan import quick_plan
+
         plan = quick_plan(self.name, self.mix, self.look, parse(self.room, WARMTH, "room", shown_in()), self.light)
         parse_light(self.light)
         return plan
@@ -87,7 +93,8 @@ class StartPage(QWidget):
         self._known = known
         self.setAccessibleName("Start page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self._dark: bool | None = None
+        self._dark = False
+        self.setStyleSheet(style.style(theme.LIGHT))
         self.recent: list[QPushButton] = []
         self._offered: list[tuple[Path, str]] = []
         self._remembered: list[Path] = []
@@ -96,12 +103,16 @@ class StartPage(QWidget):
         self._aside = Aside("recent sessions", self)
         self._recent = QVBoxLayout()
         self._recent.setSpacing(2)
-        column = self._column = scrolling(self, "how to begin")
+        column = scrolling(self, "how to begin")
         self.life = LifePreview()
+        self.life.set_colours(theme.LIGHT)
         sides = self._sides = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        sides.setSpacing(56)
-        sides.addLayout(self._new_shoot(), 9)
-        sides.addLayout(self._rail(), 5)
+        sides.setSpacing(theme.GUTTER)
+        self._beside = QWidget()
+        self._beside.setLayout(self._rail())
+        sides.addLayout(self._new_shoot(), 1)
+        sides.addWidget(self._beside)
+        column.setContentsMargins(theme.MARGIN, theme.ABOVE, theme.MARGIN - theme.BAR, theme.BELOW)
         column.addLayout(sides)
         column.addStretch(1)
         for line in (self.flavour, self.room, self.light):
@@ -113,10 +124,21 @@ class StartPage(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        narrow = turned(self._sides, self.width())
-        beside = 24 if narrow else max(56, (self.width() - WIDEST) // 2)
-        above = 12 if narrow else 20
-        self._column.setContentsMargins(beside, above, beside, above)
+        if turned(self._sides, self.width()):
+            self._beside.setFixedWidth(theme.READING)
+            self._beside.setMinimumWidth(0)
+        else:
+            self._beside.setFixedWidth(theme.RAIL)
+        self._spread()
+
+    def _spread(self) -> None:
+        """Have the figure, its ribbon and what is between the questions grow with the page."""
+        beside = self._sides.direction() == QBoxLayout.Direction.LeftToRight
+        taken = 2 * theme.MARGIN + (theme.RAIL + theme.GUTTER if beside else 0)
+        self.life.fit(self.width() - taken, self.height())
+        apart = min(2 * theme.GAP + max(self.height() - TIGHT, 0) // 20, 5 * theme.GAP)
+        for column in self._spaced:
+            column.setSpacing(apart)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -183,6 +205,7 @@ class StartPage(QWidget):
     def end(self) -> None:
         """Stop what is worked out aside."""
         self.life.end()
+        self.demos.end()
         self._aside.end()
         for aside in self._looking.values():
             aside.end()
@@ -203,10 +226,10 @@ class StartPage(QWidget):
         """Return the new shoot: what a scoop of it would have, and the four questions it follows from."""
         self.flavour, self.mix = QLineEdit("vanilla"), Choice()
         self.mix.setMinimumWidth(150)
-        self.mix.fill([(name, name) for name in mixes.names()], "premium")
+        self.mix.fill([(name, name) for name in names()], "premium")
         self.look = QButtonGroup(self)
         looks = QHBoxLayout()
-        looks.setSpacing(8)
+        looks.setSpacing(theme.GAP)
         for number, look in enumerate(USUAL_LOOKS):
             button = LookButton(look)
             button.setChecked(look == "crisp")
@@ -216,13 +239,10 @@ class StartPage(QWidget):
         self.light = Offering(LIGHTS, "LED 2000 lx")
         self.light.setToolTip(LIGHT_HINT)
         column = QVBoxLayout()
-        column.setSpacing(12)
+        self._spaced = [column]
         column.addWidget(label("New shoot", "heading"))
         column.addWidget(self.life)
-        column.addSpacing(6)
-        column.addLayout(_two("Ice cream", self.flavour, "Mix: how rich it is", self.mix))
-        column.addLayout(asked("Look: what the shot wants", looks))
-        column.addLayout(_two(f"Room: {WARMTH.example}", self.room, "Light: lamp and meter reading", self.light))
+        column.addLayout(self._questions(looks))
         for name, field in (("flavour", self.flavour), ("mix", self.mix), ("room", self.room), ("light", self.light)):
             field.setAccessibleName(name)
         self.message = label("", "warning", "message")
@@ -230,32 +250,49 @@ class StartPage(QWidget):
         self.begin = style.button("Begin the shoot", self._begin, "main")
         self.begin.setDefault(True)
         self.plan = style.button("Plan the days before", lambda: self.plan_wanted.emit(None))
-        column.addWidget(flowing(12, self.begin, self.plan))
+        column.addWidget(flowing(theme.GAP, self.begin, self.plan))
         for line in (self.flavour, self.room, self.light):
             line.returnPressed.connect(self._begin)
         column.addStretch(1)
         return column
 
+    def _questions(self, looks: QHBoxLayout) -> QHBoxLayout:
+        """Return the four questions, no wider than is easy to read."""
+        holder = QWidget()
+        holder.setMaximumWidth(theme.READING)
+        column = QVBoxLayout(holder)
+        column.setContentsMargins(0, 0, 0, 0)
+        self._spaced.append(column)
+        column.addLayout(_two("Ice cream", self.flavour, "Mix: how rich it is", self.mix))
+        column.addLayout(asked("Look: what the shot wants", looks))
+        column.addLayout(_two(f"Room: {WARMTH.example}", self.room, "Light: lamp and meter reading", self.light))
+        row = QHBoxLayout()
+        row.addWidget(holder, 1)
+        row.addStretch()
+        return row
+
     def _rail(self) -> QVBoxLayout:
         """Return what was before, the demos, and once the first try."""
         column = QVBoxLayout()
-        column.setSpacing(6)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(theme.GAP)
         self.first_time = first_try(self._practise, self._not_now)
         if guide.was_offered():
             self.first_time.hide()
         column.addWidget(self.first_time)
-        column.addSpacing(8)
+        column.addSpacing(theme.GAP)
         column.addWidget(label("Continue", "heading"))
         column.addWidget(rule())
         column.addLayout(self._recent)
         self._show_recent()
         opener = style.button("Open another file…", self._choose, "link", hint="a session or a plan")
         column.addWidget(opener, 0, Qt.AlignmentFlag.AlignLeft)
-        column.addSpacing(14)
+        column.addSpacing(2 * theme.GAP)
         column.addWidget(label("Demos", "heading"))
         column.addWidget(rule())
         signals = {"Plan": self.demo_planned.emit, "Try": self.demo_opened.emit, "Watch": self.rehearsed.emit}
-        self.demo_buttons = demo_rows(column, signals)
+        self.demos = DemoRows(signals)
+        column.addWidget(self.demos)
         self.practise = style.button(
             "A first try, one call after another", self._practise, "link", "begin a first try, one call after another"
         )
@@ -296,7 +333,7 @@ class StartPage(QWidget):
 def _two(words: str, field: QWidget, others: str, other: QWidget) -> QGridLayout:
     """Return two fields side by side, each under what it asks."""
     grid = QGridLayout()
-    grid.setHorizontalSpacing(20)
+    grid.setHorizontalSpacing(2 * theme.GAP)
     grid.setVerticalSpacing(4)
     for place, (asks, each) in enumerate(((words, field), (others, other))):
         grid.addWidget(label(asks, "ask"), 0, place)

@@ -1,10 +1,8 @@
-"""What the start page is made of: the looks to choose from, the demos' rows, the offer of a first try."""
+"""What the start page is made of: the looks to choose from, the questions, the offer of a first try."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
-from pathlib import Path
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
@@ -20,15 +18,11 @@ from PySide6.QtWidgets import (
 )
 
 from studiotimer.prep.looks import Look
-from studiotimer.session.reading import title_of
 from studiotimer.window import theme
-from studiotimer.window.demos import demos
 from studiotimer.window.look_words import LOOK_WORDS
 from studiotimer.window.style import button, label
 
 LOOK_HEIGHT = 56
-DEEDS = {"Plan": "its plan, in Prep", "Try": "stops before its first hero: from there, the calls are yours",
-         "Watch": "plays the day 20 times as fast"}  # fmt: skip
 
 
 class LookButton(QPushButton):
@@ -66,13 +60,6 @@ class LookButton(QPushButton):
         painter.drawText(inner, Qt.AlignmentFlag.AlignBottom, self._about)
 
 
-def rule() -> QFrame:
-    """Return a line between two rows."""
-    line = QFrame()
-    line.setProperty("role", "rule")
-    return line
-
-
 def asked(words: str, field: QLayout) -> QVBoxLayout:
     """Return a field under what it asks."""
     column = QVBoxLayout()
@@ -87,31 +74,14 @@ def first_try(practise: Callable[[], None], not_now: Callable[[], None]) -> QFra
     panel = QFrame()
     panel.setProperty("role", "how")
     column = QVBoxLayout(panel)
-    column.setContentsMargins(18, 14, 18, 14)
-    column.setSpacing(6)
+    column.setContentsMargins(2 * theme.GAP, 2 * theme.GAP, 2 * theme.GAP, 2 * theme.GAP)
+    column.setSpacing(theme.GAP)
     column.addWidget(label("First time here?", "strong"))
-    column.addWidget(label("One minute and six key presses show the calls.", "quiet"))
+    column.addWidget(label("A minute, six steps: what to call and when.", "quiet"))
     row = QHBoxLayout()
-    row.setSpacing(12)
+    row.setSpacing(2 * theme.GAP)
     row.addWidget(button("Try it for a minute", practise, "ask"))
     row.addWidget(button("Cancel", not_now, "link", hint="it stays at the end of the demos"))
     row.addStretch(1)
     column.addLayout(row)
     return panel
-
-
-def demo_rows(column: QVBoxLayout, deeds: dict[str, Callable[[Path], None]]) -> list[QPushButton]:
-    """Put a row for each demo into a column, with a link for each deed; return the links."""
-    links = []
-    for path in demos():
-        words = title_of(path)
-        row = QHBoxLayout()
-        row.setSpacing(4)
-        row.addWidget(label(words), 1)
-        for verb, deed in deeds.items():
-            link = button(verb, partial(deed, path), "link", f"{verb.lower()} the demo {words}", DEEDS[verb])
-            links.append(link)
-            row.addWidget(link)
-        column.addLayout(row)
-        column.addWidget(rule())
-    return links

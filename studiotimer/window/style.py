@@ -10,7 +10,7 @@ from collections.abc import Callable
 from typing import Literal
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QWidget
 
 from studiotimer.window import theme
 from studiotimer.window.spoken import SpokenLabel
@@ -52,11 +52,11 @@ def _buttons(c: Theme) -> str:
     QPushButton[role="main"]:focus {{ border-color: {c.accent}; }}
     QPushButton[role="link"], QPushButton[role="section"], QPushButton[role="row"] {{ min-height: 0;
         background: transparent; border-radius: 5px; text-align: left; }}
-    QPushButton[role="link"] {{ color: {c.accent}; padding: 3px 6px 3px 2px; font-size: {SMALL}px;
+    QPushButton[role="link"] {{ color: {c.accent}; padding: 3px 6px 3px 0; font-size: {SMALL}px;
         font-weight: 400; }}
     QPushButton[role="link"]:hover {{ text-decoration: underline; }}
     QPushButton[role="link"]:disabled {{ color: {c.quiet}; }}
-    QPushButton[role="section"] {{ padding: 6px 6px 6px 2px; font-weight: 600; }}
+    QPushButton[role="section"] {{ padding: 6px 6px 6px 0; font-weight: 600; }}
     QPushButton[role="row"] {{ padding: 3px 5px; }}
     QPushButton[role="row"]:checked {{ background: {c.raised}; color: {c.text}; font-weight: 600; }}
     QPushButton[role="step"] {{ padding: 0; min-width: {BUTTON - 2 * EDGE}px; max-width: {BUTTON - 2 * EDGE}px; }}
@@ -86,11 +86,21 @@ def _others(c: Theme) -> str:
     QCheckBox::indicator {{ width: 18px; height: 18px; border: 2px solid {c.quiet}; border-radius: 4px;
         background: {c.panel}; }}
     QCheckBox::indicator:checked {{ background: {c.accent}; border-color: {c.accent}; }}
+    QProgressBar {{ background: {c.raised}; border: none; border-radius: 8px; min-height: 24px; text-align: center;
+        font-size: {SMALL}px; }}
+    QProgressBar::chunk {{ background: {theme.FROST if c is theme.LIGHT else theme.SLATE}; border-radius: 8px; }}
     QSlider {{ background: transparent; min-height: 24px; }}
     QSlider::groove:horizontal {{ height: 4px; background: {c.line}; border-radius: 2px; }}
     QSlider::handle:horizontal {{ width: 18px; margin: -7px 0; border-radius: 9px; background: {theme.CARAMEL}; }}
     QSlider::handle:horizontal:focus {{ background: {c.accent}; }}
     """
+
+
+def rule() -> QFrame:
+    """Return a line between two rows."""
+    line = QFrame()
+    line.setProperty("role", "rule")
+    return line
 
 
 def label(words: str = "", role: Role = "", name: str = "") -> QLabel:

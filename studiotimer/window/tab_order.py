@@ -24,14 +24,19 @@ def in_order(widget: QWidget) -> Iterator[QWidget]:
 
 
 def _laid_out(layout: QLayout) -> Iterator[QWidget]:
-    places = range(layout.count())
+    """Return what Tab stops at in a layout.
+
+    Without its items: Qt for Python keeps one that was handed out when Qt has deleted it, and takes whatever comes to
+    lie in its place for it; a style that was no style any more ended the program.
+    """
+    holder = layout.parentWidget()
+    inside = [*(holder.children() if holder is not None else ()), *layout.children()]
+    placed = {
+        layout.indexOf(each): each for each in inside if isinstance(each, QWidget | QLayout) and each is not layout
+    }
+    places = sorted(place for place in placed if place >= 0)
     if isinstance(layout, QGridLayout):
-        places = sorted(places, key=layout.getItemPosition)  # type: ignore[assignment, arg-type]
+        places.sort(key=layout.getItemPosition)  # type: ignore[arg-type]
     for place in places:
-        item = layout.itemAt(place)
-        if item is None:
-            continue
-        if (inside := item.widget()) is not None:
-            yield from in_order(inside)
-        elif (nested := item.layout()) is not None:
-            yield from _laid_out(nested)
+        each = placed[place]
+        yield from in_order(each) if isinstance(each, QWidget) else _laid_out(each)

@@ -26,6 +26,8 @@ CHERRY = "#C13B4A"
 SLUMPED = "#6E2531"
 """Where scoops wait, in the timeline."""
 CHEVRON = "#7E817E"
+SLATE = "#35525E"
+"""How far something is, on a dark page."""
 FADED_INK = "#4A4F50"
 """Quiet words on cream."""
 
@@ -35,6 +37,7 @@ _WEIGHTS: dict[Weight, QFont.Weight] = {
     "medium": QFont.Weight.Medium,
     "strong": QFont.Weight.DemiBold,
 }
+_NAMED: dict[QFont.Weight, Weight] = {weight: name for name, weight in _WEIGHTS.items()}
 
 SMALL, BODY, LARGE, TITLE = 13, 15, 20, 28
 """The type scale, in logical pixels; what is larger is the display sizes of Set, the crew screen and the start page."""
@@ -44,6 +47,16 @@ BUTTON, CORNER, FIELD = 40, 10, 34
 
 GAP = 8
 """The unit of space; everything stands a multiple of it apart."""
+
+MARGIN, GUTTER, BAR = 4 * GAP, 4 * GAP, 10
+"""The grid of all pages: how far what stands on one is from the window's sides, and its columns from one another.
+
+What scrolls reaches to the window's side, and its bar, so wide, stands there: nothing moves when one comes.
+"""
+ABOVE, BELOW = GAP, 2 * GAP
+"""How far a page's parts are from the strip over it, and from the window's lower side."""
+RAIL, READING, WIDEST_READ = 54 * GAP, 110 * GAP, 78 * GAP
+"""How wide the column is that stands beside a page's main one, how wide questions are at most, and words to read."""
 
 RADIUS = 12
 TARGET = 80
@@ -156,12 +169,17 @@ def font(pixels: float, weight: Weight = "regular") -> QFont:
     return _font(max(round(pixels), 1), weight)
 
 
+def weight_of(font: QFont) -> Weight:
+    """Return the weight of one of the program's fonts."""
+    return _NAMED[font.weight()]
+
+
 def wide(words: str, pixels: float, weight: Weight = "regular") -> float:
     """Return how wide words are in the program's typeface at a size, both in logical pixels."""
     return _wide(words, max(round(pixels), 1), weight)
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=2048)
 def _wide(words: str, pixels: int, weight: Weight) -> float:
     return QFontMetricsF(_font(pixels, weight)).horizontalAdvance(words)
 
@@ -201,11 +219,11 @@ def style(theme: Theme) -> str:
     QComboBox QAbstractItemView {{ background: {theme.panel}; selection-background-color: {theme.raised};
         selection-color: {theme.text}; }}
     QToolTip {{ background: {theme.raised}; color: {theme.text}; border: none; padding: 6px; }}
-    QScrollBar:vertical {{ background: transparent; width: 10px; }}
+    QScrollBar:vertical {{ background: transparent; width: {BAR}px; }}
     QScrollBar::handle:vertical {{ background: {theme.line}; border-radius: 5px; min-height: 24px; }}
     QScrollBar::add-line, QScrollBar::sub-line {{ height: 0; width: 0; }}
     QAbstractScrollArea::corner {{ background: transparent; border: none; }}
-    QScrollBar:horizontal {{ background: transparent; height: 10px; }}
+    QScrollBar:horizontal {{ background: transparent; height: {BAR}px; }}
     QScrollBar::handle:horizontal {{ background: {theme.line}; border-radius: 5px; min-width: 24px; }}
     """
 

@@ -16,7 +16,7 @@ from studiotimer.prep.plan import Learned, Plan, parse_plan
 from studiotimer.prep.pulls_needed import products
 from studiotimer.prep.shots import groups_of
 from studiotimer.prep.times import moved
-from studiotimer.units import duration, per_watt, shown_in, temperature
+from studiotimer.units import duration, per_watt, temperature
 from studiotimer.wrap.review import Review
 
 MOST_LETTERS, MOST_CARRIED, MOST_SPARE = 200, 60, 20
@@ -191,8 +191,9 @@ def _carry_gain(review: Review, values: Values, changed: list[str], left: list[s
     gain = review.session.climate.gain_k_per_w(review.session.end)
     if gain != old and 0 < gain <= 5:
         values["dry_ice"]["gain_k_per_w"] = gain
-        us = f" ({per_watt(gain)} a watt, was {per_watt(old)})" if shown_in() == "US" else ""
-        changed.append(f"cooling (K per W) {gain:.2f}, was {old:.2f}{us}: read beside the scoop")
+        changed.append(
+            f"a watt of dry ice cools the set by {per_watt(gain)}, was {per_watt(old)}: read beside the scoop"
+        )
     elif review.session.state.charges["set"]:
         left.append("dry ice's cooling: no reading beside the scoop while there was dry ice on set")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from statistics import median
 
@@ -20,10 +21,12 @@ from studiotimer.wrap.selects import ByAge
 LATE_SHARE = 0.15
 """From this share of a window gone before the first frame, it is worth a word."""
 LOCKS_S = 30.0
+"""Less time lost waiting for locks is not worth a word."""
 NO_HERO = "No hero came on set, so no window was used. Call hero in when one does."
 WELL = "nothing of it was lost"
 COLDER = "Dress faster, or use scoops that waited longer in the box."
 WARMER = "Dress faster, or call hero in sooner."
+_BRACKETS = re.compile(r" \([^()]*\)$")
 
 
 def findings_of(review: Review, frames: Sequence[Aged], ages: Sequence[ByAge], following: Plan) -> tuple[str, ...]:
@@ -109,3 +112,15 @@ def _order(plan: Plan) -> str:
         return f"Order {counted(numbers.pop(), 'tub')} of each flavour for the same day again."
     named = ", ".join(f"{counted(number, 'tub')} of {flavour}" for flavour, number in tubs)
     return f"Order {named} for the same day again."
+
+
+def next_words(lines: Sequence[str]) -> str:
+    """Return what is carried into the next plan in one line: without how it was found, and what stays unnamed."""
+    changed = [_short(line) for line in lines if not line.startswith("unchanged")]
+    return " · ".join([*changed, "the rest as it was"] if changed else ["the plan as it was"] if lines else [])
+
+
+def _short(line: str) -> str:
+    """Return what was changed without the reason behind its last colon, or in its last brackets."""
+    before, colon, _ = line.rpartition(": ")
+    return _BRACKETS.sub("", before if colon else line)

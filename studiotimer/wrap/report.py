@@ -18,7 +18,7 @@ from studiotimer.units import date_words, duration, mass
 from studiotimer.wrap.aged import Aged, OnFrame, all_series
 from studiotimer.wrap.carry import Carried
 from studiotimer.wrap.cells import Table
-from studiotimer.wrap.findings import findings_of
+from studiotimer.wrap.findings import findings_of, next_words
 from studiotimer.wrap.review import Review, ShotReview
 from studiotimer.wrap.selects import ByAge, selects_by_age
 from studiotimer.wrap.timeline import Timeline, timeline_of
@@ -57,6 +57,11 @@ class Report:
     footer: str
     made: dt.datetime
     """When it was made (aware)."""
+
+    @property
+    def next_time(self) -> str:
+        """What the next plan has from this day, in one line; all of it is among the lists."""
+        return next_words(dict(self.lists).get(NEXT_TIME, ()))
 
 
 @dataclass

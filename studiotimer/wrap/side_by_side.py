@@ -9,8 +9,8 @@ from statistics import median
 
 from studiotimer.lamps import told
 from studiotimer.prep.looks import Look
+from studiotimer.session.first_lines import SUFFIX, SessionFileError
 from studiotimer.session.learning import mix_names
-from studiotimer.session.reading import SUFFIX, SessionFileError
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.wrap.cells import to_csv
 from studiotimer.wrap.frames import Progress, go_on, heed

@@ -5,9 +5,10 @@ import random
 import zlib
 from pathlib import Path
 
+from studiotimer.session.first_lines import SessionFileError
 from studiotimer.session.live import plan_of
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import SessionFileError, parse
+from studiotimer.session.reading import parse
 from tests.session.shoots import file_bytes, plan, small_shoot
 
 WHOLE = file_bytes(small_shoot(), plan=plan().snapshot())

@@ -30,6 +30,8 @@ PEERS = 6
 LONGEST_LIFE_S = 0.6
 FROM_A_PROCESS = 0.1
 """The share of lives in which one more call is made by a process of its own."""
+LEAST_CALLS = 4
+"""So many calls a life are said to be on disk before the window is killed, however busy the machine is."""
 
 
 @dataclass
@@ -50,6 +52,13 @@ class Acknowledged:
             assert answer["n"] not in self.notes, f"two calls were given the number {answer['n']}"
             self.notes[answer["n"]] = words
         return True
+
+    def wait_for(self, count):
+        """Wait until so many calls were said to be on disk."""
+        end = time.monotonic() + 90
+        while len(self.notes) < count:
+            assert time.monotonic() < end, f"{len(self.notes)} calls of {count} were said to be on disk"
+            time.sleep(0.005)
 
 
 @dataclass
@@ -91,8 +100,8 @@ def one_life(path, life, said, found, chance, running):
     with running as window:
         began = time.monotonic()
         while not said.call(f"life {life} opening"):
-            assert window.process.poll() is None, window.process.stdout.read()
-            assert time.monotonic() - began < 60, "the window took no call in a minute"
+            assert window.process.poll() is None, window.last_words()
+            assert time.monotonic() - began < 90, "the window took no call in a minute and a half"
             time.sleep(0.02)
         found.opened_s.append(time.monotonic() - began)
         said.made += 1
@@ -104,14 +113,15 @@ def one_life(path, life, said, found, chance, running):
             window.command("call", "note", "--text", f"life {life} process", "--json"), env=window.environment,
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         ) if chance.random() < FROM_A_PROCESS else None  # fmt: skip
+        said.wait_for(LEAST_CALLS * (life + 1))
         time.sleep(chance.uniform(0.5, 2.0) if process else chance.uniform(0.0, LONGEST_LIFE_S))
         window.process.send_signal(signal.SIGKILL)
-        window.process.wait(10)
+        window.process.wait(90)
         stop.set()
         for peer in peers:
-            peer.join(20)
+            peer.join(90)
         if process is not None:
-            answer, error = process.communicate(timeout=40)
+            answer, error = process.communicate(timeout=90)
             assert "Traceback" not in error, error
             said.made += 1
             if process.returncode == 0:

@@ -10,10 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from studiotimer.session.first_lines import SessionFileError
 from studiotimer.session.journal import DamagedError, copy_readable, open_for_writing
 from studiotimer.session.lines import to_line
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import SessionFileError, parse, read
+from studiotimer.session.reading import parse, read
 from tests.session.shoots import file_bytes, plan, small_shoot
 
 ROOT = Path(__file__).parents[2]

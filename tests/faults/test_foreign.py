@@ -17,12 +17,13 @@ from studiotimer.cli import main
 from studiotimer.session import journal as files
 from studiotimer.session import writer as writers
 from studiotimer.session.elsewhere import beside_words, join_elsewhere
+from studiotimer.session.first_lines import GoneOnError, SessionFileError
 from studiotimer.session.live import new_session, open_session
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import GoneOnError, SessionFileError, read
+from studiotimer.session.reading import read
 from studiotimer.session.together import open_or_offer, other_of
 from studiotimer.session.verifying import verify
-from tests.faults.test_disk import ROOT, note, noted, wait_until
+from tests.faults.test_disk import ROOT, all_told, note, noted, wait_until
 from tests.session.folders import names_in
 from tests.session.shoots import plan
 
@@ -40,7 +41,7 @@ def session(tmp_path):
     session.listeners.on_beside = session.gone_on.append
     for number in range(10):
         note(session, number)
-    wait_until(lambda: session.waiting == 0)
+    wait_until(lambda: all_told(session))
     yield session
     session.leave()
 
@@ -105,7 +106,7 @@ def test_the_whole_session_goes_on_beside_it(session, what):
     FAULTS[what](path)
     left = path.read_bytes()
     note(session, 10)
-    wait_until(lambda: session.waiting == 0)
+    wait_until(lambda: all_told(session))
     beside = path.with_name("day-beside-1.setlog")
     assert session.path == beside
     assert path.read_bytes() == left
@@ -129,7 +130,7 @@ def test_a_second_time_it_goes_on_beside_that(session):
     for number in (10, 11):
         emptied(session.path)
         note(session, number)
-        wait_until(lambda: session.waiting == 0)
+        wait_until(lambda: all_told(session))
     assert session.path.name == "day-beside-2.setlog"
     assert session.close()
     assert noted(path.with_name("day-beside-2.setlog")) == list(range(12))
@@ -147,7 +148,7 @@ def test_where_no_file_can_be_made_beside_it_the_calls_wait(session, monkeypatch
         note(session, 10)
         wait_until(lambda: session.trouble == "Read-only file system")
         assert session.on_disk == 11
-    wait_until(lambda: session.waiting == 0)
+    wait_until(lambda: all_told(session))
     assert session.close()
     assert noted(session.path) == list(range(11))
 
@@ -167,7 +168,7 @@ def test_what_another_program_put_behind_our_half_line_is_not_cut_off(session, m
         full.setattr(files, "write_bytes", half)
         note(session, 10)
         wait_until(lambda: session.trouble is not None or session.gone_on)
-    wait_until(lambda: session.waiting == 0)
+    wait_until(lambda: all_told(session))
     assert path.read_bytes().endswith(b'{"a line of":"another program"}\n')
     assert session.close()
     assert noted(session.path) == list(range(11))
@@ -215,7 +216,7 @@ class Process:
     def end(self):
         self.process.stdin.close()
         assert self.process.stdout.readline().startswith("path ")
-        assert self.process.wait(20) == 0
+        assert self.process.wait(90) == 0
         self.process.stdout.close()
 
 
@@ -306,7 +307,7 @@ def test_files_of_other_sessions_beside_it_are_not_offered(tmp_path):
 def test_the_file_that_lacks_nothing_is_the_joined_one(tmp_path):
     session = new_session(tmp_path / "day.setlog", plan())
     note(session, 1)
-    wait_until(lambda: session.waiting == 0)
+    wait_until(lambda: all_told(session))
     Path(tmp_path / "day-beside-1.setlog").write_bytes(session.path.read_bytes())
     note(session, 2)
     assert session.close()
@@ -342,11 +343,11 @@ def test_opening_what_was_emptied_names_the_file_beside_it(session, capsys):
     path = session.path
     emptied(path)
     note(session, 10)
-    wait_until(lambda: session.waiting == 0)
+    wait_until(lambda: all_told(session))
     beside = path.with_name("day-beside-1.setlog")
-    with pytest.raises(GoneOnError, match="beside it: open that one") as told:
+    with pytest.raises(GoneOnError, match="beside it: open that one") as offered:
         open_or_offer(path)
-    assert told.value.beside == beside
+    assert offered.value.beside == beside
     assert main([str(path)]) == 2
     assert "day-beside-1.setlog" in capsys.readouterr().err
     other = path.with_name("other.setlog")

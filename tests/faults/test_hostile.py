@@ -8,17 +8,20 @@ import time
 import tracemalloc
 import unicodedata
 import zlib
+from datetime import timedelta
+from itertools import islice
 
 import pytest
 
 from studiotimer.plain import plain
 from studiotimer.session.calls.registry import CALLS, field_names
+from studiotimer.session.first_lines import LARGEST_FILE, SessionFileError, summed
 from studiotimer.session.following import Follower
 from studiotimer.session.journal import create, open_for_writing
-from studiotimer.session.lines import summed, to_line
+from studiotimer.session.lines import stamp, to_line
 from studiotimer.session.live import new_session, open_read_only, open_session
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import LARGEST_FILE, MOST_BAD, SessionFileError, parse, read
+from studiotimer.session.reading import MOST_BAD, parse, read
 from studiotimer.session.verifying import verify
 from tests.long import long
 from tests.session.clocks import HandClock
@@ -214,10 +217,10 @@ def test_a_very_large_file_is_refused_at_once(tmp_path):
     with path.open("wb") as file:
         file.write(header_line())
         file.truncate(LARGEST_FILE * 40)
-    began = time.monotonic()
+    began = time.process_time()
     with pytest.raises(SessionFileError, match="no session is that large"):
         read(path)
-    assert time.monotonic() - began < 5.0
+    assert time.process_time() - began < 1.0
 
 
 @pytest.mark.fault("a million line ends")
@@ -236,7 +239,8 @@ from pathlib import Path
 import studiotimer.session.live, studiotimer.session.verifying
 from studiotimer.session.following import Follower
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import SessionFileError, read
+from studiotimer.session.reading import read
+from studiotimer.session.first_lines import SessionFileError
 
 def most():
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
@@ -254,22 +258,27 @@ print(most() - before, time.process_time() - began)
 _NOTE = to_line(entry(1, "note", text="x"))
 
 
-def _notes(most):
-    number, size = 0, 0
+def _lines(kind, most, named=None, **fields):
+    """Yield entries' lines, `most` bytes of them: the first as the program writes it, the others numbered on from it."""
+    first = to_line(entry(1, kind, 0.01, **fields | ({named: 1} if named else {})))
+    like = {key: value for key, value in json.loads(first).items() if key != "sum"}
+    assert summed(like) == first
+    number, size = 1, 0
     while size < most:
-        number += 1
-        line = to_line(entry(number, "note", number * 0.01, text="x"))
+        at = stamp(BEGAN + timedelta(seconds=number * 0.01))
+        numbered = {"n": number, "at": at, "tick": round(number * 0.01, 6)} | ({named: number} if named else {})
+        line = summed(like | numbered)
         size += len(line)
+        number += 1
         yield line
+
+
+def _notes(most):
+    return _lines("note", most, text="x")
 
 
 def _pulls(most):
-    number, size = 0, 0
-    while size < most and number < 99_999:
-        number += 1
-        line = to_line(entry(number, "pull", number * 0.01, scoop=number, flavour="a", to="box"))
-        size += len(line)
-        yield line
+    return islice(_lines("pull", most, named="scoop", flavour="a", to="box"), 99_999)
 
 
 MIB = 1 << 20

@@ -184,6 +184,6 @@ def test_of_four_programs_that_save_at_once_none_loses_anything():
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     names = ("one", "two", "three", "four")
     running = [subprocess.Popen([sys.executable, "-c", CHANGER, name], env=environment) for name in names]
-    assert [one.wait(60) for one in running] == [0] * 4
+    assert [one.wait(200) for one in running] == [0] * 4
     assert set(load_memory()[0].mixes) == {f"{name} {number}" for name in names for number in range(20)}
     assert [path.name for path in memory_file().parent.iterdir()] == [memory_file().name]

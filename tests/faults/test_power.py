@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from studiotimer.session.reading import SessionFileError, parse
+from studiotimer.session.first_lines import SessionFileError
+from studiotimer.session.reading import parse
 from tests.faults.power import Disk, command, replay
 from tests.faults.test_disk import ROOT
 

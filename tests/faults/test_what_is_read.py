@@ -61,7 +61,7 @@ def test_a_plan_that_is_none(tmp_path, capsys, what):
     said = capsys.readouterr().err
     assert said.startswith("studiotimer: ")
     assert said.count("\n") == 1
-    assert time.monotonic() - began < 10
+    assert time.monotonic() - began < 60
 
 
 @posix
@@ -111,7 +111,7 @@ def test_what_is_kept_never_ends_a_start(tmp_path, name, what):
     assert kept("window/place") is None
     assert unsaved.kept() is None
     remember("window/place", [1, 2, 3, 4, 0])
-    assert time.monotonic() - began < 10
+    assert time.monotonic() - began < 60
 
 
 @posix

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.screens import program, screen
+from tests.screens import PATIENCE_S, program, screen
 
 NEEDS = "needs Xvfb, xdotool and xrandr: apt-get install xvfb xdotool x11-xserver-utils"
 LAPTOP, SECOND = (0, 0, 1280, 800), (1280, 0, 1920, 1080)
@@ -67,7 +67,7 @@ def place(running, name=CREW):
     return tuple(int(values[key]) for key in ("X", "Y", "WIDTH", "HEIGHT")) if "X" in values else None
 
 
-def wait_for(what, seconds=20):
+def wait_for(what, seconds=PATIENCE_S):
     """Wait until something holds."""
     end = time.monotonic() + seconds
     while not what():

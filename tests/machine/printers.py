@@ -87,7 +87,7 @@ class PrintServer:
         """Start the server with its one printer."""
         command = [SERVER, "-f", "-c", str(self.folder / "cupsd.conf"), "-s", str(self.folder / "cups-files.conf")]
         self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        end = time.monotonic() + 20
+        end = time.monotonic() + 90
         while self.ask("lpstat", "-r").returncode or "not" in self.ask("lpstat", "-r").stdout:
             assert time.monotonic() < end, "the print server does not answer"
             time.sleep(0.05)
@@ -96,7 +96,7 @@ class PrintServer:
 
     def ask(self, *words):
         """Run one of the client's programs."""
-        return subprocess.run(words, env=self.environment, capture_output=True, text=True, timeout=30)
+        return subprocess.run(words, env=self.environment, capture_output=True, text=True, timeout=90)
 
     def do(self, *words):
         """Run one that must do as it is told."""
@@ -104,7 +104,7 @@ class PrintServer:
         assert done.returncode == 0, (words, done.stderr)
         return done.stdout
 
-    def printed(self, count, seconds=20):
+    def printed(self, count, seconds=90):
         """Wait until so many jobs are printed, and return their files in order."""
         end = time.monotonic() + seconds
         while len(found := sorted(self.out.glob("*.pdf"), key=lambda one: int(one.stem))) < count:

@@ -12,12 +12,13 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 from pathlib import Path
 
 import pytest
 
-from tests.screens import program, screen
+from tests.screens import PATIENCE_S, program, screen
 
 NEEDS = (
     "needs Xvfb, xdotool, dbus-run-session, at-spi-bus-launcher and pyatspi: "
@@ -27,6 +28,8 @@ PYTHON = "/usr/bin/python3"
 """The system's own: the reader's library is installed for that one."""
 LAUNCHERS = tuple(map(Path, ("/usr/libexec/at-spi-bus-launcher", "/usr/lib/at-spi2-core/at-spi-bus-launcher")))
 READERS = Path(__file__).with_name("readers.py")
+LONGEST_S = 280.0
+"""How long it is listened at most."""
 
 
 def launcher():
@@ -61,20 +64,22 @@ class Reader:
         return [json.loads(line) for line in done.stdout.splitlines()]
 
     @contextlib.contextmanager
-    def listening(self, seconds):
-        """Give a list that holds, afterwards, what was told within so many seconds."""
-        command = [PYTHON, READERS, "listen", str(seconds)]
+    def listening(self):
+        """Give a list that has what is told as it is told."""
+        command = [PYTHON, READERS, "listen", str(LONGEST_S)]
         ears = subprocess.Popen(
             command, env=self.environment, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
         )
         assert ears.stdout.readline()
         heard = []
+        hears = threading.Thread(target=lambda: heard.extend(json.loads(line) for line in ears.stdout), daemon=True)
+        hears.start()
         try:
             yield heard
-            heard.extend(json.loads(line) for line in ears.stdout)
         finally:
             ears.kill()
-            ears.wait(10)
+            ears.wait(PATIENCE_S)
+            hears.join(PATIENCE_S)
             ears.stdout.close()
 
 
@@ -96,7 +101,7 @@ def reader(folder, size="1280x800x24"):
             yield display, Reader(environment)
         finally:
             os.killpg(bus.pid, signal.SIGTERM)
-            bus.wait(10)
+            bus.wait(PATIENCE_S)
             bus.stdout.close()
 
 
@@ -124,8 +129,8 @@ def main():
         time.sleep(15.0)
         for depth, role, name, description, states in bus.walk():
             print("  " * depth + f"{role}: {name}", f"({description})" if description else "", *states)
-        with bus.listening(20) as heard:
-            time.sleep(0.1)
+        with bus.listening() as heard:
+            time.sleep(20.0)
         for kind, words in heard:
             print(f"told, {kind}: {words}")
 

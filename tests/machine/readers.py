@@ -23,7 +23,7 @@ def walk(node, depth=0):
             yield from walk(child, depth + 1)
 
 
-def program(name, seconds=30):
+def program(name, seconds=90):
     """Return the program by its name."""
     import pyatspi
 

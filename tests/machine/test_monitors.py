@@ -26,7 +26,6 @@ def test_it_is_on_the_second_monitor_away_while_that_is_and_back_with_it(begun):
         with program(both.display, begun) as running:
             running.window()
             wait_for_entry(begun, lambda entries: entries[-1].kind == "opened")
-            time.sleep(1.0)
             running.press("c")
             wait_for(lambda: place(running) == SECOND)
             running.press("k")
@@ -51,7 +50,6 @@ def test_the_window_dragged_onto_the_crew_s_monitor_sends_the_crew_screen_to_the
     with monitors() as both, program(both.display, begun) as running:
         window = running.window()
         wait_for_entry(begun, lambda entries: entries[-1].kind == "opened")
-        time.sleep(1.0)
         running.press("c")
         wait_for(lambda: place(running) == SECOND)
         running.do("windowmove", window, 1500, 100)

@@ -22,6 +22,8 @@ def both():
 def server(monkeypatch):
     with print_server() as one:
         monkeypatch.setitem(os.environ, "CUPS_SERVER", one.environment["CUPS_SERVER"])
+        monkeypatch.setattr(printing, "LOOK_S", 90.0)
+        monkeypatch.setattr(printing, "PRINT_S", 90.0)
         yield one
 
 
@@ -62,7 +64,7 @@ def test_us_paper_and_units_throughout(server, both, shown_in_us):
     assert "75 °F" in on_sheet
     assert " lb" in on_sheet
     assert "17.6 lb in all; planned 11 lb" in on_report
-    assert "0.176 °F a watt, was 0.27 °F" in on_report
+    assert "cools the set by 0.18 °F, was 0.27 °F" in on_report
     for text in (on_sheet, on_report):
         plain = " ".join(text.split()).replace("at −78.5 °C (−109 °F)", "")
         for metric in (" kg", "°C", "m³", " mm", " K a watt"):

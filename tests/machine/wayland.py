@@ -10,13 +10,14 @@ import time
 import pytest
 from PIL import Image
 
-from tests.screens import Program, screen
+from tests.screens import PATIENCE_S, Program, screen
 
 NEEDS = "needs weston, Xvfb and xdotool: apt-get install weston xvfb xdotool"
 SIZE, SECOND_AT, SOCKET = (1280, 800), 1300, "studio"
 GROUND = 22
 """How light the ground of the dark pages is, of 255."""
-CORNERS = ((300, 5), (3, 3), (1270, 5), (1270, 790), (5, 790))
+BELOW = ((1270, 790), (5, 790))
+CORNERS = ((300, 5), (3, 3), (1270, 5), *BELOW)
 PICTURE = """
 import sys
 from PySide6.QtWidgets import QApplication
@@ -48,7 +49,7 @@ class Desk:
                  f"--height={height}", "--no-config", "--idle-time=0", f"--socket={SOCKET}"],
                 env=self.environment, stdout=log, stderr=subprocess.STDOUT,
             )  # fmt: skip
-        end = time.monotonic() + 20
+        end = time.monotonic() + PATIENCE_S
         while not (self.runtime / SOCKET).exists() or len(self.monitors()) < 2:
             assert self.process.poll() is None, self.log.read_text()
             assert time.monotonic() < end, "the compositor does not start"
@@ -74,9 +75,9 @@ class Desk:
         width, height = SIZE
         return [grey.crop((left, 0, left + width, height)) for left in (0, SECOND_AT)]
 
-    def covered(self):
+    def covered(self, places=CORNERS):
         """Return, of each monitor, whether the program's dark ground is all over it, the desk's bar too."""
-        return [all(abs(one.getpixel(at) - GROUND) < 8 for at in CORNERS) for one in self.pictures()]
+        return [all(abs(one.getpixel(at) - GROUND) < 8 for at in places) for one in self.pictures()]
 
     def stop(self):
         """End the compositor."""

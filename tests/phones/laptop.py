@@ -45,6 +45,7 @@ class Laptop:
         self.folder, self._display, self._environment = folder, display, environment
         self.eyes = Eyes(environment)
         self.program: Any = None
+        self._used: set[str] = set()
         new_session(self.path, parse_plan(plan([one_hero(takes=4, frames=12)]))).close()
 
     def open(self) -> None:
@@ -88,14 +89,21 @@ class Laptop:
         self.program.do("mousemove", *middle, "click", 1)
 
     def code(self) -> str:
-        """Return what a phone's camera reads off the screen."""
+        """Return what a phone's camera reads off the screen; a code that a phone was shown works no more."""
         import zxingcpp
 
         def look() -> str:
             found = zxingcpp.read_barcodes(ImageGrab.grab(xdisplay=self._display))
-            return str(found[0].text) if found else ""
+            return str(found[0].text) if found and found[0].text not in self._used else ""
 
         return str(self.until(look))
+
+    def show_code(self, page: Any) -> str:
+        """Have a phone go where the code leads, and return that."""
+        address = self.code()
+        self._used.add(address)
+        page.goto(address)
+        return address
 
     def picture(self, path: Path) -> None:
         ImageGrab.grab(xdisplay=self._display).save(path)
@@ -149,7 +157,7 @@ def far_phone(running: Any, size: str = "390x844", come_from: str = "") -> Itera
 
 def let_in(page: Any, one: Laptop, name: str = "Mia", right: str = "assistant", at: str = "freezer") -> None:
     """Read the laptop's code, give a name, and have the laptop say yes."""
-    page.goto(one.code())
+    one.show_code(page)
     page.fill("#name", name)
     page.tap(f"#pairing button[value={at}]")
     browsers.until(page, lambda: page.locator("#asked").is_visible(), PATIENCE_S)

@@ -97,7 +97,7 @@ def test_the_date_made_can_be_fixed(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1000000000")
     assert made_now() == dt.datetime(2001, 9, 9, 1, 46, 40, tzinfo=dt.UTC)
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "soon")
-    assert abs(made_now() - dt.datetime.now(dt.UTC)) < dt.timedelta(seconds=5)
+    assert abs(made_now() - dt.datetime.now(dt.UTC)) < dt.timedelta(seconds=90)
 
 
 @pytest.fixture(scope="module")

@@ -218,9 +218,9 @@ def test_a_day_that_is_too_long_is_named_and_still_reckoned_fast() -> None:
     values = copy.deepcopy(THREE_FLAVOURS)
     for shot in values["shots"]:
         shot.update(takes=50, frames=200, between="90 s")
-    began = time.perf_counter()
+    began = time.process_time()
     results = results_of(parse_plan(values))
-    assert time.perf_counter() - began < 15.0
+    assert time.process_time() - began < 15.0
     assert results.warnings[0].startswith("shots: they take")
     assert results.ice is not None
     assert len(results.ice.charges) <= 48

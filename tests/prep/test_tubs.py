@@ -1,8 +1,8 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
-import pint
 import pytest
 
 from studiotimer import forms
@@ -16,6 +16,14 @@ from tests.session.shoots import told
 INCH = 0.0254
 
 
+@pytest.fixture(scope="module")
+def exactly() -> Any:
+    """Return the units of pint: a second's work to make."""
+    import pint
+
+    return pint.UnitRegistry()
+
+
 @pytest.mark.parametrize(("inches", "wide"), [(3, 1), (3.5, 1), (4, 1), (8, 3), (9, 3), (10, 4)])
 def test_scoops_across_an_open_surface(inches: float, wide: int) -> None:
     """Common practice: 3 to 4 in across is one scoop wide, 8 to 10 in three to four."""
@@ -27,9 +35,9 @@ def test_scoops_across_an_open_surface(inches: float, wide: int) -> None:
     [("pint", "pint", 1), ("quart", "quart", 1), ("half gallon", "gallon", 0.5), ("gallon", "gallon", 1),
      ("three gallon", "gallon", 3), ("5 L pan", "liter", 5), ("10 L pan", "liter", 10)],
 )  # fmt: skip
-def test_trade_sizes_hold_what_their_names_say(name: str, unit: str, count: float) -> None:
+def test_trade_sizes_hold_what_their_names_say(exactly: Any, name: str, unit: str, count: float) -> None:
     """NIST SP 811, appendix B.8: US liquid pint 473.176473 mL, quart 946.352946 mL, gallon 3.785411784 L."""
-    exact = pint.UnitRegistry().Quantity(count, unit).to("m^3").magnitude
+    exact = exactly.Quantity(count, unit).to("m^3").magnitude
     assert size_of(Tub(size=name)).volume_m3 == pytest.approx(exact, rel=1e-9)
 
 

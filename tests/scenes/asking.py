@@ -53,6 +53,7 @@ def fallen(stage):
     stage.picture("out asks which of the heroes")
     assert stage.kinds[-1] == "opened"
     stage.press("o", "Down", "Right", "Right")
+    stage.sees("why: dropped")
     out = stage.pressed("Return", "out")
     assert (out.scoops, out.why) == ((2,), "dropped"), "the oldest was offered first, its key once more is the next"
     stage.cue(lambda words: words.startswith("Hero in"))

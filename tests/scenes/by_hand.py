@@ -18,6 +18,7 @@ def typed(stage):
     stage.open()
     stage.leap(2.0)
     stage.press("r", *["Tab"] * 5)
+    stage.sees("will be logged: room")
     stage.leap(5.0)
     stage.press(*written("68 degrees f"))
     stage.sees("will be logged: ", lambda words: "20" in words)
@@ -59,8 +60,8 @@ def bounced(stage):
     with stage.prepare(plan([one_hero()])) as before:
         before.begin()
     stage.open()
-    stage.pressed("p", "pull")
-    stage.press("p")
+    stage.leap(1.0)
+    stage.twice("p")
     stage.sees("message: ", lambda words: words.startswith("Counted once"))
     stage.picture("a second press at once is counted once")
     stage.leap(0.45)

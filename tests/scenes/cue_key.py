@@ -23,8 +23,11 @@ def young(stage):
     scoop = stage.pressed("p", "pull").scoop
     stage.sees(f"scoop {scoop}, ")
     stage.picture("a scoop just pulled beside its cue")
+    stage.cue(lambda words: words.startswith("Swap"))
+    said = ""
     for _ in range(3):
         stage.press("space")
+        said = stage.sees("message: ", lambda words, said=said: words != said and "Press once more" in words)
         stage.leap(8.0)
     assert not set(NEVER) & set(stage.kinds), "the cue key throws nothing away"
     cue = stage.cue()
@@ -87,7 +90,9 @@ def swapped(stage):
     stage.picture("a swap that is due")
     swap = stage.pressed("s", "swap")
     stage.leap(0.5)
+    before = stage.shown("message: ")
     stage.press("space")
+    stage.until(lambda: stage.shown("message: ") != before or stage.kinds[-1] != "swap", stage.shown)
     stage.leap(0.5)
     cue = stage.cue()
     assert f"for {swap.out}" not in cue, cue

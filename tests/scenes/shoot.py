@@ -76,6 +76,7 @@ def second_shot(stage):
     stage.leap(15.0)
     stage.press("shift+o")
     stage.press("Right", "Right")
+    stage.sees("why: dropped")
     stage.picture("shoot: the hero fell")
     fell = stage.pressed("Return", "out")
     assert (fell.scoops, fell.why) == (first.scoops, "dropped")

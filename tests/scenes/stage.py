@@ -13,7 +13,7 @@ from tests.scenes import battery
 from tests.scenes.leaping import Leaps
 from tests.scenes.prepared import shoot
 
-PATIENCE_S = 30.0
+PATIENCE_S = 90.0
 """For how long something is waited for; a machine at rest needs a tenth of a second."""
 HAND_S = 0.06
 """Between two presses: a key that comes down sooner is taken for one that is held."""
@@ -28,6 +28,7 @@ class Stage:
         self.folder, self.out = folder, out
         self.path = folder / "shoot.setlog"
         self._house, self.display = house, house.display
+        self._unseen = ()
         self._program, self._screens = None, ExitStack()
         self._clock = Leaps(house.library, folder / "clock")
         self.pictures = []
@@ -82,7 +83,13 @@ class Stage:
 
     def press(self, *keys, apart_s=0.0):
         """Press keys, one after another."""
+        self._unseen = keys
         self._program.press(*keys, wait=max(apart_s, HAND_S))
+
+    def twice(self, key):
+        """Press a key two times as a switch that bounces does, however busy the machine is."""
+        self._unseen = (key,)
+        self._program.do("key", "--delay", round(1000 * HAND_S), key, key)
 
     def click(self, begins):
         """Click the middle of what shows and begins so, once it stands still."""
@@ -123,7 +130,11 @@ class Stage:
         return self._program.run(*arguments)
 
     def leap(self, seconds):
-        """Let so many seconds pass at once."""
+        """Let so many seconds pass at once.
+
+        What was pressed before must have been seen to do something: what is taken only later, comes later for the log.
+        """
+        assert not self._unseen, f"nothing was seen of {self._unseen}, which may not have been taken yet"
         self._clock.leap(seconds)
 
     @property
@@ -213,8 +224,9 @@ class Stage:
         end = time.monotonic() + PATIENCE_S
         while True:
             if result := found():
+                self._unseen = ()
                 return result
-            assert self._program is None or self._program.process.poll() is None, self._program.process.stdout.read()
+            assert self._program is None or self._program.process.poll() is None, self._program.last_words()
             if time.monotonic() > end:
                 raise AssertionError(f"never came; there is instead: {instead()}")
             time.sleep(0.05)

@@ -4,9 +4,9 @@ from datetime import UTC, datetime, timedelta
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.calls.registry import made
-from studiotimer.session.lines import stamp, summed, to_line
+from studiotimer.session.first_lines import FORMAT, VERSION, summed
+from studiotimer.session.lines import stamp, to_line
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import FORMAT, VERSION
 
 BEGAN = datetime(2026, 6, 14, 10, 0, tzinfo=UTC)
 

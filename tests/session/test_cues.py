@@ -5,20 +5,22 @@ import re
 from dataclasses import replace
 
 import pytest
+from scipy import stats
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.climate import Climate
 from studiotimer.session.coming import MOVES_S
-from studiotimer.session.countdowns import AHEAD_S, LineForecast
+from studiotimer.session.countdowns import AHEAD_S, Band, LineForecast
 from studiotimer.session.cue import Cue
-from studiotimer.session.cues import FOG_S, LAMP_ON_S, TUB_OUT_S, _fallback, _top_ups, cues
+from studiotimer.session.cues import FOG_S, WRAP_NEXT, _fallback, _top_ups, cues
 from studiotimer.session.fitting import fit_words
 from studiotimer.session.forecast import Forecaster
-from studiotimer.session.lining import LONGER, locks_at
+from studiotimer.session.lining import LONGER, _longer_s, line_wanted, locks_at, moves
 from studiotimer.session.live import Choice, new_session
-from studiotimer.session.placing import swap_point
+from studiotimer.session.placing import _way_in, coming_of, looks, swap_point, swaps
 from studiotimer.session.product import Product
 from studiotimer.session.pulling import carry_s, pull_by, pull_to_set, pull_to_set_by, pull_to_set_times
+from studiotimer.session.wanted import spares_of, take_of
 from tests.session.clocks import HandClock
 
 PLAN = {
@@ -331,6 +333,27 @@ def test_got_it_is_asked_once_all_frames_of_the_shot_are_taken(shoot):
     assert "got_it" not in shoot.kinds()
 
 
+def test_got_it_is_not_asked_of_a_shot_of_one_frame_for_those_of_the_shot_before(tmp_path):
+    shots = [shot | {"takes": 1, "frames": 1, "nothing_moves": True} for shot in PLAN["shots"]]
+    shoot = Shoot(tmp_path / "one.setlog", parse_plan(PLAN | {"shots": shots}))
+    on_set(shoot)
+    shoot.call("frame", name="F0")
+    assert "got_it" in shoot.kinds()
+    shoot.call("shot", name="cone")
+    assert "got_it" not in shoot.kinds()
+    shoot.call("frame", name="F1")
+    assert "got_it" in shoot.kinds()
+    shoot.session.close()
+
+
+def test_no_change_is_asked_for_of_a_stand_in(shoot):
+    shoot.call("shot")
+    shoot.call("pull", flavour="pistachio")
+    shoot.call("stand_in", scoop=1, on=True)
+    assert [(one.scoop, one.hero) for one in shoot.forecast().heroes] == [(1, False)]
+    assert list(looks(shoot.session.desk(), shoot.forecast())) == []
+
+
 def test_no_swap_is_cued_once_the_frames_still_wanted_fit(shoot):
     on_set(shoot)
     shoot.call("pull", flavour="pistachio", to="box")
@@ -455,7 +478,7 @@ def test_a_tub_out_for_five_minutes_is_cued_back(shoot):
     shoot.call("tub_out", flavour="lemon")
     out = shoot.session.time()
     cue = next(cue for cue in shoot.cues() if cue.kind == "tub_back")
-    assert cue.due == pytest.approx(out + TUB_OUT_S)
+    assert cue.due == pytest.approx(out + 300.0)
     shoot.call("tub_back")
     assert "tub_back" not in shoot.kinds()
 
@@ -464,7 +487,7 @@ def test_a_hot_lamp_over_an_empty_set_is_cued_off(shoot):
     shoot.call("shot")
     begun = shoot.session.time()
     lamp = next(cue for cue in shoot.cues() if cue.kind == "lamp")
-    assert lamp.due == pytest.approx(begun + LAMP_ON_S)
+    assert lamp.due == pytest.approx(begun + 60.0)
     shoot.call("stand_in", prop="foam scoop", on=True)
     assert "lamp" not in shoot.kinds()
     shoot.call("stand_in", prop="foam scoop", on=False)
@@ -473,6 +496,59 @@ def test_a_hot_lamp_over_an_empty_set_is_cued_off(shoot):
     shoot.call("shot", name="cone")
     shoot.call("lamp", on=True)
     assert "lamp" not in shoot.kinds(), "an LED is not hot"
+
+
+def test_the_lamp_shines_on_an_empty_set_since_the_last_scoop_left_it(shoot):
+    """What moves in the line meanwhile changes nothing of that."""
+    shoot.call("shot")
+    shoot.call("pull", flavour="lemon", to="box")
+    shoot.call("stand_in", scoop=1, on=True)
+    shoot.call("out", scoops=[1], why="gone")
+    left = shoot.session.time()
+    shoot.call("pull", flavour="lemon", to="tray")
+    shoot.call("move", scoop=2, to="box")
+    assert next(cue for cue in shoot.cues() if cue.kind == "lamp").due == pytest.approx(left + 60.0)
+    shoot.call("hero_in", scoops=[2], flavours=["lemon"], spots=["right"])
+    shoot.call("move", scoop=2, to="tray")
+    back = shoot.session.time()
+    assert next(cue for cue in shoot.cues() if cue.kind == "lamp").due == pytest.approx(back + 60.0)
+
+
+def test_a_shot_without_light_asks_for_no_lamp(tmp_path):
+    for lux, asked in (("0 lx", False), ("2000 lx", True)):
+        shots = [PLAN["shots"][1] | {"light": f"LED {lux}"}]
+        shoot = Shoot(tmp_path / f"{asked}.setlog", parse_plan(PLAN | {"shots": shots}))
+        shoot.call("shot")
+        shoot.call("lamp", on=False)
+        shoot.call("pull", flavour="lemon", to="tray")
+        shoot.lock()
+        assert ("lamp" in shoot.kinds()) == asked
+        shoot.session.close()
+
+
+def test_what_waits_on_the_tray_is_tempered_there_already(shoot):
+    shoot.call("shot")
+    shoot.call("pull", flavour="lemon", to="box")
+    shoot.call("pull", flavour="pistachio", to="tray")
+    shoot.call("shot", name="coupe", dressing_s=12.0)
+    box, tray = coming_of(shoot.session.desk(), shoot.forecast(), [1, 2])
+    assert ((box.one.scoop, box.cold), (tray.one.scoop, tray.cold)) == ((1, True), (2, False))
+    assert (box.dressing_s, tray.dressing_s) == (12.0, 12.0)
+    assert [one.one.scoop for one in coming_of(shoot.session.desk(), shoot.forecast(), [2, 7])] == [2]
+    assert coming_of(shoot.session.desk(), None, [1, 2]) == []
+
+
+def test_a_freezer_is_named_where_there_are_several_or_the_plan_names_it(tmp_path):
+    for number, (changes, freezer) in enumerate([
+        ({}, None), ({"flavours": [PLAN["flavours"][0], PLAN["flavours"][1] | {"freezer": 2}]}, "freezer 1"),
+    ]):  # fmt: skip
+        shoot = Shoot(tmp_path / f"{number}.setlog", parse_plan(PLAN | changes))
+        shoot.call("shot")
+        named = {} if freezer is None else {"freezer": freezer}
+        shoot.call("reading", what="freezer_c", value=-6.0, **named)
+        read = next(cue for cue in shoot.cues() if cue.kind == "reading")
+        assert read.given == {"what": "freezer_c", **named}
+        shoot.session.close()
 
 
 def test_dry_ice_leads_once_for_heroes_and_never_keeps_them_waiting(shoot):
@@ -487,6 +563,19 @@ def test_dry_ice_leads_once_for_heroes_and_never_keeps_them_waiting(shoot):
     shoot.clock.advance(FOG_S)
     assert shoot.cues()[0].kind == "hero_in"
     assert "top_up" in shoot.kinds()
+
+
+def test_beside_heroes_dry_ice_stands_behind_the_pulls(shoot):
+    """Also where none was ever put down: before the first heroes it leads."""
+    shoot.call("shot")
+    shoot.lock()
+    shoot.call("pull", flavour="pistachio")
+    shoot.call("pull", flavour="lemon")
+    shoot.call("hero_in", scoops=[1, 2], flavours=["pistachio", "lemon"], spots=["left", "right"])
+    shoot.clock.advance(shoot.forecast().window.end.likely - shoot.session.time() + 1.0)
+    kinds = shoot.kinds()
+    assert {"pull", "top_up"} <= set(kinds)
+    assert kinds.index("pull") < kinds.index("top_up")
 
 
 def test_the_lamp_is_asked_for_before_heroes_that_are_reckoned_in_its_light(shoot):
@@ -554,6 +643,8 @@ def test_after_the_last_shot_it_is_said_that_every_shot_is_got(shoot):
     for _ in shoot.session.plan.shots:
         shoot.calls("shot", "got_it")
     assert shoot.words() == ["Every shot is got"]
+    (last,) = shoot.cues()
+    assert last.note == WRAP_NEXT
 
 
 def test_there_is_always_something_to_show(shoot):
@@ -621,6 +712,9 @@ def test_the_last_lock_is_expected_as_long_after_the_second_as_each_took(tmp_pat
         assert cue.given["to"] == "tray"
         lead = expected - waiting.temper_s - MOVES_S - cue.due
         assert 0 <= lead <= LONGER * waiting.temper_s + MOVES_S * (len(moves) - 1) + 0.1
+    for until, cued in ((expected - MOVES_S - 1, True), (expected + 1, False)):
+        shoot.clock.advance(until - shoot.session.time())
+        assert ("move" in shoot.kinds()) == cued
     shoot.session.close()
 
 
@@ -668,3 +762,297 @@ def test_no_top_up_is_due_while_the_heroes_window_runs(shoot):
 def test_where_nothing_is_due_the_nearest_of_what_comes_is_shown(shoot):
     later = [Cue(None, words, due) for words, due in (("last", 900.0), ("next", 300.0), ("then", 600.0))]
     assert _fallback(shoot.session.desk(Choice(None)), later).words == "next"
+
+
+@pytest.fixture
+def trio(tmp_path):
+    """Three heroes of one flavour on set and as many spares; the windows of all are told by hand, with `foreseen`."""
+    spots = [{"flavour": "lemon", "spot": spot} for spot in ("left", "middle", "right")]
+    shot = {"name": "trio", "takes": 5, "frames": 20, "dressing": "0 s", "heroes": spots}
+    begun = Shoot(tmp_path / "trio.setlog", parse_plan(PLAN | {"shots": [shot], "dry_ice": {}}))
+    begun.call("shot")
+    begun.lock()
+    for _ in range(6):
+        begun.call("pull", to="box")
+    begun.call("hero_in", scoops=[1, 2, 3], flavours=["lemon"] * 3, spots=["left", "middle", "right"])
+    yield begun
+    begun.session.close()
+
+
+def foreseen(shoot, ends_s, lasts_s=400.0, spares=3):
+    """Return the forecast of now with heroes that end so many seconds from now, and spares that last as long."""
+    forecast, now = shoot.forecast(), shoot.session.time()
+    heroes = tuple(
+        replace(hero, start=Band(now, now, now), end=Band(*[now + end] * 3))
+        for hero, end in zip(forecast.heroes, ends_s, strict=True)
+    )
+    start, end = (0.0,) * len(AHEAD_S), (lasts_s,) * len(AHEAD_S)
+    line = tuple(replace(one, start_s=start, end_s=end, temper_s=0.0) for one in forecast.line[:spares])
+    first = min(range(len(ends_s)), key=ends_s.__getitem__)
+    window = replace(forecast.window, start=heroes[0].start, end=heroes[first].end, ended_by=heroes[first].scoop)
+    return replace(forecast, heroes=heroes, line=line, window=window)
+
+
+@pytest.mark.parametrize(
+    ("ends_s", "lasts_s", "spares", "cued"),
+    [
+        ((100, 800, 900), 400.0, 3, [(1, 100), (2, 800), (3, 900)]),  # each by itself: the next is far
+        ((100, 130, 900), 400.0, 3, [(1, 100), (2, None), (3, 900)]),  # two together, one walk after the other
+        ((130, 100, 900), 400.0, 3, [(2, 100), (1, None), (3, 900)]),
+        ((100, 130, 150), 900.0, 3, "out"),  # all three: what comes lasts much longer than what would stand on
+        ((100, 130, 150), 900.0, 2, [(1, 100), (2, 130)]),  # two alone would stand beside the third, which goes as soon
+        ((100, 130, 900), 400.0, 1, [(1, 100)]),
+        ((100, 130, 900), 0.0, 3, []),  # spares that would not have a frame are none
+    ],
+)
+def test_heroes_that_end_close_together_are_replaced_together_where_there_are_scoops(
+    trio, ends_s, lasts_s, spares, cued
+):
+    """By hand: a frame is taken every six seconds, so what stands alone until the next goes gives few of them."""
+    for surplus in range(4 + spares, 7):
+        trio.call("judge", scoop=surplus, **{"as": "reject"})
+    forecast = foreseen(trio, ends_s, lasts_s, spares)
+    desk = trio.session.desk(Choice(forecast.best))
+    now, walk = trio.session.time(), carry_s(trio.session.state, trio.session.plan, trio.session.time())
+    found = list(swaps(desk, forecast))
+    if cued == "out":
+        ((one, due),) = [(cue, cue.due) for cue in found]
+        assert (one.kind, one.given["scoops"]) == ("out", [1, 2, 3])
+        assert due == pytest.approx(now + min(ends_s))
+        return
+    assert [cue.kind for cue in found] == ["swap"] * len(cued)
+    assert [cue.given["out"] for cue in found] == [scoop for scoop, _ in cued]
+    assert len({cue.given["in"] for cue in found}) == len(cued)
+    first = now + min(ends_s) - walk
+    for place, (cue, (_, end)) in enumerate(zip(found, cued, strict=True)):
+        assert cue.due == pytest.approx(first + place * walk if end is None else now + end - walk)
+
+
+def test_a_hero_without_a_spare_is_taken_out_as_its_window_is_over_and_not_before(trio):
+    for spare in (4, 5, 6):
+        trio.call("judge", scoop=spare, **{"as": "reject"})
+    desk, now = trio.session.desk(Choice([])), trio.session.time()
+    assert list(swaps(desk, foreseen(trio, (1, 800, 900), spares=0))) == []
+    (out,) = swaps(desk, foreseen(trio, (0, 800, 900), spares=0))
+    assert (out.kind, out.given, out.due) == ("out", {"scoops": [1], "why": "gone"}, now)
+
+
+def test_a_hero_that_is_gone_since_the_forecast_is_not_swapped(trio):
+    old = foreseen(trio, (100, 130, 900))
+    trio.call("out", scoops=[1], why="dropped")
+    trio.call("frame", name="F1")
+    desk = trio.session.desk(Choice(old.best))
+    found = list(swaps(desk, old))
+    assert found
+    assert not any(1 in (cue.given.get("out"), *cue.given.get("scoops", ())) for cue in found)
+
+
+def test_none_is_swapped_at_once_for_a_free_spot_where_there_are_not_scoops_for_both(trio):
+    """The one that waits gets no frame beside the hero that goes in five seconds; that one has no spare of its own."""
+    trio.call("out", scoops=[3], why="dropped")
+    old = foreseen(trio, (5, 900), spares=2)
+    both = list(swaps(trio.session.desk(Choice(old.best)), old))
+    assert [(cue.kind, cue.given["out"], cue.due) for cue in both] == [("swap", 1, trio.session.time())]
+    for spare in (5, 6):
+        trio.call("judge", scoop=spare, **{"as": "reject"})
+    one = foreseen(trio, (5, 900), spares=1)
+    assert [cue.kind for cue in swaps(trio.session.desk(Choice(one.best)), one)] == []
+
+
+@pytest.mark.parametrize(("stands_s", "comes"), [(900.0, 10), (33.0, 6), (27.0, 0)])
+def test_new_heroes_join_others_where_that_leaves_them_six_frames_of_ten(trio, stands_s, comes):
+    """Alone they would give ten, six seconds apart."""
+    walk = carry_s(trio.session.state, trio.session.plan, trio.session.time())
+    forecast = foreseen(trio, (800, 900, walk + stands_s), lasts_s=57.0)
+    desk, now = trio.session.desk(Choice(forecast.best)), trio.session.time()
+    lines = coming_of(desk, forecast, [4])
+    found = _way_in(desk, lines, forecast.heroes, take_of(desk.state, desk.plan), now)
+    assert found.frames == comes
+
+
+@pytest.mark.parametrize(
+    ("temper_s", "lasts_s", "longer"),
+    [(60.0, 900.0, 15.0), (400.0, 634.0, 20.0), (400.0, 594.0, 0.0), (400.0, 500.0, 0.0)],
+)
+def test_frost_is_waited_for_a_quarter_longer_and_no_more_than_half_of_what_a_window_has_to_lose(
+    trio, temper_s, lasts_s, longer
+):
+    """A hundred frames are wanted, six seconds apart: 594 s of its window."""
+    forecast = foreseen(trio, (800, 850, 900), lasts_s=lasts_s)
+    one = replace(forecast.line[0], temper_s=temper_s)
+    desk = trio.session.desk(Choice(forecast.best))
+    assert _longer_s(desk, one, trio.session.time()) == pytest.approx(longer)
+
+
+def test_whoever_makes_each_cue_as_it_is_given_comes_to_the_end_of_the_shoot(tmp_path):
+    """Each call does what its cue asks, so that the same is not asked again at once; frames are taken while all stand."""
+    shots = [
+        {"name": "coupe", "light": "tungsten 6000 lx", "takes": 1, "frames": 4, "dressing": "0 s",
+         "heroes": [{"flavour": "pistachio", "spot": "left"}, {"flavour": "lemon", "spot": "right"}]},
+        {"name": "cone", "light": "LED 2000 lx", "takes": 2, "frames": 3, "dressing": "0 s",
+         "heroes": [{"flavour": "lemon", "spot": "top"}]},
+    ]  # fmt: skip
+    shoot = Shoot(tmp_path / "led.setlog", parse_plan(PLAN | {"shots": shots}))
+    made, frames = [], 0
+    for _ in range(120):
+        cue, window, now = shoot.cues()[0], shoot.forecast().window, shoot.session.time()
+        if cue.words == "Every shot is got":
+            break
+        if cue.kind is not None and cue.due <= now:
+            assert (cue.kind, cue.given) not in made[-1:], "it asks again for what was done"
+            shoot.call(cue.kind, wait=1.0, **cue.given)
+            made.append((cue.kind, cue.given))
+        elif window is not None and window.start.likely <= now < window.end.likely:
+            shoot.call("frame", wait=6.0, name=f"F{(frames := frames + 1)}")
+        else:
+            shoot.clock.advance(5.0)
+    state = shoot.session.state
+    assert set(state.got) == {"coupe", "cone"}
+    assert not state.heroes()
+    kinds = [kind for kind, _ in made]
+    assert [kinds.count(kind) for kind in ("shot", "lock", "got_it")] == [2, 6, 2]
+    assert {"pull", "hero_in", "out", "top_up"} <= set(kinds)
+    shoot.session.close()
+
+
+@pytest.mark.parametrize(("wait", "asked"), [(0.0, False), (5.0, False), (None, True)])
+def test_what_was_seen_of_a_hero_is_not_asked_also_where_it_was_seen_as_it_came(shoot, wait, asked):
+    on_set(shoot)
+    if wait is not None:
+        shoot.call("look", wait=wait, scoop=1, seen="edges")
+    assert (
+        any(cue.given == {"scoop": 1, "seen": "edges"} for cue in looks(shoot.session.desk(), shoot.forecast()))
+        == asked
+    )
+
+
+def test_each_lock_is_asked_for_to_be_on(shoot):
+    shoot.call("shot")
+    assert shoot.cues()[0].given == {"which": "light", "on": True}
+
+
+@pytest.mark.parametrize(
+    ("serves_s", "wanted"),
+    [(57.0, 6), (190.0, 6), (194.5, 6), (195.5, 3), (400.0, 3), (587.0, 3), (594.5, 1), (2000.0, 1)],
+)
+def test_so_many_are_pulled_ahead_as_rest_four_minutes_each_and_the_frames_still_need(trio, serves_s, wanted):
+    """Three spots, one spare, a hundred frames six seconds apart; 45 s pass from one hero's window to the next one's."""
+    forecast = foreseen(trio, (1, 1, 1), lasts_s=serves_s)
+    assert spares_of(trio.session.state) == {"lemon": 1}
+    assert line_wanted(trio.session.desk(Choice(forecast.best)), forecast) == {"lemon": wanted}
+
+
+def test_a_free_spot_wants_its_scoop_besides(trio):
+    trio.call("out", scoops=[3], why="dropped")
+    forecast = foreseen(trio, (1, 1), lasts_s=400.0)
+    assert line_wanted(trio.session.desk(Choice(forecast.best)), forecast) == {"lemon": 1 + 3}
+
+
+@pytest.mark.parametrize(
+    ("closes_s", "held_s", "due_s"),
+    [(240.0, None, 180.0), (30.0, None, 0.0), (480.0, None, 420.0), (900.0, None, None), (480.0, 100.0, 200.0),
+     (900.0, 20.0, 280.0), (120.0, 100.0, 60.0)],
+)  # fmt: skip
+def test_a_scoop_on_the_tray_is_moved_a_minute_before_it_closes_or_five_after_a_hold_began(
+    trio, closes_s, held_s, due_s
+):
+    """Ten minutes ahead are looked at; what is in the box stays there."""
+    trio.call("move", scoop=4, to="tray")
+    if held_s is not None:
+        trio.call("hold")
+        trio.clock.advance(held_s)
+    forecast, now = trio.forecast(), trio.session.time()
+    lasts = tuple(60.0 if ahead < closes_s else 0.0 for ahead in AHEAD_S)
+    line = tuple(replace(one, start_s=(0.0,) * len(AHEAD_S), end_s=lasts) for one in forecast.line)
+    found = list(moves(trio.session.desk(Choice(forecast.best)), replace(forecast, line=line)))
+    assert [(cue.given, cue.due) for cue in found] == (
+        [({"scoop": 4, "to": "box"}, pytest.approx(now + due_s))] if due_s is not None else []
+    )
+
+
+def test_heroes_are_cued_as_the_fog_has_settled_a_minute_after_the_ice(shoot):
+    shoot.call("shot")
+    shoot.lock()
+    for flavour in ("pistachio", "lemon"):
+        shoot.call("pull", flavour=flavour, to="box")
+    shoot.call("top_up", mass_kg=2.0, form="pellets", where="set")
+    iced = shoot.session.time()
+    assert next(cue for cue in shoot.cues() if cue.kind == "hero_in").due == pytest.approx(iced + 60.0, abs=5.1)
+    shoot.clock.advance(59.0)
+    assert "Wait: let the fog clear" in shoot.words()
+    shoot.clock.advance(1.0)
+    assert "Wait: let the fog clear" not in shoot.words()
+    shoot.call("ice_cleared", where="set")
+    shoot.call("top_up", mass_kg=1.0, form="pellets", where="set")
+    assert "Wait: let the fog clear" in shoot.words(), "cleared before, not after"
+
+
+@pytest.mark.parametrize(("locks", "asked"), [("20 min", True), ("20.5 min", False)])
+def test_what_is_due_in_ten_minutes_is_told_and_nothing_later(tmp_path, locks, asked):
+    """The line is begun ten minutes before the last lock is expected."""
+    shoot = Shoot(tmp_path / "soon.setlog", parse_plan(PLAN | {"shots": [PLAN["shots"][0] | {"locks": locks}]}))
+    shoot.call("shot")
+    assert ("pull" in shoot.kinds()) == asked
+    shoot.session.close()
+
+
+@pytest.mark.parametrize(
+    ("top_up_at", "window_s", "iced_s", "due_s"),
+    [(0.0, None, 1000.0, 0.0), (200.0, None, 1000.0, 200.0), (100.0, 300.0, 1000.0, 300.0), (0.0, math.inf, 1000.0, 0.0),
+     (0.0, None, 100.0, 350.0)],
+)  # fmt: skip
+def test_ice_is_topped_up_when_the_air_wants_it_after_the_window_and_four_times_in_its_period(
+    tmp_path, top_up_at, window_s, iced_s, due_s
+):
+    """Seconds from now; the plan has it every 30 minutes, of which a quarter is 450 s."""
+    ice = PLAN["dry_ice"] | {"top_up_every": "30 min"}
+    shoot = Shoot(tmp_path / "ice.setlog", parse_plan(PLAN | {"dry_ice": ice}))
+    on_set(shoot)
+    shoot.call("top_up", mass_kg=0.5, form="pellets", where="set")
+    shoot.clock.advance(iced_s)
+    forecast, now = shoot.forecast(), shoot.session.time()
+    window = None
+    if window_s is not None:
+        window = replace(forecast.window, end=Band(*[now + window_s] * 3))
+    told = replace(forecast, window=window, climate=replace(forecast.climate, top_up_at=now + top_up_at))
+    (cue,) = _top_ups(shoot.session.desk(), told)
+    assert cue.due == pytest.approx(now + due_s)
+    assert not list(_top_ups(shoot.session.desk(), replace(told, climate=replace(told.climate, top_up_at=None))))
+    shoot.session.close()
+
+
+def test_a_swap_is_due_at_the_forty_per_cent_point_of_an_end():
+    """Of a normal end, by scipy; of one that never comes it never is."""
+    early, likely, late = stats.norm(200.0, 30.0).ppf([0.1, 0.5, 0.9])
+    assert swap_point(Band(early, likely, late)) == pytest.approx(stats.norm(200.0, 30.0).ppf(0.4), abs=0.01)
+    assert swap_point(Band(100.0, math.inf, math.inf)) == math.inf
+
+
+def test_a_change_is_asked_for_from_its_early_point_on_and_again_half_a_minute_after_a_no(shoot):
+    on_set(shoot)
+    edges = shoot.forecast().on_set(1).changes.edges
+
+    def asked():
+        return next(cue.due for cue in looks(shoot.session.desk(), shoot.forecast()) if cue.given["scoop"] == 1)
+
+    assert asked() == pytest.approx(edges.early)
+    shoot.call("look", scoop=1, seen="edges", not_yet=True, wait=edges.early - shoot.session.time())
+    assert asked() == pytest.approx(shoot.forecast().on_set(1).changes.edges.likely)
+    late = shoot.forecast().on_set(1).changes.edges.likely + 5.0
+    shoot.call("look", scoop=1, seen="edges", not_yet=True, wait=late - shoot.session.time())
+    assert asked() == pytest.approx(max(late + 30.0, shoot.forecast().on_set(1).changes.edges.likely))
+
+
+def test_a_tower_of_two_is_replaced_whole_too(tmp_path):
+    stack = [{"flavour": "lemon", "spot": "low"}, {"flavour": "lemon", "spot": "top"}]
+    shot = {"name": "tower", "takes": 5, "frames": 20, "dressing": "0 s", "stacked": True, "heroes": stack}
+    shoot = Shoot(tmp_path / "two.setlog", parse_plan(PLAN | {"shots": [shot], "dry_ice": {}}))
+    shoot.call("shot")
+    shoot.lock()
+    for _ in range(4):
+        shoot.call("pull", to="box")
+    shoot.call("hero_in", scoops=[1, 2], flavours=["lemon"] * 2, spots=["low", "top"])
+    forecast = foreseen(shoot, (100, 900), lasts_s=30.0, spares=2)
+    (out,) = swaps(shoot.session.desk(Choice(forecast.best)), forecast)
+    assert (out.kind, out.given["scoops"]) == ("out", [1, 2])
+    shoot.session.close()

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from studiotimer.plain import plain
 from studiotimer.session.calls.registry import CALLS, KINDS, field_names, made
-from studiotimer.session.entries import BadLineError
+from studiotimer.session.first_lines import BadLineError
 from tests.session.given import ACTIONS, JUNK, fields_of
 from tests.session.shoots import BEGAN, SHOT, entry
 

@@ -6,8 +6,9 @@ import pytest
 
 from studiotimer.session.calls.record import Options
 from studiotimer.session.climate import Climate
-from studiotimer.session.forecast import Forecaster
-from studiotimer.session.learning import Learner
+from studiotimer.session.feet import NEVER
+from studiotimer.session.forecast import Forecaster, foot_on_set
+from studiotimer.session.learning import Learner, prior, taus_of
 from studiotimer.thermal.foot import Base
 from tests.session.shoots import plan
 from tests.session.test_forecast import begin as begin
@@ -213,3 +214,29 @@ def test_a_foot_in_the_frame_ends_the_window_of_a_waiting_scoop(begin, fields, e
         forecaster.feet.work_out()
         hero = forecaster.forecast(session.state, session.time())
     assert hero.heroes[0].end.likely - hero.heroes[0].since == pytest.approx(waiting.end_s[0], rel=0.35)
+
+
+def test_worked_out_here_it_is_what_is_worked_out_aside(begin):
+    session, _ = placed(begin, stands_on="slate", base="36 mm")
+    climate = Climate(session.state, session.plan)
+    taus = taus_of(Learner(session.plan).learned(session.state, climate).belief, session.plan, ["vanilla"])
+    found = foot_on_set(session.state, session.plan, session.state.scoops[1], climate, session.time(), taus)
+    assert found == foretold(session).foot
+
+
+def test_what_stands_in_nothing_or_on_nothing_told_has_no_foot_worked_out_either(begin):
+    for fields, wanted in (({}, None), ({"stands_on": "cone"}, NEVER)):
+        session, _ = placed(begin, **fields)
+        climate = Climate(session.state, session.plan)
+        taus = taus_of(prior(session.plan), session.plan, ["vanilla"])
+        at, scoop = session.time(), session.state.scoops[1]
+        assert foot_on_set(session.state, session.plan, scoop, climate, at, taus) == wanted
+
+
+def test_another_change_that_was_seen_says_nothing_of_the_foot(begin):
+    session, _ = placed(begin, stands_on="slate", base="36 mm")
+    before = foretold(session).foot
+    assert session.call("look", {"seen": "sheen"}).refused is None
+    after = foretold(session).foot
+    assert after.early < after.likely < after.late
+    assert before.early < before.late

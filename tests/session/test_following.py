@@ -2,10 +2,10 @@
 
 import pytest
 
+from studiotimer.session.first_lines import SessionFileError
 from studiotimer.session.following import PATIENCE_S, Follower
 from studiotimer.session.journal import create, open_for_writing
 from studiotimer.session.lines import to_line
-from studiotimer.session.reading import SessionFileError
 from tests.session.shoots import BEGAN, file_bytes, header_line, small_shoot
 
 ENTRIES = small_shoot()

@@ -1,13 +1,16 @@
 """The countdowns of a session, against the values of an independent build of the method and against themselves."""
 
 import math
+from types import SimpleNamespace
 
 import pytest
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.climate import Climate
-from studiotimer.session.forecast import Forecaster
+from studiotimer.session.countdowns import AHEAD_S, CHANGES, Band, Changes, LineForecast, Pace
+from studiotimer.session.forecast import Forecaster, Looked, _lasts_s, as_seen
 from studiotimer.session.live import new_session
+from studiotimer.session.state import State
 from tests.session.clocks import HandClock
 
 FLAVOURS = [
@@ -337,3 +340,197 @@ def test_on_a_set_of_another_pace_the_clock_does_not_jump_to_the_slump_either(be
     call(session, clock, "hero_in", 0, scoops=[2])
     hero = forecaster.forecast(session.state, session.time()).heroes[0]
     assert hero.end.likely - hero.since == pytest.approx(placed[1], abs=30.0)
+
+
+def test_the_pace_said_is_that_of_the_shot_s_first_flavour(begin):
+    learned = {"superpremium": {"mean": -0.2, "sd": 0.1}, "regular": {"mean": 0.1, "sd": 0.1}}
+    session, clock = begin(plan(flavours=("usual", "rich"), learned=learned))
+    forecaster = Forecaster(session.plan)
+    assert forecaster.forecast(session.state, session.time()).pace == Pace(pytest.approx(math.exp(0.1)), 0)
+    assert forecaster.forecast(State(), 0.0).pace == Pace(pytest.approx(math.exp(-0.2)), 0)
+    call(session, clock, "hero_in", 10)
+    call(session, clock, "look", 60, scoop=1, seen="sheen")
+    call(session, clock, "look", 30, scoop=2, seen="edges", not_yet=True)
+    assert forecaster.forecast(session.state, session.time()).pace.seen == 1
+
+
+def test_of_two_scoops_that_last_alike_the_older_comes_first(begin):
+    session, clock = begin(plan())
+    for number in (4, 2, 3):
+        call(session, clock, "pull", 1, scoop=number, to="box")
+    clock.advance(1800)
+    assert Forecaster(session.plan).forecast(session.state, session.time()).best == [2, 3, 4]
+    session, clock = begin(plan())
+    for number in (4, 2, 3):
+        call(session, clock, "pull", 0.05, scoop=number, to="tray")
+    clock.advance(30)
+    line = Forecaster(session.plan).forecast(session.state, session.time()).line
+    assert line[0].end_s[0] != line[1].end_s[0]
+    assert [one.scoop for one in line] == [2, 3, 4]
+    call(session, clock, "pull", 1, scoop=9, to="tray")
+    call(session, clock, "pull", 1, scoop=5, to="box")
+    call(session, clock, "move", 1, scoop=4, to="tray")
+    clock.advance(120)
+    forecast = Forecaster(session.plan).forecast(session.state, session.time())
+    lasts = {one.scoop: one.end_s[0] - one.start_s[0] for one in forecast.line}
+    assert forecast.best == sorted(lasts, key=lambda number: (-round(lasts[number]), number))
+
+
+def tempering(begin, look, dressing="0 s", freezer="-24 °C"):
+    """Return how long a scoop just pulled should stand on the tray."""
+    chosen = plan(look=look, freezer=freezer, pull_to_set="25 s")
+    session, clock = begin(chosen)
+    call(session, clock, "shot", 1, name="one", dressing_s=float(dressing.removesuffix(" s")))
+    call(session, clock, "pull", 10, to="box")
+    return Forecaster(session.plan).forecast(session.state, session.time() + 1.0).line[0].temper_s
+
+
+def test_a_scoop_is_tempered_for_what_is_left_of_its_frost_after_carry_and_dressing(begin):
+    crisp, sheen = tempering(begin, "crisp"), tempering(begin, "sheen")
+    assert 0.0 < crisp < sheen
+    assert tempering(begin, "crisp", "20 s") == pytest.approx(crisp - 20.0, abs=2.0), "in LED light as on the tray"
+    assert tempering(begin, "crisp", freezer="-12 °C") == 0.0
+    assert tempering(begin, "melt") == tempering(begin, "first drip") == 0.0
+
+
+def test_a_scoop_is_tempered_so_long_that_its_window_opens_as_its_dressing_ends(begin):
+    session, clock = begin(plan(freezer="-24 °C", pull_to_set="25 s"))
+    call(session, clock, "shot", 1, name="one", dressing_s=20.0)
+    call(session, clock, "pull", 10, to="tray")
+    forecaster = Forecaster(session.plan)
+    one = forecaster.forecast(session.state, session.time()).line[0]
+    clock.advance(one.temper_s + session.plan.carried_s)
+    call(session, clock, "hero_in", 0, scoops=[1])
+    hero = forecaster.forecast(session.state, session.time()).heroes[0]
+    assert hero.changes.crisp.likely - hero.since == pytest.approx(20.0, abs=1.5)
+
+
+def test_a_stand_in_has_its_changes_and_makes_no_window(begin):
+    session, clock = begin(plan())
+    call(session, clock, "pull", 10, to="tray")
+    call(session, clock, "stand_in", 5, scoop=1, on=True)
+    forecast = Forecaster(session.plan).forecast(session.state, session.time())
+    assert ([one.scoop for one in forecast.heroes], forecast.window) == ([1], None)
+
+
+def test_what_was_seen_before_it_came_on_set_is_not_when_it_came_there(begin):
+    session, clock = begin(plan())
+    call(session, clock, "pull", 10, to="tray")
+    call(session, clock, "look", 20, scoop=1, seen="edges")
+    call(session, clock, "hero_in", 1, scoops=[1])
+    changes = Forecaster(session.plan).forecast(session.state, session.time() + 1.0).heroes[0].changes
+    assert changes.edges.late > changes.edges.likely > 31.0
+
+
+def test_what_is_seen_the_second_it_came_on_set_came_then(begin):
+    session, clock = begin(plan())
+    call(session, clock, "pull", 10, to="tray")
+    call(session, clock, "hero_in", 20, scoops=[1])
+    call(session, clock, "look", 0, scoop=1, seen="edges")
+    changes = Forecaster(session.plan).forecast(session.state, session.time() + 1.0).heroes[0].changes
+    assert changes.edges == Band(30.0, 30.0, 30.0)
+
+
+def test_a_hero_is_called_by_its_spot_and_where_it_has_none_by_its_flavour(begin):
+    session, clock = begin(plan(flavours=("rich", "usual")))
+    call(session, clock, "hero_in", 10, scoops=[1], flavours=["rich"], spots=["left"])
+    call(session, clock, "pull", 5, flavour="usual", to="tray")
+    call(session, clock, "stand_in", 5, scoop=2, on=True)
+    forecast = Forecaster(session.plan).forecast(session.state, session.time())
+    assert [(one.scoop, one.spot) for one in forecast.heroes] == [(1, "left"), (2, "usual")]
+
+
+@pytest.mark.parametrize("flavours", [("rich", "fruit"), ("fruit", "rich")])
+def test_of_two_heroes_the_window_opens_with_the_later(begin, flavours):
+    session, clock = begin(plan(flavours=flavours, freezer="-24 °C"))
+    call(session, clock, "hero_in", 10)
+    forecast = Forecaster(session.plan).forecast(session.state, session.time())
+    starts = [hero.start.likely for hero in forecast.heroes]
+    assert starts[0] != starts[1]
+    assert forecast.window.start.likely == max(starts)
+
+
+def test_one_forecaster_goes_by_what_was_read_last(begin):
+    session, clock = begin(plan())
+    call(session, clock, "hero_in", 10)
+    forecaster = Forecaster(session.plan)
+    for room_c in (22.0, 30.0, 18.0):
+        call(session, clock, "reading", 1, what="room_c", value=room_c)
+        assert forecaster.forecast(session.state, session.time()).climate.room_c == room_c
+        assert forecaster.forecast(session.state, session.time() + 1.0).climate.room_c == room_c
+
+
+def test_in_the_cold_the_line_lasts_for_ever_and_has_its_order(begin):
+    session, clock = begin(plan(room={"air": "-15 °C", "humidity": "50 %"}, light="LED 0 lx"))
+    for number in (3, 1, 2):
+        call(session, clock, "pull", 5, scoop=number, to="tray")
+    forecast = Forecaster(session.plan).forecast(session.state, session.time())
+    assert [(one.scoop, one.end_s[0]) for one in forecast.line] == [(1, math.inf), (2, math.inf), (3, math.inf)]
+
+
+@pytest.mark.parametrize("mean", [-0.5, 0.5])
+def test_the_edge_of_a_waiting_scoop_is_as_warm_as_when_it_comes_on_set(begin, mean):
+    """Also on a set of another pace: it is carried in no time here."""
+    session, clock = begin(plan(learned={"superpremium": {"mean": mean, "sd": 0.1}}))
+    call(session, clock, "pull", 10, to="tray")
+    clock.advance(60)
+    forecaster = Forecaster(session.plan)
+    waiting = forecaster.forecast(session.state, session.time()).line[0].edge_c
+    call(session, clock, "hero_in", 0, scoops=[1])
+    assert forecaster.forecast(session.state, session.time()).heroes[0].edge_c == pytest.approx(waiting, abs=0.01)
+
+
+@pytest.mark.parametrize("mean", [-0.5, 0.5])
+def test_a_slump_after_a_wait_still_to_come_is_foreseen_on_a_set_of_another_pace_too(begin, mean):
+    """Between the placings that are worked out it is read off a line: within a minute, or a seventh."""
+    session, clock = begin(plan(look="melt", learned={"superpremium": {"mean": mean, "sd": 0.1}}))
+    call(session, clock, "pull", 10, to="tray")
+    forecaster = Forecaster(session.plan)
+    later = session.time() + 600.0
+    foreseen = forecaster.forecast(session.state, session.time()).line[0].placed(later)[1]
+    clock.advance(600)
+    assert forecaster.forecast(session.state, later).line[0].placed(later)[1] == pytest.approx(
+        foreseen, rel=0.15, abs=60.0
+    )
+
+
+def test_before_a_shot_it_is_looked_for_crisp_undressed_and_in_one_as_it_has_it(begin):
+    session, clock = begin(plan("sheen"))
+    assert Looked.of(State()) == Looked("crisp", 0.0)
+    assert Looked.of(session.state) == Looked("sheen", 0.0)
+    call(session, clock, "shot", 5, name="one", dressing_s=12.0)
+    assert Looked.of(session.state).dressing_s == 12.0
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "lasts"),
+    [
+        (0.0, 60.0, 60.0),
+        (100.0, 160.4, 60.0),
+        (100.0, 160.6, 61.0),
+        (0.0, math.inf, math.inf),
+        (math.inf, math.inf, 0.0),
+    ],
+)
+def test_a_waiting_scoop_lasts_from_when_its_look_begins_to_when_it_ends_to_the_second(start, end, lasts):
+    """As it would be placed now: what it would be later, or dressed, does not count."""
+    later = (0.0,) * (len(AHEAD_S) - 1)
+    assert _lasts_s(LineForecast(1, "rich", 50.0, (start, *later), (end, *later), -9.0)) == lasts
+
+
+@pytest.mark.parametrize(
+    ("seen", "then"),
+    [
+        ((), [10, 20, 30, 40, 50]),
+        (((25.0, "sheen"),), [10, 25, 30, 40, 50]),
+        (((100.0, "sheen"),), [10, 100, 100, 100, 100]),
+        (((5.0, "first drip"),), [5, 5, 5, 5, 50]),
+        (((60.0, "slump"),), [10, 20, 30, 40, 60]),
+        (((4.0, "edges"), (8.0, "slump")), [4, 4, 4, 8, 8]),
+        (((-1.0, "edges"),), [10, 20, 30, 40, 50]),  # before it came on set
+    ],
+)
+def test_what_was_seen_puts_the_changes_before_it_no_later_and_those_after_it_no_sooner(seen, then):
+    book = Changes(*(Band(at, at, at) for at in (10.0, 20.0, 30.0, 40.0, 50.0)))
+    found = as_seen(book, SimpleNamespace(seen=seen, since=0.0))
+    assert [found.of(name).likely for name in CHANGES] == then

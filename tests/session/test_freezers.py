@@ -6,7 +6,7 @@ from studiotimer.prep.plan import PlanError, parse_plan
 from studiotimer.session.asked import check_told
 from studiotimer.session.calls.registry import made
 from studiotimer.session.climate import Climate
-from studiotimer.session.entries import BadLineError
+from studiotimer.session.first_lines import BadLineError
 from studiotimer.session.freezers import (
     DOOR_S,
     READ_AGAIN_S,

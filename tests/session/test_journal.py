@@ -1,15 +1,28 @@
 """The session file for writing: only appended to, on disk before it is said to be, put back if it goes away."""
 
 import errno
+import logging
 import os
 import shutil
+from types import SimpleNamespace
 
 import pytest
 
+from studiotimer import hops
 from studiotimer.session import journal as files
-from studiotimer.session.journal import BusyError, DamagedError, copy_readable, create, open_for_writing, write_all
+from studiotimer.session.first_lines import VERSION, SessionFileError
+from studiotimer.session.journal import (
+    BusyError,
+    DamagedError,
+    ForeignError,
+    copy_readable,
+    create,
+    open_for_writing,
+    write_all,
+    written_at,
+)
 from studiotimer.session.lines import to_line
-from studiotimer.session.reading import VERSION, SessionFileError, read
+from studiotimer.session.reading import read
 from tests.session.folders import names_in
 from tests.session.shoots import BEGAN, entry, file_bytes, header_line, small_shoot
 
@@ -82,6 +95,17 @@ class TestCreate:
             create(path, {}, BEGAN)
 
 
+def test_a_session_written_elsewhere_is_whole_and_says_up_to_which_entry(path, tmp_path):
+    journal, header = create(path, {"title": "Test"}, BEGAN)
+    journal.close()
+    other = tmp_path / "other" / "shoot.setlog"
+    written = written_at(other, header, ENTRIES)
+    written.journal.close()
+    assert written.number == ENTRIES[-1].n
+    assert written.header == header == read(other).header
+    assert list(read(other).entries) == ENTRIES
+
+
 class TestAppend:
     def test_each_batch_is_on_disk_when_it_returns(self, path, journal):
         for place in range(0, len(ENTRIES), 5):
@@ -108,11 +132,13 @@ class TestAppend:
         assert list(read(path).entries) == ENTRIES[:6]
 
     @pytest.mark.fault("a batch that is written by half")
-    def test_a_half_written_batch_is_written_over(self, path, journal, monkeypatch):
+    @pytest.mark.parametrize("written", [1, 300, None])
+    def test_a_half_written_batch_is_written_over(self, path, journal, monkeypatch, written):
+        """By half, by one byte, or whole but not known to be on disk."""
         write = files.write_bytes
 
         def half(file, data):
-            write(file, data[: len(data) // 2])
+            write(file, data[:written])
             raise FULL
 
         monkeypatch.setattr(files, "write_bytes", half)
@@ -120,7 +146,7 @@ class TestAppend:
         with pytest.raises(OSError, match="No space"):
             journal.append(ENTRIES[:4])
         monkeypatch.undo()
-        assert read(path).condition == "torn"
+        assert read(path).condition == ("torn" if written else "whole")
         journal.append(ENTRIES[:4])
         assert list(read(path).entries) == ENTRIES[:4]
         assert read(path).condition == "whole"
@@ -138,6 +164,65 @@ class TestAppend:
         monkeypatch.setattr(files, "write_bytes", lambda file, data: write(Slow(file), data))
         journal.append(ENTRIES)
         assert list(read(path).entries) == ENTRIES
+
+
+def test_each_write_is_noted_with_its_bytes_and_milliseconds(journal, monkeypatch, caplog):
+    ticks = iter([10.0, 10.2, 10.55])
+    monkeypatch.setattr(files, "time", SimpleNamespace(perf_counter=lambda: next(ticks)))
+    for log in hops.LOGS.values():
+        monkeypatch.setattr(log, "disabled", False)
+        monkeypatch.setattr(log, "handlers", [caplog.handler])
+        monkeypatch.setattr(log, "level", logging.INFO)
+    journal.append(ENTRIES[:2])
+    noted = [line.split(" ", 1)[1] for line in caplog.messages]
+    size = sum(len(to_line(one)) for one in ENTRIES[:2])
+    assert noted == [
+        *(f"calls entry {number} {hop}" for hop in ("written", "synced") for number in (1, 2)),
+        f"disk {size} bytes to entry 2 written in 200.00 ms, synced in 350.00 ms",
+    ]
+
+
+@pytest.fixture
+def noted(monkeypatch, caplog):
+    """What is noted of the disk, by line."""
+    monkeypatch.setattr(hops.LOGS["disk"], "disabled", False)
+    monkeypatch.setattr(hops.LOGS["disk"], "handlers", [caplog.handler])
+    monkeypatch.setattr(hops.LOGS["disk"], "level", logging.INFO)
+    return lambda: [line.split(" ", 2)[2] for line in caplog.messages]
+
+
+def test_a_lock_that_holds_nothing_is_noted_as_such(path, noted, monkeypatch):
+    create(path, {}, BEGAN)[0].close()
+    assert noted()[0] == "shoot.setlog: lock taken"
+    take = files.take_lock
+    monkeypatch.setattr(files, "take_lock", lambda where: SimpleNamespace(sure=False, release=take(where).release))
+    create(path.with_name("other.setlog"), {}, BEGAN)[0].close()
+    assert "other.setlog: lock taken, in a folder that cannot hold one" in noted()
+
+
+@pytest.mark.parametrize("kept", [0, 3, 40])
+def test_a_file_that_was_changed_in_its_last_bytes_is_left_alone_from_the_first_write_on(path, kept):
+    """Its length the same: by what is kept of its end from when it was opened."""
+    path.write_bytes(file_bytes([entry(n, "note", n, text="x" * 100) for n in range(1, kept + 1)]))
+    journal, _, _ = open_for_writing(path)
+    changed = path.read_bytes()[:-9] + b"0000000" + b'"}'
+    path.write_bytes(changed[:-1] + b"\n")
+    left = path.read_bytes()
+    with pytest.raises(ForeignError, match="changed by another program"):
+        journal.append([entry(kept + 1, "note", 99, text="y")])
+    journal.close()
+    assert path.read_bytes() == left
+
+
+@pytest.mark.parametrize("batches", [1, 30])
+def test_a_file_that_was_changed_in_its_last_bytes_is_left_alone_after_a_write_too(path, journal, batches):
+    for batch in range(1, batches + 1):
+        journal.append([entry(batch, "note", batch, text="x" * 200)])
+    left = path.read_bytes()[:-30].replace(b"xx", b"yx") + path.read_bytes()[-30:]
+    path.write_bytes(left)
+    with pytest.raises(ForeignError, match="changed by another program"):
+        journal.append([entry(batches + 1, "note", 99, text="y")])
+    assert path.read_bytes() == left
 
 
 class TestAFileThatGoesAway:
@@ -195,7 +280,8 @@ class TestAFileThatGoesAway:
         journal.append(ENTRIES[:3])
         path.unlink()
         path.write_bytes(other)
-        for sentence in ("moved or removed", "another file stands in the place of the session file"):
+        foreign = "another file stands in the place of the session file"
+        for sentence in ("moved or removed", foreign, foreign):
             with pytest.raises(OSError, match=sentence):
                 journal.append(ENTRIES[3:4])
         assert path.read_bytes() == other
@@ -296,6 +382,15 @@ class TestOpening:
             open_for_writing(path)
         assert names_in(path.parent) == ["shoot.setlog"]
 
+    @pytest.mark.parametrize(("count", "said"), [(5, "2, 4, 6, 8, 10;"), (6, "2, 4, 6, 8, 10 and more;")])
+    def test_five_damaged_lines_are_named_all_and_of_six_it_is_said_that_there_are_more(self, path, count, said):
+        lines = file_bytes(ENTRIES).splitlines(keepends=True)
+        for number in range(1, 2 * count, 2):
+            lines[number] = b"x\n"
+        path.write_bytes(b"".join(lines))
+        with pytest.raises(DamagedError, match=rf"^shoot.setlog is damaged at line {said} it opens read-only"):
+            open_for_writing(path)
+
     def test_a_file_that_is_damaged_while_it_is_opened(self, path, monkeypatch):
         path.write_bytes(file_bytes(ENTRIES))
         held = files._held
@@ -362,3 +457,52 @@ def test_a_file_just_made_is_taken_away_when_it_cannot_be_written(path, monkeypa
     with pytest.raises(SessionFileError, match="cannot be written"):
         write_all(journal, ENTRIES)
     assert names_in(path.parent) == []
+
+
+def test_a_file_just_made_that_somebody_took_away_is_said_to_be_not_written(path):
+    journal, _ = create(path, {}, BEGAN)
+    path.unlink()
+    with pytest.raises(SessionFileError, match="cannot be written"):
+        write_all(journal, ENTRIES)
+    assert names_in(path.parent) == []
+
+
+class TestGoingOnBeside:
+    """A file that another program changed is left as it is, and its session goes on in one beside it."""
+
+    def test_it_has_the_same_first_line_and_all_entries_and_is_held(self, path, journal):
+        journal.append(ENTRIES[:3])
+        with path.open("ab") as file:
+            file.write(b"theirs")
+        with pytest.raises(ForeignError, match="changed by another program"):
+            journal.append(ENTRIES[3:4])
+        other = journal.beside(ENTRIES[:4])
+        other.append(ENTRIES[4:6])
+        assert other.path.name == "shoot-beside-1.setlog"
+        held = read(other.path)
+        assert (list(held.entries), held.header, held.condition) == (ENTRIES[:6], read(path).header, "whole")
+        with pytest.raises(BusyError):
+            open_for_writing(other.path)
+        other.close()
+        assert path.read_bytes().endswith(b"theirs")
+        journal, _, _ = open_for_writing(other.path)
+        again = journal.beside(ENTRIES[:6])
+        again.close()
+        assert again.path.name == "shoot-beside-2.setlog"
+        held = read(again.path)
+        assert (list(held.entries), held.header, held.condition) == (ENTRIES[:6], read(path).header, "whole")
+        assert names_in(path.parent) == ["shoot-beside-1.setlog", "shoot-beside-2.setlog", "shoot.setlog"]
+
+    def test_where_it_cannot_be_made_nothing_is_left_of_it(self, path, journal, monkeypatch):
+        monkeypatch.setattr(files.os, "fsync", failing)
+        with pytest.raises(OSError, match="No space"):
+            journal.beside(ENTRIES)
+        monkeypatch.undo()
+        assert names_in(path.parent) == ["shoot.setlog", "shoot.setlog.lock"]
+        journal.append(ENTRIES[:1])
+
+    def test_a_file_beside_that_another_program_is_making_is_not_taken(self, path, journal):
+        taken = files.take_lock(files.lock_path(path.with_name("shoot-beside-1.setlog")))
+        with pytest.raises(BlockingIOError, match=r"shoot-beside-1.setlog is written by process"):
+            journal.beside(ENTRIES)
+        taken.release()

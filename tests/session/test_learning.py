@@ -1,17 +1,24 @@
 """Learning on set: a session that runs quicker or slower than the model is found out by what is seen."""
 
 import math
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from studiotimer.prep.plan import parse_plan
-from studiotimer.session.climate import Climate
+from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.forecast import Forecaster
-from studiotimer.session.learning import Learner, prior
+from studiotimer.session.learning import Learner, _last_place, _stages_after, mix_names, prior
 from studiotimer.session.live import new_session
+from studiotimer.session.product import Product
 from studiotimer.thermal import learn
+from studiotimer.thermal.surroundings import room
 from tests.session.clocks import HandClock
 from tests.session.test_forecast import plan
+
+BOOK = [("sheen", 62.8), ("edges", 171.0), ("first drip", 275.7), ("slump", 708.0)]
+"""What a scoop straight from -12 °C comes to, in seconds on set."""
 
 
 @pytest.fixture
@@ -37,7 +44,7 @@ def test_a_change_seen_when_the_book_says_teaches_nothing(hero):
     assert learned(session).observations[0].tau == pytest.approx(0.0, abs=0.01)
 
 
-@pytest.mark.parametrize(("seen", "book"), [("sheen", 62.8), ("edges", 171.0), ("first drip", 275.7), ("slump", 708.0)])
+@pytest.mark.parametrize(("seen", "book"), BOOK)
 @pytest.mark.parametrize("tau", [-0.3, 0.25])
 def test_the_tau_that_explains_a_change_is_found(hero, seen, book, tau):
     session, clock = hero
@@ -186,12 +193,116 @@ def test_a_freezer_put_right_counts_for_what_was_seen_before(tmp_path):
     session.close()
 
 
-def test_a_look_after_several_stretches_on_set_counts_them_all(hero):
+@pytest.mark.parametrize(("seen", "book"), BOOK)
+def test_a_look_after_several_stretches_on_set_counts_them_all(hero, seen, book):
     """A lamp that goes off and on for a moment parts the time on set, and changes next to nothing of it."""
     session, clock = hero
-    for wait, on in ((50.0, False), (0.1, True), (50.0, False), (0.1, True)):
+    parts = 0.4 * book
+    for wait, on in ((parts, False), (0.1, True), (parts, False), (0.1, True)):
         clock.advance(wait)
         assert session.call("lamp", {"on": on}).refused is None
-    clock.advance(171.0 - 100.2)
-    session.call("look", {"seen": "edges"})
+    clock.advance(book - 2 * parts - 0.2)
+    session.call("look", {"seen": seen})
     assert learned(session).observations[0].tau == pytest.approx(0.0, abs=0.01)
+
+
+@pytest.mark.parametrize("room_c", [30.0, 14.0])
+@pytest.mark.parametrize(("seen", "book"), BOOK)
+def test_a_room_that_changes_late_counts_for_as_long_as_it_was_so(hero, seen, book, room_c):
+    """Seen when the book has it in the room as it was: of a warm one that tells a slow set, of a cold one a quick one."""
+    session, clock = hero
+    clock.advance(book * 2 / 3)
+    assert session.call("reading", {"what": "room_c", "value": room_c}).refused is None
+    reading = session.ledger.entries[-1].n
+    clock.advance(book / 3)
+    session.call("look", {"seen": seen})
+    late = learned(session).observations[0].tau
+    assert session.call("amend", {"entry": reading, "change": {"tick": 10.5}}).refused is None
+    early = learned(session).observations[0].tau
+    assert 0.02 < late / (early - late) < 2.0, "a part of what it would be had the room been so all along"
+    assert (early > 0.0) == (room_c > 22.0)
+
+
+def test_what_a_scoop_went_through_before_counts_where_its_time_on_set_is_in_parts(tmp_path):
+    clock = HandClock()
+    session = new_session(tmp_path / "parts.setlog", plan(), clock)
+    for wait, kind, fields in (
+        (0, "shot", {}), (5, "pull", {"to": "box"}), (1200, "move", {"scoop": 1, "to": "tray"}), (120, "hero_in", {"scoops": [1]}),
+        (60, "lamp", {"on": False}), (0.1, "lamp", {"on": True}), (60, "lamp", {"on": False}), (0.1, "lamp", {"on": True}),
+        (65.5, "look", {"seen": "edges"}),
+    ):  # fmt: skip
+        clock.advance(wait)
+        assert session.call(kind, fields).refused is None
+    assert learned(session).observations[0].tau == pytest.approx(0.0, abs=0.02)
+    session.close()
+
+
+def test_a_foot_seen_says_nothing_of_the_set(hero):
+    session, clock = hero
+    clock.advance(60.0)
+    assert session.call("look", {"seen": "foot"}).refused is None
+    assert session.call("look", {"seen": "foot", "not_yet": True}).refused is None
+    assert learned(session).observations == ()
+
+
+def test_a_flavour_the_plan_does_not_know_is_learned_as_the_first(hero):
+    session, _ = hero
+    names = mix_names(session.plan, ["fruit", "mango"])
+    assert names == {"fruit": "sorbet", "mango": "superpremium"}
+
+
+def test_of_a_mix_its_own_part_is_told_apart_from_the_set_s(hero):
+    session, clock = hero
+    assert learned(session).mix_part("sorbet") == pytest.approx((0.0, learn.MIX_SD))
+    clock.advance(62.8 * 0.8)
+    session.call("look", {"seen": "sheen"})
+    after = learned(session)
+    mean, sd = after.mix_part("superpremium")
+    assert after.tau("superpremium").mean < mean < 0.0
+    assert sd < learn.MIX_SD
+    assert after.mix_part("sorbet") == pytest.approx((0.0, learn.MIX_SD))
+    assert after.tau("sorbet").mean == pytest.approx(after.tau("superpremium").mean - mean)
+
+
+def test_a_look_in_vain_before_what_was_seen_later_counts_no_more_and_one_after_it_does(hero):
+    """Somebody sees an edge, and somebody else later does not: both are told."""
+    session, clock = hero
+    for wait, not_yet in ((100.0, True), (40.0, False), (40.0, True)):
+        clock.advance(wait)
+        assert session.call("look", {"seen": "edges", "not_yet": not_yet}).refused is None
+    assert [(one.at, one.not_yet) for one in learned(session).observations] == [(150.0, False), (190.0, True)]
+    assert [one.at for one in learned(session).seen] == [150.0]
+
+
+@pytest.mark.parametrize(
+    ("spots", "before"),
+    [("s", 0), ("ts", 1), ("tss", 1), ("tsss", 1), ("btsss", 2), ("stss", 2), ("stssss", 2), ("tt", 0), ("bttt", 1)],
+)
+def test_the_last_place_is_all_that_it_went_through_there_without_leaving(spots, before):
+    history = [SimpleNamespace(spot=spot) for spot in spots]
+    assert _last_place(history) == (history[:before], history[before:])
+
+
+def test_what_had_not_come_by_the_end_comes_as_if_the_last_stretch_went_on():
+    """The same scoop in one place for a minute, in one stretch, in two and in three: it changes when it does."""
+    made = Product.of(plan(), "rich")
+    around = room(24.0, 0.45)
+    book = made.stage_times(made.pulled_at(-16.0, (1,)), around, np.ones(1))[:, 0]
+    assert book.max() > 60.0
+    for parts in (1, 2, 3):
+        here = [Stretch("set", 60.0 / parts * number, around, 60.0 / parts) for number in range(parts)]
+        after = _stages_after(made, -16.0, [], here, np.zeros(1))[:, 0]
+        assert after == pytest.approx(book, abs=0.5)
+
+
+def test_a_foot_looked_for_in_vain_and_a_look_in_vain_after_the_scoop_was_out_teach_nothing(hero):
+    session, clock = hero
+    clock.advance(60)
+    for kind, fields in (
+        ("look", {"scoop": 1, "seen": "foot", "not_yet": True}), ("out", {"scoops": [1], "why": "gone"}),
+        ("look", {"scoop": 1, "seen": "edges", "not_yet": True}),
+    ):  # fmt: skip
+        clock.advance(5)
+        session.call(kind, fields)
+    assert session.state.scoops[1].unseen
+    assert learned(session).observations == ()

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from studiotimer.session.entries import BadLineError
+from studiotimer.session.first_lines import BadLineError
 from studiotimer.session.lines import from_line, to_line
 from tests.session.given import ACTIONS, fields_of
 from tests.session.shoots import BEGAN, entry, small_shoot

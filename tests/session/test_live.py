@@ -8,14 +8,20 @@ import pytest
 
 from studiotimer.session import beat
 from studiotimer.session.clock import SystemClock
+from studiotimer.session.first_lines import SessionFileError
 from studiotimer.session.journal import BusyError, DamagedError, copy_readable
 from studiotimer.session.live import Choice, follow, new_session, open_read_only, open_session, plan_of
-from studiotimer.session.reading import SessionFileError, read
+from studiotimer.session.reading import read
 from tests.session.clocks import HandClock
 from tests.session.shoots import BEGAN, file_bytes, plan, small_shoot
 
 
-def wait_until(condition, seconds=5.0):
+def all_told(session):
+    """Whether everything is on disk and that was told: what else was found is told before."""
+    return session.on_disk == session.ledger.entries[-1].n
+
+
+def wait_until(condition, seconds=90.0):
     """Wait for what the writer's thread does."""
     end = time.monotonic() + seconds
     while not condition():
@@ -226,7 +232,7 @@ class TestFiles:
         assert again.close()
 
     def test_a_run_that_did_not_end_is_told(self, session):
-        wait_until(lambda: session.waiting == 0)
+        wait_until(lambda: all_told(session))
         session.leave()
         wait_until(lambda: not session.path.with_name("shoot.setlog.lock").exists())
         again = open_session(session.path)
@@ -254,7 +260,7 @@ class TestFiles:
             BusyError, match=r"shoot.setlog is being written by process \d+ on .*; open it with --follow"
         ):
             open_session(session.path)
-        wait_until(lambda: session.waiting == 0)
+        wait_until(lambda: all_told(session))
         reader = open_read_only(session.path)
         assert reader.state == session.state
         assert reader.call("pull").refused == "this session is open read-only; calls are taken where it is written"
@@ -283,7 +289,7 @@ class TestFiles:
         assert plan_of(read(path).header).flavours[0].name == "unknown"
 
     def test_a_file_that_exists_is_not_written_over(self, session):
-        wait_until(lambda: session.waiting == 0)
+        wait_until(lambda: all_told(session))
         before = session.path.read_bytes()
         with pytest.raises(SessionFileError, match=r"shoot.setlog exists already; choose another name"):
             new_session(session.path, plan())
@@ -317,7 +323,7 @@ class TestFiles:
     def test_a_disk_that_refuses_keeps_the_session_open(self, session, monkeypatch):
         told = []
         session.listeners.on_trouble = told.append
-        wait_until(lambda: session.waiting == 0)
+        wait_until(lambda: all_told(session))
         monkeypatch.setattr(
             session._writer._journal, "_check_there", lambda: (_ for _ in ()).throw(OSError(28, "disk full"))
         )
@@ -338,14 +344,14 @@ class TestFiles:
 
 class TestFollowing:
     def test_it_catches_up_with_what_is_written(self, session, clock):
-        wait_until(lambda: session.waiting == 0)
+        wait_until(lambda: all_told(session))
         theirs = HandClock(clock.now())
         theirs.advance(500)
         theirs.set_wall(-500)
         watcher = follow(session.path, theirs)
         assert (watcher.read_only, watcher.following, watcher.plan) == (True, True, session.plan)
         one = accepted(session.call("pull"))
-        wait_until(lambda: session.waiting == 0)
+        wait_until(lambda: all_told(session))
         assert watcher.catch_up() == (one,)
         assert (watcher.state, watcher.on_disk, watcher.trouble) == (session.state, 2, None)
         clock.advance(30)
@@ -359,7 +365,7 @@ class TestFollowing:
         assert follow(path).time() == 0
 
     def test_when_the_file_is_away_it_says_so(self, session):
-        wait_until(lambda: session.waiting == 0)
+        wait_until(lambda: all_told(session))
         watcher = follow(session.path)
         session.path.rename(session.path.with_name("moved"))
         assert watcher.catch_up() == ()
@@ -367,7 +373,7 @@ class TestFollowing:
 
 
 def test_the_listener_hears_of_the_disk_from_the_writers_thread(session):
-    wait_until(lambda: session.waiting == 0)
+    wait_until(lambda: all_told(session))
     heard = []
     session.listeners.on_disk = lambda n: heard.append((n, threading.current_thread().name))
     accepted(session.call("pull"))

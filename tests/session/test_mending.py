@@ -162,6 +162,14 @@ class TestTakeBack:
         assert sorted(ledger.state.scoops) == [1, 3]
         assert ledger.undone == set()
 
+    def test_a_take_back_of_itself_can_be_taken_back_and_restored_and_does_nothing_all_the_while(self):
+        ledger = told(pull(1, 10), (20, "take_back", {"entry": 2}))
+        for n, undone in ((3, {2}), (4, {3}), (5, {2, 4})):
+            ledger.add(entry(n, "take_back", 20 + n, entry=n - 1))
+            assert ledger.undone == undone
+            assert list(ledger.state.scoops) == [1]
+            assert states_agree(ledger)
+
     def test_mends_of_entries_that_are_lost_do_nothing(self):
         entries = [one for one in story(pull(1, 10), pull(2, 20), (30, "take_back", {"entry": 1})) if one.n != 1]
         late = Ledger.of(entries[:1])
@@ -187,6 +195,7 @@ class TestAdmit:
                 entry(4, "amend", 40, entry=1, change={"tick": 25.0}),
                 "then a pull (entry 1) could not be: scoop 1 was in",
             ),
+            (entry(4, "pull", 15, scoop=1, flavour="a", to="box"), "scoop 1 was"),
             (
                 entry(4, "out", 15, scoops=[1], why="gone"),
                 "then a hero in (entry 2) could not be: scoop 1 is already out",
@@ -226,6 +235,21 @@ class TestTime:
         assert ledger.wall_time(405) == BEGAN + timedelta(seconds=405)
         assert ledger.wall_time(100) == BEGAN + timedelta(seconds=100)
         assert ledger.wall_time(-5) == BEGAN - timedelta(seconds=5)
+
+    def test_where_it_was_told_how_long_the_file_was_closed_that_counts_and_not_the_wall_clock(self):
+        entries = [
+            entry(1, "note", 100, text="x"),
+            entry(2, "opened", 2, run=2, at=BEGAN + timedelta(hours=1), version="0", machine="m", since_s=60.0),
+            entry(3, "note", 9, run=2, at=BEGAN + timedelta(hours=1, seconds=7), text="y"),
+        ]
+        ledger = Ledger.of(entries)
+        assert [one.at for one in ledger.told] == [100, 160, 167]
+        first, second = ledger.runs.values()
+        assert (first.number, first.began, first.gap_s, first.doubtful, first.opening) == (1, 0.0, 0.0, False, 1)
+        assert (second.number, second.began, second.doubtful, second.opening) == (2, 158.0, False, 2)
+        assert second.gap_s == 3500.0
+        assert second.wall == BEGAN + timedelta(hours=1, seconds=-2)
+        assert [ledger.wall_time(at) for at in (157.0, 158.0)] == [BEGAN + timedelta(seconds=157), second.wall]
 
     def test_a_clock_set_back_between_runs_never_turns_time_round(self):
         entries = [

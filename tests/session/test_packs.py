@@ -48,6 +48,15 @@ def hero(forecast):
     return forecast.on_set(1)
 
 
+def test_a_pack_is_called_by_its_spot_and_where_it_has_none_by_its_flavour(begin):  # noqa: F811
+    session, clock = begin(packed())
+    call(session, clock, "hero_in", 10, scoops=[1], flavours=["fig"], spots=["left"])
+    call(session, clock, "pull", 5, flavour="fig", to="tray")
+    call(session, clock, "stand_in", 5, scoop=2, on=True)
+    forecast = Forecaster(session.plan).forecast(session.state, session.time())
+    assert [(one.scoop, one.spot) for one in forecast.heroes] == [(1, "left"), (2, "fig")]
+
+
 def test_a_pack_on_set_has_the_changes_of_its_wall(standing):
     session, _, forecast = standing
     changes = hero(forecast()).changes
@@ -90,6 +99,18 @@ def test_each_look_has_its_window_on_a_pack(begin, look):  # noqa: F811
     }  # fmt: skip
     assert one.start.likely == pytest.approx(starts.get(look, changes.runs.likely))
     assert one.end.likely == pytest.approx(ends.get(look, math.inf))
+
+
+def test_a_pack_s_window_opens_once_it_is_dressed(begin):  # noqa: F811
+    session, clock = begin(packed())
+    call(session, clock, "shot", 1, name="one", dressing_s=25.0)
+    call(session, clock, "pull", flavour="fig", to="tray")
+    forecaster = Forecaster(session.plan)
+    start_s, end_s = forecaster.forecast(session.state, session.time()).line[0].placed(session.time())
+    call(session, clock, "hero_in", scoops=[1])
+    one = hero(forecaster.forecast(session.state, session.time()))
+    assert start_s == one.start.likely - one.since == 25.0
+    assert end_s == pytest.approx(one.end.likely - one.since, abs=1.0)
 
 
 def test_wiped_it_begins_anew(standing):

@@ -3,7 +3,7 @@
 import pytest
 
 from studiotimer.session.calls.registry import made
-from studiotimer.session.entries import BadLineError
+from studiotimer.session.first_lines import BadLineError
 from tests.session.shoots import plan
 from tests.session.test_feet import foretold, shot
 from tests.session.test_forecast import begin as begin

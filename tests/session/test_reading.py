@@ -2,24 +2,20 @@
 
 import os
 import shutil
+import zlib
 from pathlib import Path
 
 import pytest
 
 from studiotimer.prep.plan import Plan
+from studiotimer.session import reading
+from studiotimer.session.first_lines import LARGEST_FILE, LONGEST_LINE, VERSION, SessionFileError, checked_body, summed
 from studiotimer.session.forecast import Forecaster
-from studiotimer.session.lines import summed, to_line
+from studiotimer.session.lines import to_line
 from studiotimer.session.live import open_session
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import (
-    LARGEST_FILE,
-    LONGEST_LINE,
-    VERSION,
-    SessionFileError,
-    parse,
-    read,
-    read_header,
-)
+from studiotimer.session.reading import parse, read, read_header
+from studiotimer.session.titles import title_of
 from tests.session.shoots import BEGAN, entry, file_bytes, header_line, small_shoot
 
 ENTRIES = small_shoot()
@@ -207,6 +203,62 @@ def test_a_line_too_long_to_be_an_entry_is_named(path):
     assert named(held) == [(4, f"the line is {len(long) - 1} bytes long; no entry is that long")]
 
 
+def test_a_line_as_long_as_an_entry_may_be_is_read(path):
+    """4 MiB, its end not counted; a byte more is too long."""
+
+    def long(size):
+        body = checked_body(to_line(ENTRIES[0])[:-1])[:-1]
+        body += b" " * (size - len(to_line(ENTRIES[0])[:-1]))
+        return body + b',"sum":"%08x"}\n' % zlib.crc32(body)
+
+    assert parse(path, header_line() + long(4 << 20)).entries == (ENTRIES[0],)
+    held = parse(path, header_line() + long((4 << 20) + 1))
+    assert named(held) == [(2, "the line is 4194305 bytes long; no entry is that long")]
+
+
+def test_reading_stops_after_ten_thousand_bad_lines(path):
+    held = parse(path, header_line() + b"x\n" * 10_000)
+    assert (len(held.bad_lines), held.bad_lines[-1].line) == (10_000, 10_001)
+    more = parse(path, header_line() + b"x\n" * 10_001 + to_line(entry(1, "note", text="x")))
+    assert named(more)[10_000:] == [(10_002, "there is too much before it; reading stopped here")]
+    assert (more.entries, more.condition) == ((), "damaged")
+    assert more.good_bytes == len(header_line()) + 20_000
+
+
+def test_reading_stops_after_as_many_entries_as_there_may_be(path, monkeypatch):
+    monkeypatch.setattr(reading, "MOST_ENTRIES", 3)
+    exactly = parse(path, file_bytes(ENTRIES[:3]))
+    assert (len(exactly.entries), exactly.condition) == (3, "whole")
+    more = parse(path, file_bytes(ENTRIES[:5]))
+    assert list(more.entries) == ENTRIES[:3]
+    assert named(more) == [(5, "there is too much before it; reading stopped here")]
+
+
+def test_only_bad_lines_right_before_a_gap_explain_it(path):
+    """Two lost lines in a row are two missing entries, said once; a lost line farther up explains nothing later."""
+    lines = lines_of(WHOLE)
+    held = parse(path, b"".join([*lines[:3], b"x\n", b"x\n", *lines[5:]]))
+    assert [bad.line for bad in held.bad_lines] == [4, 5]
+    held = parse(path, b"".join([*lines[:3], b"x\n", lines[4], *lines[6:]]))
+    assert named(held)[1:] == [(6, "entry 5 is missing before this line")]
+    held = parse(path, b"".join([*lines[:2], b"x\n", lines[3], b"x\n", *lines[6:]]))
+    assert named(held)[2:] == [(6, "entries 4 to 5 are missing before this line")]
+
+
+def test_a_session_is_called_by_its_plan_s_title_or_its_file(path):
+    assert title_of(path) == "shoot"
+    path.write_bytes(file_bytes(ENTRIES))
+    assert title_of(path) == "shoot"
+    path.write_bytes(WHOLE)
+    assert title_of(path) == "Test"
+
+
+def test_a_session_whose_first_line_is_lost_has_the_same_name_each_time(path):
+    data = b"rubbish\n" + b"".join(lines_of(WHOLE)[1:])
+    assert parse(path, data).header.session == parse(path, data).header.session
+    assert parse(path.with_name("other.setlog"), data).header.session != parse(path, data).header.session
+
+
 def test_files_that_are_no_files(tmp_path):
     with pytest.raises(SessionFileError, match=r"^gone.setlog: there is no such file$"):
         read(tmp_path / "gone.setlog")
@@ -232,6 +284,10 @@ def test_a_file_too_large_to_be_a_session_is_not_read(path):
     with path.open("wb") as file:
         file.truncate(LARGEST_FILE + 1)
     with pytest.raises(SessionFileError, match="is 64 MiB large; no session is that large"):
+        read(path)
+    with path.open("wb") as file:
+        file.truncate(64 << 20)
+    with pytest.raises(SessionFileError, match="is not a studiotimer session"):
         read(path)
 
 

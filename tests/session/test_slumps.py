@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from studiotimer.prep.plan import parse_plan
-from studiotimer.session import slumps
-from studiotimer.session.climate import Climate
+from studiotimer.session import lives, slumps
+from studiotimer.session.climate import ICE_STEP_S, Climate
 from studiotimer.session.forecast import Forecaster
 from studiotimer.session.live import new_session
 from studiotimer.session.lives import Lives
@@ -47,6 +47,16 @@ def shoot(tmp_path):
         call(8, "hero_in", scoops=[number])
     yield session, clock, call
     session.close()
+
+
+@pytest.fixture
+def asked(monkeypatch):
+    """How many bodies were followed, each time that some were."""
+    found = []
+    monkeypatch.setattr(
+        slumps, "slump_times", lambda cases, *rest: found.append(len(cases)) or slump_times(cases, *rest)
+    )
+    return found
 
 
 def taus(mean, spread):
@@ -95,14 +105,11 @@ def test_a_reading_moves_them_as_if_all_were_worked_out_again(shoot):
     assert on_set_s(session, moved) == pytest.approx(on_set_s(session, anew), rel=0.005)
 
 
-def test_a_look_has_no_body_followed_and_a_reading_a_third_of_them(shoot, monkeypatch):
+def test_a_look_has_no_body_followed_and_a_reading_a_third_of_them(shoot, asked):
     session, _, call = shoot
     forecaster = Forecaster(session.plan)
     forecaster.forecast(session.state, session.time())
-    asked = []
-    monkeypatch.setattr(
-        slumps, "slump_times", lambda cases, *rest: asked.append(len(cases)) or slump_times(cases, *rest)
-    )
+    asked.clear()
     before = forecaster.forecast(session.state, session.time())
     rounding = min(before.heroes, key=lambda one: one.changes.edges.likely)
     call(rounding.changes.edges.likely + 30 - session.time(), "look", scoop=rounding.scoop, seen="edges")
@@ -121,9 +128,61 @@ def test_a_look_has_no_body_followed_and_a_reading_a_third_of_them(shoot, monkey
     assert asked == [9, 9, 27]
 
 
+def test_with_dry_ice_at_the_set_no_body_is_followed_until_it_drifts_a_step_on(shoot, asked):
+    session, clock, call = shoot
+    forecaster = Forecaster(session.plan)
+    call(10, "top_up", where="set", mass_kg=2.0)
+    clock.advance(ICE_STEP_S - session.time() % ICE_STEP_S + 1)
+    before = forecaster.forecast(session.state, session.time())
+    asked.clear()
+    for _ in range(3):
+        clock.advance(30)
+        forecaster.forecast(session.state, session.time())
+    assert asked == []
+    clock.advance(30)
+    after = forecaster.forecast(session.state, session.time())
+    assert asked != []
+    for one, two in zip(before.heroes, after.heroes, strict=True):
+        assert two.changes.slump.likely == pytest.approx(one.changes.slump.likely, rel=0.01)
+
+
+def test_what_is_read_at_that_very_moment_holds_from_then_on(shoot):
+    session, _, call = shoot
+    call(10, "top_up", where="set", mass_kg=2.0)
+    cold = Forecaster(session.plan).forecast(session.state, session.time() + 60)
+    call(60, "reading", what="room_c", value=35.0)
+    warm = Forecaster(session.plan).forecast(session.state, session.time())
+    for one, two in zip(cold.heroes, warm.heroes, strict=True):
+        assert two.changes.slump.likely < one.changes.slump.likely - 30
+
+
+def test_all_that_have_slumped_are_worked_out_at_once(shoot, asked):
+    session, clock, _ = shoot
+    clock.advance(3 * 3600)
+    Forecaster(session.plan).forecast(session.state, session.time())
+    assert asked == [27, 27]
+
+
 def test_what_slumped_on_its_way_is_told_so(shoot):
     session, clock, _ = shoot
     clock.advance(3 * 3600)
     climate, lives, followed, _ = lives_of(session, session.time(), taus(0.0, 0.37))
     found = Slumps().of(followed, lives, climate, session.time())
     assert all(np.all(times <= session.time()) and np.all(np.diff(times) >= 0) for times in found.values())
+
+
+def test_scoops_that_came_one_after_another_are_followed_together_from_then_on(shoot, monkeypatch):
+    session, clock, call = shoot
+    call(10, "top_up", where="set", mass_kg=2.0)
+    for number in range(10, 16):
+        call(ICE_STEP_S, "pull", scoop=number, flavour="regular", to="box")
+        call(5, "hero_in", scoops=[number])
+    clock.advance(4 * ICE_STEP_S)
+    followed = []
+    after = lives._after
+    monkeypatch.setattr(lives, "_after", lambda some, *rest: followed.append(len(some)) or after(some, *rest))
+    scoops = [session.state.scoops[number] for number in range(10, 16)]
+    found = Lives(session.plan).follow(scoops, Climate(session.state, session.plan), session.time(), taus(0.0, 0.3))
+    steps = {stretch.began for life in found.values() for stretch in life.done if stretch.on_set}
+    off_set = sum(not stretch.on_set for stretch in found[10].done)
+    assert len(followed) <= len(steps) + off_set * len(scoops)

@@ -326,6 +326,42 @@ class TestTheRest:
         assert apply(State(last_time=9.0), entry(1, "opened", version="0", machine="m"), 7.0) == State(last_time=9.0)
 
 
+def test_before_the_first_call_nothing_is_told():
+    state = State()
+    assert (state.shot, state.shot_name, state.shot_before, state.shot_got, state.hold) == (
+        None,
+        None,
+        None,
+        False,
+        None,
+    )
+    assert (state.shot_since, state.locked_last, state.last_time) == (0.0, 0.0, 0.0)
+    assert (state.frames, state.clips, state.frames_before_take) == (0, 0, 0)
+    assert (state.lamp_on, state.again, any(state.locks.values())) == (True, False, False)
+    assert (state.heroes(), state.stand_ins(), state.line(), state.active(), state.last_pulled()) == (
+        [],
+        [],
+        [],
+        [],
+        None,
+    )
+    assert (state.next_number(), state.read_of("freezer 1")) == (1, ())
+
+
+def test_a_shot_is_got_until_it_comes_back_for_another_take():
+    state = state_after((0, "shot", SHOT), (5, "got_it", {"shot": "coupe"}))
+    assert state.shot_got
+    assert not state_after((0, "shot", SHOT), (5, "got_it", {"shot": "coupe"}), (9, "shot", SHOT)).shot_got
+    assert not state_after((0, "shot", SHOT), (5, "got_it", {"shot": "coupe"}), (9, "shot", TRIO)).shot_got
+
+
+def test_past_the_highest_number_the_lowest_free_one_is_next():
+    full = state_after(pulled(HIGHEST_NUMBER), pulled(2, 10))
+    assert full.next_number() == 1
+    assert state_after(pulled(HIGHEST_NUMBER), pulled(1, 10), pulled(2, 20)).next_number() == 3
+    assert state_after(pulled(HIGHEST_NUMBER - 1)).next_number() == HIGHEST_NUMBER
+
+
 def test_a_state_is_never_changed_in_place():
     state = state_after((0, "shot", SHOT), pulled(1), (5, "reading", {"what": "lux", "value": 9}))
     kept = (dict(state.scoops), tuple(state.lights), dict(state.readings), len(state.readings["lux"]))

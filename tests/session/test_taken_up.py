@@ -5,9 +5,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from studiotimer.places import demo_sessions
+from studiotimer.session.first_lines import SessionFileError
 from studiotimer.session.journal import create, write_all
 from studiotimer.session.live import open_session
-from studiotimer.session.reading import SessionFileError, read
+from studiotimer.session.reading import read
 from studiotimer.session.taken_up import take_up
 from studiotimer.session.verifying import verify
 from tests.session.clocks import HandClock

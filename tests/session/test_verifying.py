@@ -2,7 +2,7 @@
 
 import pytest
 
-from studiotimer.session.reading import SessionFileError
+from studiotimer.session.first_lines import SessionFileError
 from studiotimer.session.verifying import MOST_NAMED, verify
 from tests.session.shoots import file_bytes, small_shoot
 

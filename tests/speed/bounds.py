@@ -13,7 +13,7 @@ from studiotimer.session.countdowns import AHEAD_S, Band
 from studiotimer.session.lining import locks_at
 from studiotimer.trial.policies import MISSED_FOR_S, Cued
 from studiotimer.trial.truth import TrueWindow
-from tests.trial.oracle import Oracle, tempers_s
+from tests.trial.oracle import Oracle, carried, tempers_s
 
 
 @dataclass
@@ -120,7 +120,7 @@ def _exactly(at):
 
 def _true_line(crew, state, one):
     scoop, ready = state.scoops[one.scoop], float(crew.shot.dressing_s)
-    windows = [crew.truth.window(state, scoop, one.at + ahead) for ahead in AHEAD_S]
+    windows = [crew.truth.window(state, carried(scoop, one.at + ahead)) for ahead in AHEAD_S]
     starts = tuple(max(there.start - one.at - ahead, ready) for there, ahead in zip(windows, AHEAD_S, strict=True))
     ends = tuple(there.end - one.at - ahead for there, ahead in zip(windows, AHEAD_S, strict=True))
     tempers = tempers_s(crew.truth, state, scoop, one.at)

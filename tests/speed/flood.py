@@ -1,7 +1,7 @@
 """The phones' server under a flood: how late the window's tick is, and 10,000 connections: `python -m tests.speed.flood`.
 
 The window and its server are real; who floods is a process of its own on the same cores, first as any other program,
-then giving way as far as it can (on a network it would be another machine). How late a tick is says as much of the
+then with what nobody else wants of them (on a network it would be another machine, which takes none). How late a tick is says as much of the
 cores as of the window; so the processor time that the window's thread took from one tick to the next is told beside it,
 and all of it is measured in turn with the flood away, there and away again.
 """
@@ -29,6 +29,8 @@ ADDRESSES = 200
 NO_PORT_YET = 24
 """IP_BIND_ADDRESS_NO_PORT of Linux (ip(7)): else each bind looks through all ports that are taken."""
 AFTER_S = 20.0
+LEFT_OVER = ["chrt", "--idle", "0"]
+"""Runs only where nothing else would (SCHED_IDLE of Linux, sched(7))."""
 
 
 # what the process of who floods does
@@ -133,12 +135,10 @@ def taken(process):
     return found.user + found.system
 
 
-def begun(nicer, alone=False, **spec):
-    line = [sys.executable, "-m", "tests.speed.flood", "--as", json.dumps(spec)]
-    return subprocess.Popen(
-        ["nice", "-n", str(nicer), *line], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-        start_new_session=alone,
-    )  # fmt: skip
+def begun(alone=False, left_over=False, **spec):
+    """Begin a part of this in a process; `alone` in a session of its own, `left_over` with what nobody else wants."""
+    line = [*LEFT_OVER * left_over, sys.executable, "-m", "tests.speed.flood", "--as", json.dumps(spec)]
+    return subprocess.Popen(line, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=alone)
 
 
 def ended(shoot, process):
@@ -151,15 +151,19 @@ def ended(shoot, process):
 
 def floods(shoot, ticks):
     """Print the tick without a flood and with one in turn, from processes that give way less and more."""
-    turns = ((0, False, "beside the window"), (0, True, "of a session of its own"), (19, False, "of nice 19"))
-    for nicer, alone, who in turns:
+    turns = (
+        (False, False, "beside the window"),
+        (True, False, "of a session of its own"),
+        (True, True, "that takes only what is left of the cores, as another machine would"),
+    )
+    for alone, left_over, who in turns:
         for there in (False, True):
             ticks.begin()
             server, before, began = server_of(shoot), taken(server_of(shoot)), time.monotonic()
             words = "no flood"
             if there:
                 spec = {"do": "flood", "phone": shoot.phones[0], "seconds": FLOOD_S}
-                (asked,) = ended(shoot, begun(nicer, alone, **spec))
+                (asked,) = ended(shoot, begun(alone, left_over, **spec))
                 words = f"flooded by a process {who}, {asked} connections and requests"
             else:
                 shoot.rest(REST_S)
@@ -172,7 +176,7 @@ def connections(shoot, ticks, addresses):
     server, window = server_of(shoot), psutil.Process()
     before = [one.memory_info().rss / 2**20 for one in (server, window)]
     files, most = server.num_fds(), [0.0, 0.0, 0]
-    asks = begun(0, do="phone", phone=shoot.phones[1])
+    asks = begun(do="phone", phone=shoot.phones[1])
     shoot.rest(3.0)
     ticks.begin()
 
@@ -180,7 +184,7 @@ def connections(shoot, ticks, addresses):
         now = [*(one.memory_info().rss / 2**20 for one in (server, window)), server.num_fds()]
         most[:] = [max(one, other) for one, other in zip(most, now, strict=True)]
 
-    process = begun(0, do="many", phone=shoot.phones[0], many=MANY, addresses=addresses, hold_s=AFTER_S)
+    process = begun(do="many", phone=shoot.phones[0], many=MANY, addresses=addresses, hold_s=AFTER_S)
     lines, done = [], []
     threading.Thread(target=lambda: (lines.extend(process.stdout), done.append(True)), daemon=True).start()
     while not done:

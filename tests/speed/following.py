@@ -50,7 +50,7 @@ def followed(count, folder):
     new_session(path, parse_plan(PLAN)).close()
     homes = {name: str(Path(folder) / "home") for name in HOMES}
     (Path(folder) / "home").mkdir(mode=0o700)
-    made = {}
+    made, shown = {}, {}
     with screen() as display, program(display, path, **homes) as writer:
         writer.window()
         environment = {**os.environ, **homes, "DISPLAY": display, "QT_QPA_PLATFORM": "xcb"}
@@ -64,13 +64,13 @@ def followed(count, folder):
                 done = writer.call("note", "--text", f"call {number}")
                 assert done.returncode == 0, done.stderr
                 made[f"call {number}"] = began, time.monotonic()
-            time.sleep(1.5 * WANTED_S)
+            while not made.keys() <= shown.keys():
+                _, at, words = follower.stdout.readline().rstrip("\n").split(" ", 2)
+                shown[words] = float(at)
         finally:
             follower.terminate()
-            lines = follower.stdout.read().splitlines()
+            follower.wait(90)
             follower.stdout.close()
-            follower.wait(30)
-    shown = {words: float(at) for _, at, words in (line.split(" ", 2) for line in lines)}
     return [(shown[words] - began, shown[words] - on_disk) for words, (began, on_disk) in made.items()]
 
 

@@ -1,4 +1,7 @@
-"""Prints the time of a session's forecasts of 60 scoops with feet, after a call: python -m tests.speed.forecast."""
+"""Prints the time of a session's forecasts of 60 scoops with feet, after a call: python -m tests.speed.forecast.
+
+Without dry ice, and with some at the set, which drifts, and by which scoops at a quick pace have slumped already.
+"""
 
 from __future__ import annotations
 
@@ -28,10 +31,13 @@ def plan() -> Plan:
     return parse_plan({"date": "2031-06-14", "flavours": FLAVOURS, "shots": [shot]})
 
 
-def begun(folder: Path, on_set: int) -> tuple[Session, HandClock]:
-    """Return a session with 60 scoops pulled in half an hour, `on_set` of them placed one after another."""
+def begun(folder: Path, on_set: int, iced: bool = False) -> tuple[Session, HandClock]:
+    """Return a session with 60 scoops pulled in half an hour, `on_set` of them placed one after another.
+
+    If `iced`, dry ice was charged then, 25 min ago.
+    """
     clock = HandClock()
-    session = new_session(folder / f"{on_set}.setlog", plan(), clock)
+    session = new_session(folder / f"{on_set}{' iced' if iced else ''}.setlog", plan(), clock)
     session.call("shot")
     for number in range(1, SCOOPS + 1):
         clock.advance(30.0)
@@ -40,6 +46,9 @@ def begun(folder: Path, on_set: int) -> tuple[Session, HandClock]:
         clock.advance(4.0)
         session.call("hero_in", {"scoops": [number]})
     assert len(session.state.heroes()) == on_set
+    if iced:
+        session.call("top_up", {"where": "set", "mass_kg": 2.0})
+        clock.advance(1500.0)
     return session, clock
 
 
@@ -61,10 +70,10 @@ def main() -> int:
     parser.add_argument("--profile", action="store_true", help="print where the time goes")
     profile = parser.parse_args().profile
     slow = False
-    print(f"{'on set':>7}{'waiting':>9}{'feet':>6}{'wall ms':>9}{'process ms':>12}   after")
+    print(f"{'on set':>7}{'waiting':>9}{'ice':>5}{'feet':>6}{'wall ms':>9}{'process ms':>12}   after")
     with tempfile.TemporaryDirectory() as folder:
-        for on_set in (20, 60):
-            session, clock = begun(Path(folder), on_set)
+        for on_set, iced in ((20, False), (60, False), (20, True), (60, True)):
+            session, clock = begun(Path(folder), on_set, iced)
             forecaster = Forecaster(session.plan)
 
             def forecast(forecaster: Forecaster = forecaster, session: Session = session) -> None:
@@ -77,7 +86,10 @@ def main() -> int:
             for after, deed in _deeds(session, clock).items():
                 wall, own = timed(forecast, deed)
                 feet = sum(one.foot is not None for one in forecaster.forecast(session.state, session.time()).heroes)
-                print(f"{on_set:>7}{SCOOPS - on_set:>9}{feet:>6}{1000 * wall:>9.1f}{1000 * own:>12.1f}   {after}")
+                ice = "yes" if iced else "no"
+                print(
+                    f"{on_set:>7}{SCOOPS - on_set:>9}{ice:>5}{feet:>6}{1000 * wall:>9.1f}{1000 * own:>12.1f}   {after}"
+                )
                 slow |= own > WANTED_S
             if profile:
                 watch = cProfile.Profile()

@@ -78,3 +78,12 @@ def test_an_observation_s_error_by_hand():
     assert seen_sd("first drip", 300.0) == pytest.approx(math.sqrt(0.15**2 + 0.01**2 + 0.40**2 + 0.10**2))
     assert seen_sd("edges", 0.0) < 3.1
     assert tuple(BAND) == (0.10, 0.50, 0.90)
+
+
+def test_a_look_that_has_passed_where_all_is_quick_comes_at_once_on_one_day_in_ten_and_evenly_from_there():
+    """Sheen has no part of its own: with tau's 10 % point at 0 it has passed there, and in no draw sooner than that."""
+    (sheen, *_) = spread_changes(np.array([[[0.0, 600.0, 1200.0], *[[np.inf] * 3] * 3]]))[0]
+    assert sheen[:2] == pytest.approx([0.0, 600.0], abs=12.0)
+    (later, *_) = spread_changes(np.array([[[0.0, 600.0, 2400.0], *[[np.inf] * 3] * 3]]))[0]
+    assert later[:2] == pytest.approx(sheen[:2])
+    assert later[2] > sheen[2] > 1100.0

@@ -1,12 +1,28 @@
 """The batch solver: it conserves heat, batches agree with single scoops, and a state can be carried on."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from studiotimer.mixes import mixes
 from studiotimer.thermal.air import heat_flux
-from studiotimer.thermal.body import RINGS, Case, Piece, _grid, advance_bodies, mean_enthalpy, slump_times, start_body
+from studiotimer.thermal.body import (
+    RINGS,
+    Case,
+    Piece,
+    _Batch,
+    _grid,
+    _summed,
+    advance_bodies,
+    mean_enthalpy,
+    slump_times,
+    start_body,
+    surfaces,
+)
 from studiotimer.thermal.form import ball
+from studiotimer.thermal.grid import Grid
+from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.material import material
 from studiotimer.thermal.properties import density
 from studiotimer.thermal.surroundings import cold_store, room
@@ -83,3 +99,38 @@ def test_tridiagonal(n):
     for j in range(3):
         full = np.diag(diagonal[:, j]) + np.diag(below[:, j], -1) + np.diag(above[:, j], 1)
         assert full @ found[:, j] == pytest.approx(right[:, j], abs=1e-12)
+
+
+def test_rows_are_summed_all_of_them_however_many_there_are():
+    for count in range(1, 26):
+        rows = np.random.default_rng(count).random((count, 3))
+        assert _summed(rows) == pytest.approx(rows.sum(axis=0))
+
+
+@pytest.mark.parametrize(
+    ("name", "width", "start", "around"),
+    [("gelato", 0.09, -25.0, room(16.0, 0.3, 0.0)), ("nonfat", 0.065, -18.0, room(30.0, 0.7, 600.0))],
+)
+def test_a_slump_is_that_of_finer_rings_and_shorter_steps(name, width, start, around):
+    """In the calm and dark, where steps grow long, and in a hot light, where a thin layer lets go: 160 rings."""
+    case = Case(mixes()[name], ball(width), start_body(mixes()[name], start), (), around)
+    finer = replace(case, state=np.full(160, case.state[0]))
+    grid = Grid.stretched(160, 104, 1.01, 1.06, 3.0)
+    assert slump_times([case]) == pytest.approx(_Batch([finer], HORIZON_S, grid, 50.0).run()[1], rel=4e-3)
+
+
+def test_a_surface_is_told_from_the_beginning_to_the_end_of_every_piece():
+    mix = mixes()["regular"]
+    pieces = Piece(ROOM, 70.0), Piece(cold_store(-40.0), 200.0), Piece(ROOM, 30.5)
+    (state,) = advance_bodies([Case(mix, ball(0.065), start_body(mix, -18.0), (Piece(ROOM, 300.0),))])
+    case = Case(mix, ball(0.065), state, pieces)
+    ((seconds, surface),) = surfaces([case])
+    assert (seconds[0], surface[0]) == (0.0, state[-1])
+    assert state[-1] > state[1]
+    assert np.all(np.diff(seconds) > 0.0)
+    for count, end in ((1, 70.0), (2, 270.0), (3, 300.5)):
+        (there,) = advance_bodies([replace(case, pieces=pieces[:count])])
+        place = int(np.argmin(np.abs(seconds - end)))
+        assert (seconds[place], surface[place]) == pytest.approx((end, there[-1]))
+    assert seconds[-1] == pytest.approx(300.5)
+    assert surfaces([]) == []

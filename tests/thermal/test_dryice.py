@@ -49,6 +49,7 @@ def test_heat_is_what_the_lost_mass_took_up():
 
 def test_charges_add_from_when_they_are_put_out():
     first, second = Charge(1.0, "slab", 0.0), Charge(2.0, "pellets", 600.0)
+    assert heat_taken_w([Charge(1.0, "slab")], 22.0, 0.0) == heat_taken_w([first], 22.0, 0.0) > 0.0
     both = heat_taken_w([first, second], 22.0, [0.0, 599.0, 601.0])
     alone = heat_taken_w([first], 22.0, [0.0, 599.0, 601.0])
     assert both[:2] == pytest.approx(alone[:2])
@@ -65,8 +66,10 @@ def test_a_reading_sets_the_link():
     link = link_from_reading(22.0, 6.0, heat)
     assert float(local_air_c(22.0, heat, link)) == pytest.approx(6.0)
     assert link_from_reading(22.0, 23.0, heat) == 0.0
-    with pytest.raises(ValueError, match="no dry ice"):
-        link_from_reading(22.0, 6.0, 0.0)
+    assert link_from_reading(22.0, 21.0, 0.5) == pytest.approx(2.0)
+    for none in (0.0, -1.0):
+        with pytest.raises(ValueError, match="no dry ice"):
+            link_from_reading(22.0, 6.0, none)
 
 
 def test_room_piece_by_piece_agrees_with_one_piece():
@@ -111,3 +114,21 @@ def test_of_one_mass_pellets_have_twice_and_crushed_ice_three_times_the_surface_
     slab, pellets, crushed = (lasts_s(Charge(2.0, form), 22.0) for form in ("slab", "pellets", "crushed"))
     assert slab / pellets == pytest.approx(2.0)
     assert slab / crushed == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize("changes_per_s", [0.0, 0.5 / 3600])
+def test_a_room_holds_no_more_co2_than_there_is_room(changes_per_s):
+    """A tonne turned to gas in a closet: a million parts of a million, and not one more."""
+    found = ppm_after(420.0, 1000.0 / 3600, 3600.0, volume_m3=2.0, changes_per_s=changes_per_s)
+    assert float(found) == 1e6
+
+
+def test_what_is_not_told_of_a_room_is_the_same_for_one_piece_and_for_several():
+    room = {"volume_m3": 60.0, "changes_per_s": 1.5 / 3600}
+    (over,) = ppm_over(420.0, [(1e-4, 1800.0)], **room)
+    assert over == pytest.approx(float(ppm_after(420.0, 1e-4, 1800.0, **room)))
+    assert over == pytest.approx(float(ppm_after(420.0, 1e-4, 1800.0, **room, room_c=20.0)))
+
+
+def test_where_no_heat_comes_nothing_turns_to_gas():
+    assert sublimation_kg_s([-5.0, 0.0, 0.5, 571.0]) == pytest.approx([0.0, 0.0, 0.5 / 571e3, 1e-3], rel=1e-3)

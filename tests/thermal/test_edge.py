@@ -1,12 +1,16 @@
 """The edge's clock against stepping the same equation, both ways toward equilibrium."""
 
+import math
+
 import numpy as np
 import pytest
-from scipy.integrate import solve_ivp
+from scipy.integrate import quad, solve_ivp
 
 from studiotimer.mixes import mixes
 from studiotimer.thermal.air import heat_flux
-from studiotimer.thermal.edge import EDGE_M, WIDTH_M, edge_clock
+from studiotimer.thermal.criteria import targets
+from studiotimer.thermal.drain import drips_in
+from studiotimer.thermal.edge import EDGE_M, WIDTH_M, _Branch, _end, edge_clock
 from studiotimer.thermal.material import material
 from studiotimer.thermal.properties import density
 from studiotimer.thermal.surroundings import carrying, chilled, cold_store, room
@@ -19,6 +23,15 @@ PLACES = {
     "box": cold_store(-40.0),
     "freezer": cold_store(-12.0),
 }
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_equilibrium_and_what_lies_past_it_never_come(place):
+    clock = edge_clock(MIX, PLACES[place])
+    past = np.array([10.0, 1e3, 1e5])
+    assert np.all(np.isposinf(clock.warming.clock_at(clock.rests_from + past)))
+    assert np.all(np.isposinf(clock.cooling.clock_at(-clock.rests_to + past)))
+    assert np.all(np.isfinite(clock.warming.clock_at(clock.rests_from - past)))
 
 
 @pytest.mark.parametrize("place", PLACES)
@@ -61,3 +74,71 @@ def test_rest_is_approached_and_not_passed():
     for start in (-30.0, -5.0):
         end = table.temperature(clock.advance(table.enthalpy(start), 1e7))
         assert float(end) == pytest.approx(-12.0, abs=0.05)
+
+
+@pytest.mark.parametrize("rate", [[1.0, 2.0, 4.0, 9.0], [3.0, 3.0, 3.0, 3.0], [9.0, 4.0, 2.0, -1.0]])
+def test_the_clock_of_an_edge_is_the_time_at_its_rates_and_is_read_back(rate):
+    """The rate is linear between its nodes: the time to an enthalpy is the integral of 1 / rate."""
+    h, rate = np.array([0.0, 1.0, 2.5, 3.0]), np.array(rate)
+    branch = _Branch.along(h, rate)
+    for reached in (0.4, 1.0, 2.0, 2.6):
+        fine = np.linspace(0.0, reached, 20_001)
+        seconds = np.trapezoid(1.0 / np.interp(fine, h, rate), fine)
+        assert float(branch.clock_at(np.array(reached))) == pytest.approx(seconds, rel=1e-5)
+        assert float(branch.at(np.array(seconds))) == pytest.approx(reached, rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("rate", "end"),
+    [([2.0, 1.0, -1.0], 1.5), ([2.0, 1.0, 0.5], 2.0), ([-1.0, -1.0, -1.0], 0.0), ([3.0, -1.0, 4.0], 0.75)],
+)
+def test_an_edge_rests_where_its_rate_falls_to_nothing(rate, end):
+    h = np.array([0.0, 1.0, 2.0])
+    assert _end(_Branch.along(h, np.array(rate))) == pytest.approx(end)
+
+
+def test_how_long_an_edge_stays_above_is_how_long_it_cools_to_there():
+    clock, table = edge_clock(MIX, PLACES["freezer"]), material(MIX)
+    warm, wanted, rest = (float(table.enthalpy(t)) for t in (-5.0, -8.0, -30.0))
+    seconds = clock.seconds_above([warm, wanted, warm], [wanted, warm, rest])
+    assert 0.0 < seconds[0] < np.inf
+    assert float(clock.advance(warm, seconds[0])) == pytest.approx(wanted, rel=1e-4)
+    assert seconds[1:].tolist() == [0.0, np.inf], "below already, and colder than the place is"
+
+
+def test_what_has_drained_already_is_not_waited_for_again():
+    goals, clock = targets(MIX), edge_clock(MIX, PLACES["room"])
+    running = goals.runs + 100.0
+    assert drips_in(clock, goals, running, [0.0, 10.0, goals.drains_s, goals.drains_s + 5.0]) == pytest.approx(
+        [goals.drains_s, goals.drains_s - 10.0, 0.0, 0.0]
+    )
+    before = float(drips_in(clock, goals, goals.runs - 500.0, 0.0))
+    assert before == pytest.approx(float(clock.seconds_to(goals.runs - 500.0, goals.runs)) + goals.drains_s)
+
+
+def test_a_branch_whose_rate_falls_evenly_goes_as_an_exponential_to_where_it_rests():
+    """dh/dt = 4 - 2 h, by hand: h = 2 (1 - e^(-2 t)), which comes to 2 and never there."""
+    nodes = np.arange(4.0)
+    branch = _Branch.along(nodes, 4.0 - 2.0 * nodes)
+    times = np.array([0.0, 0.1, 0.3, math.log(2.0) / 2, 0.8, 3.0])
+    heights = 2.0 * (1.0 - np.exp(-2.0 * times))
+    assert branch.at(times) == pytest.approx(heights)
+    assert branch.clock_at(heights) == pytest.approx(times)
+    assert branch.clock_at(np.array([2.0])) == np.inf
+    assert _end(branch) == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize("rate", [[2.0, 2.0, 2.0, 2.0], [1.0, 3.0, 1.0, 2.0]])
+def test_a_branch_takes_as_long_as_the_integral_of_one_over_its_rate(rate):
+    """By scipy's quadrature, of a rate on straight lines between its nodes."""
+    nodes = np.array([0.0, 1.0, 3.0, 4.0])
+    branch = _Branch.along(nodes, np.array(rate))
+    for h in (0.5, 1.0, 2.2, 3.9, 4.0):
+        took, _ = quad(lambda x: 1.0 / np.interp(x, nodes, rate), 0.0, h, points=[1.0, 3.0])
+        assert branch.clock_at(np.array([h])) == pytest.approx([took], rel=1e-6)
+        assert branch.at(np.array([took])) == pytest.approx([h], rel=1e-6)
+    assert _end(branch) == 4.0
+
+
+def test_a_branch_that_rests_at_its_first_node_goes_nowhere():
+    assert _end(_Branch.along(np.arange(3.0), np.array([-1.0, -2.0, -3.0]))) == 0.0

@@ -3,11 +3,12 @@
 import dataclasses
 import math
 
+import numpy as np
 import pytest
 
 from studiotimer import plates
 from studiotimer.mixes import mixes
-from studiotimer.thermal.foot import FAR, MESH, SPREAD, Base, Foot, foot, layer_m, melt, reached, standing_c
+from studiotimer.thermal.foot import FAR, MESH, SPREAD, Base, Foot, Melt, foot, layer_m, melt, reached, standing_c
 from studiotimer.thermal.form import ball
 from studiotimer.thermal.scoop import Piece
 from studiotimer.thermal.surroundings import cold_store
@@ -110,3 +111,10 @@ def test_bad_plates():
         plates.plate("slate", 0.0, 22.0)
     with pytest.raises(UnitError, match="is not a plate"):
         plates.stuff("cone")
+
+
+def test_a_layer_is_told_no_farther_from_what_shows_than_three_times():
+    """An own rule: where hardly anything has melted a look says no more than that, nor where very much has."""
+    melted = Melt(np.array([0.0, 10.0, 20.0, 30.0]), np.array([0.0, 0.5e-3, 2e-3, 9e-3]), 1e-3)
+    found = [melted.log_layer(at) for at in (0.0, 10.0, 20.0, 30.0, 900.0)]
+    assert found == pytest.approx([-math.log(3.0), -math.log(2.0), math.log(2.0), math.log(3.0), math.log(3.0)])

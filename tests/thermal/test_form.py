@@ -1,6 +1,7 @@
 """Forms: exponents, orders that must hold, and many forms in one go."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -114,3 +115,17 @@ def test_what_is_no_form_is_refused_in_a_sentence(text, says):
         forms.build(text, 0.065, 0.0012)
     assert str(caught.value).startswith(says)
     assert "\n" not in str(caught.value)
+
+
+def test_a_cone_has_the_half_thickness_of_the_largest_ball_inside_it():
+    """By plane geometry: base 60 mm and 40 mm high have sides of 50 mm, and a ball of 15 mm in them (a 3-4-5 triangle)."""
+    made = cone(0.060, 0.040)
+    assert (made.half_m, made.exponent) == (pytest.approx(0.015), 3.0)
+
+
+@pytest.mark.parametrize(("name", "start_c", "wanted"), [("superpremium", -12.0, 110.1), ("premium", -18.0, 222.1)])
+def test_a_bar_with_sharp_edges_slumps_within_a_few_per_cent_of_finite_elements(name, start_c, wanted):
+    """The values that scikit-fem gave in three dimensions (`tests/outside/solid.py`, its mesh within 1 %), kept."""
+    bar = replace(block(0.02, 0.06, 0.1), flow="sphere", along_m=0.02)
+    (found,) = slump_times([Case(mixes()[name], bar, start_body(mixes()[name], start_c), (), ROOM)])
+    assert found == pytest.approx(wanted, rel=0.035)

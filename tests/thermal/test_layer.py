@@ -7,7 +7,7 @@ import pytest
 
 from studiotimer.places import resource
 from studiotimer.thermal.foot import SPREAD
-from studiotimer.thermal.layer import OWN_SD, Layer, not_yet, seen
+from studiotimer.thermal.layer import CALL_S, OWN_SD, Layer, not_yet, seen
 
 
 def test_untold_it_has_the_spread_of_the_rule():
@@ -62,3 +62,16 @@ def test_the_help_says_how_a_foot_is_learned_and_the_rule_is_that():
     second = seen(first, first.mean + 1.0, 600.0)
     assert first.mean == pytest.approx(0.5, abs=0.06)
     assert second.mean - first.mean < first.mean
+
+
+@pytest.mark.parametrize(("mean", "looked", "on_set_s"), [(0.0, 0.0, 60.0), (0.0, 0.6, 20.0), (0.3, 0.1, 600.0)])
+def test_not_yet_is_the_part_of_all_plates_whose_foot_shows_deeper(mean, looked, on_set_s):
+    """Against a million plates drawn, each with its scoop's own part and the call's: those that show deeper are left."""
+    held = Layer(mean, 0.4)
+    dice = np.random.default_rng(3)
+    plates = dice.normal(mean, held.sd, 1_000_000)
+    shows = plates + dice.normal(0.0, math.hypot(OWN_SD, 0.5 * CALL_S / on_set_s), plates.size)
+    left = plates[shows > looked]
+    told = not_yet(held, looked, on_set_s)
+    assert told.mean == pytest.approx(left.mean(), abs=0.003)
+    assert told.sd == pytest.approx(left.std(), abs=0.003)

@@ -8,13 +8,18 @@ import pytest
 from scipy.stats import truncnorm
 
 from studiotimer.mixes import mixes
+from studiotimer.places import resource
 from studiotimer.thermal.learn import (
+    CALL_S,
     MIX_SD,
+    RESIDUAL_SD,
+    SCOOP_SD,
     SEEN_SD,
     SET_SD,
     Belief,
     observe,
     observe_later,
+    seen_sd,
     tau_that_reaches,
 )
 from studiotimer.thermal.scoop import Piece, Scoop, changes, changes_of
@@ -117,3 +122,14 @@ def test_times_by_tau_agree_with_changes():
 def test_tau_is_held_within_limits():
     assert tau_that_reaches(lambda taus: np.full_like(taus, np.inf), 60.0) == -2.0
     assert tau_that_reaches(lambda taus: np.zeros_like(taus), 60.0) == 2.0
+
+
+def test_what_it_believes_before_anything_is_seen_is_what_the_help_says():
+    page = " ".join(resource("help", "working-time.md").read_text(encoding="utf-8").split())
+    assert f"tau is a part of the set, N(0, {SET_SD:.2f}²), and a part of the mix, N(0, {MIX_SD:.2f}²)." in page
+    assert f"a difference of each scoop, N(0, {SCOOP_SD:.2f}²)" in page
+    assert "r = 0 sheen, 0.10 edges, 0.40 first drip, 0.30 slump" in page
+    assert RESIDUAL_SD == {"sheen": 0.0, "edges": 0.10, "first drip": 0.40, "slump": 0.30}
+    assert f"with error N(0, {SEEN_SD:.2f}² + ({CALL_S:g} s / seconds on set)² + r² + {SCOOP_SD:.2f}²)" in page
+    for look, residual in RESIDUAL_SD.items():
+        assert seen_sd(look, 30.0) == pytest.approx(math.sqrt(0.15**2 + 0.1**2 + residual**2 + 0.1**2))

@@ -12,7 +12,17 @@ from studiotimer.thermal.air import heat_flux, settling
 from studiotimer.thermal.body import Piece
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.lookup import outer_c
-from studiotimer.thermal.pack import RUNS_KG_M2, SHOWS_KG_M2, Packed, changes_of_packs, sweat, sweats
+from studiotimer.thermal.pack import (
+    RUNS_KG_M2,
+    SHOWS_KG_M2,
+    Packed,
+    _first,
+    _gathered,
+    _wet,
+    changes_of_packs,
+    sweat,
+    sweats,
+)
 from studiotimer.thermal.scoop import Scoop
 from studiotimer.thermal.surroundings import carrying, cold_store, pulling, room
 from tests.thermal.walls import settled_on
@@ -53,6 +63,13 @@ def test_a_wall_that_warms_past_the_dew_point_dries():
     assert found.settled[-1] == 0.0
     assert found.dew_s == pytest.approx(SHOWS_KG_M2 / float(settling(5.0, ROOM, PINT.along_m, PINT.flow)), rel=0.01)
     assert found.frost_s == math.inf
+
+
+def test_it_is_told_from_the_moment_it_came_on_set():
+    for before in ((), (Piece(ROOM, 60.0), Piece(carrying(ROOM), 15.0))):
+        times = sweat(mixes()["premium"], PINT, -4.0, room(24.0, 0.8), list(before)).times
+        assert times[0] == pytest.approx(0.0, abs=1e-6)
+        assert (np.diff(times) >= 0.0).all()
 
 
 def test_it_runs_when_the_wall_holds_no_more():
@@ -104,3 +121,51 @@ def test_a_slower_pack_takes_longer_by_as_much():
     usual, slow = changes_of_packs([scoop, replace(scoop, tau=0.2)])
     assert slow.dew_s == pytest.approx(usual.dew_s * math.exp(0.2), rel=1e-3)
     assert slow.frost_s == pytest.approx(usual.frost_s * math.exp(0.2), rel=1e-3)
+
+
+def test_what_settles_is_the_area_under_its_rate_and_never_less_than_nothing():
+    times, rate = np.array([0.0, 1.0, 3.0, 4.0]), np.array([1.0, 3.0, 2.0, -8.0])
+    assert _gathered(times, rate, 0.5) == pytest.approx([0.5, 2.5, 7.5, 4.5])
+    assert _gathered(times, -rate, 0.5) == pytest.approx([0.5, 0.0, 0.0, 3.0])
+
+
+TIMES = np.array([0.0, 10.0, 20.0, 40.0])
+
+
+@pytest.mark.parametrize(
+    ("values", "at"),
+    [
+        ([0.0, 1.0, 3.0, 4.0], 15.0),
+        ([0.0, 1.0, 2.0, 4.0], 20.0),
+        ([2.0, 3.0, 3.0, 3.0], 0.0),
+        ([0.0, 1.0, 1.5, 2.5], 30.0),
+        ([0.0, 2.5, 0.0, 5.0], 8.0),
+        ([0.0, 1.0, 1.5, 1.9], np.inf),
+    ],
+)
+def test_something_comes_to_an_amount_between_two_times_in_proportion(values, at):
+    assert _first(TIMES, np.array(values), 2.0) == pytest.approx(at)
+
+
+@pytest.mark.parametrize(
+    ("wall", "mass", "at"),
+    [
+        ([1.0, 1.0, 1.0, 1.0], [0.0, 1.0, 3.0, 4.0], 15.0),  # over 0 °C all the while: as the water gathers
+        ([-4.0, -1.0, 3.0, 5.0], [2.0, 3.0, 4.0, 5.0], 12.5),  # enough all the while: as the wall thaws
+        ([-1.0, -1.0, 1.0, 2.0], [0.0, 1.0, 3.0, 4.0], 15.0),  # both at once
+        ([-1.0, -1.0, 3.0, 3.0], [0.0, 1.0, 2.25, 4.0], 18.0),  # it thaws at 12.5 and has gathered at 18
+        ([-3.0, -3.0, 1.0, 1.0], [0.0, 1.5, 3.5, 4.0], 17.5),  # it has gathered at 12.5 and thaws at 17.5
+        ([0.0, 1.0, 1.0, 1.0], [2.0, 3.0, 4.0, 5.0], 0.0),
+        ([1.0, 1.0, 1.0, 1.0], [0.0, 1.0, 1.5, 1.9], np.inf),
+        ([-1.0, -1.0, -1.0, -0.1], [2.0, 3.0, 4.0, 5.0], np.inf),
+        ([0.5, 0.5, 0.5, 0.5], [0.0, 1.0, 2.0, 4.0], 20.0),
+    ],
+)
+def test_a_wall_is_wet_once_it_is_thawed_and_enough_is_on_it(wall, mass, at):
+    assert _wet(TIMES, np.array(wall), np.array(mass), 2.0) == pytest.approx(at)
+
+
+def test_what_settles_adds_up_and_no_more_dries_than_there_is():
+    """By the trapezium: half of both rates over the time between them."""
+    rates = np.array([0.2, 0.4, -0.5, -0.1])
+    assert _gathered(TIMES, rates, 1.0).tolist() == pytest.approx([1.0, 4.0, 3.5, 0.0])

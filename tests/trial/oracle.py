@@ -62,7 +62,7 @@ class Oracle:
 
     def would_stand(self, crew: Crew, scoop: Scoop) -> TrueWindow:
         """Return the window a waiting scoop would have if it were carried now, as far as it is known."""
-        return crew.truth.window(crew.session.state, scoop, crew.at + crew.carry_s)
+        return crew.truth.window(crew.session.state, carried(scoop, crew.at + crew.carry_s))
 
     def tempers_s(self, crew: Crew, scoop: Scoop) -> float:
         """Return how long a scoop in the box should stand on the tray."""
@@ -189,6 +189,11 @@ class Oracle:
             window = self.would_stand(crew, scoop)
             known = self._found[scoop.number] = (there, crew.at, window)
         return known[2]
+
+
+def carried(scoop: Scoop, at: float) -> Scoop:
+    """Return a waiting scoop as it would be if its way to the set ended at session second `at`."""
+    return scoop.moved("set", at)
 
 
 def tempers_s(truth: Truth, state: State, scoop: Scoop, at: float) -> float:

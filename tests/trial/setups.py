@@ -27,8 +27,8 @@ def looks(crisp=0.0, sheen=60.0, edges=1e9, drip=1e9, slump=1e9):
 
 def scene(name="plate", heroes=(0,), takes=1, frames=1, locks_s=600.0, look="crisp", **times):
     return Scene(
-        name, look, heroes, takes, frames, 6.0, 0.0, locks_s, takes, {one: looks(**times) for one in set(heroes)}
-    )
+        name, look, heroes, takes, frames, 6.0, 0.0, locks_s, takes, {one: looks(**times) for one in set(heroes)}, 0.0, 0.0
+    )  # fmt: skip
 
 
 def stock(name="vanilla", tubs=50, holds=20):
@@ -36,4 +36,4 @@ def stock(name="vanilla", tubs=50, holds=20):
 
 
 def setup(shots, flavours=None, good_share=0.5, wrap_s=1e6, ice=None):
-    return Setup(tuple(shots), tuple(flavours or [stock()]), good_share, 30.0, 75.0, 180.0, wrap_s, ice)
+    return Setup(tuple(shots), tuple(flavours or [stock()]), good_share, 30.0, 75.0, 180.0, wrap_s, ice, None, 0.0, 0.0)

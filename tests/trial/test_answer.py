@@ -7,7 +7,9 @@ import math
 import subprocess
 import sys
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from scipy import stats
 
@@ -15,12 +17,14 @@ from studiotimer.cli import main
 from studiotimer.errors import StoppedError
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.results import results_of
-from studiotimer.trial.answer import Help, answer_of, given, wilson
-from studiotimer.trial.days import Draws, try_days
+from studiotimer.trial import answer as answers
+from studiotimer.trial.answer import ICE, Help, answer_of, days_worth, given, wilson
+from studiotimer.trial.days import Days, Draws, try_days
 from studiotimer.trial.figures import TrialError, setup_of
 from studiotimer.trial.helps import changes
 from studiotimer.trial.luck import ACCIDENTS, usual_luck
 from tests.prep.plans import CALM, THREE_FLAVOURS
+from tests.trial import setups
 from tests.trial.setups import NO_ACCIDENTS
 
 
@@ -126,14 +130,14 @@ def test_two_processes_give_the_same_bits(tmp_path):
 @pytest.mark.parametrize(
     ("share", "helped", "sentence"),
     [
-        (0.81, 0.89, "Every shot by 17:10 on 8 of 10 days; one more tub of hazelnut makes it 9."),
-        (0.81, 0.84, "Every shot by 17:10 on 81 of 100 days; one more tub of hazelnut makes it 84."),
+        (0.81, 0.89, "Every shot by 17:10 on 8 of 10 days; with one more tub of hazelnut, on 9."),
+        (0.81, 0.84, "Every shot by 17:10 on 81 of 100 days; with one more tub of hazelnut, on 84."),
         (0.81, 0.812, "Every shot by 17:10 on 8 of 10 days; nothing tried makes it more."),
         (0.998, 1.0, "Every shot by 17:10 on 99 of 100 days; nothing tried makes it more."),
         (1.0, 1.0, "Every shot by 17:10 on every one of 1,000 days."),
         (0.0, 0.0, "Every shot by 17:10 on none of 1,000 days; nothing tried makes it more."),
-        (0.0, 0.34, "Every shot by 17:10 on none of 1,000 days; one more tub of hazelnut makes it 3 of 10."),
-        (0.004, 0.3, "Every shot by 17:10 on 1 of 100 days; one more tub of hazelnut makes it 30."),
+        (0.0, 0.34, "Every shot by 17:10 on none of 1,000 days; with one more tub of hazelnut, on 3 of 10."),
+        (0.004, 0.3, "Every shot by 17:10 on 1 of 100 days; with one more tub of hazelnut, on 30."),
     ],
 )
 def test_one_sentence_says_it(answer, share, helped, sentence):
@@ -142,6 +146,80 @@ def test_one_sentence_says_it(answer, share, helped, sentence):
         helps=(Help("one more tub of hazelnut", helped),),
     )  # fmt: skip
     assert made.sentence == sentence
+
+
+def test_an_answer_is_read_off_its_days_part_by_part(results, monkeypatch):
+    """A hundred days made by hand: the 10th, 50th and 90th of their ends, the 50th and 95th of their amounts."""
+    setup, number = setup_of(results), np.arange(1.0, 101.0)
+    holds = [one.scoops_a_tub for one in setup.flavours]
+    days = Days(
+        got=number <= 60, end_s=60.0 * number, locks_s=np.zeros(100),
+        pulls=np.array([holds[0] + 0.0 * number, number, 2 * number]),
+        lacking=np.where(number <= 60, -1, np.where(number <= 90, 1, 2)), ice_kg=number / 10.0,
+        ice_out_s=np.where(number <= 50, np.inf, 0.0),
+    )  # fmt: skip
+    shares = iter((0.50, 0.20, 0.70, 0.60, 0.90, 0.80, 0.30, 0.40, 0.10))
+
+    def tried(changed, *_):
+        return days if changed is setup else next(shares)
+
+    monkeypatch.setattr(answers, "setup_of", lambda _: setup)
+    monkeypatch.setattr(answers, "try_days", tried)
+    monkeypatch.setattr(answers, "given", lambda of, one: given(of, one) if one is days else np.array([one]))
+    answer = answer_of(results, 100, 1)
+    assert answer.share == 0.5
+    assert answer.short_of == {"pulls of Hazelnut": 0.3, "pulls of Lemon": 0.1, ICE: 0.1}
+    call = results.day.call
+    assert answer.wrap_by == {part: call + dt.timedelta(minutes=part) for part in (10, 50, 90)}
+    assert answer.pulls == {
+        "all": {50: holds[0] + 150, 95: holds[0] + 285}, "Pistachio": {50: holds[0], 95: holds[0]},
+        "Hazelnut": {50: 50, 95: 95}, "Lemon": {50: 100, 95: 190},
+    }  # fmt: skip
+    assert answer.tubs["Pistachio"] == {50: 1, 95: 1}
+    assert answer.tubs["Lemon"] == {part: math.ceil(2 * part / holds[2]) for part in (50, 95)}
+    assert answer.dry_ice_kg == {50: 5.0, 95: 9.5}
+    assert [one.share for one in answer.helps] == [0.9, 0.8, 0.7, 0.6, 0.5][: len(answer.helps)]
+    whats = [what for what, _ in changes(results, setup, [1, 2], iceless=True)]
+    assert {one.what for one in answer.helps} <= set(whats)
+    assert answer.helps[0].what == whats[4]
+    assert "25 % more dry ice" in whats[:3]
+    assert next(one.share for one in answer.helps if one.what == "25 % more dry ice") == 0.7
+
+
+def test_of_the_flavours_that_ran_out_on_most_days_three_are_helped(results, monkeypatch):
+    setup = setups.setup([setups.scene()], [setups.stock(name) for name in "abcd"])
+    ran_out = np.repeat([1, 3, 0, 2], [5, 7, 2, 4])
+    none = np.zeros(ran_out.size)
+    days = Days(none > 0, none, none, np.ones((4, ran_out.size)), ran_out, none, none + np.inf)
+    asked = []
+    monkeypatch.setattr(answers, "setup_of", lambda _: setup)
+    monkeypatch.setattr(answers, "try_days", lambda *_: days)
+    monkeypatch.setattr(answers, "changes", lambda _, __, short, iceless: asked.append((short, iceless)) or [])
+    answer = answer_of(results, ran_out.size, 1)
+    assert asked == [([3, 1, 2], False)]
+    assert (answer.dry_ice_kg, answer.bought_kg) == (None, None)
+    assert list(answer.short_of) == ["pulls of d", "pulls of b", "pulls of c", "pulls of a"]
+
+
+@pytest.mark.parametrize(
+    ("groups", "days"), [([1], 1000), ([100, None], 1000), ([101, 0], 990), ([250, 250], 200), ([5000, 0], 100)]
+)
+def test_of_a_large_plan_fewer_days_are_tried_while_it_is_written(groups, days):
+    """Two heroes a group: two hundred thousand are carried at most, but a hundred days are tried of any."""
+    results = SimpleNamespace(
+        shots=[SimpleNamespace(groups=SimpleNamespace(value=one)) for one in groups],
+        plan=SimpleNamespace(shots=[SimpleNamespace(heroes=(1, 2)) for _ in groups]),
+    )
+    assert days_worth(results) == days
+
+
+@pytest.mark.parametrize(
+    ("share", "sentence"),
+    [(0.949, "9 of 10"), (0.96, "96 of 100"), (0.05, "5 of 100"), (0.06, "1 of 10")],
+)
+def test_a_share_near_all_or_none_is_said_of_a_hundred(answer, share, sentence):
+    made = replace(answer, share=share, helps=(Help("more", share),))
+    assert f"on {sentence} days; nothing tried" in made.sentence
 
 
 def test_it_can_be_stopped(results):

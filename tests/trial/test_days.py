@@ -1,5 +1,6 @@
 """Simulated days against what is known of their parts: counts, sums, windows, and a day that can be enumerated."""
 
+import copy
 import itertools
 import math
 from dataclasses import replace
@@ -14,12 +15,25 @@ from studiotimer.prep.looks import Look
 from studiotimer.prep.plan import parse_plan
 from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import edge_changes_of, scoop_of, windows_of
-from studiotimer.thermal.scoop import changes_of
+from studiotimer.thermal.learn import SET_SD
+from studiotimer.thermal.scoop import HORIZON_S, changes_of
 from studiotimer.trial.answer import TIME, _short_of, given
-from studiotimer.trial.days import Draws, summed, try_days
+from studiotimer.trial.days import Draws, _ice_used, _Sim, summed, try_days
 from studiotimer.trial.figures import IceStock
 from studiotimer.trial.luck import usual_luck
-from studiotimer.trial.spans import CRISP, DRIP, EDGES, NORMALS, SLUMP, drawn_looks, drawn_span, looks_of
+from studiotimer.trial.spans import (
+    CRISP,
+    DRIP,
+    EDGES,
+    FOOT,
+    NORMALS,
+    SLUMP,
+    _foot_seen,
+    _logs,
+    drawn_looks,
+    drawn_span,
+    looks_of,
+)
 from tests.prep.plans import CALM, THREE_FLAVOURS
 from tests.trial.setups import CERTAIN, NO_ACCIDENTS, scene, setup, stock
 
@@ -136,6 +150,15 @@ def test_a_look_that_is_gone_before_the_dressing_is_never_got():
     assert _short_of(day, days, given(day, days)) == {TIME: 1.0}
 
 
+def test_a_day_is_given_up_three_hours_after_its_wrap():
+    """By hand: 600 s of locks, then 75 s of walk and 4,000 s of dressing a take; the third begins before 3 h."""
+    for takes, got in ((3, True), (4, False)):
+        day = setup([replace(scene(takes=takes), dressing_s=4000.0)], good_share=1.0, wrap_s=0.0)
+        days = try_days(day, Draws(CERTAIN, 20, 1))
+        assert days.got.all() == days.got.any() == got
+        assert (days.pulls[0] == 3).all()
+
+
 def test_dry_ice_is_used_as_it_is_reckoned_and_ends_the_day_when_it_is_gone():
     """By hand: 1 kg lost on the way, a box that loses 0.6 kg/h from an hour before, 1.2 kg/h on set from 10 min on."""
     ice = IceStock(3.0, 1.0, 0.6 / 3600, -3600.0, None, 1.2 / 3600, 600.0)
@@ -209,6 +232,18 @@ def test_a_freezer_that_stood_open_brings_every_look_sooner():
     assert times[EDGES, 1] < times[EDGES, 0]
 
 
+@pytest.mark.parametrize("form", ["scoop", "pint"])
+def test_a_freezer_that_stood_open_is_one_three_degrees_warmer(form):
+    """An own rule, as it is told."""
+    flavour = CALM["flavours"][0] | {"form": form}
+    kept, opened = (
+        looks_of(parse_plan(CALM | {"flavours": [flavour], "freezer": at}))[0]["Vanilla"] for at in ("-18 °C", "-15 °C")
+    )
+    tau = np.array([-0.2, 0.3])
+    warm, plain = (one.at(tau, np.full(2, is_warm)) for one, is_warm in ((kept, True), (opened, False)))
+    assert warm == pytest.approx(plain)
+
+
 @pytest.mark.parametrize("look", get_args(Look))
 def test_every_look_that_a_shot_can_want_has_preps_window(look):
     shot = {**THREE_FLAVOURS["shots"][2], "look": look}
@@ -233,3 +268,163 @@ def test_a_foot_in_the_frame_ends_the_look_with_its_own_band():
     assert end == pytest.approx(np.minimum([found.sooner, found.seconds, found.later], times[EDGES]), rel=0.001)
     assert end[1] == pytest.approx(window.end_s, rel=0.001)
     assert end[1] < times[EDGES, 1]
+
+
+def test_a_foot_is_as_foretold_of_a_scoop_of_the_middle_pace_and_as_much_later_as_one_is_slower():
+    """The middle pace is that of a mix as it was learned: there the foot is the one foretold."""
+    shot = {**CALM["shots"][0], "stands_on": "steel", "foot_in_frame": True}
+    learned = {"premium": {"mean": -0.4, "sd": 0.1}}
+    plan = parse_plan(CALM | {"shots": [shot], "learned": learned})
+    scoop = scoop_of(plan, plan.shots[0], plan.shots[0].heroes[0], True)
+    assert scoop.tau == pytest.approx(-0.4)
+    found = foot_of(plan.shots[0], scoop)
+    times = looks_of(plan)[0]["Vanilla"].at(np.array([-0.6, -0.4, 0.2]), np.zeros(3, dtype=bool))
+    assert times[FOOT] == pytest.approx(found.seconds * np.exp([-0.2, 0.0, 0.6]), rel=0.002)
+
+
+@pytest.mark.parametrize(("at", "later"), [(0.0, 1800.0), (700.0, 1800.0), (1e9, 0.0)])
+def test_lunch_is_had_once_and_when_it_is_time(at, later):
+    """By hand: two takes, each 75 s of walk after 600 s of locks and, between them, 180 s of making ready."""
+    day = setup([scene(takes=2)], good_share=1.0)
+    plain = try_days(day, Draws(CERTAIN, 5, 1)).end_s
+    assert plain == pytest.approx(600.0 + 75.0 + 180.0 + 75.0)
+    assert try_days(replace(day, lunch=(at, 1800.0)), Draws(CERTAIN, 5, 1)).end_s == pytest.approx(plain + later)
+
+
+@pytest.mark.parametrize("look", ["crisp", "sheen", "first drip", "run"])
+def test_a_pack_has_prep_s_window_too(look):
+    values = copy.deepcopy(CALM)
+    values["flavours"][0]["form"] = "pint"
+    values["shots"][0]["look"] = look
+    plan = parse_plan(values)
+    times = looks_of(plan)[0]["Vanilla"].at(np.zeros(1), np.array([False]))
+    (start,), (end,) = drawn_span(look, times, drawn_looks(np.zeros((NORMALS, 1))))
+    (window,) = windows_of([(plan, plan.shots[0], True)])
+    assert start == pytest.approx(window.start_s, rel=0.01, abs=0.5)
+    assert end == pytest.approx(window.end_s, rel=0.01)
+
+
+def test_a_slump_past_what_is_looked_ahead_goes_on_as_tau_does():
+    far = math.log(HORIZON_S)
+    assert _logs(np.array([1000.0, math.inf, math.inf])) == pytest.approx(
+        [math.log(1000.0) + off for off in (0.0, 0.6, 1.2)]
+    )
+    assert _logs(np.array([500.0, 1000.0, math.inf])) == pytest.approx(
+        [math.log(500), math.log(1000), math.log(1000) + 0.6]
+    )
+    assert _logs(np.full(3, math.inf)) == pytest.approx([far - 0.6, far, far + 0.6])
+
+
+def test_of_flavours_that_run_out_one_after_another_the_first_is_named():
+    shots = [scene("one", heroes=(0,), takes=3), scene("two", heroes=(1,), takes=3)]
+    day = setup(shots, [stock("first", 1, 1), stock("second", 1, 1)], good_share=1.0)
+    days = try_days(day, Draws(CERTAIN, 10, 1))
+    assert (days.lacking == 0).all()
+    assert days.pulls.tolist() == [[1.0] * 10, [1.0] * 10]
+    enough = try_days(replace(day, flavours=(stock("first", 3, 1), stock("second", 1, 1))), Draws(CERTAIN, 10, 1))
+    assert (enough.lacking == 1).all()
+
+
+def test_of_a_tower_only_the_lowest_has_a_foot_to_be_seen():
+    for stacked in (False, True):
+        shot = {**THREE_FLAVOURS["shots"][0], "stands_on": "steel", "foot_in_frame": True, "stacked": stacked}
+        (made,) = parse_plan(THREE_FLAVOURS | {"shots": [shot]}).shots
+        assert [_foot_seen(made, hero.flavour) for hero in made.heroes] == [True, not stacked, not stacked]
+    (hidden,) = parse_plan(THREE_FLAVOURS | {"shots": [{**shot, "foot_in_frame": False}]}).shots
+    assert not _foot_seen(hidden, "Pistachio")
+
+
+def test_a_scoop_that_is_slower_is_so_much_slower_in_all_it_does():
+    """Drawn once, twice and three times as slow, its window begins and ends on a straight line, its foot among it."""
+    times = np.repeat(np.array([30.0, 90.0, 400.0, 500.0, 700.0, 150.0, 200.0, 320.0])[:, None], 3, axis=1)
+    for look in get_args(Look):
+        for foot in (-1.0, 0.0, 0.5):
+            drawn = np.array([[1.0, 2.0, 3.0], [0.9] * 3, [1.1] * 3, [1.0] * 3, [foot] * 3])
+            for one in drawn_span(look, times, drawn):
+                assert one[2] - one[1] == pytest.approx(one[1] - one[0])
+                assert one[1] > one[0] > 0.0
+                assert one == pytest.approx(one[0] * drawn[0]) or look not in ("crisp", "sheen")
+
+
+def test_a_foot_is_drawn_between_its_tenth_and_ninetieth_share_by_how_far_they_are_apart():
+    """At standard normal -1.28, 0 and 1.28 it is what is foretold at 10, 50 and 90 %, either side by its own factor."""
+    times = np.repeat(np.array([30.0, 900.0, 4000.0, 5000.0, 7000.0, 100.0, 200.0, 800.0])[:, None], 5, axis=1)
+    normals = np.zeros((NORMALS, 5))
+    normals[-1] = stats.norm.ppf([0.1, 0.5, 0.9, 0.5, 0.5])
+    normals[-1, 3:] = normals[-1, [0, 2]] / 2
+    _, end = drawn_span("crisp", times, drawn_looks(normals))
+    assert end == pytest.approx([100.0, 200.0, 800.0, 200.0 / math.sqrt(2.0), 200.0 * 2.0])
+
+
+def test_a_day_is_the_sum_of_what_is_drawn_for_it():
+    """Two takes of a shot: the locks, then the way, the stand and the making ready of the one, the way of the other."""
+    draws = Draws(NO_ACCIDENTS, 500, 8)
+    day = setup([replace(scene(takes=2, frames=4, locks_s=4000.0), dressing_s=50.0, approval_s=30.0)], good_share=1.0)
+    days = try_days(day, draws)
+    first, second = (draws.group(0, number, 1, 1.0) for number in range(2))
+    wanted = 4000.0 + days.locks_s + 75.0 * (first.walk + second.walk) + 50.0 * (first.dressing + second.dressing)
+    wanted += 2 * 3 * 6.0 + 180.0 * first.reset + 30.0
+    assert days.end_s == pytest.approx(wanted)
+    assert days.locks_s.std() > 100.0
+
+
+def test_a_dressing_that_frames_follow_ends_the_day_with_the_last_of_them():
+    """By hand: ten frames are six seconds apart, from when the dressing is over, of a window that is open till then."""
+    day = setup([replace(scene(frames=10, edges=500.0), dressing_s=70.0, change_s=40.0)], good_share=1.0)
+    days = try_days(day, Draws(CERTAIN, 3, 1))
+    assert days.end_s == pytest.approx(40.0 + 600.0 + 75.0 + 70.0 + 9 * 6.0)
+
+
+@pytest.mark.parametrize(("hero_takes_s", "between"), [(100.0, 75.0 + 180.0), (900.0, 900.0)])
+def test_heroes_follow_one_another_no_sooner_than_past_sessions_had_them(hero_takes_s, between):
+    """By hand: three takes, one frame each as it comes; locks, the first way, and twice from one hero in to the next."""
+    day = replace(setup([scene(takes=3)], good_share=1.0), hero_takes_s=hero_takes_s)
+    assert try_days(day, Draws(CERTAIN, 3, 1)).end_s == pytest.approx(600.0 + 75.0 + 2 * between)
+
+
+def test_the_set_and_each_mix_have_a_part_of_tau_and_flavours_of_a_mix_share_it():
+    """Variances and covariances of independent normal parts: they add where they are shared."""
+    flavours = [
+        replace(stock(name), mix=mix, tau_mean=mean, tau_sd=sd)
+        for name, mix, mean, sd in (("a", "premium", 0.3, 0.2), ("b", "premium", 0.3, 0.2), ("c", "sorbet", -0.1, 0.4))
+    ]
+    tau = _Sim(setup([scene()], flavours), Draws(CERTAIN, DAYS, 6), lambda: False).tau
+    assert (tau[0] == tau[1]).all()
+    assert tau.mean(axis=1) == pytest.approx([0.3, 0.3, -0.1], abs=0.02)
+    covariance = np.cov(tau)
+    assert np.diag(covariance) == pytest.approx([SET_SD**2 + 0.04, SET_SD**2 + 0.04, SET_SD**2 + 0.16], rel=0.05)
+    assert covariance[0, 2] == pytest.approx(SET_SD**2, abs=0.005)
+
+
+def test_a_door_stands_open_at_one_freezer_of_all_alike():
+    luck = replace(CERTAIN, rates={**CERTAIN.rates, "freezer_door": 0.6})
+    flavours = [replace(stock(str(number)), freezer=freezer) for number, freezer in enumerate((2, 5, 2, 9))]
+    warm = _Sim(setup([scene()], flavours), Draws(luck, DAYS, 6), lambda: False).warm
+    assert (warm[0] == warm[2]).all()
+    assert (warm[[0, 1, 3]].sum(axis=0) <= 1).all()
+    assert all(near(warm[place].mean(), 0.2) for place in (0, 1, 3))
+
+
+def test_a_shot_is_given_up_after_three_times_its_planned_groups_and_six_more():
+    """Of a window that one frame of a hundred fits into, so many heroes come; where a few are wanted it is got."""
+    for frames, got in ((2 * 3 + 6, True), (2 * 3 + 7, False)):
+        day = setup([replace(scene(frames=frames, sheen=1.0, edges=3.0), planned=2)], good_share=1.0)
+        days = try_days(day, Draws(CERTAIN, 4, 1))
+        assert days.got.tolist() == [got] * 4
+        assert (days.pulls[0] == min(frames, 12)).all()
+
+
+def test_ice_that_goes_quicker_goes_so_much_sooner():
+    """By hand, of a day on which it goes at the rate that was drawn: way, then box and set from when they are used."""
+    ice = IceStock(6.0, 1.0, 1e-4, -3600.0, None, 2e-4, 600.0)
+    end, spread = np.array([7200.0, 7200.0]), np.array([1.0, 1.5])
+    used, out = _ice_used(ice, end, spread)
+    rate = np.array([1.0, 1.5])
+    assert used == pytest.approx(1.0 + rate * (1e-4 * (7200 + 3600) + 2e-4 * (7200 - 600)))
+    assert 1.0 + rate * (1e-4 * (out + 3600) + 2e-4 * (out - 600)) == pytest.approx(6.0)
+    used, out = _ice_used(replace(ice, box_for_s=9000.0), end, spread)
+    assert used == pytest.approx(1.0 + rate * (1e-4 * 9000 + 2e-4 * (7200 - 600)))
+    box = replace(ice, set_kg_s=0.0, box_for_s=9000.0)
+    assert _ice_used(box, end, spread)[1].tolist() == [math.inf] * 2
+    for bought, out in ((1.9, [math.inf, -math.inf]), (1.0, [-math.inf, -math.inf])):
+        assert _ice_used(replace(box, bought_kg=bought), end, spread)[1].tolist() == out, "the box alone takes 0.9 kg"

@@ -4,11 +4,18 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
+from studiotimer import units
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session
-from studiotimer.window import faults
+from studiotimer.window import app, aside, demos, faults, forecasts, main, navigation, printing, running, shelf, start
 from studiotimer.window.main import MainWindow
-from studiotimer.window.set import crew_place
+from studiotimer.window.prep import page as prep_page
+from studiotimer.window.prep import unsaved
+from studiotimer.window.set import crew_place, fresh
+from studiotimer.window.set import page as set_page
+from studiotimer.window.settings import key_editor, panel
+from tests.conftest import PATIENCE_MS
+from tests.screens import PATIENCE_S
 from tests.session.clocks import HandClock
 from tests.window.prep_fixtures import days_tried, hot, page  # noqa: F401
 
@@ -40,9 +47,43 @@ def asleep(qapp):
         yield
 
 
+@pytest.fixture(autouse=True)
+def units_shown():
+    """Leave the units shown as they were for the test after."""
+    before = units.shown_in()
+    yield
+    units.show_in(before)
+
+
 @pytest.fixture
 def plan():
     return parse_plan(PLAN)
+
+
+LIMITS = [
+    (fresh, "STALE_S"), (forecasts, "FIRST_S"), (forecasts, "HUNG_S"), (forecasts, "FEET_S"), (running, "SLOW_S"),
+    (running, "CLOSING_S"), (running, "ELSEWHERE_S"), (main, "PATIENCE_S"), (demos, "PATIENCE_S"), (shelf, "START_S"),
+    (app, "LOOK_S"), (aside, "LOOK_S"), (navigation, "LOOK_S"), (start, "LOOK_S"), (unsaved, "LOOK_S"),
+    (set_page, "QUIET_LINE_MS"), (prep_page, "HUSH_MS"), (panel, "MESSAGE_MS"), (key_editor, "WAIT_MS"),
+    (printing, "LOOK_S"), (printing, "PRINT_S"), (printing, "DRAW_S"),
+]  # fmt: skip
+"""What the program gives its clock, its physics and its disks before it says that they do not answer, and how long a
+message stands and a key is waited for."""
+USUAL = [getattr(*each) for each in LIMITS]
+
+
+@pytest.fixture(autouse=True)
+def patience(monkeypatch):
+    """A busy machine is no disk that hangs and no clock that stopped; what is about those asks for `crew_patience`."""
+    for module, name in LIMITS:
+        monkeypatch.setattr(module, name, PATIENCE_MS if name.endswith("_MS") else PATIENCE_S)
+
+
+@pytest.fixture
+def crew_patience(patience, monkeypatch):
+    """Give them as long as for a crew."""
+    for (module, name), usual in zip(LIMITS, USUAL, strict=True):
+        monkeypatch.setattr(module, name, usual)
 
 
 @pytest.fixture

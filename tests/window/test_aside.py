@@ -65,23 +65,25 @@ def test_of_each_kind_the_newest_is_done_as_soon_as_any_was_due(qtbot, aside):
 
 def test_what_is_due_later_does_not_hold_up_what_is_due_now(qtbot, aside):
     told = []
-    aside.ask("later", lambda: "later", told.append, after_s=1.0)
+    aside.ask("later", lambda: "later", told.append, after_s=250.0)
     aside.ask("now", lambda: "now", told.append)
-    qtbot.waitUntil(lambda: told == ["now", "later"])
+    qtbot.waitUntil(lambda: told == ["now"])
+    aside.ask("soon", lambda: "soon", told.append, after_s=0.2)
+    qtbot.waitUntil(lambda: told == ["now", "soon"])
 
 
 @pytest.mark.fault("work aside that never ends")
 def test_ended_it_tells_nobody_and_keeps_nobody_waiting(qtbot, aside):
     told, go, last = [], threading.Event(), threading.Event()
-    aside.ask("hung", lambda: go.wait(20), told.append, told.append)
+    aside.ask("hung", lambda: go.wait(250), told.append, told.append)
     aside.ask("waiting", lambda: 1, told.append)
     qtbot.wait(20)
     began = time.monotonic()
     aside.end(last.set)
-    assert time.monotonic() - began < 5.0
+    assert time.monotonic() - began < 60.0
     assert not last.is_set()
     go.set()
-    assert last.wait(5)
+    assert last.wait(90)
     aside.ask("late", lambda: 1, told.append)
     qtbot.wait(50)
     assert told == []
@@ -93,7 +95,7 @@ def test_a_worker_that_was_asked_for_nothing_has_no_thread_but_does_what_is_last
     worker = Worker("last")
     assert worker.thread.ident is None
     worker.end(done.set)
-    assert done.wait(5)
+    assert done.wait(90)
 
 
 class TestAnswered:
@@ -101,12 +103,16 @@ class TestAnswered:
         ticks = []
         from PySide6.QtCore import QTimer
 
+        def look():
+            while len(ticks) < 10:
+                time.sleep(0.005)
+            return "there"
+
         timer = QTimer()
         timer.timeout.connect(lambda: ticks.append(1))
         timer.start(5)
-        assert answered("a look", lambda: (time.sleep(0.2), "there")[1], 5.0) == "there"
+        assert answered("a look", look, 90.0) == "there"
         timer.stop()
-        assert len(ticks) > 10
 
     def test_what_the_work_raises_is_raised_here(self, qtbot):
         with pytest.raises(ZeroDivisionError):
@@ -117,7 +123,7 @@ class TestAnswered:
         go, late = threading.Event(), []
         came = threading.Event()
         with pytest.raises(SlowError, match=r"^a look takes more than 0.1 s: the disk does not answer$"):
-            answered("a look", lambda: (go.wait(20), "late")[1], 0.1, lambda one: (late.append(one), came.set()))
+            answered("a look", lambda: (go.wait(250), "late")[1], 0.1, lambda one: (late.append(one), came.set()))
         go.set()
-        assert came.wait(5)
+        assert came.wait(90)
         assert late == ["late"]

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from studiotimer.window import awake
-from studiotimer.window.awake import BUS, NO_BUS, start_no_bus
+from studiotimer.window.buses import BUS, NO_BUS
+from studiotimer.working import settled
 
 BEGIN = awake.Awake.begin
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="the means of Linux")
@@ -31,7 +32,7 @@ def program(folder, name, text):
     path.chmod(0o755)
 
 
-def until(true, seconds=20.0):
+def until(true, seconds=90.0):
     end = time.monotonic() + seconds
     while not true():
         assert time.monotonic() < end
@@ -56,8 +57,8 @@ def test_no_helper_outlives_the_window(tmp_path, how):
     helper = int(mark.read_text())
     assert alive(helper)
     window.send_signal(signal.Signals[how])
-    window.wait(20)
-    until(lambda: not alive(helper), 5.0)
+    window.wait(90)
+    until(lambda: not alive(helper))
 
 
 def test_the_helper_ends_with_the_session(tmp_path, monkeypatch):
@@ -70,7 +71,7 @@ def test_the_helper_ends_with_the_session(tmp_path, monkeypatch):
     BEGIN(held)
     until(lambda: mark.exists() and mark.read_text().strip())
     held.end()
-    until(lambda: not alive(int(mark.read_text())), 5.0)
+    until(lambda: not alive(int(mark.read_text())))
 
 
 @pytest.mark.fault("a session bus that never answers")
@@ -80,13 +81,13 @@ def test_a_silent_bus_is_not_waited_for(tmp_path, monkeypatch):
         bus.bind(str(tmp_path / "bus"))
         bus.listen(5)
         monkeypatch.setenv(BUS, f"unix:path={tmp_path / 'bus'}")
-        monkeypatch.setattr(awake, "PATIENCE_S", 0.5)
+        monkeypatch.setattr(awake, "PATIENCE_S", 60.0)
         began = time.monotonic()
         held = awake.Awake()
         BEGIN(held)
         held.end()
-        assert time.monotonic() - began < 1.0
-        time.sleep(0.7)
+        assert time.monotonic() - began < 30.0
+    assert settled(60.0)
 
 
 SAVER = """
@@ -128,7 +129,7 @@ def test_a_desktop_is_asked_and_lets_go_when_the_window_is_killed(tmp_path):
                 assert saver.stdout.readline() == "asked ('studiotimer', 'a shoot is running')\n"
             finally:
                 window.kill()
-                window.wait(20)
+                window.wait(90)
             assert saver.stdout.readline() == "gone\n"
         finally:
             saver.kill()
@@ -138,45 +139,3 @@ def test_a_desktop_is_asked_and_lets_go_when_the_window_is_killed(tmp_path):
         bus.kill()
         bus.wait(20)
         bus.stdout.close()
-
-
-LOOKS = """
-import sys
-from studiotimer.window.awake import start_no_bus
-if sys.argv[1] == "ours":
-    start_no_bus()
-from PySide6.QtDBus import QDBusConnection
-QDBusConnection.sessionBus().isConnected()
-"""
-
-
-@pytest.mark.fault("there is no session bus")
-def test_no_stray_bus_is_started(tmp_path):
-    program(tmp_path, "dbus-launch", '#!/bin/sh\ntouch "$MARK"\nexit 1\n')
-    environment = {name: value for name, value in os.environ.items() if name not in (BUS, "XDG_RUNTIME_DIR")}
-    environment |= {"PATH": f"{tmp_path}:{os.environ['PATH']}", "DISPLAY": ":9999"}
-
-    def started(whose):
-        mark = tmp_path / whose
-        subprocess.run([sys.executable, "-c", LOOKS, whose], env=environment | {"MARK": str(mark)}, check=False,
-                       stderr=subprocess.DEVNULL, timeout=120)  # fmt: skip
-        return mark.exists()
-
-    if not started("qt's own"):
-        pytest.skip("the bus library of this system starts none")
-    assert not started("ours")
-
-
-def test_a_bus_that_is_there_stays(monkeypatch, tmp_path):
-    monkeypatch.setenv(BUS, "unix:path=/x")
-    start_no_bus()
-    assert os.environ[BUS] == "unix:path=/x"
-    monkeypatch.delenv(BUS)
-    monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path))
-    with socket.socket(socket.AF_UNIX) as bus:
-        bus.bind(str(tmp_path / "bus"))
-        start_no_bus()
-        assert BUS not in os.environ
-    (tmp_path / "bus").unlink()
-    start_no_bus()
-    assert os.environ[BUS] == NO_BUS

@@ -40,7 +40,7 @@ def in_thread(qtbot, work, timeout=20_000):
     return done[0]
 
 
-def said_to(data, wait_s=10.0):
+def said_to(data, wait_s=90.0):
     """Send bytes and return what comes back, as text."""
     with socket.socket(socket.AF_UNIX) as line:
         line.settimeout(wait_s)
@@ -141,13 +141,13 @@ def test_peers_that_say_nothing_hold_up_nobody_and_are_let_go(qtbot, shoot, monk
     silent = []
     for number in range(100):
         line = socket.socket(socket.AF_UNIX)
-        line.settimeout(10)
+        line.settimeout(90)
         line.connect(socket_name())
         line.sendall(b'{"kind": "note"' if number % 2 else b"")
         silent.append(line)
     began = time.monotonic()
     assert in_thread(qtbot, lambda: send_call("note", {"text": "quick"}))["n"] == 2
-    assert time.monotonic() - began < 2.0
+    assert time.monotonic() - began < 20.0, "each of a hundred would hold it for 0.4 s"
 
     def let_go():
         return [line.recv(10) for line in silent]
@@ -209,6 +209,16 @@ def test_a_folder_that_cannot_be_is_said(shoot, monkeypatch, tmp_path):
         send_call("note", {"text": "nobody"})
 
 
+@pytest.fixture
+def open_way(monkeypatch):
+    """A folder for the socket that every user may enter: the socket itself must refuse."""
+    folder = Path(tempfile.mkdtemp(dir="/tmp"))
+    folder.chmod(0o755)
+    monkeypatch.setattr(peer, "runtime_folder", lambda: folder)
+    yield
+    shutil.rmtree(folder)
+
+
 @linux
 class TestOtherUsers:
     """As another user, which only root can become."""
@@ -217,15 +227,6 @@ class TestOtherUsers:
     def _only_root(self):
         if os.geteuid() != 0:
             pytest.skip("only root can become another user")
-
-    @pytest.fixture
-    def open_way(self, monkeypatch):
-        """A folder for the socket that every user may enter: the socket itself must refuse."""
-        folder = Path(tempfile.mkdtemp(dir="/tmp"))
-        folder.chmod(0o755)
-        monkeypatch.setattr(peer, "runtime_folder", lambda: folder)
-        yield
-        shutil.rmtree(folder)
 
     def test_are_refused(self, qtbot, open_way, shoot):
         code = (
@@ -280,7 +281,7 @@ resource.setrlimit(resource.RLIMIT_NOFILE, (most, most))
 lines = []
 for _ in range(int(sys.argv[2])):
     line = socket.socket(socket.AF_UNIX)
-    line.settimeout(5)
+    line.settimeout(20)
     try:
         line.connect(sys.argv[1])
     except OSError:
@@ -305,7 +306,7 @@ def test_idle_connections_close_nothing_for_good(qtbot, shoot, few_descriptors):
         def call():
             while not answer:
                 try:
-                    answer.append(send_call("note", {"text": "all the same"}, 20.0))
+                    answer.append(send_call("note", {"text": "all the same"}, 60.0))
                 except NoWindowError:
                     time.sleep(0.2)
             return True
@@ -322,12 +323,11 @@ def test_the_one_that_was_silent_longest_makes_room(qtbot, shoot, monkeypatch):
     lines = []
     for _ in range(12):
         line = socket.socket(socket.AF_UNIX)
-        line.settimeout(10)
+        line.settimeout(90)
         line.connect(socket_name())
         lines.append(line)
-    qtbot.wait(300)
-    assert len(shoot.services.socket._peers) == 5
     assert in_thread(qtbot, lambda: [line.recv(1) for line in lines[:7]]) == [b""] * 7
+    assert len(shoot.services.socket._peers) == 5
     lines[-1].sendall(b'{"kind": "note", "fields": {"text": "heard"}}\n')
     assert b'"n": 2' in in_thread(qtbot, lambda: lines[-1].recv(100))
     for line in lines:
@@ -422,7 +422,7 @@ def test_another_users_socket_is_never_believed(home):
 @linux
 @pytest.mark.fault("another user reaches the window's socket")
 @pytest.mark.skipif(sys.platform != "linux" or os.geteuid() != 0, reason="only root can become another user")
-def test_another_users_call_is_not_taken(qtbot, shoot, monkeypatch):
+def test_another_users_call_is_not_taken(qtbot, open_way, shoot, monkeypatch):
     """Though the socket and its folder were opened to everybody."""
     name = Path(socket_name())
     name.chmod(0o777)
@@ -431,7 +431,7 @@ def test_another_users_call_is_not_taken(qtbot, shoot, monkeypatch):
         folder.chmod(folder.stat().st_mode | 0o055)
     code = (
         f"import os, socket, sys\nos.setgid({NOBODY}); os.setuid({NOBODY})\n"
-        "line = socket.socket(socket.AF_UNIX)\nline.settimeout(10)\nline.connect(sys.argv[1])\n"
+        "line = socket.socket(socket.AF_UNIX)\nline.settimeout(90)\nline.connect(sys.argv[1])\n"
         'try:\n    line.sendall(b\'{"kind": "note", "fields": {"text": "theirs"}}\\n\')\n    print(line.recv(100))\n'
         "except OSError:\n    print(b'')\n"
     )

@@ -15,6 +15,7 @@ from studiotimer.session.live import new_session
 from studiotimer.session.reading import read
 from studiotimer.window import faults
 from studiotimer.window.running import TOLD_WITH_A_FAULT
+from tests.screens import PATIENCE_S
 from tests.window.conftest import PLAN
 
 CATCH_ALL = faults.catch_all
@@ -26,6 +27,7 @@ def hooks(monkeypatch, shoot):
     """The window of a shoot, with the real hooks in place."""
     monkeypatch.setattr(sys, "excepthook", sys.excepthook)
     monkeypatch.setattr(threading, "excepthook", threading.excepthook)
+    monkeypatch.setattr(faults, "WRITTEN_S", PATIENCE_S)
     monkeypatch.setattr(faults, "_crew", faults._Crew())
     monkeypatch.setattr(faults._log, "handlers", [])
     monkeypatch.setattr(faults._log, "propagate", False)
@@ -135,6 +137,7 @@ class TestInTheWindow:
 def test_no_state_folder_at_all(monkeypatch, tmp_path):
     (tmp_path / "file").write_text("")
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "file"))
+    monkeypatch.setattr(faults, "WRITTEN_S", PATIENCE_S)
     monkeypatch.setattr(faults, "_crew", faults._Crew())
     monkeypatch.setattr(faults._log, "handlers", [])
     monkeypatch.setattr(faults._log, "propagate", False)
@@ -157,7 +160,11 @@ def broken(*_):
     raise RuntimeError("made to fail")
 
 def in_turn():
-    window = next(one for one in app.application().topLevelWidgets() if isinstance(one, main.MainWindow))
+    windows = [one for one in app.application().topLevelWidgets() if isinstance(one, main.MainWindow)]
+    if not windows or windows[0].page is None:
+        return
+    often.stop()
+    window = windows[0]
     window.running.accepted.connect(broken)
     window.page.paintEvent = broken
     threading.Thread(target=broken).start()
@@ -165,7 +172,9 @@ def in_turn():
     broken()
 
 app.application()
-QTimer.singleShot(500, in_turn)
+often = QTimer()
+often.timeout.connect(in_turn)
+often.start(100)
 raise SystemExit(app.run(Path(sys.argv[1])))
 """
 
@@ -178,7 +187,7 @@ def test_the_real_program_stays_and_takes_calls(tmp_path):
     new_session(path, parse_plan(PLAN)).close()
     process = subprocess.Popen([sys.executable, "-c", REAL, str(path)], stderr=subprocess.PIPE, text=True)
     try:
-        end = time.monotonic() + 30
+        end = time.monotonic() + 90
         while "made to fail" not in log():
             assert time.monotonic() < end
             assert process.poll() is None, process.stderr.read()
@@ -191,7 +200,7 @@ def test_the_real_program_stays_and_takes_calls(tmp_path):
                 time.sleep(0.05)
         assert len(taken) == 5
         process.terminate()
-        assert process.wait(20) == 0
+        assert process.wait(90) == 0
         assert "Traceback" not in process.stderr.read()
     finally:
         process.kill()

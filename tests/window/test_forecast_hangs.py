@@ -1,5 +1,6 @@
 """A forecast that does not come to an end: its figures are covered and that is said, calls go on, another takes over."""
 
+import math
 import threading
 
 import pytest
@@ -12,6 +13,7 @@ from studiotimer.window.set import fresh
 from tests.window.test_fresh import covered
 from tests.window.test_set_page import forecast_after, make
 
+pytestmark = pytest.mark.usefixtures("crew_patience")
 FORECAST = Forecaster.forecast
 
 
@@ -27,7 +29,7 @@ class Hang:
             self.begun += 1
             while self.busy and not self.back.is_set():
                 sum(range(1000))
-            self.back.wait(60)
+            self.back.wait(250)
         return FORECAST(forecaster, state, at)
 
 
@@ -44,34 +46,36 @@ def shown(qtbot, shoot, press, second):
     """A hero on set, its time on the page and on the crew screen."""
     make(shoot, "shot", "pull", "pull", "hero_in", "pull")
     forecast_after(qtbot, shoot)
-    assert len(shoot.page.line._tiles) == 1
+    assert len(shoot.page.line.rows) == 1
     press(shoot, Qt.Key.Key_C)
     qtbot.waitExposed(shoot.crew)
-    assert not covered(shoot.page.clock)
+    qtbot.waitUntil(lambda: not covered(shoot.page.clock))
     return shoot
 
 
 @pytest.mark.fault("a forecast that never comes to an end, {how}")
 @pytest.mark.parametrize("how", ["waiting", "at work"])
 def test_its_figures_are_covered_and_another_takes_over(qtbot, shown, hang, monkeypatch, how):
-    monkeypatch.setattr(forecasts, "GIVEN_UP_S", 5.0)
+    monkeypatch.setattr(forecasts, "GIVEN_UP_S", math.inf)
     page, session = shown.page, shown.running.session
     hang.most, hang.busy = 1, how == "at work"
     shown.running.call("look", {"scoop": 1, "stage": "sheen"})
     qtbot.waitUntil(lambda: fresh.SAID in page.standing.text(), timeout=8000)
     qtbot.waitUntil(lambda: covered(page.clock) and covered(shown.crew), timeout=2000)
     assert hang.begun == 1
-    assert page.line._tiles == []
+    assert page.line.rows == []
     for _ in range(3):
         assert shown.running.call("note", {"text": "taken all the same"}).refused is None
-    assert page.line._tiles == []
+    assert page.line.rows == []
     assert covered(page.clock)
     qtbot.waitUntil(lambda: session.waiting == 0)
+    monkeypatch.setattr(forecasts, "GIVEN_UP_S", 5.0)
+    qtbot.waitUntil(lambda: bool(shown.running._forecasts._left))
+    monkeypatch.setattr(forecasts, "GIVEN_UP_S", math.inf)
     qtbot.waitUntil(lambda: fresh.SAID not in page.standing.text(), timeout=15_000)
     assert not hang.back.is_set()
     assert shown.running.forecast.at >= session.ledger.entries[-4].tick
-    assert not covered(page.clock)
-    assert len(page.line._tiles) == 1
+    qtbot.waitUntil(lambda: not covered(page.clock) and len(page.line.rows) == 1)
     assert shown.close_session()
     assert verify(session.path).whole
 
@@ -89,9 +93,10 @@ def test_no_more_than_a_few_are_left_to_themselves(qtbot, shown, hang, monkeypat
     assert hang.begun == most
     assert fresh.SAID in shown.page.standing.text()
     hang.most = 0
+    monkeypatch.setattr(forecasts, "HUNG_S", math.inf)
     hang.back.set()
-    qtbot.waitUntil(lambda: fresh.SAID not in shown.page.standing.text(), timeout=15_000)
-    assert not covered(shown.page.clock)
+    qtbot.waitUntil(lambda: fresh.SAID not in shown.page.standing.text())
+    qtbot.waitUntil(lambda: not covered(shown.page.clock))
 
 
 def test_a_look_at_the_feet_that_hangs_is_left_to_itself_too(qtbot, shown, monkeypatch):
@@ -100,8 +105,9 @@ def test_a_look_at_the_feet_that_hangs_is_left_to_itself_too(qtbot, shown, monke
     monkeypatch.setattr(forecasts, "GIVEN_UP_S", 0.3)
     work = shown.running._forecasts
     before = work._at_work
-    before.feet.ask("feet", lambda: back.wait(30))
-    qtbot.waitUntil(lambda: work._at_work is not before, timeout=5000)
+    before.feet.ask("feet", lambda: back.wait(250))
+    qtbot.waitUntil(lambda: work._at_work is not before)
+    monkeypatch.setattr(forecasts, "FEET_S", math.inf)
     qtbot.waitUntil(lambda: not shown.running.hung, timeout=15_000)
     back.set()
     qtbot.waitUntil(lambda: not work._left or not work._left[0].busy)

@@ -31,15 +31,21 @@ def covered(widget):
     return all(image.pixelColor(x, y).rgb() == WARNING for x, y in ((1, 1), far, (1, far[1]), (far[0], 1)))
 
 
+def now_covered(timed, widget):
+    """Whether a widget is drawn as its cover just after what it shows was worked out."""
+    timed.tick()
+    return covered(widget)
+
+
 @pytest.fixture
-def shown(qtbot, shoot, press, second):
-    """A hero on set, its time on the page and on the crew screen."""
+def shown(qtbot, shoot, press, second, monkeypatch):
+    """A hero on set, its time on the page and on the crew screen; figures are old after two seconds."""
+    monkeypatch.setattr(fresh, "STALE_S", 2.0)
     make(shoot, "shot", "pull", "pull", "hero_in")
     forecast_after(qtbot, shoot)
     press(shoot, Qt.Key.Key_C)
     qtbot.waitExposed(shoot.crew)
-    assert not covered(shoot.page.clock)
-    assert not covered(shoot.crew)
+    qtbot.waitUntil(lambda: not now_covered(shoot.page, shoot.page.clock) and not now_covered(shoot.crew, shoot.crew))
     return shoot
 
 
@@ -71,17 +77,15 @@ def test_a_fault_is_covered_and_said(qtbot, shown, monkeypatch, what):
             qtbot.waitUntil(lambda: covered(shown.page.clock) and covered(shown.crew), timeout=2000)
             assert shown.page.clock.accessibleName() == fresh.STOPPED
         if name != "figures":
-            assert not shown.page.line._tiles
+            assert not shown.page.line.rows
             said = f"melt ribbon: {fresh.STOPPED}"
             qtbot.waitUntil(lambda: shown.page.ribbon.accessibleName() == said, timeout=1000)
             assert shown.page.cue_label.text() == ""
         assert shown.running.call("note", {"text": "taken all the same"}).refused is None
     qtbot.waitUntil(lambda: fresh.SAID not in shown.page.standing.text(), timeout=3000)
-    assert not covered(shown.page.clock)
-    assert fresh.STOPPED not in shown.page.ribbon.accessibleName()
+    qtbot.waitUntil(lambda: not now_covered(shown.page, shown.page.clock) and not now_covered(shown.crew, shown.crew))
+    qtbot.waitUntil(lambda: fresh.STOPPED not in shown.page.ribbon.accessibleName())
     assert shown.page.cue_label.text() != ""
-    shown.crew.tick()
-    assert not covered(shown.crew)
 
 
 def test_a_warning_said_while_it_was_old_unseen_does_not_stay(qtbot, shown):
@@ -94,12 +98,13 @@ def test_a_warning_said_while_it_was_old_unseen_does_not_stay(qtbot, shown):
     assert fresh.SAID not in page.standing.text()
 
 
-@pytest.mark.fault("the window's loop hung for a second and a half")
+@pytest.mark.fault("the window's loop hung for some seconds")
 def test_after_a_hang_the_first_repaint_is_the_cover(qtbot, shown):
-    time.sleep(1.5)
+    time.sleep(fresh.STALE_S + 0.5)
     assert covered(shown.page.clock)
     assert covered(shown.crew)
-    qtbot.waitUntil(lambda: not covered(shown.page.clock) and not covered(shown.crew), timeout=3000)
+    qtbot.waitUntil(lambda: not covered(shown.page.clock))
+    qtbot.waitUntil(lambda: not covered(shown.crew))
 
 
 @pytest.mark.fault("the timer that moves the clock stopped")
@@ -159,7 +164,7 @@ def test_a_steady_clock_that_stands_still_is_found_out(tmp_path):
     new_session(path, plan_of_shoots()).close()
 
     def wait_for(words):
-        end = time.monotonic() + 60
+        end = time.monotonic() + 90
         while not (seen.exists() and words(seen.read_text())):
             assert time.monotonic() < end, seen.exists() and seen.read_text()
             assert process.poll() is None
@@ -176,7 +181,7 @@ def test_a_steady_clock_that_stands_still_is_found_out(tmp_path):
         wait_for(lambda text: text and fresh.SAID not in text)
     finally:
         process.terminate()
-        process.wait(20)
+        process.wait(90)
 
 
 def test_no_figures_stand_for_a_hero_that_was_swapped(qtbot, shown, monkeypatch):

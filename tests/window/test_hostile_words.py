@@ -12,6 +12,7 @@ from studiotimer.plain import plain
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session
 from studiotimer.window.recent import recent_sessions
+from studiotimer.window.set.row_strip import RowStrip
 from studiotimer.window.start import StartPage
 from tests.window.conftest import PLAN
 
@@ -40,6 +41,8 @@ def shown_words(window):
             yield widget, name, getattr(widget, name)()
         if isinstance(widget, QLabel | QAbstractButton):
             yield widget, "text", widget.text()
+        if isinstance(widget, RowStrip):
+            yield from ((widget, "row", row.said) for row in widget.rows)
 
 
 @pytest.fixture
@@ -76,7 +79,7 @@ def test_no_label_tip_or_name_is_markup_or_turns_what_is_beside_it(hostile, pres
 @pytest.mark.parametrize("hostile", HOSTILE[:1], indirect=True)
 def test_the_words_are_there_as_they_were_written(hostile):
     assert plain(HOSTILE[0]) + "!" in [row.words for row in hostile.page.log.rows]
-    assert plain(HOSTILE[0]) in hostile.page.line.tiles[0].flavour
+    assert plain(HOSTILE[0]) in hostile.page.line.rows[0].flavour
     assert hostile.windowTitle().startswith("<img")
 
 

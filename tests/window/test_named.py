@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from studiotimer.places import demo_sessions
+from studiotimer.window.set.row_strip import RowStrip
 from tests.window.prep_helpers import worked
 from tests.window.test_set_page import forecast_after
 
@@ -36,12 +37,24 @@ def controls(page):
     ]
 
 
+def rows_of(page):
+    """Return what a reader says of each row in view of the page's lists."""
+    names = []
+    for strip in page.findChildren(RowStrip):
+        told = QAccessible.queryAccessibleInterface(strip)
+        if strip.isVisibleTo(page):
+            assert strip.accessibleName()
+            names += [told.child(at).text(QAccessible.Text.Name) for at in strip.in_view()]
+    return names
+
+
 def check(page, least, repeats=()):
     """Hold every control in view to a name, and to one that nothing else in view has."""
-    found = controls(page)
-    assert len(found) >= least
+    found, rows = controls(page), rows_of(page)
+    assert len(found) + len(rows) >= least
     assert [repr(widget) for widget in found if not widget.accessibleName()] == []
-    names = Counter(widget.accessibleName() for widget in found)
+    assert all(rows)
+    names = Counter([*(widget.accessibleName() for widget in found), *rows])
     assert {name: count for name, count in names.items() if count > 1 and name not in repeats} == {}
     for widget in found:
         told = QAccessible.queryAccessibleInterface(widget)

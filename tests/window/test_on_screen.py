@@ -10,7 +10,7 @@ from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session, open_read_only
 from studiotimer.session.reading import read
 from studiotimer.session.verifying import verify
-from tests.screens import HOMES, needs_screen, program, screen
+from tests.screens import HOMES, PATIENCE_S, needs_screen, program, screen
 from tests.window.conftest import PLAN
 
 pytestmark = needs_screen
@@ -24,7 +24,7 @@ def begun(tmp_path):
     return path
 
 
-def wait_for(path, test, seconds=20):
+def wait_for(path, test, seconds=PATIENCE_S):
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         entries = read(path).entries
@@ -38,7 +38,6 @@ def test_a_small_shoot_with_real_keys(begun):
     with screen() as display, program(display, begun) as running:
         window = running.window()
         wait_for(begun, lambda entries: entries[-1].kind == "opened")
-        time.sleep(1.0)
         running.press("k", "p")
         running.press("p", "p", "p", wait=0.8)
         running.press("j", "m", "1", "2", "3", "h", "d")
@@ -65,7 +64,6 @@ def test_values_are_typed_with_real_keys_and_foot_switches_still_call(begun):
     with screen() as display, program(display, begun) as running:
         running.window()
         wait_for(begun, lambda entries: entries[-1].kind == "opened")
-        time.sleep(1.0)
         running.press("k")
         wait_for(begun, lambda entries: entries[-1].kind == "shot")
         running.press("r", *["Tab"] * 7)
@@ -91,7 +89,6 @@ def test_a_key_or_pedal_that_is_held_makes_one_call(begun):
     with screen() as display, program(display, begun) as running:
         running.window()
         wait_for(begun, lambda entries: entries[-1].kind == "opened")
-        time.sleep(1.0)
         running.press("k", "1", "2", "3")
         wait_for(begun, lambda entries: sum(entry.kind == "lock" for entry in entries) == 3)
         for key, kind in (("p", "pull"), ("space", "pull"), ("p", "pull")):
@@ -161,12 +158,12 @@ def test_a_signal_to_end_closes_a_window_whose_plan_is_not_saved_and_keeps_the_p
     homes = {name: str(tmp_path) for name in HOMES}
     with screen() as display, program(display, "window", **homes) as running:
         running.window()
-        time.sleep(1.0)
+        running.rest()
         running.press("F2")
-        time.sleep(3.0)
+        running.rest()
         running.do("type", "--delay", "60", "Orchard")
-        time.sleep(1.0)
+        running.rest()
         running.process.send_signal(signal.SIGTERM)
-        assert running.process.wait(30) == 0
+        assert running.process.wait(PATIENCE_S) == 0
     (kept,) = tmp_path.rglob("unsaved-plan.json")
     assert "Orchard" in kept.read_text(encoding="utf-8")

@@ -226,7 +226,7 @@ def test_a_mix_from_a_carton_label(qtbot, page, tmp_path):
 
 def test_own_tub(qtbot, page):
     page.inputs.sections["Tubs and pulls"].unfold(True)
-    form = page.inputs.tubs
+    form = page.inputs.made("Tubs and pulls")[0]
     keys = Keys(qtbot)
     form.sizes.setFocus()
     keys.choose("own size")

@@ -9,14 +9,15 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
+from studiotimer.places import demo_sessions
 from studiotimer.prep.draft import draft_of
 from studiotimer.prep.loading import load_plan
 from studiotimer.prep.plan import parse_plan, plan_text, today
 from studiotimer.prep.shots import shots_of
 from studiotimer.window.prep import summaries
-from studiotimer.window.prep.axis import Axis, axis_of, beside
+from studiotimer.window.prep.axis import ARROW, WORDS, Axis, axis_of, beside
 from studiotimer.window.prep.fitted import Fitted
-from studiotimer.window.prep.look import word_colours
+from studiotimer.window.prep.prep_style import word_colours
 from studiotimer.window.prep.spots import one_more, places
 from studiotimer.window.theme import DARK, LIGHT, contrast
 from studiotimer.wrap.carry import next_plan
@@ -42,8 +43,23 @@ def test_every_window_has_room_on_the_axis_with_its_words():
                 assert at >= right or at + 82.0 <= left, "words stand on their bar"
 
 
+def test_a_window_that_ends_far_later_than_the_others_runs_out_of_the_axis():
+    """A pint beside scoops: their windows are seen, its own runs out, with its words beside it."""
+    shots = shots_of(load_plan(demo_sessions() / "three_gallon" / "plan.json"))
+    for width in (180.0, 240.0, 400.0, 900.0):
+        axis = axis_of(shots, width)
+        bars = {shot.name: axis.bar(shot.iced_s, shot.iced.text) for shot in shots}
+        assert [name for name, bar in bars.items() if bar.endless] == ["Pint with frost"]
+        assert all(
+            bar.end - bar.start > 0.15 for name, bar in bars.items() if name in ("Cone at the window", "Bar on slate")
+        )
+        pint = bars["Pint with frost"]
+        at = beside(pint.start * width, pint.end * width, WORDS, width, ARROW)
+        assert at >= pint.end * width + ARROW or width < 200.0
+
+
 def test_no_window_and_one_that_does_not_end():
-    axis = Axis(600.0, 120.0)
+    axis = Axis(600.0, 120)
     assert axis.bar((math.nan, math.nan), "none").none
     endless = axis.bar((60.0, math.inf), "from 1:00, over 3 h")
     assert (endless.endless, endless.end) == (True, 1.0)
@@ -124,6 +140,31 @@ def test_a_section_unfolds_by_key_and_by_click_and_return_goes_in(qtbot, hot):
     assert QApplication.focusWidget() is field(hot, "room", "air").editor
 
 
+def test_a_section_is_made_when_it_is_first_unfolded_and_tab_goes_through_it(qtbot, hot):
+    fold = hot.inputs.sections["Studio"]
+    assert "Studio" not in hot.inputs.forms
+    fold.heading.setFocus()
+    qtbot.keyClick(fold.heading, K.Key_Space)
+    keys = Keys(qtbot)
+    for place in (("room", "air"), ("room", "humidity"), ("room", "volume")):
+        keys.press(K.Key_Tab)
+        assert keys.here is field(hot, *place).editor
+    keys.press(K.Key_Tab)
+    assert hot.inputs.sections["Flavours"].isAncestorOf(keys.here)
+    assert not set(hot.inputs.forms) & {"Delivery", "Dry ice", "Timing", "Physics"}
+
+
+def test_what_is_wrong_in_a_section_never_unfolded_is_said_in_its_heading_and_at_its_field(qtbot, hot):
+    fold = hot.inputs.sections["Studio"]
+    hot.draft["room"]["air"] = "23 X"
+    hot._edited()
+    worked(qtbot, hot)
+    assert not fold.unfolded
+    assert fold.heading.wrong == "1 to mend"
+    fold.unfold(True)
+    assert field(hot, "room", "air").message.text().startswith("“23 X” is not a temperature")
+
+
 def test_the_field_that_has_the_keys_is_explained(qtbot, hot):
     asked = field(hot, "edge")
     reveal(hot, asked)
@@ -140,7 +181,7 @@ def test_enter_adds_the_next_scoop_step_and_person(qtbot, page):
     heroes = page.draft["shots"][0]["heroes"]
     assert [hero["spot"] for hero in heroes] == ["left", "right"]
     page.inputs.sections["People and place"].unfold(True)
-    page.inputs.people.more.click()
+    page.inputs.made("People and place")[0].more.click()
     keys.press(K.Key_Return)
     assert [one["role"] for one in page.draft["people"]] == ["stylist", "photographer"]
     keys.press(K.Key_Delete, CTRL_SHIFT)
@@ -185,7 +226,8 @@ def test_every_reason_but_those_of_mixes_stands_at_a_field(qtbot, page, tmp_path
     (tmp_path / "next.json").write_text(plan_text(carried.plan), encoding="utf-8")
     assert page.open_plan(tmp_path / "next.json") is None
     worked(qtbot, page)
-    at_fields = {field.reason for form in page.inputs._all_forms() for field in form.all_fields()} - {""}
+    forms = [form for title in page.inputs.sections for form in page.inputs.made(title)]
+    at_fields = {field.reason for form in forms for field in form.all_fields()} - {""}
     others = [why for why in carried.changed if why not in at_fields]
     assert len(carried.changed) == 10
     assert [why.partition(" ")[0] for why in others] == ["premium"]

@@ -10,6 +10,7 @@ from studiotimer.session.reading import read
 from studiotimer.session.rehearsal import RehearsalAsked
 from studiotimer.window.set.day_time import time_now
 from studiotimer.window.set.log_rows import log_rows
+from studiotimer.window.set.open_warnings import PLAYED, PLAYED_OUT
 from studiotimer.wrap.recorded import load
 from tests.window.test_set_page import make
 
@@ -75,6 +76,22 @@ def test_jumped_to_its_end_it_is_the_recorded_session(rehearsal):
     assert session.state.scoops == Ledger.of(read(DEMO).entries).state.scoops
     session.jump(session.began + 30)
     assert len(session.ledger.entries) < 10
+
+
+def test_once_all_was_played_the_day_is_over_and_space_plays_it_again(qtbot, rehearsal, press):
+    session = rehearsal.running.session
+    session.pause(True)
+    session.jump(session.began + session.length_s + 500.0)
+    session.pause(False)
+    qtbot.waitUntil(lambda: PLAYED_OUT in rehearsal.page.standing.text(), timeout=90_000)
+    assert session.time() == session.began + session.length_s
+    press(rehearsal, K.Key_Right)
+    assert session.time() == session.began + session.length_s
+    assert "Play again" in rehearsal.play.pause.accessibleName()
+    press(rehearsal, K.Key_Space)
+    assert not session.paused
+    assert session.time() < session.began + session.length_s
+    qtbot.waitUntil(lambda: PLAYED in rehearsal.page.standing.text(), timeout=90_000)
 
 
 @pytest.mark.parametrize("speed", [0.0, 0.5, 61.0, 1000.0, -3.0])

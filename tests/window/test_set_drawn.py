@@ -12,10 +12,14 @@ from studiotimer.session import lining, placing
 from studiotimer.window import theme
 from studiotimer.window.set import cue_large
 from studiotimer.window.set.arrangement import LEAST_CUE, LEAST_LINE
+from studiotimer.window.set.crew_screen import CREW_CUE_SHARE
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
-from studiotimer.window.set.cue_paint import HEIGHT
+from studiotimer.window.set.cue_paint import CHIP, HEIGHT, paint_cue
 from studiotimer.window.set.cue_parts import CUE_SHARE, Setting
-from studiotimer.window.set.tiles import Tile, TileButton
+from studiotimer.window.set.line_view import LineView
+from studiotimer.window.set.row_strip import Stands
+from studiotimer.window.set.tiles import TILE_GAP, Tile, TilePainter, last_words, where_words
+from studiotimer.window.theme import DARK
 from tests.set_pictures import FIVE, LONG, show, states
 
 DIGITS, CUE = 0.20, 0.105
@@ -27,13 +31,16 @@ DUE = (*COMING, "Begin", "Resume", "Lock light", "Lock camera", "Lock set", "Lam
 NO_CALL = ("Wait", "No frame fits", "Nothing to call", "Every shot is got")
 
 
-def test_how_old_a_scoop_is_is_never_told_as_if_it_were_a_time_of_day(qtbot):
-    line = QWidget()
-    qtbot.addWidget(line)
-    button = TileButton(line)
-    button.tile = Tile(1, "lemon", "box 10:05", "3:13", "ends 3:51", "pulled 10:05 ago")
-    said = {button._last(13.0, room) for room in range(400)}
+def test_how_old_a_scoop_is_is_never_told_as_if_it_were_a_time_of_day():
+    tile = Tile(1, "lemon", "box 10:05", "3:13", "ends 3:51", "pulled 10:05 ago")
+    said = {last_words(tile, 13.0, room) for room in range(400)}
     assert said == {"ends 3:51, pulled 10:05 ago", "ends 3:51, 10:05 old", "ends 3:51"}
+
+
+def test_what_a_scoop_is_for_is_said_before_since_when_it_is_where_it_is():
+    tile = Tile(8, "lemon", "box A2 10:05", "3:13", note="spare", place="box A2")
+    said = [where_words(tile, 13.0, room) for room in range(300, 0, -1)]
+    assert list(dict.fromkeys(said)) == ["box A2 10:05, spare", "box A2, spare"]
 
 
 @pytest.fixture(autouse=True)
@@ -65,6 +72,7 @@ def resized(window, size):
         QApplication.processEvents()
     window.page.refresh()
     window.page.cue_label.repaint()
+    window.page.line.viewport().repaint()
     assert (window.width(), window.height()) == FIVE[size]
 
 
@@ -108,7 +116,7 @@ def test_capitals_are_high_enough_and_nothing_is_cut_at_five_sizes(at, window, n
         assert min(caps) >= CUE * height, (where, min(caps) / height)
         for one, other in pairwise(sorted(parts(page, "verb", "place", "time"), key=lambda one: one.box.x())):
             assert one.box.right() < other.box.x(), where
-        assert all(button.cut == [] for button in page.line.findChildren(TileButton) if button.isVisible()), where
+        assert page.line.cut == [], where
         if name in ON_SET:
             assert page.clock.figure_height >= DIGITS * height, where
         assert page.cue_label.large == (name not in ON_SET), where
@@ -134,9 +142,7 @@ def test_parts_stand_apart_and_within_the_page(at, size):
         for index, box in enumerate(boxes):
             assert page.rect().contains(box), (name, shown[index])
             assert not any(box.intersects(other) for other in boxes[index + 1 :]), (name, shown[index])
-        assert len([one for one in page.line.findChildren(TileButton) if one.isVisible()]) == (
-            0 if name == "empty" else 6
-        )
+        assert len(page.line.in_view()) == (0 if name == "empty" else 6)
 
 
 @pytest.mark.parametrize("size", FIVE)
@@ -281,8 +287,8 @@ def test_a_bar_and_a_warning_leave_the_line_room_and_give_it_back(at, window, na
         page.stand("Keys are not heard: click this screen. " + "The clock of this machine may have been set. " * 3)
         for _ in range(2):
             resized(window, size)
-        tile = next(one for one in page.line.findChildren(TileButton) if one.isVisible())
-        assert tile.height() >= LEAST_LINE * 0.9, size
+        tile = page.line.visualRect(page.line.model().index(page.line.in_view()[0], 0))
+        assert min(tile.height(), page.line.viewport().height()) >= LEAST_LINE * 0.9, size
         assert page.clock.figure_height >= LEAST_CUE * before
         bar.hide()
         page.stand("")
@@ -319,3 +325,54 @@ def test_a_large_cue_says_where_each_scoop_is_and_goes_as_far_as_there_is_room(q
     painter.end()
     assert [one.shown for one in drawn if one.part == "way"] == way
     assert all(one.shown == one.wanted for one in drawn)
+
+
+def test_where_three_scoops_go_is_written_smaller_before_it_is_cut(qapp):
+    """As wide as on a crew screen of 1920 x 1080, and wider."""
+    routes = {"1": ("left", "out"), "2": ("top", "out"), "3": ("right", "out")}
+    chips = tuple(ChipFace(number, (), came, to, "#9CCB86") for number, (came, to) in routes.items())
+    image = QImage(2600, 540, QImage.Format.Format_RGB32)
+    sizes = []
+    for width in (1792, 2600):
+        setting = Setting(QRectF(0, 0, width, 540), 1080.0, outlined=True, ways=True, share=CREW_CUE_SHARE)
+        painter = QPainter(image)
+        ways = [one for one in paint_cue(painter, CueFace("Out", time="now", due=True, chips=chips), setting)
+                if one.part == "way"]  # fmt: skip
+        painter.end()
+        assert [one.shown for one in ways] == ["left → out", "top → out", "right → out"]
+        sizes.append(ways[0].cap)
+    assert sizes[0] < sizes[1]
+
+
+@pytest.mark.parametrize("words", ["pistachio", "Coupe, gypsy", "vanilla"])
+@pytest.mark.parametrize("kind", ["chips", "rest"])
+def test_what_hangs_below_its_line_stays_within_its_box(qapp, words, kind):
+    parts = {"chips": (ChipFace("", (words,), "", "", "#9CCB86"),)} if kind == "chips" else {"rest": words}
+    setting = Setting(QRectF(0, 0, 1216, 245), 800.0)
+    image = QImage(1216, 245, QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    paint_cue(painter, CueFace("Pull", time="now", due=True, **parts), setting)
+    painter.end()
+    ends = math.ceil((1.16 + 0.31 + CHIP) * setting.cap)
+    below = {image.pixelColor(x, y).name() for x in range(40, 1176) for y in range(ends + 1, 240)}
+    assert below == {QColor(DARK.panel).name()}
+
+
+@pytest.mark.parametrize("size", [(150, 84), (196, 92), (196, 122), (300, 92), (300, 116), (300, 180)], ids=str)
+def test_no_letter_of_a_tile_is_cut_below_its_line(qtbot, size):
+    view = LineView()
+    qtbot.addWidget(view)
+    painter = TilePainter(view)
+    painter.step = float(size[0] + TILE_GAP)
+
+    def rows(words):
+        """The first and the last row of the picture in which the words of a tile's last line are."""
+        image = QImage(*size, QImage.Format.Format_RGB32)
+        with QPainter(image) as onto:
+            painter.draw(onto, QRectF(0, 0, *size), Tile(1, "", "", "", pulled=words), Stands(False, False, False))
+        found = [y for y in range(size[1] // 2, size[1] - 2) if any(image.pixel(x, y) != panel for x in range(14, 60))]
+        return found[0], found[-1]
+
+    panel = QColor(DARK.panel).rgb()
+    (top, base), (_, foot) = rows("nnn"), rows("ggg")
+    assert foot - base >= 0.3 * (base - top), "a g hangs below its line by a third of an n"

@@ -14,6 +14,13 @@ from studiotimer.window.set.set_keys import Mode
 K = Qt.Key
 
 
+@pytest.fixture(autouse=True)
+def still(monkeypatch):
+    """No time goes by between a key's own moment and the one it is heard at."""
+    now = time.monotonic_ns()
+    monkeypatch.setattr(time, "monotonic_ns", lambda: now)
+
+
 def screen_ms(ago_s=0.0):
     return (time.monotonic_ns() // 1_000_000 - round(ago_s * 1000)) % (1 << 32)
 

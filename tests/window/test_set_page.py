@@ -253,9 +253,10 @@ def test_every_call_can_be_clicked(qtbot, shoot):
 
 def test_a_click_on_the_log_amends_that_entry(qtbot, shoot):
     make(shoot, "shot", "pull")
-    rows = {button.row.number: button for button in shoot.page.log._buttons}
-    pulled = shoot.running.session.ledger.entries[-1].n
-    qtbot.mouseClick(rows[pulled], Qt.MouseButton.LeftButton)
+    log, pulled = shoot.page.log, shoot.running.session.ledger.entries[-1].n
+    row = next(at for at, row in enumerate(log.rows) if row.number == pulled)
+    place = log.visualRect(log.model().index(row, 0))
+    qtbot.mouseClick(log.viewport(), Qt.MouseButton.LeftButton, pos=place.center())
     assert shoot.page.calls.typing
     shoot.page.calls.strip.line.setText("10 s earlier")
     shoot.page.calls.strip.make()
@@ -294,7 +295,7 @@ def test_an_entry_shows_as_logged_only_once_it_is_on_disk(qtbot, shoot, monkeypa
     gate = threading.Event()
     journal = shoot.running.session._writer._journal
     append = journal.append
-    monkeypatch.setattr(journal, "append", lambda entries: (gate.wait(10), append(entries)))
+    monkeypatch.setattr(journal, "append", lambda entries: (gate.wait(250), append(entries)))
     shoot.running.call("pull")
     assert shoot.page.log.rows[0].mark == "not on disk yet"
     gate.set()
@@ -328,6 +329,22 @@ def test_without_focus_the_page_says_that_keys_are_not_heard(qtbot, shoot):
     qtbot.waitUntil(lambda: "not heard" not in shoot.page.standing.text(), timeout=5000)
 
 
+def test_keys_that_are_heard_without_focus_are_not_said_to_be_unheard(qtbot, shoot, press):
+    """As on a screen without a window manager, where no window is ever the active one."""
+    other = QWidget()
+    qtbot.addWidget(other)
+    other.show()
+    other.activateWindow()
+    qtbot.waitActive(other)
+    qtbot.waitUntil(lambda: "not heard" in shoot.page.standing.text())
+    press(shoot, K.Key_1)
+    qtbot.waitUntil(lambda: "not heard" not in shoot.page.standing.text())
+    shoot.activateWindow()
+    qtbot.waitActive(shoot)
+    other.activateWindow()
+    qtbot.waitUntil(lambda: "not heard" in shoot.page.standing.text())
+
+
 def test_the_dim_key_dims_and_lights(shoot, press):
     press(shoot, K.Key_Z)
     assert shoot._veil.isVisible()
@@ -336,6 +353,30 @@ def test_the_dim_key_dims_and_lights(shoot, press):
     assert shoot._veil.size() == shoot.size()
     press(shoot, K.Key_Z)
     assert not shoot._veil.isVisible()
+
+
+def assert_nothing_overlaps(page):
+    parts = [page.header, page.clock, page.ribbon, page.cue_label, page.below, page.cue_button, page.calls]
+    boxes = {
+        part.accessibleName() or type(part).__name__: box_in(page, part) for part in parts if part.isVisibleTo(page)
+    }
+    names = list(boxes)
+    for index, name in enumerate(names):
+        assert page.rect().contains(boxes[name]), f"{name} leaves the page"
+        for other in names[index + 1 :]:
+            assert not boxes[name].intersects(boxes[other]), f"{name} overlaps {other}"
+
+
+@pytest.mark.parametrize("calls", [("shot",), ("shot", "pull", "pull"), ("shot", "pull", "pull", "hero_in")])
+def test_nothing_overlaps_while_the_window_is_resized(qtbot, shoot, calls):
+    """Before anything else that waits to be done is done: the page may be drawn then."""
+    make(shoot, *calls)
+    forecast_after(qtbot, shoot)
+    for size in ((1920, 1080), (1024, 640), (1280, 800), (1024, 640), (1920, 1080)):
+        shoot.resize(*size)
+        for _ in range(3):
+            assert_nothing_overlaps(shoot.page)
+            QApplication.processEvents()
 
 
 SIZES = [(1024, 640), (1280, 800), (1366, 768), (1920, 1080), (2560, 1440), (3840, 2160)]
@@ -350,13 +391,7 @@ def test_nothing_overlaps_and_the_figures_are_a_fifth_of_the_height(qtbot, shoot
     page = shoot.page
     assert page.clock.figure_height >= size[1] / 5
     assert math.isclose(shoot.height(), size[1], abs_tol=2)
-    parts = [page.header, page.clock, page.ribbon, page.cue_label, page.below, page.cue_button, page.calls]
-    boxes = {part.accessibleName() or type(part).__name__: box_in(page, part) for part in parts}
-    names = list(boxes)
-    for index, name in enumerate(names):
-        assert page.rect().contains(boxes[name]), f"{name} leaves the page"
-        for other in names[index + 1 :]:
-            assert not boxes[name].intersects(boxes[other]), f"{name} overlaps {other}"
+    assert_nothing_overlaps(page)
     for button in (*page.bar.findChildren(CallButton), page.cue_button):
         if button.isVisible():
             assert min(button.width(), button.height()) >= 80

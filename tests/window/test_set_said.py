@@ -109,7 +109,7 @@ def test_a_tile_tells_the_time_to_shoot_and_where_the_scoop_is_since_when():
     tile = a_tile(waiting(), (Stay("box", 14.0), Stay("tray", 400.0)), "hero", (8,))
     assert (tile.shoot, tile.ends, tile.where, tile.pulled) == ("2:44", "ends 3:24", "tray 0:10", "pulled 6:36 ago")
     assert (tile.note, tile.cued, tile.colour) == ("hero", True, COLOURS[0])
-    assert tile.words == (
+    assert tile.said == (
         "scoop 8, brown butter, tray 0:10, hero, 2:44 to shoot if placed now, ends 3:24, pulled 6:36 ago, cued"
     )
 

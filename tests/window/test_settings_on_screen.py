@@ -1,7 +1,6 @@
 """The settings in the real program on a virtual screen, with real key presses."""
 
 import json
-import time
 
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.live import new_session
@@ -22,7 +21,6 @@ def test_real_keys_make_calls_while_the_settings_are_open_and_a_foot_switch_is_b
     with screen() as display, program(display, path) as running:
         running.window()
         wait_for(path, lambda entries: entries[-1].kind == "opened")
-        time.sleep(1.0)
         running.press("F10")
         running.press("k")
         wait_for(path, lambda entries: entries[-1].kind == "shot")

@@ -404,7 +404,7 @@ def looked(window, path, clock):
 
 def test_a_session_teaches_when_it_closes_and_only_once(qtbot, window, tmp_path, monkeypatch):
     clock = HandClock()
-    monkeypatch.setattr("studiotimer.window.main.new_session", lambda path, plan: new_session(path, plan, clock))
+    monkeypatch.setattr("studiotimer.session.live.new_session", lambda path, plan: new_session(path, plan, clock))
     looked(window, tmp_path / "one.setlog", clock)
     first = load_memory()[0]
     known = next(iter(first.held().values()))
@@ -425,7 +425,7 @@ def test_closing_does_not_work_out_a_look_again(qtbot, window, tmp_path, monkeyp
 
     monkeypatch.setattr("studiotimer.session.learning.tau_seen", counted)
     clock = HandClock()
-    monkeypatch.setattr("studiotimer.window.main.new_session", lambda path, plan: new_session(path, plan, clock))
+    monkeypatch.setattr("studiotimer.session.live.new_session", lambda path, plan: new_session(path, plan, clock))
     look(window, tmp_path / "one.setlog", clock)
     qtbot.waitUntil(lambda: len(threads) == 1, timeout=20_000)
     assert window.close_session()
@@ -436,7 +436,7 @@ def test_closing_does_not_work_out_a_look_again(qtbot, window, tmp_path, monkeyp
 
 def test_the_copy_of_a_demo_and_a_rehearsal_teach_nothing(qtbot, window, tmp_path, monkeypatch):
     clock = HandClock()
-    monkeypatch.setattr("studiotimer.window.main.new_session", lambda path, plan: new_session(path, plan, clock))
+    monkeypatch.setattr("studiotimer.session.live.new_session", lambda path, plan: new_session(path, plan, clock))
     demo_copies().mkdir(parents=True)
     looked(window, demo_copies() / "demo.setlog", clock)
     assert not memory_file().exists()

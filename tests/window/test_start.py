@@ -4,25 +4,29 @@ import os
 from datetime import date, datetime, timedelta
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt, QTimer
+from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QLineEdit, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from studiotimer.mixes import names
+from studiotimer.mix_table import names
 from studiotimer.places import demo_copies, sessions_folder
 from studiotimer.prep.loading import load_plan
 from studiotimer.prep.plan import quick_plan
 from studiotimer.prep.windows import window_of
 from studiotimer.session.live import new_session
+from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.units import duration
-from studiotimer.window import app, faults, theme
+from studiotimer.window import app, demo_rows, faults, theme
+from studiotimer.window.demo_rows import DemoRows
 from studiotimer.window.demos import demos
 from studiotimer.window.hearing import Hearing
-from studiotimer.window.life_preview import FAILED, NEVER, OVER, PAUSE_MS, LifePreview, _foretold
+from studiotimer.window.life_preview import FAILED, FIGURE, NEVER, OVER, PAUSE_MS, LifePreview, foretold
 from studiotimer.window.main import MainWindow
 from studiotimer.window.navigation import ROOMY_SET
 from studiotimer.window.prep.written_fields import first_editor
 from studiotimer.window.recent import called
-from studiotimer.window.ribbon import RibbonView
+from studiotimer.window.ribbon import RibbonView, stage_colour
+from tests.conftest import PATIENCE_MS
 from tests.window.prep_helpers import field
 
 
@@ -62,6 +66,32 @@ def test_the_page_has_one_figure_one_ribbon_one_strong_button_and_no_scroll(qtbo
     for area in start.findChildren(QScrollArea):
         assert area.verticalScrollBar().maximum() == 0
         assert area.horizontalScrollBar().maximum() == 0
+
+
+def test_the_figure_and_its_ribbon_grow_with_the_page_and_shrink_with_it(qtbot, window):
+    """What is on the page ends in its last two fifths at every size, with the one button in sight."""
+    start = window.start
+
+    def size():
+        return start.life.figure.font().pixelSize(), start.life.ribbon.height()
+
+    def ends():
+        return start.begin.mapTo(window, QPoint(0, start.begin.height())).y() / window.height()
+
+    def seen():
+        return 0.6 < ends() < 1.0 and not start.begin.visibleRegion().isEmpty()
+
+    window.resize(1024, 640)
+    said(qtbot, start, "crisp")
+    qtbot.waitUntil(lambda: size()[0] == FIGURE and seen(), timeout=90_000)
+    small = size()
+    window.resize(1280, 800)
+    qtbot.waitUntil(lambda: size()[0] > small[0] and seen(), timeout=90_000)
+    usual = size()
+    window.resize(1920, 1080)
+    qtbot.waitUntil(lambda: size()[0] > usual[0] and size()[1] > usual[1] and seen(), timeout=90_000)
+    window.resize(1024, 640)
+    qtbot.waitUntil(lambda: size() == small and seen(), timeout=90_000)
 
 
 def test_every_mix_of_the_table_is_offered(qtbot, window):
@@ -133,7 +163,7 @@ def test_an_answer_is_asked_about_once_however_often_the_window_was_resized(qtbo
 def test_a_look_that_does_not_come_is_told_from_one_that_is_over():
     def told(room_c, light, look):
         plan = quick_plan("V", "premium", look, room_c, light).model_copy(update={"carry_s": 75.0})
-        return _foretold(lambda: plan).words
+        return foretold(lambda: plan).words
 
     assert told(60.0, "tungsten 100000 lx", "crisp") == OVER.format(look="crisp")
     assert told(-30.0, "none", "melt") == NEVER.format(look="melt")
@@ -198,7 +228,7 @@ def test_keys_are_heard_where_the_focus_is_and_nowhere_it_was(qtbot):
 def test_a_demo_is_planned_in_a_copy_for_a_day_to_come(qtbot, window, number):
     shipped = demos()[number].with_name("plan.json")
     before = shipped.read_bytes()
-    button = window.start.demo_buttons[3 * number]
+    button = window.start.demos.links[3 * number]
     assert button.text() == "Plan"
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
     prep = window.nav.prep
@@ -246,6 +276,20 @@ def test_a_window_opened_on_a_session_makes_no_start_page(qtbot, monkeypatch, se
     window.close()
 
 
+def test_a_demo_is_watched_as_its_day_went_20_times_as_fast(qtbot, monkeypatch):
+    monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
+    window = app.opened()
+    qtbot.addWidget(window)
+    next(link for link in window.start.demos.links if link.text() == "Watch").click()
+    qtbot.waitUntil(lambda: window.play is not None, timeout=30_000)
+    assert isinstance(window.running.session, Rehearsal)
+    assert window.running.session.speed == 20.0
+    before = len(window.running.session.ledger.entries)
+    window.play.to_next()
+    qtbot.waitUntil(lambda: len(window.running.session.ledger.entries) > before, timeout=30_000)
+    window.close()
+
+
 def test_a_window_opened_on_a_plan_has_the_keys_in_it(qtbot, monkeypatch):
     monkeypatch.setattr(MainWindow, "_load_sounds", lambda self: None)
     window = app.opened(demos()[0].with_name("plan.json"))
@@ -253,3 +297,46 @@ def test_a_window_opened_on_a_plan_has_the_keys_in_it(qtbot, monkeypatch):
     qtbot.waitActive(window)
     assert window.focusWidget() is first_editor(window.nav.prep.inputs)
     window.close()
+
+
+def test_each_demo_says_what_it_is_like_and_shows_its_first_heros_life(qtbot, window):
+    for demo, row in window.start.demos.rows.items():
+        plan = load_plan(demo.with_name("plan.json"))
+        qtbot.waitUntil(lambda row=row: bool(row.about.text().strip()), timeout=30_000)
+        many = f"{len(plan.flavours)} flavour{'s' if len(plan.flavours) > 1 else ''}"
+        assert row.about.text() == f"{plan.shots[0].light}, {plan.room.air_c:.0f} °C, {many}"
+        life = foretold(lambda plan=plan: plan).ribbon
+        assert row.life.accessibleName().startswith(f"life of {plan.flavours[0].name}: frosted, matte, sheen")
+        picture = row.life.grab().toImage()
+        starts = [*life.bands[0].starts, life.span]
+        for stage, begins, ends in zip(life.bands[0].stages[1:3], starts[1:], starts[2:], strict=False):
+            middle = round((begins + ends) / 2 / life.span * row.life.width())
+            assert picture.pixelColor(middle, row.life.height() // 2) == QColor(stage_colour(stage)), stage
+
+
+@pytest.mark.qt_log_ignore("propagateSizeHints")  # what the screenless platform says of a small window
+def test_what_demos_are_like_is_not_worked_out_behind_another_page(qtbot, monkeypatch):
+    asked, known = [], demo_rows.told(demos()[0])
+    monkeypatch.setattr(demo_rows, "AFTER_MS", 0)
+    monkeypatch.setattr(demo_rows, "told", lambda demo: asked.append(demo) or known)
+    rows = DemoRows({})
+    qtbot.addWidget(rows)
+
+    def settled():
+        told = []
+        QTimer.singleShot(20, lambda: rows._aside.ask("last", lambda: None, told.append))
+        qtbot.waitUntil(lambda: bool(told), timeout=PATIENCE_MS)
+
+    rows.show()
+    rows.hide()
+    settled()
+    assert asked == []
+    first = rows.rows[demos()[0]]
+    monkeypatch.setattr(first, "show_told", lambda _: rows.hide())
+    rows.show()
+    qtbot.waitUntil(rows.isHidden, timeout=PATIENCE_MS)
+    settled()
+    assert asked == demos()[:1]
+    rows.show()
+    qtbot.waitUntil(lambda: asked == demos(), timeout=PATIENCE_MS)
+    rows.end()

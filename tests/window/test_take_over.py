@@ -15,10 +15,11 @@ def test_it_goes_on_here_with_one_key(qtbot, window, plan, session_path, clock, 
     assert theirs.call("hero_in").refused is None
     assert theirs._writer.flush()
     theirs.leave()
-    monkeypatch.setattr(leader, "GONE_S", 1.5)
+    monkeypatch.setattr(leader, "GONE_S", 300.0)
     window.open_file(session_path, follow=True)
     page = window.page
     assert not page.elsewhere.isVisible()
+    monkeypatch.setattr(leader, "GONE_S", 1.5)
     qtbot.waitUntil(lambda: page.elsewhere.isVisible(), timeout=10_000)
     assert page.elsewhere.accessibleName() == "F8  go on here, in a file of its own"
     press(window, Qt.Key.Key_F8)

@@ -18,10 +18,6 @@ from studiotimer.window.ribbon import STAGE_COLOURS
 from studiotimer.window.settings.key_list import KeyList
 from studiotimer.window.veil import DARKNESS
 
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore")
-    from colour.blindness import matrix_cvd_Machado2009
-
 TEXTS = ("text", "quiet", "warning", "danger", "accent")
 GROUNDS = ("ground", "panel", "raised")
 LIGHT_WORDS = {"dripping", "slumped"}
@@ -58,6 +54,15 @@ def test_words_on_the_ribbon_are_read(stage):
     assert contrast(STAGE_COLOURS[stage], theme.CREAM if stage in LIGHT_WORDS else theme.INK) >= 4.5
 
 
+def seen_with(deficiency):
+    """Return the whole deficiency's matrix; its library takes seconds to import, for each worker that collects this."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        from colour.blindness import matrix_cvd_Machado2009
+
+        return matrix_cvd_Machado2009(deficiency, 1.0)
+
+
 def lightness(colour):
     """Return CIE 1976 lightness, 0 to 100."""
     y = luminance(colour)
@@ -74,9 +79,7 @@ def test_the_ribbon_reads_in_grey():
 
 @pytest.mark.parametrize("deficiency", ["Protanomaly", "Deuteranomaly", "Tritanomaly"])
 def test_the_ribbons_steps_differ_for_every_eye(deficiency):
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        matrix = matrix_cvd_Machado2009(deficiency, 1.0)
+    matrix = seen_with(deficiency)
     seen = [np.clip(matrix @ linear(STAGE_COLOURS[stage]), 0, 1) for stage in STAGES]
     for before, after in pairwise(seen):
         assert np.abs(np.cbrt(before) - np.cbrt(after)).max() >= 0.06

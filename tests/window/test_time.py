@@ -17,6 +17,7 @@ from studiotimer.session.live import new_session, open_session
 from studiotimer.session.peer import send_call
 from studiotimer.session.reading import read
 from studiotimer.units import duration
+from tests.screens import PATIENCE_S
 from tests.session.clocks import HandClock
 from tests.window.conftest import PLAN
 
@@ -189,12 +190,29 @@ def write():
     with open(sys.argv[2], "a") as file:
         file.write(json.dumps(line) + "\\n")
 
+app.LOOK_S = 600.0  # a busy machine is no disk that does not answer: the start page is not shown meanwhile
 app.application()
 often = QTimer()
 often.timeout.connect(write)
 often.start(100)
 raise SystemExit(app.run(Path(sys.argv[1])))
 """
+
+
+def lines_of(seen):
+    return [json.loads(line) for line in seen.read_text().splitlines()] if seen.exists() else []
+
+
+def wait_for_lines(seen, process, count):
+    """Wait until so many lines more are of the newest forecast."""
+    end, before = time.monotonic() + PATIENCE_S, len(lines_of(seen))
+    while True:
+        found = lines_of(seen)
+        if len([one for one in found[before:] if one["at"] == found[-1]["at"]]) >= count:
+            return
+        assert process.poll() is None, process.stderr.read()
+        assert time.monotonic() < end, len(found)
+        time.sleep(0.05)
 
 
 @pytest.mark.fault("the system's clock set under the real program")
@@ -215,7 +233,7 @@ def test_the_real_program_while_the_systems_clock_is_set(tmp_path):
         offset.with_suffix(".new").replace(offset)
 
     def call(kind, **fields):
-        end = time.monotonic() + 30
+        end = time.monotonic() + PATIENCE_S
         while True:
             try:
                 return send_call(kind, fields)["n"]
@@ -233,31 +251,29 @@ def test_the_real_program_while_the_systems_clock_is_set(tmp_path):
         [sys.executable, "-c", WATCHED, str(path), str(seen)], env=environment, stderr=subprocess.PIPE, text=True
     )
     try:
-        end = time.monotonic() + 60
-        while not seen.exists():
-            assert process.poll() is None, process.stderr.read()
-            assert time.monotonic() < end
-            time.sleep(0.05)
+        wait_for_lines(seen, process, 1)
         for by in ("+0s", "-3600s", "+7200s"):
             set_clock(by)
-            time.sleep(1.2)
+            wait_for_lines(seen, process, 11)
             call("note", text=by)
         process.terminate()
-        assert process.wait(20) == 0
+        assert process.wait(PATIENCE_S) == 0
     finally:
         process.kill()
-        process.wait(10)
+        process.wait(PATIENCE_S)
         process.stderr.close()
-    lines = [json.loads(line) for line in seen.read_text().splitlines()]
-    assert max(one["wall"] for one in lines) - min(one["wall"] for one in lines) > 3 * 3600 - 60
-    offsets = [one["second"] - one["steady"] for one in lines]
+    found = lines_of(seen)
+    assert max(one["wall"] for one in found) - min(one["wall"] for one in found) > 3 * 3600 - 600
+    offsets = [one["second"] - one["steady"] for one in found]
     assert max(offsets) - min(offsets) < NEAR_S
-    assert len(lines) > 20
-    same = [one for one in lines if one["at"] == lines[-1]["at"]]
+    ends = {one["at"]: [each for each in found if each["at"] == one["at"]] for one in found}
+    same = max(ends.values(), key=len)
     assert len(same) > 10
     for one in same:
         left = one["end"] - one["second"]
         assert one["words"] in {duration(max(left + late, 0.0)) for late in (-NEAR_S, 0.0, NEAR_S)}
     notes = [entry for entry in read(path).entries if entry.kind == "note"]
-    assert [round((b.at - a.at).total_seconds(), -2) for a, b in pairwise(notes)] == [-3600, 10800]
-    assert all(1.0 < b.tick - a.tick < 5.0 for a, b in pairwise(notes))
+    ticked = [b.tick - a.tick for a, b in pairwise(notes)]
+    assert all(0.5 < each < 600.0 for each in ticked)
+    walls = [(b.at - a.at).total_seconds() for a, b in pairwise(notes)]
+    assert walls == [pytest.approx(by + each, abs=60) for by, each in zip((-3600, 10_800), ticked, strict=True)]

@@ -16,7 +16,7 @@ from studiotimer.prep.looks import STAGES
 from studiotimer.window import theme
 from studiotimer.window.paper import paper_font
 from studiotimer.window.ribbon import STAGE_COLOURS
-from studiotimer.window.wrap.report_drawn import _body, drawn_files, framed, report_pdf, timeline_svg
+from studiotimer.window.wrap.report_drawn import _body, _head, drawn_files, framed, report_pdf, timeline_svg
 from studiotimer.window.wrap.timeline_marks import legend
 from studiotimer.window.wrap.timeline_paint import (
     AXIS,
@@ -82,6 +82,42 @@ def test_every_stage_is_drawn_where_it_was(qtbot, demo):
             assert image.pixelColor(round(x), round(box.top() + 5)).name() == QColor(STAGE_COLOURS[span.words]).name()
             seen.add(span.words)
     assert {"frosted", "matte", "sheen"} <= seen
+
+
+def test_stages_that_are_one_grey_in_print_are_parted(qtbot, demo):
+    """Matte and sheen are as light as one another: where one begins there is a line of the page's own light."""
+    whole = View.whole(demo)
+    grey = picture(demo, whole).convertToFormat(QImage.Format.Format_Grayscale8)
+    frame = Frame(QRectF(0, 0, 1200, 620), demo, whole)
+    parted = 0
+    for index, row in enumerate(demo.rows):
+        y = round(frame.row_box(index).top() + 5)
+        seen = [frame.x(mark.at) for mark in row.looks]
+        for before, after in pairwise(row.stages):
+            x = frame.x(after.start)
+            widths = [frame.x(span.end) - frame.x(span.start) for span in (before, after)]
+            if (
+                (before.words, after.words) != ("matte", "sheen")
+                or min(widths) < 6
+                or any(abs(x - s) < 4 for s in seen)
+            ):
+                continue
+            light = [QColor(grey.pixel(round(x) + off, y)).lightness() for off in range(-4, 5)]
+            assert max(light[2:7]) > max(light[0], light[-1]) + 10
+            parted += 1
+    assert parted >= 2
+
+
+def test_what_comes_next_stands_on_the_first_page(qtbot):
+    """Said before the picture of the day, on paper and in the page; all of it, with its reasons, is in the lists."""
+    found = export(demo_sessions() / "hot_tungsten" / "hot_tungsten.setlog", Asked())
+    report = found.report
+    assert report.next_time.startswith("good pulls 9 in 13")
+    assert report.next_time in _head(report, QSizeF(760.0, 500.0)).toPlainText()
+    made = drawn_files(report)["report.html"].decode()
+    assert made.index(report.next_time.split(" · ")[1]) < made.index("<svg")
+    nothing = replace(report, lists=())
+    assert "Next time" not in _head(nothing, QSizeF(760.0, 500.0)).toPlainText()
 
 
 def test_hover_tells_what_is_there(view, demo):

@@ -167,12 +167,17 @@ def test_a_foot_switch_on_a_function_key_calls_and_is_warned_of_when_it_prints(q
 def test_an_untouched_strip_closes_unlogged_and_is_heard(qtbot, shoot, press, write, sounds, monkeypatch):
     assert UNTOUCHED_MS == 20_000
     press(shoot, K.Key_R)
-    strip(shoot)._untouched.setInterval(300)
+    untouched, begun = strip(shoot)._untouched, []
     before = len(entries(shoot))
-    for _ in range(4):
-        write("2")
-        qtbot.wait(150)
-        assert shoot.page.calls.typing, "each key begins the wait anew"
+    with monkeypatch.context() as patch:
+        patch.setattr(untouched, "start", lambda: begun.append(True))
+        for _ in range(4):
+            write("2")
+            assert begun, "each key begins the wait anew"
+            begun.clear()
+    assert untouched.isActive()
+    assert untouched.interval() == UNTOUCHED_MS
+    untouched.start(1)
     qtbot.waitUntil(lambda: not shoot.page.calls.typing, timeout=2000)
     assert sounds == ["refused"]
     assert shoot.page.quiet_line.text() == "Not logged: nothing was typed for 20 s."

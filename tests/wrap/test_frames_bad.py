@@ -94,10 +94,10 @@ def test_everything_bad_in_one_folder(tmp_path):
 def test_a_picture_that_claims_too_much_takes_no_time_and_no_memory(tmp_path, make):
     path = tmp_path / "huge.jpg"
     make(path)
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(NoThumbnailError):
         thumbnail(path)
-    assert time.perf_counter() - began < 1.0
+    assert time.process_time() - began < 1.0
 
 
 def test_a_medium_format_jpeg_is_no_bomb(tmp_path):

@@ -18,9 +18,9 @@ from studiotimer.wrap.carry import LEAST_PULLS, LEAST_WALKS, hero_gaps, next_pla
 from studiotimer.wrap.cells import harmless, to_csv
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.frames import Found, Gathered
-from studiotimer.wrap.page import page
 from studiotimer.wrap.recorded import load
 from studiotimer.wrap.report import Gaps, report_of
+from studiotimer.wrap.report_html import page
 from studiotimer.wrap.review import review_of
 from studiotimer.wrap.side_by_side import of_folder, sessions_csv
 from studiotimer.wrap.tables import FRAME_COLUMNS, SCOOP_COLUMNS, frames_csv, scoops_csv

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import Annotated, Any, Union
+from typing import Any
 
-from pydantic import Field, TypeAdapter, ValidationError
+from pydantic import ValidationError
 
 from studiotimer.plain import shown
 from studiotimer.session.calls.clips import CLIP
@@ -24,7 +24,8 @@ from studiotimer.session.calls.seen import LOOK
 from studiotimer.session.calls.shooting import GOT_IT, HOLD, LAMP, LOCK, RESUME, SHOT
 from studiotimer.session.calls.tub_moves import DOOR, TUB_BACK, TUB_FINISHED, TUB_OUT
 from studiotimer.session.calls.wipes import DEW_WIPED, FROST_WIPED
-from studiotimer.session.entries import BadLineError, Entry, names_of
+from studiotimer.session.entries import Entry, names_of
+from studiotimer.session.first_lines import BadLineError
 from studiotimer.session.problems import first_problem
 from studiotimer.session.state import Contradiction, ContradictionError, State
 
@@ -46,9 +47,6 @@ KINDS: dict[str, type[Entry]] = {kind: record.model for kind, record in RECORDS.
 
 CALLS = tuple(kind for kind, record in RECORDS.items() if record.by != "program")
 """The kinds that people call; the others the program writes itself."""
-
-_ANY: Any = Union[tuple(KINDS.values())]  # noqa: UP007  # of as many as there are
-ENTRY: TypeAdapter[Entry] = TypeAdapter(Annotated[_ANY, Field(discriminator="kind")])
 
 amend_fields = partial(_amend_fields, RECORDS)
 
@@ -72,9 +70,9 @@ def made(kind: str, fields: Mapping[str, object]) -> Entry:
     if kind not in KINDS:
         raise BadLineError(f"there is no call named {shown(kind)}; the calls are {', '.join(CALLS)}")
     try:
-        return ENTRY.validate_python({**fields, "kind": kind})
+        return KINDS[kind].model_validate({**fields, "kind": kind})
     except ValidationError as error:
-        raise BadLineError(f"{kind}: {first_problem(error, field_names(kind), tagged=True)}") from None
+        raise BadLineError(f"{kind}: {first_problem(error, field_names(kind))}") from None
 
 
 def fold(state: State, entry: Entry, at: float) -> State:

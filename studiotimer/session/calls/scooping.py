@@ -10,6 +10,7 @@ from studiotimer.session.state import ContradictionError, State
 from studiotimer.units import duration
 
 DEFAULT_PULL_TO_SET_S = 75.0
+"""How long before it came on set a scoop was pulled that nobody logged, where nobody says (own rule)."""
 
 
 def with_scoop(state: State, scoop: Scoop) -> State:

@@ -5,14 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 
 from studiotimer.prep.shots import ShotResult
 from studiotimer.thermal.scoop import HORIZON_S
+from studiotimer.window.chart import marks, time_step
 
-STEPS_S = (10, 30, 60, 120, 300, 600, 900, 1800, 3600)
-LEAST_SPAN_S = 60.0
+LEAST_SPAN_S, LEAST_STEP_S = 60.0, 10
 ROOM, WORDS, TICK = 1.06, 94.0, 64.0
 """How much longer than the last end the axis is; how wide a window's words and a mark's words are, in pixels."""
+FAR = 4.0
+"""A window that ends so many times later than most do runs out of the axis: else the others would be dots on it."""
+CLEAR, ARROW = 6.0, 14.0
+"""How far words are from their window, and from one that runs out and ends in an arrow, in pixels."""
 
 
 @dataclass(frozen=True)
@@ -32,16 +37,16 @@ class Bar:
 
 @dataclass(frozen=True)
 class Axis:
-    """So many seconds, with a mark every `step_s`."""
+    """So many seconds, with a mark every `step_s`; `words` is the share of it that a window's words take."""
 
     span_s: float
-    step_s: float
+    step_s: int
+    words: float = 0.0
 
     @property
     def ticks(self) -> list[tuple[float, str]]:
         """Return each mark as its share of the axis and its words."""
-        count = int(self.span_s / self.step_s + 1e-9)
-        return [(number * self.step_s / self.span_s, self._words(number * self.step_s)) for number in range(count + 1)]
+        return [(at / self.span_s, self._words(at)) for at in marks(self.span_s, self.step_s)]
 
     def _words(self, seconds: float) -> str:
         if self.step_s < 60:
@@ -50,18 +55,20 @@ class Axis:
 
     def bar(self, ends: tuple[float, float], text: str) -> Bar:
         """Return a window on this axis; no window stays none."""
-        start, end = ends
-        endless = end >= min(HORIZON_S, self.span_s * ROOM)
-        return Bar(start / self.span_s, min(end / self.span_s, 1.0), text, endless)
+        start, end = (at / self.span_s for at in ends)
+        if end < min(HORIZON_S / self.span_s, ROOM) or math.isnan(start):
+            return Bar(start, min(end, 1.0), text)
+        return Bar(start, 1.0 if start >= self.words else max(1.0 - self.words, start), text, endless=True)
 
 
 def axis_of(shots: Sequence[ShotResult], width: float) -> Axis:
-    """Return an axis `width` pixels wide with room for every window of `shots`; over three hours they run out of it."""
+    """Return an axis `width` pixels wide with room for all windows but those that end far later than most."""
     ends = [ends for shot in shots for ends in (shot.plain_s, shot.iced_s) if ends and not math.isnan(ends[0])]
-    spans = [_span(start, end if end < HORIZON_S else start * 1.5, min(WORDS / width, 0.6)) for start, end in ends]
+    last = min(HORIZON_S, FAR * median(end for _, end in ends)) if ends else HORIZON_S
+    words = min(WORDS / width, 0.6)
+    spans = [_span(start, end, words) if end < last else start * 1.5 * ROOM for start, end in ends]
     span = max([LEAST_SPAN_S, *spans])
-    step = next((each for each in STEPS_S if span / each <= max(width // TICK, 2)), STEPS_S[-1])
-    return Axis(span, float(step))
+    return Axis(span, time_step(span, max(width // TICK, 2), LEAST_STEP_S), min((WORDS + ARROW) / width, 0.6))
 
 
 def _span(start: float, end: float, words: float) -> float:
@@ -69,7 +76,7 @@ def _span(start: float, end: float, words: float) -> float:
     return end * ROOM if start / (end * ROOM) >= words else end / (1 - words)
 
 
-def beside(start: float, end: float, words: float, width: float, gap: float = 6.0) -> float:
+def beside(start: float, end: float, words: float, width: float, gap: float = CLEAR) -> float:
     """Return where words of that width stand: behind the bar, else before it, else as far right as they may."""
     if end + gap + words <= width:
         return end + gap

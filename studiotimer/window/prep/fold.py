@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
@@ -85,28 +87,43 @@ class Heading(QAbstractButton):
 
 
 class Fold(QWidget):
-    """A heading that folds and unfolds what stands under it."""
+    """A heading that folds and unfolds what stands under it: a widget, or what makes one when it is first wanted."""
 
     toggled = Signal(bool)
+    made = Signal()
 
-    def __init__(self, title: str, inside: QWidget, unfolded: bool = True) -> None:
+    def __init__(self, title: str, inside: QWidget | Callable[[], QWidget], unfolded: bool = True) -> None:
         super().__init__()
-        self.inside = inside
+        self._make = inside
+        self._inside: QWidget | None = None
         self._summary = self._wrong = ""
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(4)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(4)
         self.heading = Heading(title)
         self.heading.clicked.connect(self._turn)
         self.heading.entered.connect(self._go_in)
-        column.addWidget(self.heading)
-        column.addWidget(inside)
+        self._column.addWidget(self.heading)
+        if isinstance(inside, QWidget):
+            self._put(inside)
         self.unfold(unfolded)
+
+    @property
+    def inside(self) -> QWidget:
+        """What stands under the heading, made when there is none yet."""
+        if self._inside is not None:
+            return self._inside
+        assert not isinstance(self._make, QWidget)
+        inside = self._make()
+        inside.hide()
+        self._put(inside)
+        self.made.emit()
+        return inside
 
     @property
     def unfolded(self) -> bool:
         """Whether what stands under the heading is shown."""
-        return not self.inside.isHidden()
+        return self._inside is not None and not self._inside.isHidden()
 
     def say(self, summary: str, wrong: str = "") -> None:
         """Say in one line what stands below, or what is wrong there."""
@@ -115,9 +132,14 @@ class Fold(QWidget):
 
     def unfold(self, unfolded: bool) -> None:
         """Show what stands under the heading, or hide it."""
-        self.inside.setVisible(unfolded)
+        if unfolded or self._inside is not None:
+            self.inside.setVisible(unfolded)
         self.heading.show_state(unfolded, self._summary, self._wrong)
         self.toggled.emit(unfolded)
+
+    def _put(self, inside: QWidget) -> None:
+        self._inside = inside
+        self._column.addWidget(inside)
 
     def _turn(self) -> None:
         self.unfold(not self.unfolded)

@@ -16,12 +16,13 @@ from studiotimer.window.prep.fold import Fold
 from studiotimer.window.prep.input_forms import Form, Rows, TubForm
 from studiotimer.window.prep.people_rows import People
 from studiotimer.window.prep.shot_cards import Shots, as_it_is
-from studiotimer.window.prep.written_fields import Field
+from studiotimer.window.prep.written_fields import Ask, Field
 from studiotimer.window.style import label
 
 LEAST_WIDTH = 300
 Change = Callable[[Values], None]
 Said = Callable[[Values], str]
+PEOPLE = "People and place"
 
 
 class Inputs(QWidget):
@@ -38,10 +39,11 @@ class Inputs(QWidget):
         self.draft, self.good, self.shot = draft, good, shot
         self.setAccessibleName("the plan")
         self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 6, 8)
+        self._column.setContentsMargins(0, 0, 0, 8)
         self._column.setSpacing(2)
         self.forms: dict[str, list[Form]] = {}
         self.sections: dict[str, Fold] = {}
+        self._asked: dict[str, frozenset[Path]] = {}
         self._said: dict[str, Said] = {}
         self._wrong: dict[str, int] = {}
         self._unfolded = {"The day"} if fresh else set()
@@ -49,7 +51,7 @@ class Inputs(QWidget):
         self._carried()
         self._build()
         self._column.addStretch(1)
-        self._parts()
+        self._say()
 
     def _carried(self) -> None:
         """Say what is another than in the shoot before, and why, in one list."""
@@ -61,19 +63,19 @@ class Inputs(QWidget):
             self._column.addWidget(self.carried)
 
     def _build(self) -> None:
-        """Make every section, those that are made anew as flavours, shots and people come and go left empty."""
-        self._forms("The day", summaries.day, Form(self.draft, questions.DAY))
-        self._forms("People and place", summaries.people)
-        self._forms("Studio", summaries.studio, Form(self.draft, questions.STUDIO))
-        self._forms("Flavours", summaries.flavours)
-        self._forms("Shots", summaries.shots)
-        self._forms("Tubs and pulls", summaries.tubs)
-        truck = Form(self.draft, [ask.at("delivery") for ask in questions.DELIVERY])
-        truck.add(questions.DELIVERED)
-        self._forms("Delivery", summaries.delivery, truck)
-        self._forms("Dry ice", summaries.ice, Form(self.draft, [ask.at("dry_ice") for ask in questions.ICE]))
-        self._forms("Timing", summaries.timing, Form(self.draft, questions.TIMING))
-        self._forms("Physics", summaries.physics, Physics(self.draft))
+        """Make every section; those that change as flavours, shots and people come and go are made anew with them."""
+        self._folded("The day", summaries.day, paths(questions.DAY), lambda: [Form(self.draft, questions.DAY)])
+        self._make_people()
+        self._folded("Studio", summaries.studio, paths(questions.STUDIO), lambda: [Form(self.draft, questions.STUDIO)])
+        self._make_flavours()
+        self._make_shots()
+        self._make_tubs()
+        truck = [ask.at("delivery") for ask in questions.DELIVERY] + [questions.DELIVERED]
+        self._folded("Delivery", summaries.delivery, paths(truck), lambda: [Form(self.draft, truck)])
+        ice = [ask.at("dry_ice") for ask in questions.ICE]
+        self._folded("Dry ice", summaries.ice, paths(ice), lambda: [Form(self.draft, ice)])
+        self._folded("Timing", summaries.timing, paths(questions.TIMING), lambda: [Form(self.draft, questions.TIMING)])
+        self._folded("Physics", summaries.physics, paths(questions.PHYSICS), lambda: [Physics(self.draft)])
 
     def minimumSizeHint(self) -> QSize:
         return QSize(LEAST_WIDTH, super().minimumSizeHint().height())
@@ -88,7 +90,8 @@ class Inputs(QWidget):
         """Show the fields of a shot."""
         if number < len(self.draft["shots"]) and (number != self.shot or not self.shots.unfolded):
             self.shot = number
-            self._parts()
+            self._make_shots()
+            self._made_anew()
             self.shot_chosen.emit(number)
 
     def say_wrong(self, wrong: Iterable[Wrong], past: Iterable[str]) -> None:
@@ -118,9 +121,19 @@ class Inputs(QWidget):
         self._say()
 
     def field_for(self, path: Path) -> Field | None:
-        """Return the field that a problem at `path` belongs to."""
+        """Return the field that a problem at `path` belongs to; the section that asks for it is made."""
+        here = at_first(path)
+        for title, asked in self._asked.items():
+            if any(here[:length] in asked for length in range(1, len(here) + 1)):
+                self.made(title)
         found = (form.field_for(path) for form in self._all_forms())
         return next((field for field in found if field is not None), None)
+
+    def made(self, title: str) -> list[Form]:
+        """Return the forms of a section, made when it was never unfolded."""
+        if title not in self.forms:
+            assert self.sections[title].inside is not None
+        return self.forms[title]
 
     def add_here(self) -> None:
         """Add a flavour or a shot, whichever the keys are in; where they are in neither, a shot."""
@@ -142,7 +155,8 @@ class Inputs(QWidget):
             self.shots.remove()
 
     def _rows_of(self, widget: QWidget | None) -> Rows | None:
-        lists = (self.shots.heroes, self.shots.steps, self.people)
+        people = [form for form in self.forms.get(PEOPLE, []) if isinstance(form, People)]
+        lists = (self.shots.heroes, self.shots.steps, *people)
         return next((each for each in lists if widget is not None and each.isAncestorOf(widget)), None)
 
     def _edited(self) -> None:
@@ -154,21 +168,38 @@ class Inputs(QWidget):
         self._edited()
 
     def _all_forms(self) -> list[Form]:
-        return [form for forms in self.forms.values() for form in forms]
+        return [form for title in self.sections for form in self.forms.get(title, ())]
 
     def _say(self) -> None:
         for name, fold in self.sections.items():
             count = self._wrong.get(name, 0)
             fold.say(self._said[name](self.draft), f"{count} to mend" if count else "")
 
-    def _forms(self, title: str, said: Said, *forms: Form, inside: QWidget | None = None) -> None:
-        """Make a section of forms, or make it anew in its place."""
-        holder = inside or Stacked(forms)
-        for form in forms:
+    def _folded(self, title: str, said: Said, asked: Iterable[Path], make: Callable[[], list[Form]]) -> None:
+        """Make a section whose forms, which ask for `asked`, are made when it is first unfolded or one is wanted."""
+        self.forms.pop(title, None)
+        self._asked[title] = frozenset(asked)
+        self._section(title, said, partial(self._stacked, title, make))
+
+    def _stacked(self, title: str, make: Callable[[], list[Form]]) -> QWidget:
+        forms = make()
+        self._take(title, forms)
+        return Stacked(forms)
+
+    def _take(self, title: str, forms: Iterable[Form]) -> None:
+        """Have a section's forms, and say in their fields what is another than in the shoot before."""
+        self.forms[title] = list(forms)
+        for form in self.forms[title]:
             form.edited.connect(self._flavour_edited if title == "Flavours" else self._edited)
-        self.forms[title], self._said[title] = list(forms), said
-        fold = Fold(title, holder, title in self._unfolded)
+            for field in form.all_fields():
+                field.give_reason(self._reason_of(field))
+
+    def _section(self, title: str, said: Said, inside: QWidget | Callable[[], QWidget]) -> None:
+        """Make a section, or make it anew in its place."""
+        self._said[title] = said
+        fold = Fold(title, inside, title in self._unfolded)
         fold.toggled.connect(partial(self._keep, title))
+        fold.made.connect(self.rebuilt)
         old = self.sections.get(title)
         self.sections[title] = fold
         if old is None:
@@ -189,39 +220,78 @@ class Inputs(QWidget):
         if len(self.draft["shots"]) > shots:
             self.shot = len(self.draft["shots"]) - 1
         self.shot = min(self.shot, len(self.draft["shots"]) - 1)
-        self._parts()
+        for make in self._anew.get(then, (self._make_shots,)):
+            make()
+        self._made_anew()
         focus = {"flavour": self.flavours.focus_last, "scoop": self.shots.heroes.focus_last,
-                 "step": self.shots.steps.focus_last, "person": self.people.focus_last}  # fmt: skip
+                 "step": self.shots.steps.focus_last, "person": self._focus_people}  # fmt: skip
         focus.get(then, self.shots.focus_name)()
         self.changed_shape.emit()
 
-    def _parts(self) -> None:
-        """Build people, flavours, the chosen shot and the flavours' tubs anew."""
-        self.people = People(self.draft)
-        self.people.changed_shape.connect(partial(self._change, as_it_is, "person"))
-        self._forms("People and place", summaries.people, self.people, Form(self.draft, questions.PLACE))
+    @property
+    def _anew(self) -> dict[str, tuple[Callable[[], None], ...]]:
+        """What is made anew with a change of a list; of the others, the chosen shot alone."""
+        return {
+            "flavour": (self._make_flavours, self._make_shots, self._make_tubs),
+            "person": (self._make_people,),
+        }
+
+    def _made_anew(self) -> None:
+        self._say()
+        self.rebuilt.emit()
+
+    def _make_people(self) -> None:
+        self._folded(PEOPLE, summaries.people, [("people",), *paths(questions.PLACE)], self._people)
+
+    def _people(self) -> list[Form]:
+        people = People(self.draft)
+        people.changed_shape.connect(partial(self._change, as_it_is, "person"))
+        return [people, Form(self.draft, questions.PLACE)]
+
+    def _focus_people(self) -> None:
+        people = self.made(PEOPLE)[0]
+        assert isinstance(people, People)
+        people.focus_last()
+
+    def _make_flavours(self) -> None:
         self.flavours = Flavours(self.draft)
         self.flavours.file_wanted.connect(self.file_wanted)
         self.flavours.changed_shape.connect(self._change)
-        self._forms("Flavours", summaries.flavours, *self.flavours.forms, inside=self.flavours)
+        self._take("Flavours", self.flavours.forms)
+        self._section("Flavours", summaries.flavours, self.flavours)
+
+    def _make_shots(self) -> None:
+        """Make the shots, with the fields of the chosen one."""
         self.shots = Shots(self.draft, self.shot)
         self.shots.chosen.connect(self.choose_shot)
         self.shots.changed_shape.connect(self._change)
-        self._forms("Shots", summaries.shots, *self.shots.forms, inside=self.shots)
-        self.tubs = TubForm(self.draft, ("tub",), words="tub of the shoot")
+        self._take("Shots", self.shots.forms)
+        self._section("Shots", summaries.shots, self.shots)
+
+    def _make_tubs(self) -> None:
+        asked = [("tub",), *(("flavours", 0, word) for word in ("tub", "form", "spare_tubs")), *paths(questions.PULLS)]
+        self._folded("Tubs and pulls", summaries.tubs, asked, self._tubs)
+
+    def _tubs(self) -> list[Form]:
         rest = Form(self.draft, questions.PULLS)
-        self._forms("Tubs and pulls", summaries.tubs, self.tubs, *flavour_tubs(self.draft), rest)
-        for field in (field for form in self._all_forms() for field in form.all_fields()):
-            field.give_reason(self._reason_of(field))
-        self._say()
-        self.rebuilt.emit()
+        return [TubForm(self.draft, ("tub",), words="tub of the shoot"), *flavour_tubs(self.draft), rest]
 
     def _reason_of(self, field: Field) -> str:
         """Return why the value of a field is another than in the shoot before: what begins with its words, and in a
         shot with that shot's name."""
-        path, words = field.ask.path, field.ask.words
+        path, words = field.ask.path, field.ask.told or field.ask.words
         whose = f"of {self.draft['shots'][path[1]].get('name')} " if path[0] == "shots" and len(path) > 1 else ""
         return next((why for why in self.draft.get("carried") or [] if why.startswith(f"{words} {whose}")), "")
+
+
+def paths(asks: Iterable[Ask]) -> list[Path]:
+    """Return where in a plan these questions stand."""
+    return [ask.path for ask in asks]
+
+
+def at_first(path: Path) -> Path:
+    """Return the same place in the first of a list."""
+    return tuple(0 if isinstance(part, int) else part for part in path)
 
 
 class Stacked(QWidget):

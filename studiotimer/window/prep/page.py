@@ -21,6 +21,7 @@ from studiotimer.prep.loading import load_plan
 from studiotimer.prep.plan import Plan, PlanError, today
 from studiotimer.prep.results import Results
 from studiotimer.prep.whatif import Curve
+from studiotimer.window import theme
 from studiotimer.window.aside import Aside, answered
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar
@@ -29,9 +30,9 @@ from studiotimer.window.prep import unsaved
 from studiotimer.window.prep.explained import Explained
 from studiotimer.window.prep.filing import Filing
 from studiotimer.window.prep.inputs import Inputs
-from studiotimer.window.prep.look import style
 from studiotimer.window.prep.plan_head import Head
 from studiotimer.window.prep.plan_preview import PlanPreview
+from studiotimer.window.prep.prep_style import style
 from studiotimer.window.prep.results_view import ResultsView
 from studiotimer.window.prep.sides import Sides
 from studiotimer.window.prep.what_if import WhatIf
@@ -72,6 +73,7 @@ class PrepPage(Filing):
         self._saved_at: dt.datetime | None = None
         self._then: Callable[[Results], None] | None = None
         self._colours = LIGHT
+        self.setStyleSheet(style(LIGHT))
         self._aside = Aside("prep", self)
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
@@ -97,7 +99,6 @@ class PrepPage(Filing):
         self._build_results()
         self._lay_out()
         self._give_keys()
-        self.set_theme(LIGHT)
 
     def _build_results(self) -> None:
         self.bar = FileBar(lambda: not self._running())
@@ -112,6 +113,7 @@ class PrepPage(Filing):
         self.sides.results.setWidget(self.view)
         self.sides.turned.connect(self.head.show_side)
         self.preview = PlanPreview()
+        self.preview.stand_in_for(self.head.begin)
         self.preview.left.connect(self.leave_preview)
         self.preview.pdf_wanted.connect(self.save_pdf)
         self.preview.files_wanted.connect(self.write_files)
@@ -121,7 +123,7 @@ class PrepPage(Filing):
         self.stack = QStackedWidget()
         inside = QWidget()
         self._inside = QVBoxLayout(inside)
-        self._inside.setContentsMargins(0, 0, 8, 12)
+        self._inside.setContentsMargins(0, 0, theme.MARGIN - theme.BAR, theme.BELOW)
         self._inside.addWidget(self.sides)
         self._inside.addStretch(1)
         self.area = Scrolled(inside, "plan and results")
@@ -129,12 +131,18 @@ class PrepPage(Filing):
         self.stack.addWidget(self.preview)
         self.explained = Explained(self)
         self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(30, 8, 12, 8)
-        self._column.setSpacing(10)
+        self._column.setContentsMargins(theme.MARGIN, theme.ABOVE, 0, theme.GAP)
+        self._column.setSpacing(theme.GAP)
+        self._above, below = QVBoxLayout(), QVBoxLayout()
         for part in (self.head, self.message, self.bar):
-            self._column.addWidget(part)
+            self._above.addWidget(part)
+        below.addWidget(self.explained)
+        for each in (self._above, below):
+            each.setContentsMargins(0, 0, theme.MARGIN, 0)
+            each.setSpacing(theme.GAP)
+        self._column.addLayout(self._above)
         self._column.addWidget(self.stack, 1)
-        self._column.addWidget(self.explained)
+        self._column.addLayout(below)
 
     def _give_keys(self) -> None:
         for keys, deed in (
@@ -293,9 +301,9 @@ class PrepPage(Filing):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         low = self.height() < LOW
-        if low != (self._column.indexOf(self.head) < 0):
+        if low != (self._above.indexOf(self.head) < 0):
             focus = QApplication.focusWidget()
-            (self._inside if low else self._column).insertWidget(0, self.head)
+            (self._inside if low else self._above).insertWidget(0, self.head)
             if focus is not None and self.head.isAncestorOf(focus):
                 focus.setFocus()
 

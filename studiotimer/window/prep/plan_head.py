@@ -34,7 +34,7 @@ class Head(QWidget):
     def __init__(self, style: units.Style) -> None:
         super().__init__()
         row = self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
-        row.setContentsMargins(0, 0, 8, 0)
+        row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
         words = QVBoxLayout()
         words.setSpacing(0)

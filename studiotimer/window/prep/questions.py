@@ -153,7 +153,7 @@ TIMING = (
 )  # fmt: skip
 PHYSICS = (
     Ask(("dry_ice", "gain_k_per_w"), "cooling (K per W)", "how much a watt of dry ice cools the air at the set; a "
-        "reading there tells", "number", usual="0.15"),
+        "reading there tells", "number", usual="0.15", told="a watt of dry ice"),
     Ask(("edge",), "edge", "half the thickness of the ruffle", beside=True, usual="1.2 mm"),
     Ask(("room", "changes"), "air changes", "how often an hour the room's air is new", usual="2/h"),
     Ask(("dry_ice", "box_loss"), "box loss a day", "of dry ice: 8 lb/day or 20 W", beside=True, usual="8 lb/day"),

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtWidgets import QFrame, QGridLayout, QPlainTextEdit, QVBoxLayout, QWidget
 
-from studiotimer.prep.cautions import DRY_ICE_SHORT, LIMITS
+from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.checklist import Lists
 from studiotimer.prep.results import Results
-from studiotimer.thermal.charge import CAUTIONS
+from studiotimer.thermal.charge import CAUTIONS, CAUTIONS_SHORT
 from studiotimer.window.prep.facts_row import Figures
 from studiotimer.window.prep.fold import Fold
 from studiotimer.window.prep.messages_view import Messages
@@ -18,6 +18,7 @@ from studiotimer.window.prep.sheet import escaped
 from studiotimer.window.prep.trial_line import TrialLine
 from studiotimer.window.prep.what_if import WhatIf
 from studiotimer.window.prep.will_it_work import WorkTable
+from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.style import button, label
 from studiotimer.window.theme import SMALL, Theme
 
@@ -77,6 +78,32 @@ class Checklist(QWidget):
         self.edited.emit({who: self._items(who) for who in self.lists})
 
 
+class TableLabel(SpokenLabel):
+    """A table that can be selected. How high it is at a width is kept: layouts ask for it many times."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(name)
+        self._high: dict[int, int] = {}
+        self.setTextFormat(Qt.TextFormat.RichText)
+        self.setProperty("role", "")
+        self.setWordWrap(True)
+        by = Qt.TextInteractionFlag
+        self.setTextInteractionFlags(by.TextSelectableByMouse | by.TextSelectableByKeyboard)
+
+    def setText(self, words: str) -> None:
+        self._high = {}
+        super().setText(words)
+
+    def changeEvent(self, event: QEvent) -> None:
+        self._high = {}
+        super().changeEvent(event)
+
+    def heightForWidth(self, width: int) -> int:
+        if width not in self._high:
+            self._high[width] = super().heightForWidth(width)
+        return self._high[width]
+
+
 class ResultsView(QWidget):
     """Everything that follows from the plan."""
 
@@ -89,18 +116,18 @@ class ResultsView(QWidget):
         self._results: Results | None = None
         self._colours = colours
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 4, 12)
+        column.setContentsMargins(0, 0, 0, 12)
         column.setSpacing(12)
         self.trial = TrialLine()
         self.notice = label("", "warning", "what to mind about the plan")
         self.figures = Figures()
-        self.short = label(f"▲  Dry ice: {DRY_ICE_SHORT}.", "warning", "in short")
+        self.short = label(f"▲  Dry ice: {CAUTIONS_SHORT}.", "warning", "in short")
         self.work = WorkTable()
         self.work.chosen.connect(self.shot_chosen)
         self.what_if = Fold("What if the room, the light or the cold were different", what_if, unfolded=False)
         self.what_if.toggled.connect(what_if.wake)
-        self.run_sheet = _table_label("run sheet")
-        self.product = _table_label("product to order")
+        self.run_sheet = TableLabel("run sheet")
+        self.product = TableLabel("product to order")
         self.cautions = label("", "warning", "dry ice cautions")
         self.cautions.setText("\n".join(["Dry ice", *(f"▲  {words}" for words in CAUTIONS), f"CO₂ limits: {LIMITS}."]))
         self.messages = Messages()
@@ -156,15 +183,6 @@ def _rule() -> QFrame:
     rule = QFrame()
     rule.setProperty("role", "rule")
     return rule
-
-
-def _table_label(name: str) -> QLabel:
-    made = label("", "", name)
-    made.setTextFormat(Qt.TextFormat.RichText)
-    made.setTextInteractionFlags(
-        Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
-    )
-    return made
 
 
 def _small(words: str, colour: str) -> str:

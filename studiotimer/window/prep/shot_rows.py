@@ -7,21 +7,21 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy
 
 from studiotimer.plain import short
 from studiotimer.prep.found import counted
 from studiotimer.prep.shots import ShotResult
 from studiotimer.window import theme
-from studiotimer.window.prep.axis import Axis, Bar, beside
-from studiotimer.window.prep.look import look_colour, word_colours
+from studiotimer.window.chart import Chart, Scale, Words, upright, write_in
+from studiotimer.window.prep.axis import ARROW, CLEAR, Axis, Bar, beside
+from studiotimer.window.prep.prep_style import look_colour, word_colours
 from studiotimer.window.theme import BODY, LIGHT, SMALL, Theme
 from studiotimer.window.tips import tip
 
 HEIGHT, HEAD = 60, 26
 FRAMES, WORD, GAP = 104.0, 68.0, 14.0
 THIN, THICK, LEAST = 8.0, 16.0, 5.0
-MIDDLE = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 PLAIN, ICED = "straight from the freezer", "out of the dry-ice box"
 
 
@@ -34,6 +34,11 @@ class Columns:
     axis_width: float
     frames: float
     word: float
+
+    @property
+    def along(self) -> Scale:
+        """Where shares of the axis stand."""
+        return Scale(0.0, 1.0, self.axis, self.axis + self.axis_width)
 
     @staticmethod
     def of(width: float) -> Columns:
@@ -60,7 +65,7 @@ class ShotRow(QAbstractButton):
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.colours: Theme = LIGHT
         self._shot: ShotResult | None = None
-        self._axis = Axis(600.0, 120.0)
+        self._axis = Axis(600.0, 120)
         self._wanted = 0
 
     def show_axis(self, axis: Axis) -> None:
@@ -101,9 +106,8 @@ class ShotRow(QAbstractButton):
         self._ground(painter)
         columns, high = Columns.of(self.width()), float(HEIGHT)
         for share, _ in self._axis.ticks:
-            x = round(columns.axis + share * columns.axis_width) + 0.5
-            painter.setPen(QPen(self.colours.colour("line"), 1.0))
-            painter.drawLine(QPointF(x, 6), QPointF(x, high - 6))
+            x = round(columns.along.at(share)) + 0.5
+            upright(painter, x, 6, high - 6, QPen(self.colours.colour("line"), 1.0))
         self._name(painter, self._shot, columns)
         for number, (bar, filled) in enumerate(self.bars):
             middle = high / 2 if len(self.bars) == 1 else 19.0 if number == 0 else 40.0
@@ -128,26 +132,23 @@ class ShotRow(QAbstractButton):
         font = theme.font(BODY, "strong")
         lines = two_lines(shot.name, QFontMetricsF(font), columns.name - 10)
         top = (HEIGHT - 19 * len(lines) - 17) / 2
-        painter.setFont(font)
-        painter.setPen(self.colours.colour("text"))
+        text, quiet = self.colours.colour("text"), self.colours.colour("quiet")
         for number, line in enumerate(lines):
-            painter.drawText(QRectF(8, top + 19 * number, columns.name, 19), MIDDLE, line)
-        painter.setFont(theme.font(SMALL))
-        painter.setPen(self.colours.colour("quiet"))
-        painter.drawText(QRectF(8, top + 19 * len(lines), columns.name, 17), MIDDLE, f"{shot.look} look")
+            write_in(painter, QRectF(8, top + 19 * number, columns.name, 19), line, text, font)
+        look = QRectF(8, top + 19 * len(lines), columns.name, 17)
+        write_in(painter, look, f"{shot.look} look", quiet, theme.font(SMALL))
 
     def _bar(self, painter: QPainter, bar: Bar, filled: bool, middle: float, columns: Columns) -> None:
-        font = theme.font(SMALL, "strong" if filled else "regular")
-        painter.setFont(font)
-        painter.setPen(self.colours.colour("text" if filled else "quiet"))
-        words = QFontMetricsF(font).horizontalAdvance(bar.text)
+        weight: theme.Weight = "strong" if filled else "regular"
+        words = theme.wide(bar.text, SMALL, weight)
         left = right = 0.0
         if not bar.none:
             left, right = bar.start * columns.axis_width, bar.end * columns.axis_width
             right = max(right, left + LEAST)
-        x = columns.axis + beside(left, right, words, columns.axis_width)
+        x = columns.axis + beside(left, right, words, columns.axis_width, ARROW if bar.endless else CLEAR)
         painter.fillRect(QRectF(x - 2, middle - 8, words + 4, 16), self._beneath())
-        painter.drawText(QRectF(x, middle - 9, words + 2, 18), MIDDLE, bar.text)
+        ink = self.colours.colour("text" if filled else "quiet")
+        write_in(painter, QRectF(x, middle - 9, words + 2, 18), bar.text, ink, theme.font(SMALL, weight))
         if bar.none:
             return
         thick = THICK if filled else THIN
@@ -173,17 +174,13 @@ class ShotRow(QAbstractButton):
         return QColor.fromRgbF(*(one + (other - one) * share for one, other in parts))
 
     def _frames(self, painter: QPainter, shot: ShotResult, columns: Columns) -> None:
-        fits = f"{shot.frames_fit.value:,}"
-        strong = theme.font(BODY, "strong")
-        painter.setFont(strong)
-        painter.setPen(self.colours.colour("text" if shot.works else "danger"))
-        painter.drawText(QRectF(columns.frames, 11, FRAMES, 20), MIDDLE, fits)
-        after = columns.frames + QFontMetricsF(strong).horizontalAdvance(fits) + 4
-        painter.setFont(theme.font(SMALL))
-        painter.setPen(self.colours.colour("quiet"))
+        fits, small, quiet = f"{shot.frames_fit.value:,}", theme.font(SMALL), self.colours.colour("quiet")
+        ink = self.colours.colour("text" if shot.works else "danger")
+        write_in(painter, QRectF(columns.frames, 11, FRAMES, 20), fits, ink, theme.font(BODY, "strong"))
+        after = columns.frames + theme.wide(fits, BODY, "strong") + 4
         rest = counted(int(shot.frames_fit.value or 0), "frame").partition(" ")[2]
-        painter.drawText(QRectF(after, 11, FRAMES, 20), MIDDLE, f"{rest} fit")
-        painter.drawText(QRectF(columns.frames, 30, FRAMES, 18), MIDDLE, f"of {self._wanted:,} wanted")
+        write_in(painter, QRectF(after, 11, FRAMES, 20), f"{rest} fit", quiet, small)
+        write_in(painter, QRectF(columns.frames, 30, FRAMES, 18), f"of {self._wanted:,} wanted", quiet, small)
 
     def _word(self, painter: QPainter, word: str, columns: Columns) -> None:
         ground, ink = word_colours(word, self.colours)
@@ -191,54 +188,43 @@ class ShotRow(QAbstractButton):
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(ground))
         painter.drawRoundedRect(box, 12, 12)
-        painter.setFont(theme.font(SMALL, "strong"))
-        painter.setPen(QColor(ink))
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, word)
+        write_in(painter, box, word, QColor(ink), theme.font(SMALL, "strong"), place=Qt.AlignmentFlag.AlignCenter)
 
 
-class AxisHead(QWidget):
+class AxisHead(Chart):
     """The marks of the axis, over the rows."""
 
     def __init__(self) -> None:
-        super().__init__()
+        super().__init__(LIGHT)
         self.setFixedHeight(HEAD)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("minutes after hero in")
-        self.colours: Theme = LIGHT
-        self._axis = Axis(600.0, 120.0)
+        self.say("minutes after hero in")
+        self._axis = Axis(600.0, 120)
 
     def show_axis(self, axis: Axis) -> None:
         """Show the marks of an axis."""
         self._axis = axis
         self.update()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        columns, font = Columns.of(self.width()), theme.font(SMALL)
-        strong = theme.font(SMALL, "strong")
-        painter.setFont(strong)
-        painter.setPen(self.colours.colour("quiet"))
-        painter.drawText(QRectF(8, 0, columns.name, HEAD), MIDDLE, "Will it work")
-        painter.setFont(font)
-        metrics = QFontMetricsF(font)
+    def paint(self, painter: QPainter, area: QRectF) -> None:
+        """Draw the heading, the marks as far as they stand clear of each other, and a line under them."""
+        columns, font, quiet = Columns.of(area.width()), theme.font(SMALL), self.colours.colour("quiet")
+        write_in(painter, QRectF(8, 0, columns.name, HEAD), "Will it work", quiet, theme.font(SMALL, "strong"))
+        write_in(painter, QRectF(columns.frames, 0, FRAMES + GAP + WORD, HEAD), "after hero in", quiet, font)
+        marks = Words(painter, columns.axis, columns.frames - 4, HEAD / 2 + 5)
         for share, words in self._axis.ticks:
-            wide = metrics.horizontalAdvance(words)
-            x = columns.axis + share * columns.axis_width - (0 if share == 0 else wide / 2)
-            if x + wide <= columns.frames - 4:
-                painter.drawText(QRectF(x, 0, wide + 2, HEAD), MIDDLE, words)
-        painter.drawText(QRectF(columns.frames, 0, FRAMES + GAP + WORD, HEAD), MIDDLE, "after hero in")
+            marks.write(columns.along.at(share), words, quiet, font)
         painter.setPen(QPen(self.colours.colour("line"), 1.0))
-        painter.drawLine(QPointF(0, HEAD - 0.5), QPointF(self.width(), HEAD - 0.5))
+        painter.drawLine(QPointF(0, HEAD - 0.5), QPointF(area.width(), HEAD - 0.5))
 
 
-class Legend(QWidget):
+class Legend(Chart):
     """What the outlined and the filled bars are."""
 
     def __init__(self) -> None:
-        super().__init__()
+        super().__init__(LIGHT)
         self.setFixedHeight(22)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.colours: Theme = LIGHT
         self._boxed = True
         self.show_boxed(True, False)
 
@@ -246,24 +232,19 @@ class Legend(QWidget):
         """Say what is filled; nothing is where no dry ice is planned."""
         self._boxed = iced
         self._words = ICED if boxed else "with dry ice at the set"
-        said = f"outlined: {PLAIN}" + (f"; filled: {self._words}" if iced else "")
-        self.setAccessibleName(said)
+        self.say(f"outlined: {PLAIN}" + (f"; filled: {self._words}" if iced else ""))
         self.update()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        font = theme.font(SMALL)
-        painter.setFont(font)
+    def paint(self, painter: QPainter, area: QRectF) -> None:
+        """Draw a bar of each kind with its words."""
         x = 1.0 + (Columns.of(self.width()).axis if self.width() > 560 else 8.0)
         for words, filled in ((PLAIN, False), *(((self._words, True),) if self._boxed else ())):
             painter.setPen(Qt.PenStyle.NoPen if filled else QPen(self.colours.colour("text"), 1.5))
             painter.setBrush(QColor(theme.FROST) if filled else self.colours.colour("ground"))
             high = 12.0 if filled else THIN
             painter.drawRoundedRect(QRectF(x, 11 - high / 2, 22, high), high / 2, high / 2)
-            painter.setPen(self.colours.colour("quiet"))
-            wide = QFontMetricsF(font).horizontalAdvance(words)
-            painter.drawText(QRectF(x + 28, 0, wide + 2, 22), MIDDLE, words)
+            wide = theme.wide(words, SMALL)
+            write_in(painter, QRectF(x + 28, 0, wide + 2, 22), words, self.colours.colour("quiet"), theme.font(SMALL))
             x += 28 + wide + 18
 
 

@@ -6,9 +6,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
+from studiotimer.window import theme
 from studiotimer.window.flow import NARROW
-
-PLAN_WIDTH, PLAN_NARROW, ROOMY = 432, 424, 1150
 
 
 class Side(QWidget):
@@ -41,7 +40,7 @@ class Sides(QWidget):
         self._second = False
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(18)
+        row.setSpacing(theme.GUTTER)
         row.addWidget(self.plan)
         row.addWidget(self.results, 1)
 
@@ -72,7 +71,7 @@ class Sides(QWidget):
             self.plan.setMinimumWidth(1)
             self.plan.setMaximumWidth(NARROW)
         else:
-            self.plan.setFixedWidth(PLAN_WIDTH if self.width() >= ROOMY else PLAN_NARROW)
+            self.plan.setFixedWidth(theme.RAIL)
         self.plan.setVisible(not self.narrow or not self._second)
         self.results.setVisible(not self.narrow or self._second)
         self.turned.emit(self.narrow, self._second)

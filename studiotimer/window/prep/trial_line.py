@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from studiotimer.errors import FaultError, StoppedError, WorkError
 from studiotimer.places import state_folder
@@ -15,9 +15,11 @@ from studiotimer.prep.results import Results
 from studiotimer.trial.answer import Answer, answer_of, days_worth
 from studiotimer.trial.figures import TrialError
 from studiotimer.trial.luck import ALL, usual_luck
+from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.window.faults import FILE
 from studiotimer.window.prep.how import HOW, LINK, How
+from studiotimer.window.prep.written_fields import Tick
 from studiotimer.window.style import button, label, restyle
 
 SEED = 1
@@ -56,10 +58,10 @@ class TrialLine(QWidget):
         self.turn = button("", self._start_or_stop, "link")
         self.how = How()
         links = QHBoxLayout()
-        links.setContentsMargins(-4, 0, 0, 0)
-        links.setSpacing(14)
+        links.setContentsMargins(0, 0, 0, 0)
+        links.setSpacing(2 * theme.GAP)
         self.rehearse = button(REHEARSE, self._rehearse, "link")
-        self.accidents = QCheckBox(ACCIDENTS)
+        self.accidents = Tick(ACCIDENTS)
         self.accidents.setAccessibleName("accidents happen on such days")
         self.accidents.setChecked(True)
         self.accidents.setToolTip("Drops, late locks, one take more, an open freezer door, a lamp left on; own rules")

@@ -120,8 +120,7 @@ class WhatIf(QWidget):
         """Draw in another theme's colours."""
         self._colours = colours
         if self.view is not None:
-            self.view.colours = colours
-            self._draw()
+            self.view.set_colours(colours)
 
     def show_curve(self, kind: str, worked: tuple[int, Curve]) -> None:
         """Show what was worked out: the curve as planned, or with what is different; not one of a plan before."""

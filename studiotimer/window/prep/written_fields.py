@@ -45,7 +45,8 @@ class Ask:
     """What a field asks: where it stands in the plan, its words, what it means with an example, and what it takes.
 
     With `empty`, a field may be empty, which means that; with `beside`, it stands beside the one before, `share` being
-    its part of the row. A text with `choices` offers them as it is written. `usual` is what it is as a rule.
+    its part of the row. A text with `choices` offers them as it is written. `usual` is what it is as a rule; `told` is
+    what a reason why it is another than in the shoot before begins with, where not with its words.
     """
 
     path: Path
@@ -57,6 +58,7 @@ class Ask:
     beside: bool = False
     share: int = 10
     usual: str = ""
+    told: str = ""
 
     def at(self, *prefix: str | int) -> Ask:
         """Return the same question of the part of the plan at `prefix`."""
@@ -84,6 +86,7 @@ class Field(QWidget):
         super().__init__()
         self.ask = ask
         self._hinted = self.reason = ""
+        self._said = ("", False)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
@@ -150,6 +153,9 @@ class Field(QWidget):
         """Say beside the field what is wrong with it; nothing when it is right."""
         if self._hinted:
             sentence, warning = self._hinted, True
+        if (sentence, warning) == self._said:
+            return
+        self._said = (sentence, warning)
         if sentence != self.message.text():
             self.message.setText(sentence)
             self.editor.setAccessibleDescription(sentence or self.explanation)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from studiotimer.session.calls.registry import RECORDS
-from studiotimer.session.state import State
+if TYPE_CHECKING:
+    from studiotimer.session.state import State
 
 Action = str
 """A call's kind, with a fixed field ("lock:light"), or two kinds in turn ("tub"); or a deed of the window ("dim")."""
@@ -102,4 +103,8 @@ def call_of(action: Action, state: State) -> tuple[str, dict[str, object]]:
 def action_name(action: Action) -> str:
     """Return an action of CALL_ACTIONS as the list of keys names it."""
     row = CALL_ACTIONS[action]
-    return row.words or RECORDS[next(iter(row.icons))].name
+    if row.words:
+        return row.words
+    from studiotimer.session.calls.registry import RECORDS  # brings all calls, which keys are known without
+
+    return RECORDS[next(iter(row.icons))].name

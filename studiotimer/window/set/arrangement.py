@@ -75,11 +75,11 @@ class Arrangement:
         one = theme.unzoomed(1.0)
         scale = self._scale = theme.filling(width, height)
         roomy = height > 700 * one
-        margin = round(30 * scale) if roomy else round(14 * one)
+        margin, below = round(theme.MARGIN * one), round((12 * scale) if roomy else 6 * one)
         self._gap = max(round(8 * scale), round(4 * one)) if roomy else round(4 * one)
-        self._column.setContentsMargins(margin, round(2 * one), margin, round(margin * 0.4))
+        self._column.setContentsMargins(margin, round(2 * one), margin, below)
         self._column.setSpacing(self._gap)
-        self._middle.setSpacing(round(40 * scale))
+        self._middle.setSpacing(round(theme.GUTTER * scale))
         for label in (page.under_cue, page.quiet_line):
             label.setStyleSheet(f"font-size: {round(max(14 * scale, 13 * one))}px;")
         target = round(theme.TARGET * max(scale, one))
@@ -90,7 +90,10 @@ class Arrangement:
             page.standing,
         ):  # fmt: skip
             part.set_scale(scale)
+        if (strip := page.header.layout()) is not None:
+            strip.activate()  # else the page would be laid out by the strip's height of before
         self.stand_cue()
+        self._column.activate()  # else this is drawn once with the parts where they were before
 
     def stand_cue(self) -> None:
         """Give the cue its place under the time, or all of that while no hero is on set and no part wants room.

@@ -9,6 +9,7 @@ from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent, QPainter, QPaintEvent,
 from PySide6.QtWidgets import QApplication, QWidget
 
 from studiotimer.window import theme
+from studiotimer.window.chart import Scale, upright
 from studiotimer.window.faults import logged
 from studiotimer.window.set import face
 from studiotimer.window.set.clock_face import figures_width, paint_figures
@@ -228,12 +229,11 @@ class CrewScreen(QWidget):
         if self._bands is None:
             return
         hero, now = self._bands.bands[self._bands.first], self._bands.now
-        per_second = box.width() / self._bands.span
-        paint_one(painter, box, hero, now, per_second, one, words=False)
-        x = box.x() + min(max(now, 0.0), self._bands.span) * per_second
+        along = Scale(0.0, self._bands.span, box.left(), box.right())
+        paint_one(painter, box, hero, now, along, one, words=False)
         for colour, wide in ((theme.INK, 16 * one), (theme.CREAM, 7 * one)):
-            painter.setPen(QPen(QColor(colour), wide))
-            painter.drawLine(QPointF(x, box.y() - 14 * one), QPointF(x, box.bottom() + 14 * one))
+            pen = QPen(QColor(colour), wide)
+            upright(painter, along.within(now), box.y() - 14 * one, box.bottom() + 14 * one, pen)
 
     def _foot(self, painter: QPainter, inner: QRectF, base: float, warning: str, one: float) -> None:
         """Write what follows, or a warning, or for a while how to close this screen."""

@@ -13,6 +13,7 @@ from studiotimer.window.set.cue_face import ChipFace, CueFace, Line, LockCard
 from studiotimer.window.set.cue_large import paint_large
 from studiotimer.window.set.cue_parts import (
     NARROWER,
+    WITHIN,
     Setting,
     first_row,
     inner_of,
@@ -21,11 +22,25 @@ from studiotimer.window.set.cue_parts import (
     paint_rest,
     way_words,
 )
-from studiotimer.window.set.lettering import Drawn, font_of, least, paint_scoop, two_lines, widest, width_of, write
+from studiotimer.window.set.lettering import (
+    Drawn,
+    below_of,
+    font_of,
+    least,
+    paint_scoop,
+    two_lines,
+    widest,
+    width_of,
+    write,
+)
 from studiotimer.window.theme import DARK
 
 HEIGHT = 2.86
 """How high the cue beside a hero's time is, in the height of its capitals."""
+CHIP = 1.24
+"""How high a scoop in it is, likewise."""
+WAY_SIZES = (0.34, 0.3, 0.26, 0.22)
+"""How high a scoop's way is written: the first at which all of them have room, likewise."""
 
 
 def paint_cue(painter: QPainter, cue: CueFace, setting: Setting) -> list[Drawn]:
@@ -41,7 +56,7 @@ def _small(painter: QPainter, cue: CueFace, setting: Setting) -> list[Drawn]:
     inner, cap = inner_of(setting), setting.cap
     base = inner.y() + 1.16 * cap
     drawn = first_row(painter, cue, inner, base, cap, cap)
-    row = QRectF(inner.x(), base + 0.31 * cap, inner.width(), 1.24 * cap)
+    row = QRectF(inner.x(), base + 0.31 * cap, inner.width(), CHIP * cap)
     if cue.locks:
         made, left = _locks(painter, cue.locks, row, cap)
         drawn += made
@@ -91,16 +106,15 @@ def _chips_in_a_row(
     chosen, size = [_sized(chip, levels, cap) for chip in cue.chips], cap
 
     shortest = sum(_sized(chip, levels, cap).width for chip in cue.chips) + between * (len(cue.chips) - 1)
-    way_room = (row.width() - shortest) / len(cue.chips) if setting.ways else 0.0
+    ways = _ways(cue.chips, cap, row.width() - shortest if setting.ways else 0.0)
 
     def total(chips: Sequence[_Chip]) -> float:
-        ways = sum(_way_width(chip.face, cap, way_room) for chip in chips)
-        return sum(chip.width for chip in chips) + between * (len(chips) - 1) + ways
+        return sum(chip.width for chip in chips) + between * (len(chips) - 1) + sum(ways.widths)
 
     whole = [level for level in range(levels) if all(_whole_words(chip, level) for chip in cue.chips)]
     for room, tried in [(room, whole) for room in rooms[:2]] + [(room, range(levels)) for room in rooms]:
-        ways = ([_sized(chip, level, cap) for chip in cue.chips] for level in tried)
-        fitting = next((way for way in ways if total(way) <= row.width() - (room + 0.5 * cap if room else 0.0)), None)
+        rows = ([_sized(chip, level, cap) for chip in cue.chips] for level in tried)
+        fitting = next((one for one in rows if total(one) <= row.width() - (room + 0.5 * cap if room else 0.0)), None)
         if fitting is not None:
             chosen = fitting
             break
@@ -118,8 +132,8 @@ def _chips_in_a_row(
         box = QRectF(left, row.y(), chip.width, row.height())
         drawn += _paint_chip(painter, chip, box, size, setting.outlined)
         left += chip.width
-        way = QRectF(left, row.y(), _way_width(chip.face, cap, way_room), row.height())
-        drawn += _paint_way(painter, chip.face, way, cap)
+        way = QRectF(left, row.y(), ways.widths[index], row.height())
+        drawn += _paint_way(painter, chip.face, way, cap, ways.size)
         left += way.width() + between
     return drawn, left - between + 0.5 * cap
 
@@ -143,6 +157,8 @@ def _sized(face: ChipFace, level: int, cap: float) -> _Chip:
         size = 1.0 if level or len(name) <= 9 else 0.62
         lines = (name,) if size == 1.0 else tuple(two_lines(name))
         size = size if len(lines) == 1 else 0.42
+        if size == 1.0:
+            size = min(1.0, WITHIN * CHIP / (1.0 + below_of(name, font_of(cap)) / cap))
         return _Chip(face, 0.0, lines, size, 2 * side + widest(lines, font_of(size * cap)))
     number = width_of(face.number, font_of(cap))
     lines = tuple(two_lines(name)) if name and level < len(forms) else ()
@@ -160,26 +176,39 @@ def _paint_chip(painter: QPainter, chip: _Chip, box: QRectF, cap: float, outline
         left += chip.number + 0.2 * cap
     font = font_of(chip.name * cap)
     step = 1.42 * chip.name * cap
-    top = box.center().y() + chip.name * cap / 2 - step * (len(chip.lines) - 1) / 2
+    below = below_of(chip.lines[0], font) if len(chip.lines) == 1 and not chip.number else 0.0
+    top = box.center().y() + (chip.name * cap - below) / 2 - step * (len(chip.lines) - 1) / 2
     for index, line in enumerate(chip.lines):
         room = box.right() - left - 0.1 * cap
         drawn.append(write(painter, "flavour", line, font, QPointF(left, top + index * step), ink, room))
     return drawn
 
 
-def _way_width(face: ChipFace, cap: float, room: float) -> float:
-    """Return how wide a scoop's way is in some room; nothing where there is too little."""
-    words = way_words(face)
-    if not words or room < 1.5 * cap:
-        return 0.0
-    return min(width_of(words, font_of(0.34 * cap, "medium")) + 0.3 * cap, room)
+@dataclass(frozen=True)
+class _Ways:
+    """How high the scoops' ways are written, and how wide each is."""
+
+    size: float
+    widths: tuple[float, ...]
 
 
-def _paint_way(painter: QPainter, face: ChipFace, box: QRectF, cap: float) -> list[Drawn]:
+def _ways(chips: Sequence[ChipFace], cap: float, room: float) -> _Ways:
+    """Return the scoops' ways in `room` for all of them: smaller before one is cut, none where there is too little."""
+    words, each, size = [way_words(chip) for chip in chips], room / len(chips), cap
+    if each < 1.5 * cap:
+        return _Ways(size, (0.0,) * len(chips))
+    for share in WAY_SIZES:
+        size = share * cap
+        wanted = [width_of(one, font_of(size, "medium")) + 0.3 * cap if one else 0.0 for one in words]
+        if sum(wanted) <= room:
+            return _Ways(size, tuple(wanted))
+    return _Ways(size, tuple(min(one, each) for one in wanted))
+
+
+def _paint_way(painter: QPainter, face: ChipFace, box: QRectF, cap: float, size: float) -> list[Drawn]:
     if box.width() <= 0.0:
         return []
-    place = QPointF(box.x() + 0.24 * cap, box.center().y() + 0.17 * cap)
-    font = font_of(0.34 * cap, "medium")
+    place, font = QPointF(box.x() + 0.24 * cap, box.center().y() + size / 2), font_of(size, "medium")
     return [write(painter, "way", way_words(face), font, place, theme.CREAM, box.width() - 0.24 * cap)]
 
 

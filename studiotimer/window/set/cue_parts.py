@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter
 
 from studiotimer.window import theme
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
-from studiotimer.window.set.lettering import Drawn, font_of, least, width_of, write
+from studiotimer.window.set.lettering import Drawn, below_of, font_of, least, width_of, write
 from studiotimer.window.theme import DARK
 
 CUE_SHARE = 0.107
@@ -17,6 +17,8 @@ CUE_SHARE = 0.107
 LARGE_SHARE = 0.203
 """How high they are while there is no hero, where there is room."""
 NARROWER = 0.97
+WITHIN = 0.94
+"""How much of a box's height words in it take at most, with what hangs below their line."""
 
 
 @dataclass(frozen=True)
@@ -92,6 +94,8 @@ def first_row(painter: QPainter, cue: CueFace, inner: QRectF, base: float, cap: 
 def paint_rest(painter: QPainter, words: str, row: QRectF, cap: float, room: float) -> Drawn:
     """Draw words that are no scoop, as large as there is room for."""
     side, size = 0.3 * cap, cap
+    while size > WITHIN * row.height() - below_of(words, font_of(size)):
+        size *= NARROWER
     while width_of(words, font_of(size)) > room - 2 * side and size > 0.36 * cap:
         size *= NARROWER
     font = font_of(size)
@@ -100,7 +104,7 @@ def paint_rest(painter: QPainter, words: str, row: QRectF, cap: float, room: flo
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(QColor(DARK.raised))
     painter.drawRoundedRect(box, 0.16 * row.height(), 0.16 * row.height())
-    place = QPointF(box.x() + side, box.center().y() + size / 2)
+    place = QPointF(box.x() + side, box.center().y() + (size - below_of(words, font)) / 2)
     return write(painter, "rest", words, font, place, theme.CREAM, width + 1)
 
 

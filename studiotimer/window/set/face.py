@@ -21,6 +21,8 @@ HOUR_S = 3600
 FAR = 1.3
 """A look that makes things this many times longer, or shorter, than was thought may be a slip."""
 LEFT = "life left"
+FINEST = 256
+"""Into how many parts a tile's small ribbon is divided: what nobody sees move has no tile drawn anew."""
 
 
 @dataclass(frozen=True)
@@ -174,7 +176,10 @@ def leap_words(leap: float, key: str) -> str:
 def tiles(
     forecast: Forecast | None, state: State, now: float, palette: Palette, cued: Set[int] = frozenset()
 ) -> list[Tile]:
-    """Return the line as tiles, in the order the scoops will be used; `cued` are those that the cue names."""
+    """Return the line as tiles, in the order the scoops will be used; `cued` are those that the cue names.
+
+    A scoop that came after `now`, which the page has in half seconds, came just now.
+    """
     waiting = {scoop.number: scoop for scoop in state.line()}
     known = {one.scoop: one for one in forecast.line} if forecast else {}
     ranked = [number for number in known if number in waiting]
@@ -190,16 +195,17 @@ def tiles(
             Tile(
                 scoop.number,
                 scoop.flavour,
-                f"{scoop.where} {_since(now - scoop.since)}",
+                f"{scoop.where} {_since(max(now - scoop.since, 0.0))}",
                 shoot,
                 ends,
-                f"pulled {_since(now - scoop.pulled)} ago" + (", assumed" if scoop.assumed else ""),
+                f"pulled {_since(max(now - scoop.pulled, 0.0))} ago" + (", assumed" if scoop.assumed else ""),
                 scoop.judged or "",
                 palette.forms(scoop.flavour),
                 palette.colour(scoop.flavour),
                 _shares(span, 1.25 * longest),
                 scoop.number in cued,
                 faint=scoop.judged == "spare",
+                place=scoop.where,
             )
         )
     return made
@@ -219,7 +225,8 @@ def _shares(span: tuple[float, float] | None, whole: float) -> tuple[float, floa
     """Return where the window of a scoop placed now begins and ends, as shares of `whole` seconds."""
     if span is None or not math.isfinite(span[0]) or span[0] >= span[1]:
         return None
-    return min(span[0] / whole, 1.0), min(span[1] / whole, 1.0)
+    first, last = (round(min(at / whole, 1.0) * FINEST) / FINEST for at in span)
+    return first, last
 
 
 def _since(seconds: float) -> str:

@@ -7,17 +7,20 @@ from collections.abc import Callable, Set
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
 from studiotimer.files import PRIVATE_FOLDER, make_folder, write_whole
 from studiotimer.places import demo_copies, where_kept
-from studiotimer.prep.plan import Plan, parse_plan
-from studiotimer.session.reading import SUFFIX
-from studiotimer.session.state import State
+from studiotimer.session.first_lines import SUFFIX
 from studiotimer.window import shelf
-from studiotimer.window.keys import KeyMap
-from studiotimer.window.running import Running
+
+if TYPE_CHECKING:
+    from studiotimer.prep.plan import Plan
+    from studiotimer.session.state import State
+    from studiotimer.window.keys import KeyMap
+    from studiotimer.window.running import Running
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,8 @@ PLAN = {
 
 def practice_plan() -> Plan:
     """Return the plan of the first try."""
+    from studiotimer.prep.plan import parse_plan  # the start page, which offers it, opens without
+
     return parse_plan(PLAN)
 
 

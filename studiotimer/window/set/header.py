@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
@@ -80,7 +80,9 @@ class Header(QWidget):
         top.addWidget(self.shot, 0)
         top.addWidget(self.about, 0)
         self._state: State | None = None
-        self._keys: dict[str, str] = {}
+        self._keys: Mapping[str, str] = {}
+        self._fitted: tuple[object, ...] = ()
+        """What the words at the top were fitted to last."""
         self.locks: dict[Lock, WordButton] = {}
         for lock in LOCKS:
             button = WordButton(size=theme.BODY)
@@ -153,7 +155,7 @@ class Header(QWidget):
         if told != (name in self._told):
             self._told ^= {name}
 
-    def show_shot(self, state: State, keys: dict[str, str]) -> None:
+    def show_shot(self, state: State, keys: Mapping[str, str]) -> None:
         """Show the shot, how far it is, and the locks."""
         shot = state.shot
         self.shot.setVisible(True)
@@ -168,7 +170,13 @@ class Header(QWidget):
 
     def fit_top(self) -> None:
         """Say the locks in as many words as the strip has room for."""
-        if self._state is not None:
+        if self._state is None:
+            return
+        held = [(on, self._keys[f"lock:{lock}"]) for lock, on in self._state.locks.items()]
+        wide = [one.sizeHint().width() for one in (self.shot, self.about)]
+        fitted = (*held, *wide, self.top.width(), self._scale)
+        if fitted != self._fitted:
+            self._fitted = fitted
             self._say_locks(self._state, short=False)
             wanted = sum(one.sizeHint().width() + 12 for one in (self.shot, self.about, *self.locks.values()))
             self._say_locks(self._state, short=wanted > self.top.width())

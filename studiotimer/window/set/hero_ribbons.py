@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiotimer.units import duration
 from studiotimer.window import theme
+from studiotimer.window.chart import Chart, Scale, Words, upright
 from studiotimer.window.ribbon import paint_band, paint_foot, paint_runs
 from studiotimer.window.set.buttons import whole_words
 from studiotimer.window.set.hero_bands import HeroBand, HeroBands
@@ -23,11 +24,11 @@ PAST = 125
 """How dark what is past is drawn over, of 255."""
 
 
-class HeroRibbons(QWidget):
+class HeroRibbons(Chart):
     """As many ribbons as there is room for, those that end first before others; the rest is counted."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(DARK, parent)
         self._shown: HeroBands | None = None
         self._scale = 1.0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -53,11 +54,10 @@ class HeroRibbons(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(round(300 * self._scale), round((TOP + FOOT + LEAST_PITCH) * self._scale))
 
-    def paintEvent(self, event: QPaintEvent) -> None:
+    def paint(self, painter: QPainter, area: QRectF) -> None:
+        """Draw the heroes; an empty set is left to what stands there then."""
         if self._shown is not None:
-            painter = QPainter(self)
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            paint_bands(painter, QRectF(self.rect()), self._shown, self._scale)
+            paint_bands(painter, area, self._shown, self._scale)
 
 
 def paint_bands(painter: QPainter, area: QRectF, shown: HeroBands, scale: float) -> None:
@@ -68,14 +68,14 @@ def paint_bands(painter: QPainter, area: QRectF, shown: HeroBands, scale: float)
     seen = sorted(order[:fits])
     pitch = min(PITCH * scale, body.height() / len(seen))
     tall = min(TALL * scale, pitch - 9 * scale)
-    per_second = body.width() / shown.span
+    along = Scale(0.0, shown.span, body.left(), body.right())
     for place, index in enumerate(seen):
         box = QRectF(body.x(), body.y() + place * pitch, body.width(), tall)
-        _paint_hero(painter, area, box, shown, index, per_second, scale)
+        _paint_hero(painter, area, box, shown, index, along, scale)
     low = body.y() + (len(seen) - 1) * pitch + tall
     bands = QRectF(body.x(), body.y(), body.width(), low - body.y())
-    _paint_now(painter, bands, shown, per_second, scale)
-    _paint_below(painter, QRectF(area.x(), low, area.width(), 0), bands, shown, per_second, scale)
+    _paint_now(painter, bands, shown, along, scale)
+    _paint_below(Words(painter, bands.left(), bands.right(), low + 23 * scale, 8 * scale), shown, along, scale)
     if len(seen) < len(shown.bands):
         painter.setFont(theme.font(max(13 * scale, least())))
         painter.setPen(QColor(DARK.quiet))
@@ -83,7 +83,7 @@ def paint_bands(painter: QPainter, area: QRectF, shown: HeroBands, scale: float)
 
 
 def _paint_hero(
-    painter: QPainter, area: QRectF, box: QRectF, shown: HeroBands, index: int, per_second: float, scale: float
+    painter: QPainter, area: QRectF, box: QRectF, shown: HeroBands, index: int, along: Scale, scale: float
 ) -> None:
     one = shown.bands[index]
     side = box.height()
@@ -95,7 +95,7 @@ def _paint_hero(
     spot = whole_words(one.spot, painter.font(), room)
     middle = Qt.AlignmentFlag.AlignVCenter
     painter.drawText(QRectF(chip.right() + 8 * scale, box.y(), room + 4, side), middle, spot)
-    paint_one(painter, box, one, shown.now, per_second, scale, words=box.height() > 1.25 * least())
+    paint_one(painter, box, one, shown.now, along, scale, words=box.height() > 1.25 * least())
     painter.setFont(theme.font(max(min(20 * scale, side * 0.7), least()), "strong"))
     painter.setPen(QColor(one.left_colour))
     times = QRectF(box.right(), box.y(), area.right() - box.right(), side)
@@ -103,17 +103,14 @@ def _paint_hero(
 
 
 def paint_one(
-    painter: QPainter, box: QRectF, one: HeroBand, now: float, per_second: float, scale: float, words: bool = True
+    painter: QPainter, box: QRectF, one: HeroBand, now: float, along: Scale, scale: float, words: bool = True
 ) -> None:
     """Draw one hero's band: stages, what is past dimmed, dressing hatched, its window under it, its swap above it."""
-    paint_band(painter, box, one.band, per_second, scale, now, words)
+    paint_band(painter, box, one.band, along, scale, now, words)
     radius = min(box.height() / 2, 14.0 * scale)
     shape = QPainterPath()
     shape.addRoundedRect(box, radius, radius)
-
-    def x(at: float) -> float:
-        return min(max(box.x() + at * per_second, box.x()), box.right())
-
+    x = along.within
     painter.save()
     painter.setClipPath(shape)
     since = one.band.starts[0]
@@ -129,14 +126,12 @@ def paint_one(
     if math.isfinite(one.opens) and one.opens < one.ends:
         under = QRectF(x(one.opens), box.bottom() + 3 * scale, x(one.ends) - x(one.opens), 3 * scale)
         painter.fillRect(under, QColor(theme.CREAM))
-        if one.ends * per_second <= box.width():
-            painter.setPen(QPen(QColor(theme.INK), 5 * scale))
-            painter.drawLine(QPointF(x(one.ends), box.y()), QPointF(x(one.ends), box.bottom()))
-            painter.setPen(QPen(QColor(theme.CREAM), 2 * scale))
-            painter.drawLine(QPointF(x(one.ends), box.y()), QPointF(x(one.ends), box.bottom() + 5 * scale))
-    paint_foot(painter, box, one.band, per_second, scale)
-    paint_runs(painter, box, one.band, per_second, scale)
-    if math.isfinite(one.swap) and 0.0 <= one.swap * per_second <= box.width():
+        if one.ends <= along.high:
+            upright(painter, x(one.ends), box.y(), box.bottom(), QPen(QColor(theme.INK), 5 * scale))
+            upright(painter, x(one.ends), box.y(), box.bottom() + 5 * scale, QPen(QColor(theme.CREAM), 2 * scale))
+    paint_foot(painter, box, one.band, along, scale)
+    paint_runs(painter, box, one.band, along, scale)
+    if 0.0 <= one.swap <= along.high:
         _paint_swap(painter, x(one.swap), box, scale)
 
 
@@ -152,58 +147,35 @@ def _paint_swap(painter: QPainter, x: float, box: QRectF, scale: float) -> None:
     painter.drawPath(path)
 
 
-def _paint_now(painter: QPainter, bands: QRectF, shown: HeroBands, per_second: float, scale: float) -> None:
-    x = bands.x() + min(max(shown.now, 0.0), shown.span) * per_second
-    top, bottom = QPointF(x, bands.y() - 4 * scale), QPointF(x, bands.bottom() + 8 * scale)
-    painter.setPen(QPen(QColor(theme.INK), 8 * scale))
-    painter.drawLine(top, bottom)
-    painter.setPen(QPen(QColor(theme.CREAM), 4 * scale))
-    painter.drawLine(top, bottom)
-    writer = _Times(painter, bands, bands.y() - 7 * scale, scale)
-    writer.write(shown.now, f"now {duration(shown.now)}", theme.CREAM, "strong", per_second)
+def _paint_now(painter: QPainter, bands: QRectF, shown: HeroBands, along: Scale, scale: float) -> None:
+    x, top, bottom = along.within(shown.now), bands.y() - 4 * scale, bands.bottom() + 8 * scale
+    upright(painter, x, top, bottom, QPen(QColor(theme.INK), 8 * scale))
+    upright(painter, x, top, bottom, QPen(QColor(theme.CREAM), 4 * scale))
+    above = Words(painter, bands.left(), bands.right(), bands.y() - 7 * scale, 8 * scale)
+    _write(above, along.at(shown.now), f"now {duration(shown.now)}", theme.CREAM, "strong", scale)
     for one in (shown.bands[shown.first], *shown.bands):
         if math.isfinite(one.swap) and one.swap <= shown.span:
-            writer.write(one.swap, f"swap {duration(one.swap)}", theme.FROST, "medium", per_second)
+            _write(above, along.at(one.swap), f"swap {duration(one.swap)}", theme.FROST, "medium", scale)
     dressed = max(one.dressed for one in shown.bands)
     if dressed > 0 and shown.heroes:
-        writer.write(0.0, "dressing", DARK.quiet, "regular", per_second)
+        _write(above, along.start, "dressing", DARK.quiet, "regular", scale)
 
 
-def _paint_below(
-    painter: QPainter, area: QRectF, bands: QRectF, shown: HeroBands, per_second: float, scale: float
-) -> None:
+def _paint_below(below: Words, shown: HeroBands, along: Scale, scale: float) -> None:
     """Write when the window that ends first opens and ends, and how far the ribbon goes."""
-    writer = _Times(painter, bands, area.y() + 23 * scale, scale)
     one = shown.bands[shown.first]
     if math.isfinite(one.ends) and one.ends <= shown.span:
         words = f"{'ended' if one.ends < shown.now else 'ends'} {duration(one.ends)}"
-        writer.write(one.ends, words, theme.CREAM, "strong", per_second)
+        _write(below, along.at(one.ends), words, theme.CREAM, "strong", scale)
     if math.isfinite(one.opens) and one.opens < one.ends:
         words = f"{'opened' if one.opens <= shown.now else 'opens'} {duration(one.opens)}"
-        writer.write(one.opens, words, DARK.quiet, "regular", per_second)
+        _write(below, along.at(one.opens), words, DARK.quiet, "regular", scale)
     if math.isfinite(one.band.foot) and one.band.foot <= shown.span:
-        writer.write(one.band.foot, f"foot {duration(one.band.foot)}", theme.CREAM, "regular", per_second)
-    if shown.asks:
-        writer.write(shown.span, shown.asks, DARK.quiet, "regular", per_second)
-    writer.write(shown.span, duration(shown.span), DARK.quiet, "regular", per_second)
+        _write(below, along.at(one.band.foot), f"foot {duration(one.band.foot)}", theme.CREAM, "regular", scale)
+    for words in (shown.asks, duration(shown.span)):
+        _write(below, along.end, words, DARK.quiet, "regular", scale)
 
 
-class _Times:
-    """Writes times along a line, each where it is unless another stands there already."""
-
-    def __init__(self, painter: QPainter, bands: QRectF, base: float, scale: float) -> None:
-        self._painter, self._bands, self._base, self._scale = painter, bands, base, scale
-        self._taken: list[tuple[float, float]] = []
-
-    def write(self, at: float, words: str, colour: str, weight: theme.Weight, per_second: float) -> None:
-        """Write words centred on a time, in the line's room."""
-        font = theme.font(max(13 * self._scale, least()), weight)
-        width, bands = QFontMetricsF(font).horizontalAdvance(words), self._bands
-        left = min(max(bands.x() + at * per_second - width / 2, bands.x()), bands.right() - width)
-        gap = 8 * self._scale
-        if any(left < end + gap and left + width > start - gap for start, end in self._taken):
-            return
-        self._taken.append((left, left + width))
-        self._painter.setFont(font)
-        self._painter.setPen(QColor(colour))
-        self._painter.drawText(QPointF(left, self._base), words)
+def _write(line: Words, x: float, words: str, colour: str, weight: theme.Weight, scale: float) -> None:
+    if words:
+        line.write(x, words, QColor(colour), theme.font(max(13 * scale, least()), weight))

@@ -41,8 +41,13 @@ def font_of(cap: float, weight: theme.Weight = "strong") -> QFont:
 
 
 def width_of(words: str, font: QFont) -> float:
-    """Return how wide words are."""
-    return QFontMetricsF(font).horizontalAdvance(words)
+    """Return how wide words are in one of the program's fonts."""
+    return theme.wide(words, font.pixelSize(), theme.weight_of(font))
+
+
+def below_of(words: str, font: QFont) -> float:
+    """Return how far words hang below their line: 0 where no letter does."""
+    return max(QFontMetricsF(font).tightBoundingRect(words).bottom(), 0.0)
 
 
 def least() -> float:
@@ -55,12 +60,12 @@ def write(
 ) -> Drawn:
     """Write words from `place` on its line, shortened to `room`, and return what is seen."""
     metrics = QFontMetricsF(font)
-    fits = metrics.horizontalAdvance(words) <= room + 0.5
+    fits = width_of(words, font) <= room + 0.5
     shown = words if fits else metrics.elidedText(words, Qt.TextElideMode.ElideRight, max(room, 0.0))
     painter.setFont(font)
     painter.setPen(QColor(colour))
     painter.drawText(place, shown)
-    cap, width = metrics.capHeight(), metrics.horizontalAdvance(shown)
+    cap, width = metrics.capHeight(), width_of(shown, font)
     return Drawn(part, words, shown, cap, QRectF(place.x(), place.y() - cap, width, cap))
 
 

@@ -12,6 +12,7 @@ from studiotimer.session.together import Other
 NOT_HEARD = "Keys are not heard: click this screen."
 NOT_ON_DISK = "Not on disk yet: {why}. Calls are kept and written when the disk is back."
 PLAYED = "Rehearsal: a recorded day is played, nothing is logged."
+PLAYED_OUT = "The recorded day is over; Wrap tells what it showed."
 FOLLOWED = "Following {leader}{heard}; calls are made there."
 FRESH = ", heard just now"
 DAMAGED = "Read-only: this file is damaged. What can be read of it is here."
@@ -43,7 +44,7 @@ def open_warnings(session: Session, heard: bool, led: str | None = None, other: 
     if session.trouble is not None:
         words.append(session.trouble if session.following else NOT_ON_DISK.format(why=session.trouble))
     if isinstance(session, Rehearsal):
-        words.append(PLAYED)
+        words.append(PLAYED_OUT if session.done else PLAYED)
     elif led is not None:
         words.append(led)
     elif session.following:

@@ -39,12 +39,12 @@ from studiotimer.window.set.fresh import SAID, STOPPED, Fresh
 from studiotimer.window.set.header import Header
 from studiotimer.window.set.hero_bands import hero_bands
 from studiotimer.window.set.hero_ribbons import HeroRibbons
+from studiotimer.window.set.line_view import LineView
 from studiotimer.window.set.log_rows import log_rows
 from studiotimer.window.set.log_view import LogView
 from studiotimer.window.set.playbar import PlayBar
 from studiotimer.window.set.set_keys import SetKeys
 from studiotimer.window.set.teller import Teller
-from studiotimer.window.set.tiles import LineView
 from studiotimer.window.set.warned import QuietLine, WarningLine
 from studiotimer.window.spoken import SpokenLabel
 from studiotimer.window.stack import Stack
@@ -89,7 +89,7 @@ class SetPage(QWidget):
         self._hush = QTimer(self)
         self._hush.setSingleShot(True)
         self._hush.timeout.connect(lambda: self.say(""))
-        self._second = -1
+        self._second = -2
         if running.session.words:
             self.say(" ".join(running.session.words))
         self.refresh()
@@ -113,7 +113,8 @@ class SetPage(QWidget):
         self.ribbon = HeroRibbons()
         self.line = LineView()
         self.cold = ColdView()
-        self.log = LogView()
+        running = self.running
+        self.log = LogView(lambda most: log_rows(running.session, most))
         self.moving = Fresh(self)
         for fresh in (self.clock.fresh, self.moving):
             fresh.changed.connect(self._aged)
@@ -150,9 +151,9 @@ class SetPage(QWidget):
         self.keys = keys
         self.refresh()
 
-    def shown_keys(self) -> dict[str, str]:
+    def shown_keys(self) -> Mapping[str, str]:
         """Return the key of each action, as it is shown."""
-        return {action: self.keys.shown(action) for action in self.keys.keys}
+        return self.keys.all_shown
 
     def now(self) -> float:
         """Return the session second."""
@@ -274,7 +275,7 @@ class SetPage(QWidget):
 
     def _show_stopped(self) -> None:
         if self.moving.stale:
-            self._second = -1
+            self._second = -2
             self.cue_label.clear_cue()
             self.under_cue.setText("")
             self.ribbon.show_bands(None, STOPPED)
@@ -284,35 +285,37 @@ class SetPage(QWidget):
         self.running.selected = scoop
         self._show_calls()
 
-    def tick(self) -> None:
-        """Move the clock; everything else follows twice a second."""
+    def tick(self, shown: float | None = None) -> None:
+        """Move the clock; everything else follows twice a second, unless it was just `shown` as it is at a moment."""
         with logged("the clock", SAID):
             if self.running.session.clock.stands() or self.running.hung:
                 return
-            now = self.now()
-            shown = face.clock(self.running.forecast, self.running.state, now)
-            self.clock.say(shown.words, shown.label, shown.colour, shown.detail)
-            if int(now * 2) != self._second:
+            now = self.now() if shown is None else shown
+            face_now = face.clock(self.running.forecast, self.running.state, now)
+            self.clock.say(face_now.words, face_now.label, face_now.colour, face_now.detail)
+            if shown is None and int(now * 2) != self._second:
                 self._show_moving(now)
             self.moving.mark()
 
     def refresh(self) -> None:
-        """Show the session as it is."""
+        """Show the session as it is; the line's times go on with the next tick, so that a call is shown the sooner."""
         now = self.now()
         self.header.show_shot(self.running.state, self.shown_keys())
-        (self._show_cues if self.running.hung else self._show_moving)(now)
+        half = self._second if 0.0 <= now - self._second / 2 < 1.0 else None
+        self._show_cues(now) if self.running.hung else self._show_moving(now, half)
         self._show_log()
         self._show_calls()
-        self.tick()
+        self.tick(now)
 
-    def _show_moving(self, now: float) -> None:
+    def _show_moving(self, now: float, half: int | None = None) -> None:
         try:
-            self._show_all_moving(now)
+            self._show_all_moving(now, int(now * 2) if half is None else half)
         except Exception:
             self._show_stopped()  # nor does what was shown before it failed stand while the rest is old
             raise
 
-    def _show_all_moving(self, now: float) -> None:
+    def _show_all_moving(self, now: float, half: int) -> None:
+        """Show all that moves as it is `now`, the tiles as they are in a half second."""
         running, forecast = self.running, self.running.forecast
         if forecast is not None:
             plan, state = running.session.plan, running.state
@@ -324,10 +327,10 @@ class SetPage(QWidget):
         self.ribbon.show_bands(hero_bands(forecast, state, self.cues, now, self.colours))
         self.under_cue.setText(face.beside(forecast, state, now))
         cued = {chip.scoop for chip in self.cues[0].parts.chips if chip.scoop is not None}
-        shown = face.tiles(forecast, state, now, self.colours, cued)
+        shown = face.tiles(forecast, state, half / 2, self.colours, cued)
         self.line.show_line(shown, self._empty_line())
         self._show_cold(not shown, now)
-        self._second = int(now * 2)
+        self._second = half
 
     def _show_cold(self, empty: bool, now: float) -> None:
         """Show freezers and flavours in the place of a line that is empty."""
@@ -370,7 +373,7 @@ class SetPage(QWidget):
         return f"The line is empty. {self.keys.shown('pull')} logs a pull."
 
     def _show_log(self, _stored: int = 0) -> None:
-        self.log.show_rows(log_rows(self.running.session, self.log.capacity()))
+        self.log.renew()
 
     def _show_calls(self) -> None:
         calls = []

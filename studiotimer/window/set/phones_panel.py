@@ -164,6 +164,7 @@ class PhonesPanel(Part):
 
     def set_scale(self, scale: float) -> None:
         size, gap = round((theme.BODY - 1) * scale), round(4 * scale)
+        self._line.setContentsMargins(0, 2 * gap, 0, 0)
         self._line.setSpacing(round(20 * scale))
         self._list.setSpacing(round(6 * scale))
         self.question.setStyleSheet(f"font-size: {round((theme.TITLE) * scale)}px; font-weight: 600;")

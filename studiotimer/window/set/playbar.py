@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
+from studiotimer.session.entries import Entry
 from studiotimer.session.rehearsal import Rehearsal
 from studiotimer.units import duration
 from studiotimer.window.set.buttons import CallButton
@@ -42,8 +43,11 @@ class PlayBar(QWidget):
         self.show_state()
 
     def toggle(self) -> None:
-        """Stand still, or go on."""
-        self._rehearsal.pause(not self._rehearsal.paused)
+        """Stand still, or go on; a day that is over begins again."""
+        again = self._rehearsal.done
+        if again:
+            self.jump(-self._rehearsal.length_s)
+        self._rehearsal.pause(not again and not self._rehearsal.paused)
         self.show_state()
 
     def jump(self, seconds: float) -> None:
@@ -51,6 +55,15 @@ class PlayBar(QWidget):
         self._rehearsal.jump(self._rehearsal.time() + seconds)
         self.jumped.emit()
         self.show_state()
+
+    @property
+    def over(self) -> bool:
+        """Whether all of the day was played."""
+        return self._rehearsal.done
+
+    def due(self) -> list[Entry]:
+        """Play what is due of the day, and return it."""
+        return self._rehearsal.due()
 
     def to_next(self) -> None:
         """Go on to the next call."""
@@ -93,15 +106,16 @@ class PlayBar(QWidget):
         here = duration(max(self._rehearsal.time() - self._rehearsal.began, 0.0))
         whole = duration(self._rehearsal.length_s)
         slower, faster = self._next_speeds()
+        stands = self._rehearsal.paused or self._rehearsal.done
         self.pause.show_call(
-            "Go on" if self._rehearsal.paused else "Pause",
+            "Play again" if self._rehearsal.done else "Go on" if stands else "Pause",
             f"{here} of {whole}, {self._rehearsal.speed:g}×",
             "space",
-            "resume" if self._rehearsal.paused else "hold",
+            "resume" if stands else "hold",
         )
         self.back.show_call("Back", f"{JUMP_S:.0f} s", "←")
-        self.on.show_call("Forward", f"{JUMP_S:.0f} s", "→")
-        self.next.show_call("Next call", "", "enter")
+        self.on.show_call("Forward", f"{JUMP_S:.0f} s", "→", enabled=not self._rehearsal.done)
+        self.next.show_call("Next call", "", "enter", enabled=not self._rehearsal.done)
         for button, words, speed, key in ((self.slower, "Slower", slower, "↓"), (self.faster, "Faster", faster, "↑")):
             button.show_call(words, "" if speed is None else f"to {speed:g}×", key, enabled=speed is not None)
 

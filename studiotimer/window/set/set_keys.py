@@ -11,7 +11,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit
 
 from studiotimer.window.hearing import age_s
-from studiotimer.window.keys import Action
+from studiotimer.window.keys import WAY_OUT, Action
 from studiotimer.window.set.actions import CALL_ACTIONS, call_of
 from studiotimer.window.set.playbar import PlayBar
 
@@ -23,8 +23,6 @@ Mode = Literal["set", "choosing", "typed", "typing", "playing", "elsewhere"]
 
 _WHILE_TYPING = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape, Qt.Key.Key_Up, Qt.Key.Key_Down)
 OF_THE_WINDOW: tuple[Action, ...] = ("dim", "crew")
-WAY_OUT: Action = "way out"
-"""Asked for by Escape during the first try, where nothing is open that it would close."""
 
 
 @dataclass(frozen=True)

@@ -27,9 +27,9 @@ PRINTS = (
     "that prints nothing: page down, F13 or a media key"
 )
 COLUMNS = 2
-ROW_WIDTH = 330
+ROW_WIDTH = 392
 """The least room [px] that a row of keys is given beside another."""
-WORDS_WIDTH = 175
+WORDS_WIDTH = 232
 
 
 class KeyCatcher(QPushButton):

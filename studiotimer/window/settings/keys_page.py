@@ -8,6 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from studiotimer.window import theme
 from studiotimer.window.choice import Choice
 from studiotimer.window.flow import Scrolled
 from studiotimer.window.keys import Action, KeyMapError, action_words, key_words
@@ -41,6 +42,7 @@ class KeysPage(Part):
         self.search.setFixedWidth(240)
         self.search.textChanged.connect(lambda _: self._find())
         self.lying = Choice()
+        self.lying.setMinimumContentsLength(7)
         self.lying.setAccessibleName("how the letters lie")
         self.lying.setToolTip("How the letters of your keyboard lie")
         self.lying.activated.connect(lambda _: kept.change("the keyboard", keyboard=self.lying.currentData()))
@@ -66,13 +68,14 @@ class KeysPage(Part):
         inside = QWidget()
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(10)
+        whole.setSpacing(theme.GAP)
         titles = QVBoxLayout()
         titles.setSpacing(0)
         titles.addWidget(say("Keys", "title"))
         titles.addWidget(quiet(ABOUT))
         head = QHBoxLayout()
-        head.setSpacing(8)
+        head.setContentsMargins(0, 0, theme.MARGIN, 0)
+        head.setSpacing(theme.GAP)
         head.addLayout(titles, 1)
         for part in (self.search, self.lying, self.undo, self.usual, self.back):
             head.addWidget(part)
@@ -81,7 +84,7 @@ class KeysPage(Part):
         whole.addWidget(Scrolled(inside, "the keys"), 1)
         self.message.hide()
         column = QVBoxLayout(inside)
-        column.setContentsMargins(0, 0, 12, 0)
+        column.setContentsMargins(0, 0, theme.MARGIN - theme.BAR, 0)
         column.setSpacing(12)
         column.addWidget(self.board)
         column.addLayout(self._change)

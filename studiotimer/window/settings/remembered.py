@@ -13,7 +13,6 @@ from PySide6.QtCore import QObject, Signal
 
 from studiotimer.places import demo_copies, guess_documents, usual_sessions_folder
 from studiotimer.session import memory
-from studiotimer.session.live import Session
 from studiotimer.session.memory import Memory, change_memory, load_memory
 from studiotimer.window import keys, shelf
 from studiotimer.window.aside import answered
@@ -24,6 +23,7 @@ from studiotimer.window.settings.values import Settings, change_settings, load_s
 
 if TYPE_CHECKING:
     from studiotimer.session.learning import Learned
+    from studiotimer.session.live import Session
 
 NOTHING = (None, None)
 LONGEST_LEARNING_S = 20.0

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from studiotimer.window import theme
 from studiotimer.window.flow import Scrolled, turned
 from studiotimer.window.settings.setting_parts import Section, say
 
@@ -28,13 +29,14 @@ class SettingsSheet(QWidget):
         self.area = Scrolled(inside, "the settings")
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(10)
+        whole.setSpacing(theme.GAP)
         titles = QVBoxLayout()
         titles.setSpacing(0)
         titles.addWidget(say("Settings", "title"))
         titles.addWidget(say(SAID, "quiet"))
         head = QHBoxLayout()
-        head.setSpacing(8)
+        head.setContentsMargins(0, 0, theme.MARGIN, 0)
+        head.setSpacing(theme.GAP)
         head.addLayout(titles, 1)
         back.setProperty("role", "main")
         head.addWidget(undo)
@@ -43,13 +45,13 @@ class SettingsSheet(QWidget):
         whole.addWidget(message)
         whole.addWidget(self.area, 1)
         column = QVBoxLayout(inside)
-        column.setContentsMargins(0, 0, 12, 0)
-        column.setSpacing(20)
+        column.setContentsMargins(0, 0, theme.MARGIN - theme.BAR, 0)
+        column.setSpacing(2 * theme.GAP)
         self._sides = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._sides.setSpacing(48)
+        self._sides.setSpacing(theme.GUTTER)
         for names in COLUMNS:
             side = QVBoxLayout()
-            side.setSpacing(20)
+            side.setSpacing(2 * theme.GAP)
             for name in names:
                 side.addLayout(_headed(name, sections[name]))
             side.addStretch(1)
@@ -67,9 +69,9 @@ def _headed(name: str, section: Section) -> QVBoxLayout:
     """Return a section under its name."""
     words, about = HEADS[name]
     column = QVBoxLayout()
-    column.setSpacing(8)
+    column.setSpacing(theme.GAP)
     row = QHBoxLayout()
-    row.setSpacing(10)
+    row.setSpacing(theme.GAP)
     row.addWidget(say(words, "strong"))
     row.addWidget(say(about, "quiet"))
     row.addStretch(1)

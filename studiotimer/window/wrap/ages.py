@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QSize
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiotimer.window import theme
+from studiotimer.window.chart import Chart
 from studiotimer.window.style import label
 from studiotimer.window.wrap.ages_paint import paint_ages
 from studiotimer.wrap.selects import ByAge
@@ -16,23 +17,22 @@ from studiotimer.wrap.selects import ByAge
 HEIGHT = 148
 
 
-class Plot(QWidget):
+class Plot(Chart):
     """One look's plot."""
 
     def __init__(self, by_age: ByAge, colours: theme.Theme) -> None:
-        super().__init__()
-        self._by_age, self._colours = by_age, colours
+        super().__init__(colours)
+        self._by_age = by_age
         self.setFixedHeight(HEIGHT)
-        self.setAccessibleName(f"selects by age, {by_age.look} look")
-        self.setAccessibleDescription(by_age.words)
+        self.say(f"selects by age, {by_age.look} look", by_age.words)
 
     def sizeHint(self) -> QSize:
         return QSize(360, HEIGHT)
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), self._colours.colour("ground"))
-        paint_ages(painter, QRectF(self.rect()).adjusted(0, 0, -2, 0), self._by_age, self._colours)
+    def paint(self, painter: QPainter, area: QRectF) -> None:
+        """Draw it."""
+        painter.fillRect(area, self.colours.colour("ground"))
+        paint_ages(painter, area.adjusted(0, 0, -2, 0), self._by_age, self.colours)
 
 
 class Ages(QWidget):

@@ -12,7 +12,7 @@ from studiotimer.window import theme
 from studiotimer.window.style import label
 from studiotimer.window.switch import Switch
 from studiotimer.window.wrap.ages import Ages
-from studiotimer.window.wrap.frame_strip import CELL, FramesStrip
+from studiotimer.window.wrap.frame_strip import CELL_WIDTH, FramesStrip
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.selects import ByAge, at_best_age
 
@@ -84,7 +84,7 @@ class BestAge(QWidget):
         if by_age is None:
             return
         room = self.width() - (PLOT + 24 if self.width() >= 2 * PLOT else 0)
-        frames = tuple(at_best_age(self.frames, by_age, max(room // CELL.width(), 1)))
+        frames = tuple(at_best_age(self.frames, by_age, max(room // CELL_WIDTH, 1)))
         if anew or self._shown != (by_age.look, frames):
             row = self.strip.currentIndex().row()
             self.strip.show_frames(frames)

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Sequence
-
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from studiotimer.window.style import label
 from studiotimer.wrap.report import NEXT_TIME, Report
 
-_BRACKETS = re.compile(r" \([^()]*\)$")
 MOST = 5
 """How many findings the page shows; the report has all."""
 
@@ -44,20 +40,7 @@ class Findings(QWidget):
         for place, line in enumerate(self.lines):
             line.setVisible(place < len(report.findings))
             line.setText(report.findings[place] if place < len(report.findings) else "")
-        following = next_words(dict(report.lists).get(NEXT_TIME, ()))
-        self.next.setText(following)
-        self.head.setVisible(bool(following))
-        self.next.setVisible(bool(following))
+        self.next.setText(report.next_time)
+        self.head.setVisible(bool(report.next_time))
+        self.next.setVisible(bool(report.next_time))
         self.show()
-
-
-def next_words(lines: Sequence[str]) -> str:
-    """Return what is carried into the next plan in one line: without how it was found, and what stays unnamed."""
-    changed = [_short(line) for line in lines if not line.startswith("unchanged")]
-    return " · ".join([*changed, "the rest as it was"] if changed else ["the plan as it was"] if lines else [])
-
-
-def _short(line: str) -> str:
-    """Return what was changed without the reason behind its last colon, or in its last brackets."""
-    before, colon, _ = line.rpartition(": ")
-    return _BRACKETS.sub("", before if colon else line)

@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap, QResizeEvent, QWheelEvent
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFontMetrics,
+    QKeyEvent,
+    QPainter,
+    QPainterPath,
+    QPen,
+    QPixmap,
+    QResizeEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QListView, QScrollArea, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from studiotimer.errors import WorkError
+from studiotimer.prep.looks import PACK_STAGES, STAGES
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside
 from studiotimer.wrap.aged import Aged
@@ -20,7 +31,10 @@ from studiotimer.wrap.export import words_of
 from studiotimer.wrap.thumbs import thumbnail
 
 PICTURE = QSize(144, 96)
-CELL = QSize(160, 156)
+CELL_WIDTH, AGE_HEIGHT, APART = 160, 17, 6
+MOST_WORDS = f"{max(STAGES + PACK_STAGES, key=len)}, window opens in 0:00:00, series of 00, select"
+"""What a picture says at most under its age; a cell has room for these, and for more where a clip has more to say."""
+WRAPPED = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap
 MOST_KEPT = 600
 
 Index = QModelIndex | QPersistentModelIndex
@@ -66,7 +80,7 @@ class _Painter(QStyledItemDelegate):
         self._strip = strip
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        return CELL
+        return self._strip.cell
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         frame: Aged = index.data(Qt.ItemDataRole.UserRole)
@@ -75,7 +89,7 @@ class _Painter(QStyledItemDelegate):
         rect = QRectF(option.rect)
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        box = QRectF(rect.left() + 6, rect.top() + 6, PICTURE.width(), PICTURE.height())
+        box = QRectF(rect.left() + APART, rect.top() + APART, PICTURE.width(), PICTURE.height())
         shape = QPainterPath()
         shape.addRoundedRect(box, 8, 8)
         painter.fillPath(shape, colours.colour("raised"))
@@ -100,14 +114,11 @@ class _Painter(QStyledItemDelegate):
         age, words = words_of(frame)
         painter.setFont(theme.font(theme.SMALL, "strong"))
         painter.setPen(colours.colour("text"))
-        line = QRectF(box.left(), box.bottom() + 6, box.width(), 17)
+        line = QRectF(box.left(), box.bottom() + APART, box.width(), AGE_HEIGHT)
         painter.drawText(line, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, age)
         painter.setFont(theme.font(theme.SMALL))
         painter.setPen(QColor(colours.quiet))
-        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap
-        painter.drawText(
-            QRectF(box.left(), line.bottom() + 1, box.width(), rect.bottom() - line.bottom()), flags, words
-        )
+        painter.drawText(QRectF(box.left(), line.bottom(), box.width(), rect.bottom() - line.bottom()), WRAPPED, words)
 
 
 class FramesStrip(QListView):
@@ -122,6 +133,7 @@ class FramesStrip(QListView):
         super().__init__()
         self._one_row = one_row
         self.colours = colours
+        self.cell = QSize(CELL_WIDTH, _cell_height([]))
         self.frames = Frames()
         self._pictures: dict[str, QPixmap | None] = {}
         self._aside = Aside("thumbnails", self)
@@ -144,7 +156,8 @@ class FramesStrip(QListView):
         self.selectionModel().currentChanged.connect(self._came_to)
 
     def show_frames(self, frames: Sequence[Aged]) -> None:
-        """Show these frames."""
+        """Show these frames, each cell as high as the one with most to say needs."""
+        self.cell = QSize(CELL_WIDTH, _cell_height(frames))
         self.frames.show_frames(frames)
         self._be_high()
 
@@ -154,10 +167,10 @@ class FramesStrip(QListView):
 
     def _be_high(self) -> None:
         """Be as high as all frames need, or one row of them."""
-        columns = max((self.width() - 2) // CELL.width(), 1)
+        columns = max((self.width() - 2) // CELL_WIDTH, 1)
         rows = 1 if self._one_row else max(-(-self.frames.rowCount() // columns), 1)
-        if self.height() != rows * CELL.height():
-            self.setFixedHeight(rows * CELL.height())
+        if self.height() != rows * self.cell.height():
+            self.setFixedHeight(rows * self.cell.height())
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()  # the page scrolls
@@ -174,7 +187,7 @@ class FramesStrip(QListView):
         inside = holder.widget() if isinstance(holder, QScrollArea) else None
         if index.isValid() and isinstance(holder, QScrollArea) and inside is not None and self.isVisible():
             at = self.viewport().mapTo(inside, self.visualRect(index).center())
-            holder.ensureVisible(at.x(), at.y(), 0, CELL.height() // 2 + 4)
+            holder.ensureVisible(at.x(), at.y(), 0, self.cell.height() // 2 + 4)
 
     def go_to(self, row: int) -> None:
         """Give a frame the keys and bring it into view."""
@@ -211,6 +224,20 @@ class FramesStrip(QListView):
         if picture.loadFromData(data):
             self._pictures[key] = picture
             self.viewport().update()
+
+
+def _cell_height(frames: Sequence[Aged]) -> int:
+    """Return how high a cell is that has room for all words of each frame, also once it is a select."""
+    clips = (f"{words_of(frame)[1]}, select" for frame in frames if frame.length_s is not None)
+    words = max(_words_height(each) for each in (MOST_WORDS, *clips))
+    return APART + PICTURE.height() + APART + AGE_HEIGHT + words + APART
+
+
+@lru_cache(maxsize=2048)
+def _words_height(words: str) -> int:
+    """Return how high words are, wrapped under a picture."""
+    room = QRect(0, 0, PICTURE.width(), 1000)
+    return QFontMetrics(theme.font(theme.SMALL)).boundingRect(room, WRAPPED, words).height()
 
 
 def _small(path: Path) -> bytes:

@@ -9,7 +9,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from studiotimer.errors import SlowError
-from studiotimer.session.reading import title_of
+from studiotimer.session.titles import title_of
+from studiotimer.window import theme
 from studiotimer.window.aside import answered
 from studiotimer.window.demos import NoCopyError, demos, wrapped_copy
 from studiotimer.window.flow import flowing
@@ -21,7 +22,6 @@ STEPS = (
     "Give the frames: how old each scoop was in each of them. Pictures are only read.",
     "Mark the selects: which ages gave them, and what to do otherwise next time.",
 )
-WIDEST = 620
 
 
 class Nothing(QWidget):
@@ -35,19 +35,19 @@ class Nothing(QWidget):
         super().__init__()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(12)
-        column.addStretch(1)
+        column.setSpacing(2 * theme.GAP)
+        column.addSpacing(theme.GUTTER)
         column.addWidget(label(HEAD, "large"))
         for step in STEPS:
             words = label(step)
-            words.setMaximumWidth(WIDEST)
+            words.setMaximumWidth(theme.WIDEST_READ)
             column.addWidget(words)
         self.open = button("Open a session", self.opened.emit, "main")
         self.demos = {
             path.parent.name: button(f"Demo: {title_of(path)}", partial(self._copy, path)) for path in demos()
         }
-        column.addWidget(flowing(10, self.open, *self.demos.values()))
-        column.addStretch(2)
+        column.addWidget(flowing(theme.GAP, self.open, *self.demos.values()))
+        column.addStretch(1)
         column.setAlignment(Qt.AlignmentFlag.AlignLeft)
 
     def _copy(self, demo: Path) -> None:

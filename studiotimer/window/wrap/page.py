@@ -14,11 +14,12 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from studiotimer.errors import FaultError, SlowError, WorkError
 from studiotimer.places import sessions_folder, where_kept
-from studiotimer.prep.cautions import DRY_ICE_SHORT
 from studiotimer.prep.plan import save_plan, today
+from studiotimer.session.first_lines import SessionFileError
 from studiotimer.session.live import Session
 from studiotimer.session.mending import Ledger
-from studiotimer.session.reading import SessionFileError
+from studiotimer.thermal.charge import CAUTIONS_SHORT
+from studiotimer.window import theme
 from studiotimer.window.aside import answered, is_folder
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar
@@ -29,11 +30,11 @@ from studiotimer.window.theme import DARK, LIGHT, Theme
 from studiotimer.window.wrap.best import BestAge
 from studiotimer.window.wrap.frame_strip import FramesStrip
 from studiotimer.window.wrap.given import NO_SESSION, Given
-from studiotimer.window.wrap.halves import Halves
 from studiotimer.window.wrap.nothing import Nothing
 from studiotimer.window.wrap.report_preview import ReportPreview
 from studiotimer.window.wrap.selecting import Selecting
 from studiotimer.window.wrap.session_head import STRONG, Head
+from studiotimer.window.wrap.session_parts import SessionParts
 from studiotimer.window.wrap.tables_view import Tables
 from studiotimer.window.wrap.timeline_view import TimelineView
 from studiotimer.window.wrap.writing import NotWrittenError, whole_report, write_report
@@ -45,7 +46,7 @@ from studiotimer.wrap.work import Marked, Wrapped, marked, wrap_up
 
 TABLES, SHOW_FRAMES = "Show tables", "Show frames"
 FRAMES_DEEDS = ("Add frames…", "Match camera clock…", TABLES)
-WITHOUT_SESSION = ("Open…", "Compare sessions…")
+WITHOUT_SESSION = ("Compare sessions…",)
 FAILED = "This could not be worked out. Details are in {file}."
 
 T = TypeVar("T")
@@ -73,7 +74,7 @@ class WrapPage(QWidget):
         self._aside = Stoppable("wrap", self.progress, self)
         self.darken(False)
         self.head.title.setText("Wrap")
-        self.halves.hide()
+        self.parts.hide()
         self.head.offer(WITHOUT_SESSION)
 
     def _build(self, may_cover: Callable[[], bool]) -> None:
@@ -107,25 +108,29 @@ class WrapPage(QWidget):
         self.best.marked.connect(self._mark_named)
         self.tables = Tables()
         self.progress = Progress()
-        self.halves = Halves(self.timeline, self.best, self.given, self.strip, self.tables)
-        self.preview = ReportPreview(self.halves, self.bar)
-        self.preview.said.connect(self.say)
-        self.preview.left.connect(self.head.buttons["Print…"].setFocus)
+        self.parts = SessionParts(self.timeline, self.best, self.given, self.strip, self.tables)
+        self._build_preview()
         self.nothing = Nothing()
         self.nothing.opened.connect(self.open)
         self.nothing.demo.connect(self._demo)
         self.nothing.refused.connect(self.say)
         column = scrolling(self, "what happened")
-        column.setContentsMargins(30, 8, 24, 12)
-        column.setSpacing(10)
+        column.setContentsMargins(theme.MARGIN, theme.ABOVE, theme.MARGIN - theme.BAR, theme.BELOW)
+        column.setSpacing(theme.GAP)
         for part in (self.head, self.message, self.bar, self.camera, self.progress):
             column.addWidget(part)
-        column.addWidget(self.halves, 1)
+        column.addWidget(self.parts, 1)
         column.addWidget(self.preview, 1)
         column.addWidget(self.nothing, 1)
-        self.caution = label(f"▲  Dry ice: {DRY_ICE_SHORT}. In full under Show tables.", "warning", "dry ice")
+        self.caution = label(f"▲  Dry ice: {CAUTIONS_SHORT}. In full under Show tables.", "warning", "dry ice")
         self.caution.hide()
         column.addWidget(self.caution)
+
+    def _build_preview(self) -> None:
+        self.preview = ReportPreview(self.parts, self.bar)
+        self.preview.said.connect(self.say)
+        self.preview.stand_in_for(self.head.buttons[STRONG])
+        self.preview.left.connect(self.head.buttons["Print…"].setFocus)
 
     @property
     def tables_button(self) -> QPushButton:
@@ -147,7 +152,9 @@ class WrapPage(QWidget):
     def take_focus(self) -> None:
         """Take the keys: the frames have them where there are any."""
         has_frames = self.strip.frames.rowCount() > 0
-        (self.strip if has_frames else self.head.buttons["Add frames…" if self._session else "Open…"]).setFocus()
+        (
+            self.strip if has_frames else self.head.buttons["Add frames…"] if self._session else self.nothing.open
+        ).setFocus()
 
     def say(self, words: str, well: bool = False) -> None:
         """Show a line, quietly when it says that all went well."""
@@ -250,8 +257,12 @@ class WrapPage(QWidget):
 
     def _show(self, wrapped: Wrapped) -> None:
         report = wrapped.report
-        self.nothing.hide()
+        here = self.focusWidget()
+        left = here is not None and self.nothing.isAncestorOf(here)
         self.head.offer(self.head.buttons)
+        if left:
+            self.take_focus()
+        self.nothing.hide()
         self.preview.leave()
         self.caution.setVisible(bool(report.cautions))
         self.head.show_report(report)
@@ -301,10 +312,10 @@ class WrapPage(QWidget):
 
     def turn(self) -> None:
         """Turn between the frames and the tables."""
-        self._show_below(1 - self.halves.part)
+        self._show_below(1 - self.parts.part)
 
     def _show_below(self, place: int) -> None:
-        self.halves.show_part(place)
+        self.parts.show_part(place)
         self.tables_button.setText(SHOW_FRAMES if place else TABLES)
 
     def write_report(self) -> None:

@@ -36,8 +36,8 @@ from studiotimer.window.wrap.timeline_paint import (
     tracks_of,
 )
 from studiotimer.window.wrap.view import View
-from studiotimer.wrap.page import PRINTED, SHEET, page, template
 from studiotimer.wrap.report import Report, Shown
+from studiotimer.wrap.report_html import PRINTED, SHEET, page, template
 from studiotimer.wrap.selects import ByAge
 from studiotimer.wrap.timeline import Timeline
 
@@ -193,7 +193,8 @@ def _head(report: Report, inner: QSizeF) -> QTextDocument:
     text = template_from(
         "<h1>{{ report.title }}</h1><p class='quiet'>{{ report.subtitle }}</p>"
         "{% for words in report.findings %}<p class='finding'>{{ words }}</p>{% endfor %}"
-        "<table width='100%' cellspacing='0'><tr valign='top'>{% for fact in report.facts %}"
+        "{% if report.next_time %}<p class='quiet'><b>Next time</b> {{ report.next_time }}</p>{% endif %}"
+        "<table width='100%' cellspacing='0' style='margin-top: 8px'><tr valign='top'>{% for fact in report.facts %}"
         "<td width='{{ 100 // report.facts|length }}%'><span class='quiet'>{{ fact.caption }}</span><br>"
         "<span class='figure'>{{ fact.figure }}</span><br><span class='quiet'>{{ fact.note }}</span></td>"
         "{% endfor %}</tr></table>",

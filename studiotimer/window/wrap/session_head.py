@@ -9,6 +9,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QFrame, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.found import Fact
+from studiotimer.window import theme
 from studiotimer.window.flow import Deeds, turned
 from studiotimer.window.style import button, label
 from studiotimer.window.wrap.findings_view import Findings
@@ -27,9 +28,9 @@ class Head(QWidget):
         super().__init__()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
+        column.setSpacing(theme.GAP)
         row = self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        row.setSpacing(6)
+        row.setSpacing(theme.GAP)
         titles = QVBoxLayout()
         titles.setSpacing(0)
         self.title = label("", "title", "session")
@@ -37,7 +38,7 @@ class Head(QWidget):
         titles.addWidget(self.title)
         titles.addWidget(self.subtitle)
         row.addLayout(titles, 1)
-        self.deeds = Deeds(6)
+        self.deeds = Deeds(theme.GAP)
         self.buttons: dict[str, QPushButton] = {}
         for words, (hint, deed) in deeds.items():
             self.buttons[words] = button(words, deed, "main" if words == STRONG else "", hint=hint)
@@ -70,7 +71,7 @@ class Head(QWidget):
 
     def _lay_out(self) -> None:
         narrow = turned(self._row, self.width())
-        self._facts.setHorizontalSpacing(12 if narrow else 28)
+        self._facts.setHorizontalSpacing(2 * theme.GAP if narrow else theme.GUTTER)
         columns = 2 if self.width() < NARROWEST else max(len(self._shown), 1)
         for place, lines in enumerate(self._shown):
             row, column = divmod(place, columns)

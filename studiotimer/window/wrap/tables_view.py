@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QTextBrowser
 from studiotimer.units import duration, temperature
 from studiotimer.window import theme
 from studiotimer.wrap.cells import Table
-from studiotimer.wrap.page import PRINTED, template
 from studiotimer.wrap.report import Report
+from studiotimer.wrap.report_html import PRINTED, template
 from studiotimer.wrap.side_by_side import Worked
 
 SIDE_BY_SIDE = ("mix", "set", "look", "session", "heroes", "end seen", "working time", "shortest", "longest", "air")

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QBrush, QPainter, QPen, QPolygonF
 
 from studiotimer.window import theme
-from studiotimer.window.ribbon import PACK_COLOURS, STAGE_COLOURS, stage_colour
+from studiotimer.window.chart import upright
+from studiotimer.window.ribbon import PACK_COLOURS, STAGE_COLOURS, paint_stage
 from studiotimer.wrap.timeline import WHERE, Mark, Timeline
 
 PLACES = {
@@ -15,12 +16,8 @@ PLACES = {
     "tray": Qt.BrushStyle.BDiagPattern,
 }
 """How the thin band of a scoop that waits is filled, by where it does: told apart without colour."""
-TEXTURES = {
-    "edges gone": Qt.BrushStyle.BDiagPattern,
-    "dripping": Qt.BrushStyle.VerPattern,
-    "running": Qt.BrushStyle.VerPattern,
-    "slumped": Qt.BrushStyle.DiagCrossPattern,
-}
+STRENGTH = 60
+"""How strong the stages' textures are, of 255."""
 HERO, SEEN, ASSUMED = "hero", "change seen", "assumed"
 WAITING = WHERE
 SWAP, ICE, CLEARED, READING = "swap", "dry ice put out", "cleared", "reading"
@@ -34,13 +31,6 @@ def paint_place(painter: QPainter, box: QRectF, place: str, colours: theme.Theme
     painter.setBrush(QBrush(colours.colour("quiet"), PLACES.get(place, Qt.BrushStyle.NoBrush)))
     painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5))
     painter.setBrush(Qt.BrushStyle.NoBrush)
-
-
-def shade(stage: str) -> QColor:
-    """Return the colour of a stage's texture."""
-    shade = QColor(theme.CREAM if stage == "slumped" else theme.INK)
-    shade.setAlpha(60)
-    return shade
 
 
 def calls_of(timeline: Timeline) -> tuple[tuple[str, tuple[Mark, ...]], ...]:
@@ -76,11 +66,10 @@ def paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Theme
         return
     if name in (HERO, SEEN):
         painter.setPen(QPen(colours.colour("text"), 2))
-        middle = box.center()
         if name == HERO:
-            painter.drawLine(QPointF(box.left(), box.bottom()), QPointF(box.right(), box.bottom()))
+            painter.drawLine(box.bottomLeft(), box.bottomRight())
         else:
-            painter.drawLine(QPointF(middle.x(), box.top()), QPointF(middle.x(), box.bottom()))
+            upright(painter, box.center().x(), box.top(), box.bottom(), painter.pen())
         return
     if name == ASSUMED:
         painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine))
@@ -92,9 +81,7 @@ def paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Theme
         third = box.height() / 3
         paint_place(painter, box.adjusted(0, third, 0, -third), place, colours)
         return
-    painter.fillRect(box, QColor(stage_colour(name)))
-    if (texture := TEXTURES.get(name)) is not None:
-        painter.fillRect(box, QBrush(shade(name), texture))
+    paint_stage(painter, box, name, STRENGTH)
 
 
 def legend(timeline: Timeline) -> list[str]:

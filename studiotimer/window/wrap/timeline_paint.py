@@ -9,21 +9,14 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from studiotimer import units
 from studiotimer.window import theme
+from studiotimer.window.chart import Scale, Words, time_step, upright, write_in
 from studiotimer.window.paper import paper_font
-from studiotimer.window.ribbon import stage_colour
-from studiotimer.window.wrap.timeline_marks import (
-    TEXTURES,
-    calls_of,
-    legend,
-    paint_place,
-    paint_shape,
-    paint_swatch,
-    shade,
-)
+from studiotimer.window.ribbon import paint_stage, stage_ink
+from studiotimer.window.wrap.timeline_marks import STRENGTH, calls_of, legend, paint_place, paint_shape, paint_swatch
 from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.timeline import Row, Span, Timeline
 
@@ -35,7 +28,8 @@ SHOTS = 22.0
 TRACK = 24.0
 CALLS = "swaps, ice, readings"
 TRACKS = ("frames", "notes", "sauce", CALLS, "air at the set")
-_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
+TIME_WIDTH = 76.0
+"""How far apart times of day stand on the axis at least."""
 SWATCH, LEGEND_GAP = 20.0, 14.0
 
 
@@ -57,7 +51,8 @@ class Frame:
         self.area, self.timeline, self.view = area, timeline, view
         self.left = area.left() + LABEL
         self.width = max(area.width() - LABEL, 1.0)
-        self.per_second = self.width / max(view.end - view.start, 1e-6)
+        self.along = Scale(view.start, view.end, self.left, self.left + self.width)
+        self.per_second = self.along.per
         self.rows_top = area.top() + SHOTS
         self.axis_top = area.bottom() - LEGEND - AXIS
         self.tracks = tracks_of(timeline)
@@ -65,11 +60,11 @@ class Frame:
 
     def x(self, at: float) -> float:
         """Return where session second `at` stands, kept near the area."""
-        return self.left + min(max((at - self.view.start) * self.per_second, -50.0), self.width + 50.0)
+        return min(max(self.along.at(at), self.left - 50.0), self.left + self.width + 50.0)
 
     def at(self, x: float) -> float:
         """Return the session second at `x`."""
-        return self.view.start + (x - self.left) / self.per_second
+        return self.along.value(x)
 
     def row_box(self, index: int) -> QRectF:
         """Return the band of a row."""
@@ -113,14 +108,13 @@ def paint_timeline(painter: QPainter, area: QRectF, timeline: Timeline, view: Vi
 
 
 def _paint_shots(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
-    painter.setFont(paper_font(theme.SMALL, "medium"))
+    font, right_end = paper_font(theme.SMALL, "medium"), frame.area.right()
     for shot in _in_view(frame, frame.timeline.shots):
-        left, right = max(frame.x(shot.start), frame.left), frame.x(shot.end)
+        left, right = max(frame.x(shot.start), frame.left), min(frame.x(shot.end), right_end)
         painter.setPen(QPen(colours.colour("line"), 1))
-        painter.drawLine(QPointF(left, frame.rows_top - 3), QPointF(min(right, frame.area.right()), frame.rows_top - 3))
-        painter.setPen(colours.colour("text"))
-        box = QRectF(left, frame.area.top(), min(right, frame.area.right()) - left - 6, SHOTS - 5)
-        _write(painter, box, shot.words)
+        painter.drawLine(QPointF(left, frame.rows_top - 3), QPointF(right, frame.rows_top - 3))
+        box = QRectF(left, frame.area.top(), right - left - 6, SHOTS - 5)
+        write_in(painter, box, shot.words, colours.colour("text"), font)
 
 
 def _paint_holds(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
@@ -135,21 +129,19 @@ def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme
     row, box = frame.timeline.rows[index], frame.row_box(index)
     pad = min(4.0, box.height() * 0.2)
     inner = box.adjusted(0, pad, 0, -pad)
-    painter.setFont(paper_font(min(theme.SMALL, box.height() * 0.7)))
-    painter.setPen(colours.colour("quiet"))
-    _write(painter, QRectF(frame.area.left(), box.top(), LABEL - 10, box.height()), f"{row.number} {row.flavour}")
+    name, font = box.adjusted(-LABEL, 0, -10 - box.width(), 0), paper_font(min(theme.SMALL, box.height() * 0.7))
+    write_in(painter, name, f"{row.number} {row.flavour}", colours.colour("quiet"), font)
     for place in _in_view(frame, row.places):
         _paint_wait(painter, frame, inner, place, colours)
     for stage in _in_view(frame, row.stages):
-        _paint_span(painter, frame, inner, stage, QColor(stage_colour(stage.words)), colours)
+        _paint_span(painter, frame, inner, stage, colours)
     painter.setPen(QPen(colours.colour("text"), 2))
     for hero in _in_view(frame, row.heroes):
         left, right = max(frame.x(hero.start), frame.left), min(frame.x(hero.end), frame.area.right())
         painter.drawLine(QPointF(left, inner.bottom() + 1.5), QPointF(right, inner.bottom() + 1.5))
     for look in row.looks:
         if frame.view.start <= look.at <= frame.view.end:
-            x = frame.x(look.at)
-            painter.drawLine(QPointF(x, inner.top() - 2), QPointF(x, inner.bottom()))
+            upright(painter, frame.x(look.at), inner.top() - 2, inner.bottom(), painter.pen())
 
 
 def _part(frame: Frame, band: QRectF, span: Span) -> QRectF | None:
@@ -166,31 +158,25 @@ def _paint_wait(painter: QPainter, frame: Frame, inner: QRectF, span: Span, colo
         paint_place(painter, part, span.words, colours, span.assumed)
 
 
-def _paint_span(
-    painter: QPainter, frame: Frame, inner: QRectF, span: Span, colour: QColor, colours: theme.Theme
-) -> None:
+def _paint_span(painter: QPainter, frame: Frame, inner: QRectF, span: Span, colours: theme.Theme) -> None:
     part = _part(frame, inner, span)
     if part is None:
         return
-    painter.fillRect(part, colour)
-    texture = TEXTURES.get(span.words)
-    if texture is not None and part.width() > 3:
-        painter.fillRect(part, QBrush(shade(span.words), texture))
+    paint_stage(painter, part, span.words, STRENGTH)
+    if part.width() > 2:
+        upright(painter, part.left() + 0.5, part.top(), part.bottom(), QPen(colours.colour("ground"), 1.5))
     if span.assumed and part.width() > 2:
         painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine))
         painter.drawRect(part.adjusted(0.5, 0.5, -0.5, -0.5))
     if part.width() > 44 and inner.height() >= 11:
-        painter.setPen(QColor(theme.CREAM if span.words in ("dripping", "slumped") else theme.INK))
-        _write(painter, part.adjusted(5, 0, -3, 0), span.words, whole=True)
-        painter.setPen(colours.colour("quiet"))
+        write_in(painter, part.adjusted(5, 0, -3, 0), span.words, stage_ink(span.words), whole=True)
 
 
 def _paint_tracks(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     timeline = frame.timeline
-    painter.setFont(paper_font(theme.SMALL))
-    painter.setPen(colours.colour("quiet"))
+    quiet, font = colours.colour("quiet"), paper_font(theme.SMALL)
     for name in frame.tracks:
-        _write(painter, QRectF(frame.area.left(), frame.track_top(name), LABEL - 10, TRACK), name)
+        write_in(painter, QRectF(frame.area.left(), frame.track_top(name), LABEL - 10, TRACK), name, quiet, font)
     _paint_frames(painter, frame, colours)
     if timeline.notes:
         _paint_notes(painter, frame, colours)
@@ -215,15 +201,14 @@ def _paint_notes(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     for place, note in enumerate(notes):
         x = frame.x(note.at)
         until = frame.x(notes[place + 1].at) - 6 if place + 1 < len(notes) else frame.area.right()
-        painter.setPen(QPen(colours.colour("text"), 1.5))
-        painter.drawLine(QPointF(x, top + 5), QPointF(x, top + TRACK - 5))
+        upright(painter, x, top + 5, top + TRACK - 5, QPen(colours.colour("text"), 1.5))
         wide = metrics.horizontalAdvance(note.words) + 2
         if until - x - 5 < wide and x - 5 - written > until - x - 5:
             room = min(wide, x - 5 - written)
-            _write(painter, QRectF(x - 5 - room, top, room, TRACK), note.words)
+            write_in(painter, QRectF(x - 5 - room, top, room, TRACK), note.words)
             written = x
         elif until - x > 40:
-            _write(painter, QRectF(x + 5, top, until - x - 5, TRACK), note.words)
+            write_in(painter, QRectF(x + 5, top, until - x - 5, TRACK), note.words)
             written = min(x + 5 + wide, until)
 
 
@@ -252,36 +237,26 @@ def _paint_air(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
         return
     top = frame.track_top("air at the set") + 4
     low, high = min(c for _, c in air), max(c for _, c in air)
-    per_degree = (TRACK - 8) / max(high - low, 1.0)
-    middle = 0.5 * (TRACK - 8) - 0.5 * max(high - low, 0.0) * per_degree
+    spare = max(1.0 - (high - low), 0.0) / 2
+    up = Scale(low - spare, high + spare, top + TRACK - 8, top)
     first = max(bisect_left(air, (frame.view.start,)) - 1, 0)
     last = bisect_right(air, (frame.view.end, math.inf)) + 1
-    points = [QPointF(frame.x(at), top + middle + (high - c) * per_degree) for at, c in air[first:last]]
+    points = [QPointF(frame.x(at), up.at(c)) for at, c in air[first:last]]
     painter.save()
     painter.setClipRect(QRectF(frame.left, top - 4, frame.width, TRACK))
     painter.setPen(QPen(colours.colour("accent"), 2))
     painter.drawPolyline(QPolygonF(points))
     painter.restore()
-    painter.setPen(colours.colour("quiet"))
-    words = air_words(low, high)
-    painter.setFont(paper_font(theme.SMALL))
-    advance = QFontMetricsF(painter.font()).horizontalAdvance(words)
-    box = QRectF(frame.left - 14 - advance, top - 4, advance + 4, TRACK)
-    painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, words)
+    said = Words(painter, frame.area.left(), frame.left - 12, top + TRACK / 2 + 0.5)
+    said.write(frame.left, air_words(low, high), colours.colour("quiet"), paper_font(theme.SMALL), before=1.0)
 
 
 def _paint_axis(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
-    y = frame.axis_top + 4
-    painter.setFont(paper_font(theme.SMALL))
-    metrics = QFontMetricsF(painter.font())
+    y, font = frame.axis_top + 4, paper_font(theme.SMALL)
+    times = Words(painter, frame.left, frame.area.right() - 1, y + 16)
     for at, words in ticks(frame):
-        x = frame.x(at)
-        painter.setPen(QPen(colours.colour("line"), 1))
-        painter.drawLine(QPointF(x, y - 3), QPointF(x, y + 2))
-        painter.setPen(colours.colour("quiet"))
-        width = metrics.horizontalAdvance(words)
-        left = min(max(x - width / 2, frame.left), frame.area.right() - width - 1)
-        painter.drawText(QRectF(left, y + 3, width + 2, AXIS - 8), Qt.AlignmentFlag.AlignLeft, words)
+        upright(painter, frame.x(at), y - 3, y + 2, QPen(colours.colour("line"), 1))
+        times.write(frame.x(at), words, colours.colour("quiet"), font)
 
 
 def _paint_legend(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
@@ -296,21 +271,15 @@ def _paint_legend(painter: QPainter, frame: Frame, colours: theme.Theme) -> None
                 continue
             x, top = frame.area.left(), top + LEGEND_ROW
         paint_swatch(painter, QRectF(x, top, SWATCH, LEGEND_ROW - 10), name, colours)
-        painter.setPen(colours.colour("quiet"))
-        painter.drawText(
-            QRectF(x + SWATCH + 5, top - 4, width, LEGEND_ROW - 2),
-            Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft,
-            name,
-        )
+        words = QRectF(x + SWATCH + 5, top - 4, width - SWATCH, LEGEND_ROW - 2)
+        write_in(painter, words, name, colours.colour("quiet"))
         x += width + LEGEND_GAP
-    if frame.timeline.waited:
-        painter.setPen(colours.colour("text"))
-        if (
-            frame.area.right() - x < metrics.horizontalAdvance(frame.timeline.waited)
-            and top + 2 * LEGEND_ROW <= frame.area.bottom() + 6
-        ):
+    if waited := frame.timeline.waited:
+        fits = metrics.horizontalAdvance(waited) <= frame.area.right() - x
+        if not fits and top + 2 * LEGEND_ROW <= frame.area.bottom() + 6:
             x, top = frame.area.left(), top + LEGEND_ROW
-        _write(painter, QRectF(x, top - 4, frame.area.right() - x, LEGEND_ROW - 2), frame.timeline.waited)
+        box = QRectF(x, top - 4, frame.area.right() - x, LEGEND_ROW - 2)
+        write_in(painter, box, waited, colours.colour("text"))
 
 
 def air_words(low: float, high: float) -> str:
@@ -324,7 +293,7 @@ def air_words(low: float, high: float) -> str:
 def ticks(frame: Frame) -> Iterator[tuple[float, str]]:
     """Yield the times of day that the axis names, with their session seconds, far enough apart to be read."""
     span = frame.view.end - frame.view.start
-    step = next((one for one in _STEPS_S if one * frame.per_second >= 76), _STEPS_S[-1])
+    step = time_step(span, span * frame.per_second / TIME_WIDTH)
     first = frame.timeline.time_of_day(frame.view.start)
     midnight = first.replace(hour=0, minute=0, second=0, microsecond=0, fold=0)
     into = (first.astimezone(dt.UTC) - midnight.astimezone(dt.UTC)).total_seconds()
@@ -338,15 +307,6 @@ def ticks(frame: Frame) -> Iterator[tuple[float, str]]:
 
 def _in_view(frame: Frame, spans: Sequence[Span]) -> Iterator[Span]:
     return (span for span in spans if span.end >= frame.view.start and span.start <= frame.view.end)
-
-
-def _write(painter: QPainter, box: QRectF, words: str, whole: bool = False) -> None:
-    """Write words on one line, shortened to fit; with `whole` they are left out where they do not."""
-    metrics = QFontMetricsF(painter.font())
-    shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, max(box.width(), 0.0))
-    if whole and shown != words:
-        return
-    painter.drawText(box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
 
 
 def row_words(row: Row, at: float) -> str:

@@ -6,11 +6,12 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from studiotimer.units import duration, temperature
 from studiotimer.window import theme
+from studiotimer.window.chart import Chart
 from studiotimer.window.tips import tip
 from studiotimer.window.wrap.timeline_marks import calls_of
 from studiotimer.window.wrap.timeline_paint import (
@@ -29,15 +30,14 @@ _ZOOM = 1.25
 LEAST_ROW, MOST_ROW = 15.0, 28.0
 
 
-class TimelineView(QWidget):
+class TimelineView(Chart):
     """A session's timeline. `chosen` tells the number of the scoop whose row was clicked."""
 
     chosen = Signal(int)
 
     def __init__(self, colours: theme.Theme = theme.LIGHT, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(colours, parent)
         self._timeline: Timeline | None = None
-        self._colours = colours
         self.view = View(0.0, 60.0)
         self._grabbed: tuple[QPointF, View] | None = None
         self.setMouseTracking(True)
@@ -54,11 +54,6 @@ class TimelineView(QWidget):
             f"{len(timeline.rows)} scoops, {len(timeline.frames) - len(timeline.clips)} frames"
         )
         self.updateGeometry()
-        self.update()
-
-    def set_colours(self, colours: theme.Theme) -> None:
-        """Draw in another theme."""
-        self._colours = colours
         self.update()
 
     def minimumSizeHint(self) -> QSize:
@@ -125,11 +120,11 @@ class TimelineView(QWidget):
         place = min(max(bisect_left(self._timeline.air, (at,)), 0), len(self._timeline.air) - 1)
         return f"{time}  air at the set {temperature(self._timeline.air[place][1], digits=1)}"
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), self._colours.colour("ground"))
+    def paint(self, painter: QPainter, area: QRectF) -> None:
+        """Draw what is in view, and which of the rows that is."""
+        painter.fillRect(area, self.colours.colour("ground"))
         if self._timeline is not None:
-            paint_timeline(painter, QRectF(self.rect()), self._timeline, self.view, self._colours)
+            paint_timeline(painter, area, self._timeline, self.view, self.colours)
             self._paint_place(painter)
 
     def _paint_place(self, painter: QPainter) -> None:
@@ -144,7 +139,7 @@ class TimelineView(QWidget):
             self.width() - 6.0, frame.rows_top + height * self.view.top / count, 5.0, max(height * shown / count, 12.0)
         )
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(self._colours.colour("quiet"))
+        painter.setBrush(self.colours.colour("quiet"))
         painter.drawRoundedRect(bar, 2.5, 2.5)
 
     def wheelEvent(self, event: QWheelEvent) -> None:

@@ -6,7 +6,7 @@ import secrets
 import ssl
 import threading
 
-WAIT_MS = 30_000
+WAIT_MS = 90_000
 
 
 def context():
@@ -28,7 +28,7 @@ class Client:
     def connect(self):
         name, _, port = self.host.rpartition(":")
         source = (self.source, 0) if self.source else None
-        return http.client.HTTPSConnection(name, int(port), timeout=30, context=context(), source_address=source)
+        return http.client.HTTPSConnection(name, int(port), timeout=90, context=context(), source_address=source)
 
     def ask(self, method, path, body=None, headers=None, line=None):
         """Return the status and what was answered, as JSON where it is that."""
@@ -74,6 +74,19 @@ class Client:
 
         body = {"id": name or secrets.token_hex(16), "kind": kind, "fields": fields or {}, "at": steady_seconds()}
         return self.post("/call", body | more)
+
+
+def gone(qtbot, ask):
+    """Wait until nobody listens any more where `ask` asks."""
+
+    def refused():
+        try:
+            aside(qtbot, ask)
+        except OSError as error:
+            return isinstance(error, ConnectionRefusedError)
+        return False
+
+    qtbot.waitUntil(refused, timeout=WAIT_MS)
 
 
 def aside(qtbot, work):

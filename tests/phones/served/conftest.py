@@ -4,7 +4,7 @@ import pytest
 
 from studiotimer.phones.addresses import Address
 from tests.phones.served.client import WAIT_MS, Client, aside
-from tests.window.conftest import asleep, clock, plan, press, session_path, shoot, window  # noqa: F401
+from tests.window.conftest import asleep, clock, patience, plan, press, session_path, shoot, window  # noqa: F401
 
 HERE = Address("127.0.0.1", "lo")
 

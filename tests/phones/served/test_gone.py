@@ -42,7 +42,7 @@ def test_the_server_is_gone_with_a_killed_window(tmp_path):
         env={**os.environ, "QT_QPA_PLATFORM": "offscreen"},
     )  # fmt: skip
     server = int(killed.stdout)
-    end = time.monotonic() + 60
+    end = time.monotonic() + 90
     while alive(server):
         assert time.monotonic() < end
         time.sleep(0.1)

@@ -65,7 +65,7 @@ def test_the_print_beside_the_code_is_that_of_the_certificate_a_phone_is_shown(q
     name, _, port = Client(phones.link).host.rpartition(":")
 
     def shown():
-        with context().wrap_socket(socket.create_connection((name, int(port)), timeout=30)) as line:
+        with context().wrap_socket(socket.create_connection((name, int(port)), timeout=90)) as line:
             return hashlib.sha256(line.getpeercert(binary_form=True)).hexdigest()
 
     seal = aside(qtbot, shown)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from studiotimer.window import theme
 from studiotimer.window.wrap.best import BestAge
 from studiotimer.window.wrap.frame_strip import FramesStrip
 from studiotimer.window.wrap.tables_view import Tables
@@ -12,7 +13,7 @@ from studiotimer.window.wrap.timeline_view import TimelineView
 FRAMES, TABLES = 0, 1
 
 
-class Halves(QWidget):
+class SessionParts(QWidget):
     """Holds the parts; of the frames and the tables one is in view. Nothing in it scrolls: the page does."""
 
     def __init__(
@@ -22,7 +23,7 @@ class Halves(QWidget):
         self._strip, self._tables = strip, tables
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(10)
+        column.setSpacing(2 * theme.GAP)
         for part in (timeline, best, over, strip, tables):
             column.addWidget(part)
         column.addStretch(1)

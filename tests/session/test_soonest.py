@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from studiotimer.session.countdowns import Band
-from studiotimer.session.first import OWN_SD, first_of
+from studiotimer.session.soonest import OWN_SD, first_of
 
 
 def band(likely, spread=0.3, began=0.0):

@@ -9,7 +9,7 @@ T = TypeVar("T")
 BITS = 7
 
 
-class Blocks(Mapping[int, T]):
+class Numbered(Mapping[int, T]):
     """An immutable mapping whose `with_` takes about the same time however large it is.
 
     One that differs in a place shares all but a block of that place with the one before.
@@ -21,10 +21,10 @@ class Blocks(Mapping[int, T]):
         self._blocks: dict[int, dict[int, T]] = {}
         self._length = 0
 
-    def with_(self, number: int, item: T) -> Blocks[T]:
+    def with_(self, number: int, item: T) -> Numbered[T]:
         """Return this mapping with `item` at `number`."""
         block = self._blocks.get(number >> BITS, {})
-        changed: Blocks[T] = Blocks()
+        changed: Numbered[T] = Numbered()
         changed._blocks = {**self._blocks, number >> BITS: {**block, number: item}}
         changed._length = self._length + (number not in block)
         return changed

@@ -43,10 +43,12 @@ class Desk:
         self.runtime.mkdir(mode=0o700)
         self.environment = {**os.environ, "DISPLAY": display, "XDG_RUNTIME_DIR": str(self.runtime)}
         width, height = SIZE
+        light = self.runtime / "light.ini"
+        light.write_text("[shell]\nbackground-color=0xffffffff\npanel-color=0xffffffff\n")
         with self.log.open("w") as log:
             self.process = subprocess.Popen(
                 ["weston", "--backend=x11-backend.so", "--use-pixman", "--output-count=2", f"--width={width}",
-                 f"--height={height}", "--no-config", "--idle-time=0", f"--socket={SOCKET}"],
+                 f"--height={height}", f"--config={light}", "--idle-time=0", f"--socket={SOCKET}"],
                 env=self.environment, stdout=log, stderr=subprocess.STDOUT,
             )  # fmt: skip
         end = time.monotonic() + PATIENCE_S

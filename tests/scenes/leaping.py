@@ -1,10 +1,12 @@
 """A machine that may lie asleep, or run full: for one program alone the clocks that count sleep leap ahead, as they do
-when it wakes up, and its disks say that so much is free.
+when it wakes up, and its disks say that so much is free. It was switched on long ago, however new the real one is.
 """
 
 import struct
 import subprocess
 
+ON_FOR_S = 100_000.0
+"""For how much longer than the real one the machine has been on."""
 LEAPS = r"""
 #define _GNU_SOURCE
 #include <dlfcn.h>
@@ -14,12 +16,12 @@ LEAPS = r"""
 #include <sys/statvfs.h>
 #include <time.h>
 #include <unistd.h>
-static volatile double *ahead;  /* seconds, then bytes that are free; fewer than none: as it is */
+static volatile double *ahead;  /* seconds, bytes that are free (fewer than none: as it is), seconds on already */
 __attribute__((constructor)) static void begin(void) {
     const char *path = getenv("SCENE_CLOCK");
     int file = path ? open(path, O_RDONLY) : -1;
     if (file < 0) return;
-    void *there = mmap(0, 2 * sizeof(double), PROT_READ, MAP_SHARED, file, 0);
+    void *there = mmap(0, 3 * sizeof(double), PROT_READ, MAP_SHARED, file, 0);
     if (there != MAP_FAILED) ahead = there;
     close(file);
 }
@@ -28,7 +30,7 @@ int clock_gettime(clockid_t which, struct timespec *at) {
     if (!real) real = dlsym(RTLD_NEXT, "clock_gettime");
     int done = real(which, at);
     if (ahead && (which == CLOCK_BOOTTIME || which == CLOCK_REALTIME)) {
-        double seconds = *ahead;
+        double seconds = *ahead + (which == CLOCK_BOOTTIME ? ahead[2] : 0);
         long more = at->tv_nsec + (long)((seconds - (long)seconds) * 1e9);
         at->tv_sec += (long)seconds + more / 1000000000L;
         at->tv_nsec = more % 1000000000L;
@@ -65,7 +67,7 @@ class Leaps:
     def __init__(self, library, file):
         self.ahead_s, self.free_bytes = 0.0, -1.0
         self._file = file
-        file.write_bytes(bytes(16))
+        file.write_bytes(bytes(24))
         self._tell()
         self.environment = {"LD_PRELOAD": str(library), "SCENE_CLOCK": str(file)}
 
@@ -81,4 +83,4 @@ class Leaps:
 
     def _tell(self):
         with self._file.open("r+b") as file:
-            file.write(struct.pack("2d", self.ahead_s, self.free_bytes))
+            file.write(struct.pack("3d", self.ahead_s, self.free_bytes, ON_FOR_S))

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from studiotimer.prep.plan import parse_plan
 from studiotimer.session.clock import Anchor, boot_id, steady_seconds
 from studiotimer.session.live import new_session
+from tests.scenes.leaping import ON_FOR_S
 from tests.session.clocks import HandClock
 
 LOCKS = tuple(("lock", {"which": which, "on": True}) for which in ("light", "set", "camera"))
@@ -40,11 +41,11 @@ class Before:
 def shoot(path, plan, seconds_ago):
     """Give what makes the calls of a session that began so long ago; closed when they are made.
 
-    Its clock stands on the machine's own steady one, so that the program that goes on with it knows how long it was
-    closed.
+    Its clock stands on the steady one of the scene's machine, so that the program that goes on with it knows how long
+    it was closed.
     """
     clock = HandClock(datetime.now(UTC) - timedelta(seconds=seconds_ago))
-    clock.boot = Anchor(boot_id(), steady_seconds() - seconds_ago)
+    clock.boot = Anchor(boot_id(), ON_FOR_S + steady_seconds() - seconds_ago)
     session = new_session(path, parse_plan(plan), clock)
     try:
         yield Before(session, clock, seconds_ago)

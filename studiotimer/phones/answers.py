@@ -17,7 +17,7 @@ from studiotimer.phones.telling import Known, Told
 from studiotimer.session.calls.rights import why_not
 from studiotimer.session.clock import steady_seconds
 
-LARGEST_BODY = 4096
+LARGEST_BODY = 4096  # a call has some 300 bytes
 BODY_S, PAIR_S, NEWS_S = 5.0, 20.0, 1.0
 """How long a body may take to come, the laptop's answer to a pairing, and news that there is none."""
 PAGE = Path(__file__).with_name("page")

@@ -15,7 +15,7 @@ from studiotimer.files import PRIVATE_FILE, PRIVATE_FOLDER, make_folder, small_b
 
 LASTS = dt.timedelta(days=397)
 RENEW = dt.timedelta(days=30)
-LARGEST = 20_000
+LARGEST = 20_000  # bytes: far above a key and a certificate (own rule)
 
 
 def certificate_for(folder: Path, address: str, now: dt.datetime) -> tuple[Path, str]:

@@ -28,7 +28,7 @@ FREE_TRIES, FIRST_WAIT_S, LONGEST_WAIT_S = 4, 1.0, 60.0
 """Wrong secrets and tokens that cost nothing, and how long the address waits after the next: twice as long each."""
 FORGOTTEN_S = 600.0
 """How long it is remembered that a paired phone asked from an address, and that one was wrong."""
-MOST_KNOWN = 1024
+MOST_KNOWN = 1024  # addresses: more than a studio's network has, and some 100 kB
 
 
 class Allowance:

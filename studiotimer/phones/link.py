@@ -12,8 +12,8 @@ from typing import Any, TypeAlias
 from studiotimer.errors import NoWindowError
 from studiotimer.session.peer import LONGEST_MESSAGE, socket_name
 
-PATIENCE_S = 20.0
-LONGEST_LINE = 4 << 20
+PATIENCE_S = 20.0  # the laptop answers in milliseconds; longer it is gone
+LONGEST_LINE = 4 << 20  # far above a shoot's whole news (own rule)
 Message: TypeAlias = Mapping[str, Any]
 """What window and server tell each other, from JSON: each knows the fields of what it is told."""
 

@@ -20,8 +20,8 @@ RENEW_S = 90.0
 """How old a secret is when the code shows the next one; the one before works on for its time."""
 ASKED_S = 30.0
 """How long the laptop asks before it is No."""
-LONGEST_NAME = 20
-MOST_PHONES = 12
+LONGEST_NAME = 20  # letters that fit the question
+MOST_PHONES = 12  # a crew has eight at most
 UNNAMED = "phone"
 
 NO_SECRET = "That code has been used or is too old. Read the one the laptop shows now."

@@ -18,7 +18,7 @@ ALARMS = {
     "test_pulls": 10, "call": 60, "lunch": 10,
 }  # fmt: skip
 """Minutes before these an alarm is given (own rule): the way there, or what must be at hand."""
-HEROES_ALARM = 10
+HEROES_ALARM = 10  # own rule: to the freezer, and the hands dry
 
 
 def calendar_of(plan: Plan, events: Sequence[Event], made: dt.datetime) -> bytes:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-ROUNDING = 1e-12
-NOTHING = 12.0
+ROUNDING = 1e-12  # far below a chance that anybody acts on
+NOTHING = 12.0  # no pull in e^12, some 160,000, is good by chance
 
 
 def chance_of(good: int, pulls: int, share: float) -> float:

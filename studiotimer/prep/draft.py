@@ -20,8 +20,8 @@ from studiotimer.prep.scene import check
 Path = tuple[str | int, ...]
 Values = dict[str, Any]
 
-DAYS_AHEAD = 7
-MOST_TRIES = 60
+DAYS_AHEAD = 7  # a new plan's day: time to order
+MOST_TRIES = 60  # each takes one fault away; nobody makes more
 SHARES = ("humidity", "good_share", "confidence", "margin")
 TIMES = ("call_time", "lunch_at", "fetch_from", "fetch_until", "from_time", "to_time")
 """Times of day; one on the minute is shown without seconds."""

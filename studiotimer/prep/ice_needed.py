@@ -22,8 +22,8 @@ from studiotimer.thermal.charge import Charge as PutOut
 from studiotimer.thermal.co2 import ppm_over, sublimation_kg_s
 
 CO2_STEP_S, CO2_STEPS = 60.0, 1440
-MOST_KG = 500.0
-LONGEST_S = 24 * 3600.0
+MOST_KG = 500.0  # own rule: far beyond a set, and a slip of units
+LONGEST_S = 24 * 3600.0  # a day: the plan's own reach
 LEAST_TOP_UP_KG = 0.1
 """What is worth a walk to the set (own rule)."""
 LOSS_SOURCE = "loss of a usual chest, 5 to 10 lb a day: dry-ice suppliers' guidance"

@@ -14,14 +14,14 @@ from studiotimer.prep.standing import CHILLED_C, base_of
 from studiotimer.prep.windows import Window, scoop_of, windows_of
 from studiotimer.thermal.light import FLASH
 
-LOCAL_AIR_C = 5.0
-LOCAL_AIR_COLDER_K = 10.0
-LOCAL_AIR_COLDEST_C = -30.0
+LOCAL_AIR_C = 5.0  # own rule: a refrigerator's air
+LOCAL_AIR_COLDER_K = 10.0  # own rule: a step that a few pellets more make
+LOCAL_AIR_COLDEST_C = -30.0  # own rule: half of the way from a room to dry ice
 BOX_COLDER_K, BOX_COLDEST_C = 15.0, -70.0
 ROOM_COOLER_K, ROOM_COOLEST_C = 4.0, 14.0
 DRIER, DRIEST = 0.15, 0.20
-LEAST_TIME_S = 5.0
-LONGER_IN_BOX_S = 1200.0
+LEAST_TIME_S = 5.0  # own rule: a gain below it is lost in the hands' own time
+LONGER_IN_BOX_S = 1200.0  # own rule: 20 min, in which an edge has come most of the way to the box
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from string import ascii_uppercase
 
-MOST = 12
+MOST = 12  # own rule: a letter and a number that fit a tile, and no freezer box has more rows
 EXAMPLE = "4 x 3"
 USUAL_BOX, USUAL_TRAY = "4 x 3", "4 x 2"
 """What a new plan begins with: scoops of 65 mm in a usual chest, and on a half-sheet tray."""

@@ -17,7 +17,7 @@ from studiotimer.units import UnitError
 
 CHILLED_C = 4.0
 """What a plate is chilled to: a refrigerator (common practice)."""
-THIN_GLASS_M = 3e-3
+THIN_GLASS_M = 3e-3  # a cup of thin glass (common practice)
 NEVER = Foot(math.inf, math.inf, math.inf)
 _SOURCE = f"model of the plate and the melt above it; the foot's layer: {OWN_RULE}"
 

@@ -18,10 +18,10 @@ from studiotimer.thermal.material import material
 from studiotimer.thermal.pack import PackChanges, sweat
 from studiotimer.thermal.scoop import HORIZON_S, Changes, Piece, Scoop, edge_after
 
-POINTS = 61
-BODY_EVERY = 4
-LEAST_S = 120.0
-BEYOND = 1.25
+POINTS = 61  # one in some 5 px of the curve
+BODY_EVERY = 4  # the slump's curve is smooth, and each point of it costs far more
+LEAST_S = 120.0  # so that a quick look has an axis that can be read
+BEYOND = 1.25  # so that the last change is not at the edge
 
 Floats = NDArray[np.float64]
 

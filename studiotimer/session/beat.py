@@ -16,7 +16,7 @@ from studiotimer.session.fields import Count, Name, Tick, Wall
 from studiotimer.session.first_lines import BadLineError, checked_body, summed
 from studiotimer.session.lines import stamp
 
-LONGEST = 4096
+LONGEST = 4096  # a beat has some 200 bytes; more is no beat
 _WRITING = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
 _READING = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 

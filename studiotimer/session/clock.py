@@ -15,7 +15,7 @@ from studiotimer.session.fields import LATEST_YEAR
 EARLIEST, LATEST = datetime(1970, 1, 2, tzinfo=UTC), datetime(LATEST_YEAR, 12, 31, tzinfo=UTC)
 """A day after the first there is, so that it can be said in every zone."""
 MADE_IN, LASTS_YEARS = 2025, 75
-LOOK_AGAIN_S = 0.2
+LOOK_AGAIN_S = 0.2  # long against both clocks' grain
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
 

@@ -20,7 +20,7 @@ TEMPERED_WITHIN_S = 240.0
 """How long at most heroes are waited for to be tempered; beyond it they are waited for in larger steps."""
 WAIT_S = 600.0
 """How far ahead heroes are brought at most, and how much of a window counts (own rule)."""
-WAIT_STEP_S = 15.0
+WAIT_STEP_S = 15.0  # own rule: so far ahead nothing is known more exactly
 _BEGINS_S = tuple(step * STEP_S for step in range(int(TEMPERED_WITHIN_S / STEP_S) + 1)) + tuple(
     TEMPERED_WITHIN_S + step * WAIT_STEP_S for step in range(1, int((WAIT_S - TEMPERED_WITHIN_S) / WAIT_STEP_S) + 1)
 )

@@ -16,7 +16,7 @@ from studiotimer.units import duration
 Sound = Literal["pull", "thirty", "swap"]
 Mark = tuple[str, ...]
 
-NOW_S = 1.0
+NOW_S = 1.0  # what is due sooner is due now: a second is what the clock shows
 
 
 @dataclass(frozen=True, slots=True)

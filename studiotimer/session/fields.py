@@ -10,12 +10,12 @@ from pydantic import AfterValidator, AwareDatetime, BeforeValidator, Field
 
 from studiotimer.plain import plain, shown
 
-LATEST_YEAR = 8999
-LONGEST_RUN_S = 1e8
-LONGEST_BOOT_S = 1e10
-EARLIEST_TICK_S = -86_400.0
-HIGHEST_NUMBER = 99_999
-MOST_SCOOPS = 60
+LATEST_YEAR = 8999  # the calendar ends at 9999, and a shoot and its zone must be sayable in it
+LONGEST_RUN_S = 1e8  # three years: longer is a broken clock
+LONGEST_BOOT_S = 1e10  # three centuries: longer is a broken clock
+EARLIEST_TICK_S = -86_400.0  # a call told a day late
+HIGHEST_NUMBER = 99_999  # of scoops: five letters fit a tile
+MOST_SCOOPS = 60  # on one call: more than any set holds
 
 Given: TypeAlias = Mapping[str, Any]
 """Fields of a call under the names that the file has, not yet checked: the call's model says what each is."""

@@ -18,8 +18,8 @@ VERSION = 3
 file with, and does not take its lines for damage. Files of earlier versions are read, and gone on with, as they are.
 """
 SUFFIX = ".setlog"
-LONGEST_LINE = 4 << 20
-LARGEST_FILE = 64 << 20
+LONGEST_LINE = 4 << 20  # far above the line of the longest plan (own rule)
+LARGEST_FILE = 64 << 20  # far above the log of a day, a frame a second (own rule)
 _SUM = b',"sum":"'
 _TAIL = len(_SUM) + len('01234567"}')
 

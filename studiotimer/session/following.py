@@ -20,8 +20,8 @@ MOST_AT_ONCE = LONGEST_LINE + (1 << 20)
 """How much of a file that grew is read at a time."""
 MOST_LINES = 20_000
 """How many lines of it are taken at a time."""
-LOOK_S = 0.25
-HUNG_S = 3.0
+LOOK_S = 0.25  # below what is felt as late
+HUNG_S = 3.0  # a share that answers at all does so sooner
 PATIENCE_S = 3.0
 """How long a line that cannot be read is taken for one that is still arriving."""
 

@@ -10,7 +10,7 @@ from studiotimer.session.beat import Beat, Taken, beat_path, machine_name, taken
 from studiotimer.session.live import Session
 from studiotimer.working import Worker
 
-BEAT_S = 1.0
+BEAT_S = 1.0  # a follower says that the leader is gone after a few
 
 
 class Heart:

@@ -25,7 +25,7 @@ from studiotimer.session.locking import FileLock, HeldError, take_lock
 from studiotimer.session.reading import Header, SessionFile, read
 
 _WRITING = os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0)
-_LAST_BYTES = 4096
+_LAST_BYTES = 4096  # more than nearly every last line; a longer one is looked for further back
 BESIDE = "-beside-"
 CHANGED = "the session file was changed by another program"
 

@@ -15,9 +15,9 @@ from studiotimer.plain import plain
 _NO_LOCKS = {errno.ENOSYS, errno.ENOLCK, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EINVAL}
 _HELD = {errno.EAGAIN, errno.EWOULDBLOCK, errno.EACCES, errno.EDEADLK}
 _FLAGS = os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
-_ATTEMPTS = 20
-_LOCKED_BYTE = 1 << 30
-_LONGEST_NAME = 200
+_ATTEMPTS = 20  # each loses only to another that takes or leaves the lock at that moment
+_LOCKED_BYTE = 1 << 30  # far beyond what is written, since Windows lets nobody read a locked byte
+_LONGEST_NAME = 200  # who holds it, cut: a lock file may be anybody's
 
 
 class HeldError(PlaceError):

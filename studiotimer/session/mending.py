@@ -23,9 +23,9 @@ from studiotimer.session.log import Told
 from studiotimer.session.problems import first_problem
 from studiotimer.session.state import ContradictionError, State
 
-_CHECKPOINT_EVERY = 64
+_CHECKPOINT_EVERY = 64  # so many calls are folded in a millisecond or two
 SPREAD = 8
-NEAR_S = 0.1
+NEAR_S = 0.1  # what a hand calls at once
 
 
 @dataclass(frozen=True, slots=True)

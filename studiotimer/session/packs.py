@@ -22,7 +22,7 @@ from studiotimer.thermal.surroundings import Surroundings
 NEVER = Band(np.inf, np.inf, np.inf)
 AGAIN_S = 300.0
 """How often a waiting pack is worked out anew: what waiting does to it is known ahead (own rule)."""
-_NODES_S = (0.0, 120.0, 600.0, AHEAD_S[-1] + AGAIN_S)
+_NODES_S = (0.0, 120.0, 600.0, AHEAD_S[-1] + AGAIN_S)  # thin where a wait changes most, the last beyond what is asked
 _MIDDLE = QUANTILES // 2
 
 

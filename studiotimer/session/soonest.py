@@ -11,7 +11,7 @@ from studiotimer.thermal.learn import RESIDUAL_SD, SCOOP_SD
 OWN_SD = math.hypot(SCOOP_SD, RESIDUAL_SD["edges"])
 """What one scoop's end of window differs from its mates', on the logarithm of its time on set."""
 
-_STEPS = 40
+_STEPS = 40  # halvings: to a millionth of a second
 _SQRT2 = math.sqrt(2.0)
 
 

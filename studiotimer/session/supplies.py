@@ -8,7 +8,7 @@ from pathlib import Path
 
 LOW_BATTERY = 0.30
 """From here on it is said, from `LAST_BATTERY` on it is urgent (own rules)."""
-LAST_BATTERY = 0.10
+LAST_BATTERY = 0.10  # own rule, as above
 LITTLE_DISK = 500_000_000
 """Bytes: far more than a day's log, but a capture folder on the same disk fills it quickly (own rule)."""
 

@@ -26,14 +26,14 @@ SEEN_SD = 0.15  # own rule: the model's error and the eye's together
 CALL_S = 3.0  # by how many seconds a call is early or late: own rule
 SCOOP_SD = 0.10  # what one scoop differs from its mates: own rule
 RESIDUAL_SD: Mapping[str, float] = {"sheen": 0.0, "edges": 0.10, "first drip": 0.40, "slump": 0.30}
-BAND = (0.10, 0.50, 0.90)
+BAND = (0.10, 0.50, 0.90)  # the tenths that `bands` shows: one end in five lies outside
 WIDEST_TAU = 2.0  # seven times slower or faster: beyond it a call was a slip
 
 Floats = NDArray[np.float64]
 
 _FAR = 6.0  # standard deviations: a bound beyond them says no more than one there
 _GRID = 33  # with _ROUNDS of it, tau to 0.0001
-_ROUNDS = 3
+_ROUNDS = 3  # see _GRID
 
 
 @dataclass(frozen=True, slots=True)

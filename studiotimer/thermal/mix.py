@@ -9,7 +9,7 @@ from studiotimer.errors import InputError
 from studiotimer.thermal.depression import FREEZING_STOPS_C, depression_curve, sucrose_equivalent
 from studiotimer.thermal.structure import EMULSIFIERS, NETWORK_LIMIT, Emulsifier, network
 
-OVERRUN_LIMIT = 2.0
+OVERRUN_LIMIT = 2.0  # three volumes of one: beyond what any freezer whips (memory)
 
 _PARTS = ("fat", "msnf", "sucrose", "css", "dextrose", "whey", "stab", "other")
 _PROTEIN_IN_MSNF, _PROTEIN_IN_WHEY, _ASH_SHARE = 0.37, 0.12, 0.085

@@ -21,8 +21,8 @@ LONGEST_H = 90 * 24.0  # longer than any plan asks
 
 _SPACING_M = 0.007  # own rule: hours are within 0.5 % of an independent build's
 _LEAST_NODES, _MOST_NODES = 7, 14
-_STEPS_A_LOOK = 16
-_SAFETY = 0.9
+_STEPS_A_LOOK = 16  # own rule: a look costs as much as some steps
+_SAFETY = 0.9  # below the step at which an explicit scheme begins to swing
 
 Floats = NDArray[np.float64]
 

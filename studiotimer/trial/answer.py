@@ -25,11 +25,11 @@ MOST_WORK = 20_000_000
 """Scoops carried, of all days: what a few minutes can try."""
 USUAL_DAYS, LEAST_DAYS, USUAL_WORK = 1000, 100, 200_000
 """What is tried of a plan while it is written: a few seconds' worth."""
-HELPS = 5
-SHORT_FLAVOURS = 3
+HELPS = 5  # as many as are read
+SHORT_FLAVOURS = 3  # as many as are read
 WORTH = 0.005
 """A change that gives fewer days more is not named (own rule)."""
-CONFIDENCE = 0.95
+CONFIDENCE = 0.95  # of the interval shown beside a share (common practice)
 TIME, LOCKS, ICE = "time", "lock waits", "dry ice"
 
 Stopped = Callable[[], bool]

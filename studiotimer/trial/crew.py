@@ -21,9 +21,9 @@ from studiotimer.trial.truth import TrueWindow, Truth
 
 Person = Literal["stylist", "assistant"]
 
-LONGEST_SHOT_S = 3600.0
-FORECAST_EVERY_S = 15.0
-OUT_S = 3.0
+LONGEST_SHOT_S = 3600.0  # own rule: by then a producer stops it
+FORECAST_EVERY_S = 15.0  # own rule: half of the window's own, a hand's time
+OUT_S = 3.0  # own rule: a scoop is off the set in a moment
 _BEGAN = datetime(2026, 1, 5, 8, 0, tzinfo=UTC)
 
 

@@ -16,9 +16,9 @@ from studiotimer.prep.split import WORTH, best_split, cost_of
 from studiotimer.prep.standing import CHILLED_C
 from studiotimer.trial.figures import Setup, scenes_of
 
-EARLIER_S = 1800.0
-SHORTER = 0.5
-MORE_ICE = 1.25
+EARLIER_S = 1800.0  # own rule: half an hour, what a crew can begin earlier by
+SHORTER = 0.5  # own rule: half the dressing, by a second pair of hands
+MORE_ICE = 1.25  # own rule: a quarter more, the next size of order
 
 
 def changes(results: Results, setup: Setup, short: Sequence[int], iceless: bool) -> Iterator[tuple[str, Setup]]:

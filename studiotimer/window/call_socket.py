@@ -21,11 +21,11 @@ from studiotimer.session.locking import FileLock, HeldError, take_lock
 from studiotimer.session.peer import LONGEST_MESSAGE, is_ours, socket_name
 from studiotimer.window.running import Running
 
-SLOW_MS = 5000
+SLOW_MS = 5000  # a peer that asks sends in milliseconds
 AGAIN_MS = 1000
 """How soon a socket that was lost, or that another window had, is tried again."""
 MOST_PEERS = 128
-LEAST_PEERS = 8
+LEAST_PEERS = 8  # what a crew's boxes and phones take, however few descriptors there are
 TOO_LONG = "too long"
 LOCK = "calls.lock"
 ANOTHER = "Another studiotimer window takes the calls from other programs."

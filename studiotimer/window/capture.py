@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from studiotimer.wrap.dating import Dated, Dating
     from studiotimer.wrap.watching import Came, FolderWatch
 
-LOOK_EVERY_S = 0.5
+LOOK_EVERY_S = 0.5  # a frame is seen in the second in which it came
 AGREES = "The camera's clock agrees with this machine's; pictures have the camera's time."
 COPIED = (
     "copied from a card, it seems: not logged until the camera's clock is known. Say how far it is ahead, or add the "

@@ -10,8 +10,8 @@ if TYPE_CHECKING:
     from studiotimer.window.running import Running
     from studiotimer.window.set.playbar import PlayBar
 
-REHEARSAL_MS = 40
-FOLLOW_MS = 250
+REHEARSAL_MS = 40  # a picture of the screen's clock
+FOLLOW_MS = 250  # below what is felt as late
 
 
 class NewsHeard(QObject):

@@ -24,8 +24,8 @@ from pathlib import Path
 from typing import NoReturn
 
 CHANNELS = (1, 2, 4, 6, 8)
-BUFFER_S = 0.08
-FEED_MS = 10
+BUFFER_S = 0.08  # short against an alarm's first beep, long against a busy machine's gaps
+FEED_MS = 10  # an eighth of the buffer
 FADE_S = 0.004
 """How long a sound that is cut short takes to fade: shorter than a click of the loudspeaker, longer than none."""
 TAIL_S = 0.15
@@ -34,8 +34,8 @@ REST_S = 2.0
 """How long after a sound the device is let go."""
 STALLED_S = 4.0
 """A device that takes nothing for so long has gone; one that wakes up, or plays 2 s at once, has not."""
-HANGS_S = 5.0
-LOOK_MS = 1000
+HANGS_S = 5.0  # longer than a device takes to wake
+LOOK_MS = 1000  # a fifth of it
 
 try:
     from PySide6.QtCore import QCoreApplication, QIODevice, QObject, QTimer, Signal

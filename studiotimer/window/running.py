@@ -29,8 +29,8 @@ if TYPE_CHECKING:
     from studiotimer.session.beat import Taken
     from studiotimer.session.learning import Learned
 
-REFRESH_MS = 30_000
-TOLD_WITH_A_FAULT = 20
+REFRESH_MS = 30_000  # in that time the room, the ice and the line change by less than a band
+TOLD_WITH_A_FAULT = 20  # entries: what led to it
 SLOW_S, DISK_MS = 2.0, 250
 SLOW = f"the disk has not answered for {SLOW_S:g} s"
 CLOSING = "the session is being closed"

@@ -15,7 +15,7 @@ from studiotimer.wrap.heif import with_small_first
 from studiotimer.wrap.jpeg import head, scans
 
 WIDTH, HEIGHT = 192, 128
-QUALITY = 68
+QUALITY = 68  # at this size no artefact is seen, at half the bytes of 90
 MOST_PIXELS = 178_000_000
 """The largest JPEG opened: above medium format, below what a hostile file claims (own rule)."""
 MOST_PIXELS_WHOLE = 64_000_000
@@ -24,7 +24,7 @@ MOST_PIXELS_TWICE = 16_000_000
 """The largest one that must be turned into other colours whole, and so stands in memory twice (own rule)."""
 MOST_SCANS, MOST_SCANNED = 100, 1_200_000_000
 """The most scans of a JPEG, and the most pixels times scans; cameras and editors write at most a dozen (own rule)."""
-LARGEST_HEIF = 128 << 20
+LARGEST_HEIF = 128 << 20  # above any camera's
 PLAIN_FORMATS = ("JPEG", "TIFF", "PNG", "WEBP")
 _HEIF = re.compile(rb"....ftyp", re.DOTALL)
 _ONCE = frozenset({"L", "RGB", "CMYK", "YCbCr"})

@@ -22,10 +22,10 @@ from studiotimer.wrap.exif import PICTURES, RAWS, NoTimeError, taken_of
 from studiotimer.wrap.movie import CLIPS, clip_of
 from studiotimer.wrap.recorded import Recorded
 
-MOST_FRAMES = 100_000
+MOST_FRAMES = 100_000  # ten days of a camera that never rests; more is no shoot's folder
 LONGEST_SENDING_S = 120.0
 """A picture was taken at most this long before it arrived; further off, another camera took it (own rule)."""
-LARGEST_LIST = 64 << 20
+LARGEST_LIST = 64 << 20  # more than 600 bytes for each of those
 _NAMES = ("name", "frame", "file", "filename")
 _TIMES = ("time", "taken", "date", "datetime", "datetimeoriginal")
 _SELECTS = ("select", "selected", "selects")

@@ -12,11 +12,11 @@ from studiotimer.wrap.camera import EARLIEST_YEAR, LATEST_YEAR, Taken
 from studiotimer.wrap.exif import NoTimeError, opened
 
 CLIPS = frozenset({".mov", ".mp4", ".m4v"})
-LONGEST_CLIP_S = 86_400.0
+LONGEST_CLIP_S = 86_400.0  # a day: longer is a broken header
 _EPOCH = dt.datetime(1904, 1, 1, tzinfo=dt.UTC)
 """Movie headers count seconds from here, in UTC (ISO/IEC 14496-12, 8.2.2.3)."""
-_MOST_BOXES = 4096
-_HEADER = 32
+_MOST_BOXES = 4096  # a clip has some hundred; a hostile one may nest without end
+_HEADER = 32  # the longest head of a box that is read
 
 
 def clip_of(path: Path) -> tuple[Taken, float]:

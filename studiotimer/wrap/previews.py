@@ -10,8 +10,8 @@ from typing import Any, BinaryIO
 from studiotimer.wrap.decoding import HEIGHT, WIDTH
 from studiotimer.wrap.jpeg import head
 
-SEARCHED = 256 << 20
-MOST_FOUND = 60
+SEARCHED = 256 << 20  # above any raw file's
+MOST_FOUND = 60  # a raw file has three or four
 _JPEG = b"\xff\xd8\xff"
 
 

@@ -19,8 +19,8 @@ from studiotimer.wrap.aged import Aged, all_series
 
 LEAST_SELECTS, LEAST_OTHERS, LEAST_HEROES = 8, 8, 3
 HANDS, RARE = 999, 0.05
-BIN_S = 15.0
-_FIXED = 20
+BIN_S = 15.0  # own rule: shorter than any window is told apart by, longer than a burst
+_FIXED = 20  # the seed of the hands dealt, so that a day is judged alike each time
 
 
 @dataclass(frozen=True)

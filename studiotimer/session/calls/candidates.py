@@ -8,7 +8,7 @@ from studiotimer.prep.slots import slots
 from studiotimer.session.calls.record import Options, Several
 from studiotimer.session.desk import Desk, Fields
 
-MOST_TOGGLES = 8
+MOST_TOGGLES = 8  # own rule: as many as are told apart at a glance
 
 
 def given_numbers(desk: Desk, key: str) -> list[int]:

@@ -21,7 +21,7 @@ from studiotimer.units import duration, temperature
 
 USUAL, USUAL_RUN_S = "sauce", 40.0
 """What is poured and for how long it runs where the plan does not say: as long as a sauce's bite counts (own rule)."""
-RUN_STEP_S = 5.0
+RUN_STEP_S = 5.0  # as exactly as a hand pours
 
 
 class Poured(Entry):

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Cue, Mark, leaving, mark_of
 
-AGAIN_S = 20.0
-MOST = 3
-KEPT_S = 60.0
+AGAIN_S = 20.0  # own rule: not heard by now, it is told again
+MOST = 3  # own rule: an alarm that goes on is no news
+KEPT_S = 60.0  # own rule: the minute that one press keeps a hero for
 LAST_S = 30.0
 """How long before the window's end it is told once."""
 

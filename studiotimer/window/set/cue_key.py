@@ -13,8 +13,8 @@ from studiotimer.session.live import SAME_CALL_S
 from studiotimer.window.running import ONCE
 
 QUESTION = "look"
-EARLY_S = 30.0
-AGAIN_S = 6.0
+EARLY_S = 30.0  # own rule: sooner than this a hand has begun
+AGAIN_S = 6.0  # own rule: as long as a question is read
 
 FILLED_IN = frozenset({"pull", "hero_in", "swap", "move", "look"})
 """The calls whose own key means what their cue names; out asks which, and the others say it themselves."""

@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QWidget
 from studiotimer.window import theme
 from studiotimer.window.faults import report
 
-STALE_S = 0.7
-LOOK_MS = 100
+STALE_S = 0.7  # so that it is covered within the second
+LOOK_MS = 100  # a seventh of it
 STOPPED = "clock stopped"
 SAID = "The clock cannot be relied on just now: time by a watch. Calls are taken and kept."
 

@@ -32,6 +32,7 @@ class _Branch:
 
     h: Floats
     rate: Floats
+    slope: Floats
     clock: Floats
 
     @staticmethod
@@ -45,36 +46,30 @@ class _Branch:
         safe = np.where(near, 1.0, change)
         spans = np.diff(h[:count]) / low * np.where(near, 1.0, np.log1p(safe) / safe)
         clock = np.concatenate([[0.0], np.cumsum(spans)]) if count else np.empty(0)
-        return _Branch(h, rate, clock)
+        return _Branch(h, rate, np.diff(rate) / np.diff(h), clock)
 
-    def _cell(self, i: NDArray[np.intp], last: int) -> tuple[Floats, Floats, Floats]:
-        """Return the node, the rate there and its slope, for cells `i`, the last of which holds the equilibrium."""
-        i = np.minimum(i, last)
-        slope = (self.rate[i + 1] - self.rate[i]) / (self.h[i + 1] - self.h[i])
-        return self.h[i], self.rate[i], slope
+    def _cell(self, nodes: Floats, values: Floats) -> NDArray[np.intp]:
+        """Return in which cells of `nodes` the values are; the last is that which holds the equilibrium."""
+        last = min(self.clock.size, self.slope.size) - 1
+        return np.asarray(np.minimum(np.maximum(nodes.searchsorted(values, side="right") - 1, 0), last))
 
     def clock_at(self, h: Floats) -> Floats:
         """Return this branch's clock at enthalpies `h`: infinite at and past equilibrium."""
-        last = min(self.clock.size - 1, self.h.size - 2)
-        i = np.clip(np.searchsorted(self.h, h, side="right") - 1, 0, last)
-        node, rate, slope = self._cell(i, last)
-        change = slope * (h - node) / rate
-        with np.errstate(divide="ignore", invalid="ignore"):
-            linear = np.abs(change) < 1e-9
-            grown = np.log1p(np.maximum(change, -1.0))
-            span = np.where(linear, (h - node) / rate, grown / np.where(slope == 0.0, 1.0, slope))
-        return np.asarray(self.clock[i] + span)
+        i = self._cell(self.h, h)
+        past, rate, slope = h - self.h.take(i), self.rate.take(i), self.slope.take(i)
+        change = slope * past / rate
+        span = np.divide(past, rate, out=np.empty(i.shape))
+        with np.errstate(divide="ignore"):
+            np.divide(np.log1p(np.maximum(change, -1.0)), slope, out=span, where=np.abs(change) >= 1e-9)
+        return np.asarray(self.clock.take(i) + span)
 
     def at(self, clock: Floats) -> Floats:
         """Return the enthalpy when this branch's clock reads `clock`."""
-        last = min(self.clock.size - 1, self.h.size - 2)
-        i = np.clip(np.searchsorted(self.clock, clock, side="right") - 1, 0, last)
-        node, rate, slope = self._cell(i, last)
-        span = clock - self.clock[i]
+        i = self._cell(self.clock, clock)
+        slope, span = self.slope.take(i), np.subtract(clock, self.clock.take(i), out=np.empty(i.shape))
         exponent = np.minimum(slope * span, 50.0)
-        with np.errstate(invalid="ignore"):
-            grown = np.expm1(exponent) / np.where(slope == 0.0, 1.0, slope)
-        return np.asarray(node + rate * np.where(np.abs(exponent) < 1e-9, span, grown))
+        np.divide(np.expm1(exponent), slope, out=span, where=np.abs(exponent) >= 1e-9)
+        return np.asarray(self.h.take(i) + self.rate.take(i) * span)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,13 +114,11 @@ class EdgeClock:
 
         The class's integral, by definition. 0 where it is already there, infinite where it never comes.
         """
-        start, wanted = alike(h, target)
-        result = np.where(start >= wanted, 0.0, np.inf)
-        ahead = (start < wanted) & (wanted < self.rests_from)
-        if np.any(ahead):
-            clock = self.warming.clock_at
-            result[ahead] = np.maximum(clock(wanted[ahead]) - clock(start[ahead]), 0.0)
-        return result
+        start, wanted = np.asarray(h, dtype=float), np.asarray(target, dtype=float)
+        there, comes = start >= wanted, wanted < self.rests_from
+        if not np.any(comes & ~there):
+            return np.where(there, 0.0, np.inf)
+        return _after(self.warming, start, wanted, there, comes)
 
     def seconds_above(self, h: ArrayLike, target: ArrayLike) -> Floats:
         """Return the seconds [s] for which the edge stays at or above `target` [J/kg] from `h` [J/kg]; arrays
@@ -134,13 +127,23 @@ class EdgeClock:
         The class's integral, by definition, on the way down. 0 where it is below already, infinite where it never cools
         so far.
         """
-        start, wanted = alike(h, target)
-        result = np.where(start < wanted, 0.0, np.inf)
-        cools = (start > self.rests_to) & (wanted > self.rests_to) & (start >= wanted)
-        if np.any(cools):
-            clock = self.cooling.clock_at
-            result[cools] = np.maximum(clock(-wanted[cools]) - clock(-start[cools]), 0.0)
-        return result
+        start, wanted = np.asarray(h, dtype=float), np.asarray(target, dtype=float)
+        below, comes = start < wanted, (start > self.rests_to) & (wanted > self.rests_to)
+        if not np.any(comes & ~below):
+            return np.where(below, 0.0, np.inf)
+        return _after(self.cooling, -start, -wanted, below, comes)
+
+
+def _after(
+    branch: _Branch, start: Floats, wanted: Floats, there: NDArray[np.bool_], comes: NDArray[np.bool_]
+) -> Floats:
+    """Return the time on a branch from `start` to `wanted`: 0 where it is `there` already, infinite unless it `comes`.
+
+    Each is read before they broadcast: one goal, or one edge, may be asked for with many.
+    """
+    with np.errstate(invalid="ignore"):
+        span = branch.clock_at(wanted) - branch.clock_at(start)
+    return np.where(there, 0.0, np.where(comes, np.maximum(span, 0.0), np.inf))
 
 
 def alike(*values: ArrayLike) -> tuple[Floats, ...]:

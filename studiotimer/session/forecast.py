@@ -263,15 +263,14 @@ def changes_of(
 
     `slumps` are the bodies' [session s], shape (3,) each.
     """
-    rows = []
-    for scoop in scoops:
-        edge = edges[scoop.number]
-        crisp, sheen, gone, drained = np.minimum(edge.shown, at + within_horizon(edge.ahead))
-        slump = np.maximum(slumps[scoop.number], gone)
-        rows.append(np.sort([crisp, sheen, gone, np.minimum(drained, slump), slump], axis=-1) - scoop.since)
-    if not rows:
+    if not scoops:
         return {}
-    times = np.stack(rows)
+    some = [edges[scoop.number] for scoop in scoops]
+    shown, ahead = np.array([edge.shown for edge in some]), np.array([edge.ahead for edge in some])
+    crisp, sheen, gone, drained = np.moveaxis(np.minimum(shown, at + within_horizon(ahead)), 1, 0)
+    slump = np.maximum([slumps[scoop.number] for scoop in scoops], gone)
+    times = np.sort(np.stack([crisp, sheen, gone, np.minimum(drained, slump), slump], axis=1), axis=-1)
+    times -= np.array([scoop.since for scoop in scoops])[:, None, None]
     spread = np.concatenate([times[:, :1], spread_changes(times[:, 1:])], axis=1)
     found = {}
     for scoop, bands in zip(scoops, spread, strict=True):
@@ -312,6 +311,8 @@ def foot_on_set(
 def as_seen(changes: Changes, scoop: Scoop) -> Changes:
     """Return the changes with those a person saw on set at the time they were seen, the others before or after."""
     seen = {what.replace(" ", "_"): at for at, what in scoop.seen if at >= scoop.since}
+    if not seen:
+        return changes
     bands = {name: changes.of(name) for name in CHANGES}
     for place, name in enumerate(CHANGES):
         if name in seen:

@@ -162,13 +162,12 @@ def _stages_after(
     )
     reached = np.full((STAGES, *taus.shape), np.inf)
     passed = 0.0
-    for number, one in enumerate(here):
+    for one in here[:-1]:
         due = passed + product.stage_times(edge, one.around, slowing)
-        in_time = due <= passed + one.seconds if number + 1 < len(here) else np.full(due.shape, True)
-        reached = np.minimum(reached, np.where(in_time, due, np.inf))
+        reached = np.minimum(reached, np.where(due <= passed + one.seconds, due, np.inf))
         edge = product.after(edge, one.around, one.seconds / slowing)
         passed += one.seconds
-    return reached
+    return np.minimum(reached, passed + product.stage_times(edge, here[-1].around, slowing))
 
 
 def _slump_after(

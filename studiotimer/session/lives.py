@@ -165,7 +165,8 @@ def edges_now(lives: Mapping[int, Life], there: Mapping[int, Surroundings]) -> d
         alike.setdefault((life.origin, life.now.around, life.now.on_set, there[number]), []).append(number)
     found = {}
     for (origin, _, _, stands), numbers in alike.items():
-        edge, shown = _after([lives[number] for number in numbers], [lives[number].now for number in numbers])
+        some = [lives[number] for number in numbers]
+        edge, shown = _after(origin, *_edges(some), [life.now for life in some])
         ahead = origin.product.stage_times(edge, stands, np.array(origin.slowing))
         for place, number in enumerate(numbers):
             found[number] = EdgeNow(edge.h[place], shown[:, place], ahead[:, place])
@@ -177,39 +178,45 @@ def _follow_all(lives: dict[int, Life], rest: Mapping[int, tuple[Stretch, ...]])
 
     They are counted from the last: scoops that came one after another stand alike from then on.
     """
-    for left in range(max((len(stretches) for stretches in rest.values()), default=0), 0, -1):
+    going = [number for number, stretches in rest.items() if stretches]
+    if not going:
+        return
+    (h, drained), shown = _edges([lives[number] for number in going])
+    for left in range(max(len(rest[number]) for number in going), 0, -1):
         alike: dict[tuple[Origin, Surroundings, bool], list[int]] = {}
-        for number, stretches in rest.items():
-            if left <= len(stretches):
-                one = stretches[-left]
-                alike.setdefault((lives[number].origin, one.around, one.on_set), []).append(number)
-        for numbers in alike.values():
-            edge, shown = _after([lives[number] for number in numbers], [rest[number][-left] for number in numbers])
-            for place, number in enumerate(numbers):
-                lives[number] = replace(
-                    lives[number],
-                    done=(*lives[number].done, rest[number][-left]),
-                    edge=Ruffle(edge.h[place], edge.drained_s[place]),
-                    shown=shown[:, place],
-                )
+        for place, number in enumerate(going):
+            if left <= len(rest[number]):
+                one = rest[number][-left]
+                alike.setdefault((lives[number].origin, one.around, one.on_set), []).append(place)
+        for (origin, _, _), some in alike.items():
+            edge = Ruffle(h[some], drained[some])
+            stretches = [rest[going[place]][-left] for place in some]
+            (h[some], drained[some]), shown[:, some] = _after(origin, edge, shown[:, some], stretches)
+    for place, number in enumerate(going):
+        done = (*lives[number].done, *rest[number])
+        edge = Ruffle(h[place], drained[place])
+        lives[number] = replace(lives[number], done=done, edge=edge, shown=shown[:, place])
 
 
-def _after(lives: Sequence[Life], stretches: Sequence[Stretch]) -> tuple[Ruffle, Floats]:
+def _edges(lives: Sequence[Life]) -> tuple[Ruffle, Floats]:
+    """Return the edges of k lives, shape (k, 3), and when on set each came to each stage, shape (4, k, 3)."""
+    edge = Ruffle(np.array([life.edge.h for life in lives]), np.array([life.edge.drained_s for life in lives]))
+    return edge, np.stack([life.shown for life in lives], axis=1)
+
+
+def _after(origin: Origin, edge: Ruffle, shown: Floats, stretches: Sequence[Stretch]) -> tuple[Ruffle, Floats]:
     """Return the edges of k scoops of one origin after a stretch each, alike but for its times: shape (k, 3).
 
-    Also when each stage was shown on set, shape (4, k, 3); off set the edge recovers and begins anew.
+    Also when each stage was `shown` on set, shape (4, k, 3); off set the edge recovers and begins anew.
     """
-    origin, one = lives[0].origin, stretches[0]
-    slowing = np.array(origin.slowing)
-    edge = Ruffle(np.array([life.edge.h for life in lives]), np.array([life.edge.drained_s for life in lives]))
+    one, slowing = stretches[0], np.array(origin.slowing)
     began = np.array([stretch.began for stretch in stretches])[:, None]
     seconds = np.array([stretch.seconds for stretch in stretches])[:, None]
     if one.on_set:
         due = began + origin.product.stage_times(edge, one.around, slowing)
-        shown = np.stack([life.shown for life in lives], axis=1)
         shown = np.minimum(shown, np.where(due <= began + seconds, due, np.inf))
     else:
-        shown = np.full((STAGES, len(lives), QUANTILES), np.inf)
+        shown = np.full(shown.shape, np.inf)
     return origin.product.after(edge, one.around, seconds / slowing), shown
 
 

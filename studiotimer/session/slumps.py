@@ -10,6 +10,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -108,7 +109,7 @@ class Slumps:
         rest = {one: life for one, life in asked.items() if one not in moved}
         found = _at_paces(rest, bodies.bodies(rest) if rest else {}, there, at, range(QUANTILES))
         self._known = holds | moved | {one: _Found(rest[one], times) for one, times in found.items()}
-        return {one: _read(self._known[one].times, paced[one], life, at) for one, life in lives.items()}
+        return _read(self._known, lives, at)
 
 
 def _moved(
@@ -175,10 +176,14 @@ def _worked_out(
 
 def _paced(life: Life) -> Life:
     """Return a life at the fixed paces that are around its own."""
-    low, middle, high = (math.log(slow) for slow in life.origin.slowing)
+    return replace(life, origin=replace(life.origin, slowing=_paces(life.origin.slowing)))
+
+
+@lru_cache(maxsize=64)
+def _paces(slowing: tuple[float, ...]) -> tuple[float, ...]:
+    low, middle, high = (math.log(slow) for slow in slowing)
     centre = 0.0 if max(-low, high) <= REACH else APART * round(middle / APART)
-    paces = tuple(math.exp(centre + APART * (place - QUANTILES // 2)) for place in range(QUANTILES))
-    return replace(life, origin=replace(life.origin, slowing=paces))
+    return tuple(math.exp(centre + APART * (place - QUANTILES // 2)) for place in range(QUANTILES))
 
 
 def _on_set(life: Life) -> Stretch:
@@ -186,27 +191,30 @@ def _on_set(life: Life) -> Stretch:
     return next(one for one in (*life.done, life.now) if one.on_set)
 
 
-def _read(times: Floats, paced: Life, life: Life, at: float) -> Floats:
-    """Return when a scoop slumps at the paces of `life`, from when it does at those of `paced`.
+def _read(known: Mapping[int, _Found], lives: Mapping[int, Life], at: float) -> dict[int, Floats]:
+    """Return when each scoop slumps at the paces of its life, from when it is `known` to at fixed ones.
 
     Its time on set in the model's own seconds is read over how fast the model runs: the same at every pace for a scoop
     straight from the freezer, a straight line for one that stood in the room before.
     """
-    since = _on_set(life).began
-    nodes, wanted = 1.0 / paced.slowing, 1.0 / life.slowing
-    own = (times - since) * nodes
-    if np.all(np.isfinite(own)):
-        read = np.maximum(_parabola(nodes, own, wanted), 0.0)
-    else:
-        read = np.interp(-wanted, -nodes, np.minimum(own, _FAR_S))
-    return at + within_horizon(since + read / wanted - at)
+    if not lives:
+        return {}
+    since = np.array([[_on_set(life).began] for life in lives.values()])
+    nodes = 1.0 / np.array([known[one].life.origin.slowing for one in lives])
+    wanted = 1.0 / np.array([life.origin.slowing for life in lives.values()])
+    own = (np.array([known[one].times for one in lives]) - since) * nodes
+    ends = np.isfinite(own).all(axis=1)
+    read = np.maximum(_parabola(nodes, np.where(ends[:, None], own, 0.0), wanted), 0.0)
+    for row in np.nonzero(~ends)[0]:
+        read[row] = np.interp(-wanted[row], -nodes[row], np.minimum(own[row], _FAR_S))
+    return dict(zip(lives, at + within_horizon(since + read / wanted - at), strict=True))
 
 
 def _parabola(x: Floats, y: Floats, wanted: Floats) -> Floats:
-    """Return at `wanted` the parabola through three points (x, y)."""
+    """Return at `wanted`, shape (n, 3), the parabolas through three points (x, y) each, of the same shape."""
     slopes = np.diff(y) / np.diff(x)
-    bend = (slopes[1] - slopes[0]) / (x[2] - x[0])
-    return np.asarray(y[1] + (wanted - x[1]) * (slopes[0] + (wanted - x[0]) * bend))
+    bend = (slopes[:, 1:] - slopes[:, :1]) / (x[:, 2:] - x[:, :1])
+    return np.asarray(y[:, 1:2] + (wanted - x[:, 1:2]) * (slopes[:, :1] + (wanted - x[:, :1]) * bend))
 
 
 def _at_paces(

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import cProfile
+import pstats
 import sys
 import tempfile
 import time
@@ -19,6 +20,8 @@ from studiotimer.session.live import Session, new_session
 from tests.session.clocks import HandClock
 
 SCOOPS, WANTED_S, ROUNDS = 60, 0.050, 15
+LINES = 60
+"""So many of the functions that take longest are printed of a profile."""
 FLAVOURS = [
     {"name": "vanilla", "mix": "superpremium"}, {"name": "cherry", "mix": "premium"}, {"name": "lime", "mix": "regular"},
 ]  # fmt: skip
@@ -67,7 +70,7 @@ def timed(run: Callable[[], object], between: Callable[[], object]) -> tuple[flo
 def main() -> int:
     """Print a row a case; 1 when a forecast takes longer than is wanted."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--profile", action="store_true", help="print where the time goes")
+    parser.add_argument("--profile", action="store_true", help="print where the time goes after each deed")
     profile = parser.parse_args().profile
     slow = False
     print(f"{'on set':>7}{'waiting':>9}{'ice':>5}{'feet':>6}{'wall ms':>9}{'process ms':>12}   after")
@@ -91,13 +94,19 @@ def main() -> int:
                     f"{on_set:>7}{SCOOPS - on_set:>9}{ice:>5}{feet:>6}{1000 * wall:>9.1f}{1000 * own:>12.1f}   {after}"
                 )
                 slow |= own > WANTED_S
-            if profile:
-                watch = cProfile.Profile()
-                clock.advance(1.0)
-                watch.runcall(forecast)
-                watch.print_stats("cumulative")
+                if profile:
+                    _profiled(forecast, deed)
             session.close()
     return int(slow)
+
+
+def _profiled(run: Callable[[], object], between: Callable[[], object]) -> None:
+    """Print where the time of several runs goes, each after `between`."""
+    watch = cProfile.Profile()
+    for _ in range(ROUNDS):
+        between()
+        watch.runcall(run)
+    pstats.Stats(watch).strip_dirs().sort_stats("cumulative").print_stats(LINES)
 
 
 def _deeds(session: Session, clock: HandClock) -> dict[str, Callable[[], object]]:

@@ -93,9 +93,15 @@ class Learner:
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._known: dict[_Key, float] = {}
+        self._last: tuple[State | None, Learned] = (None, Learned(prior(plan)))
 
     def learned(self, state: State, climate: Climate) -> Learned:
         """Return what everything seen so far teaches; a foot says more of its plate than of the set."""
+        if state is not self._last[0]:
+            self._last = (state, self._learned(state, climate))
+        return self._last[1]
+
+    def _learned(self, state: State, climate: Climate) -> Learned:
         names = mix_names(self._plan, {scoop.flavour for scoop in state.scoops.values()})
         belief = prior(self._plan)
         kept: dict[_Key, float] = {}

@@ -207,7 +207,7 @@ class _Batch:
         """Return all states and slump times."""
         self._next_pieces(range(self.alive.size))
         self._compact()
-        while np.any(self.alive):
+        while self.alive.any():
             if np.count_nonzero(self.alive) < 0.8 * self.alive.size:
                 self._compact()
             self._step()
@@ -284,7 +284,7 @@ class _Batch:
         c.dt = next_dt
         theta, slope = self.conduction.read(new, self.place)
         flux, rise = self.fluxes.read(new[-1], self.skin)
-        if np.any(c.soft >= 0.0):
+        if (c.soft >= 0.0).any():
             grown = np.where(c.soft >= 0.0, self._softened(new, theta), -np.inf)
             for j in np.nonzero(good & (grown >= c.limit))[0].tolist():
                 share = float((c.limit[j] - c.soft[j]) / (grown[j] - c.soft[j]))

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from studiotimer.thermal.criteria import Targets
-from studiotimer.thermal.edge import EdgeClock, alike
+from studiotimer.thermal.edge import EdgeClock
 
 Floats = NDArray[np.float64]
 
@@ -21,7 +21,7 @@ def drips_in(clock: EdgeClock, goals: Targets, h: ArrayLike, drained_s: ArrayLik
     t = t(h to runs) + drains_s, less what has drained where it runs already (`criteria.drains_s`). Own rule. Infinite
     where it never runs, or freezes back before it has drained.
     """
-    edge, drained = alike(h, drained_s)
+    edge, drained = np.asarray(h, dtype=float), np.asarray(drained_s, dtype=float)
     left = np.maximum(goals.drains_s - drained, 0.0)
     running = np.where(left <= clock.seconds_above(edge, goals.runs), left, np.inf)
     return np.where(edge >= goals.runs, running, clock.seconds_to(edge, goals.runs) + goals.drains_s)
@@ -35,7 +35,7 @@ def drained_after(
     From `h` [J/kg] and `drained_s` [s]: the seconds count while h >= runs, and begin anew once it has frozen back. Own
     rule: a foam that froze again holds its liquid again.
     """
-    edge, drained, span = alike(h, drained_s, seconds)
+    edge, drained, span = (np.asarray(one, dtype=float) for one in (h, drained_s, seconds))
     begun = np.maximum(span - clock.seconds_to(edge, goals.runs), 0.0)
     stays = span <= clock.seconds_above(edge, goals.runs)
     return np.where(edge >= goals.runs, np.where(stays, drained + span, 0.0), begun)

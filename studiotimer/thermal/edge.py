@@ -90,13 +90,13 @@ class EdgeClock:
 
         Where the integral of rho d dH / q from h reaches that time: the class's definition turned round.
         """
-        start, span = alike(h, seconds)
+        start, span = _alike(h, seconds)
         result = start.copy()
         up, down = start < self.rests_from, start > self.rests_to
-        if np.any(up):
+        if up.any():
             moved = self.warming.at(self.warming.clock_at(start[up]) + span[up])
             result[up] = np.clip(moved, start[up], self.rests_from)
-        if np.any(down):
+        if down.any():
             moved = -self.cooling.at(self.cooling.clock_at(-start[down]) + span[down])
             result[down] = np.clip(moved, self.rests_to, start[down])
         return result
@@ -116,7 +116,7 @@ class EdgeClock:
         """
         start, wanted = np.asarray(h, dtype=float), np.asarray(target, dtype=float)
         there, comes = start >= wanted, wanted < self.rests_from
-        if not np.any(comes & ~there):
+        if not (comes & ~there).any():
             return np.where(there, 0.0, np.inf)
         return _after(self.warming, start, wanted, there, comes)
 
@@ -129,7 +129,7 @@ class EdgeClock:
         """
         start, wanted = np.asarray(h, dtype=float), np.asarray(target, dtype=float)
         below, comes = start < wanted, (start > self.rests_to) & (wanted > self.rests_to)
-        if not np.any(comes & ~below):
+        if not (comes & ~below).any():
             return np.where(below, 0.0, np.inf)
         return _after(self.cooling, -start, -wanted, below, comes)
 
@@ -146,7 +146,7 @@ def _after(
     return np.where(there, 0.0, np.where(comes, np.maximum(span, 0.0), np.inf))
 
 
-def alike(*values: ArrayLike) -> tuple[Floats, ...]:
+def _alike(*values: ArrayLike) -> tuple[Floats, ...]:
     """Return `values` [any unit], each with the shape that all of them broadcast to, by definition.
 
     Numpy's own way there takes longer than what is done with them.

@@ -31,8 +31,8 @@ class Tridiagonal:
         crossed = before * after[:-1]
         pivot = self.pivots[0]
         for cross, row in zip(crossed, self.pivots[1:], strict=True):
-            np.divide(cross, pivot, out=cross)
-            np.subtract(row, cross, out=row)
+            np.divide(cross, pivot, cross)
+            np.subtract(row, cross, row)
             pivot = row
         before /= self.pivots[:-1]
         self.middle = after[-1]
@@ -55,9 +55,10 @@ class Tridiagonal:
 def _sweep(rows: Sequence[Floats], factors: Sequence[Floats]) -> None:
     """Take from each row but the first, in place, its factor times the row before."""
     share, before = np.empty_like(rows[0]), rows[0]
+    multiply, subtract = np.multiply, np.subtract
     for row, factor in zip(rows[1:], factors, strict=True):
-        np.multiply(factor, before, out=share)
-        np.subtract(row, share, out=row)
+        multiply(factor, before, share)
+        subtract(row, share, row)
         before = row
 
 

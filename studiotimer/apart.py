@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import ctypes
 import os
-import runpy
-import subprocess
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -49,6 +47,8 @@ def script_line(script: str, *arguments: str) -> list[str]:
 def unseen() -> int:
     """Return the flags with which `subprocess` shows no console of a part on Windows; 0 elsewhere."""
     if sys.platform == "win32":
+        import subprocess
+
         return subprocess.CREATE_NO_WINDOW
     return 0
 
@@ -60,6 +60,8 @@ def is_part(arguments: Sequence[str]) -> bool:
 
 def run_part(arguments: Sequence[str]) -> None:
     """Be the part that the arguments name, as its own main program; raises ValueError for one that is none of ours."""
+    import runpy
+
     _, part, *rest = arguments
     fill_in()
     sys.argv = [part, *rest]

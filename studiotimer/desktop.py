@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 import shutil
-import subprocess
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
@@ -172,6 +171,8 @@ def _take_away(home: Path) -> bool:
 
 def _tell(home: Path) -> list[str]:
     """Have the desktop look at its folders anew; return a sentence for each program that is missing for it."""
+    import subprocess  # the opening window does without
+
     missing = []
     for program, (folder, package, without) in TOLD_BY.items():
         if not (home / folder).is_dir():

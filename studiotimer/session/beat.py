@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-import platform
+import socket
 import stat
 from contextlib import suppress
 from pathlib import Path
@@ -63,7 +63,7 @@ Note = TypeVar("Note", Beat, Taken)
 
 def machine_name() -> str:
     """Return what this machine is called in the log."""
-    return plain(platform.node())[:200] or "unknown"
+    return plain(socket.gethostname())[:200] or "unknown"
 
 
 def beat_path(session: Path) -> Path:

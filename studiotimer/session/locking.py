@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import platform
+import socket
 import sys
 from pathlib import Path
 
@@ -107,7 +107,7 @@ def _names(path: Path, handle: int) -> bool:
 
 def _say(handle: int) -> None:
     """Write who holds the lock, for people; a full disk does not matter here."""
-    who = f"process {os.getpid()} on {platform.node() or 'this machine'}"
+    who = f"process {os.getpid()} on {socket.gethostname() or 'this machine'}"
     with contextlib.suppress(OSError):
         os.ftruncate(handle, 0)
         os.lseek(handle, 0, os.SEEK_SET)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import re
 from collections.abc import Sequence
 
@@ -22,6 +21,8 @@ def announce(source: QWidget, words: str, at_once: bool = False) -> None:
 
 def plain_of(rich: str) -> str:
     """Return rich text as a reader says it: a line for each row of a table, its cells one after another."""
+    import html  # its table of names is large, and no label has rich text at first
+
     rows = re.split(r"</tr>|<br>|</p>", rich)
     said = (html.unescape(re.sub(r"<[^>]*>", "", re.sub(r"</t[dh]>\s*(?=<t)", ", ", row))) for row in rows)
     return "\n".join(line for row in said if (line := " ".join(row.split()).removesuffix(",")))

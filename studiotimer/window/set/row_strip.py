@@ -77,6 +77,8 @@ class RowStrip(QListView, Generic[R]):
         super().__init__(parent)
         self.scale = 1.0
         self._rows = rows
+        viewport = QWidget()
+        self.setViewport(viewport)  # to name one of its own, Qt for Python makes every kind of widget there is
         rows.setParent(self)
         self.setModel(rows)
         self.setFlow(QListView.Flow.LeftToRight)
@@ -88,7 +90,6 @@ class RowStrip(QListView, Generic[R]):
         self.setEditTriggers(QListView.EditTrigger.NoEditTriggers)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setMouseTracking(True)
-        viewport = self.viewport()
         viewport.setAutoFillBackground(False)
         viewport.setAttribute(Qt.WidgetAttribute.WA_Hover)
         self.clicked.connect(self.take)

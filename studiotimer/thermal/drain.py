@@ -15,16 +15,18 @@ from studiotimer.thermal.edge import EdgeClock
 Floats = NDArray[np.float64]
 
 
-def drips_in(clock: EdgeClock, goals: Targets, h: ArrayLike, drained_s: ArrayLike) -> Floats:
+def drips_in(
+    clock: EdgeClock, goals: Targets, h: ArrayLike, drained_s: ArrayLike, runs_in_s: ArrayLike
+) -> Floats:  # fmt: skip
     """Return the seconds [s] until an edge at `h` [J/kg] that has drained for `drained_s` [s] drips; arrays broadcast.
 
-    t = t(h to runs) + drains_s, less what has drained where it runs already (`criteria.drains_s`). Own rule. Infinite
-    where it never runs, or freezes back before it has drained.
+    t = `runs_in_s` [s] + drains_s, less what has drained where it runs already (`criteria.drains_s`). Own rule.
+    Infinite where it never runs, or freezes back before it has drained.
     """
     edge, drained = np.asarray(h, dtype=float), np.asarray(drained_s, dtype=float)
     left = np.maximum(goals.drains_s - drained, 0.0)
     running = np.where(left <= clock.seconds_above(edge, goals.runs), left, np.inf)
-    return np.where(edge >= goals.runs, running, clock.seconds_to(edge, goals.runs) + goals.drains_s)
+    return np.where(edge >= goals.runs, running, np.asarray(runs_in_s) + goals.drains_s)
 
 
 def drained_after(

@@ -86,5 +86,7 @@ def ruffle_changes(mix: Mix, ruffle: Ruffle, around: Surroundings, build: Build 
     slump if that is sooner.
     """
     goals, clock = targets(mix), edge_clock(mix, around, build.body, build.edge_m)
-    looks = clock.seconds_to(np.asarray(ruffle.h)[..., None], [goals.crisp, goals.sheen, goals.edges])
-    return np.concatenate([looks, drips_in(clock, goals, ruffle.h, ruffle.drained_s)[..., None]], axis=-1)
+    edge = np.asarray(ruffle.h)[..., None]
+    changes = clock.seconds_to(edge, [goals.crisp, goals.sheen, goals.edges, goals.runs])
+    changes[..., -1] = drips_in(clock, goals, ruffle.h, ruffle.drained_s, changes[..., -1])
+    return changes

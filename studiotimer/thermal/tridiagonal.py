@@ -44,11 +44,12 @@ class Tridiagonal:
     def solve(self, right: Floats) -> Floats:
         """Return the solutions x [any] of A x = `right` [any], shape (n, m) each. Numerics."""
         x = _folded(right)
-        _sweep(list(x), self.forward)
+        rows = list(x)
+        _sweep(rows, self.forward)
         pair = x[-1]
         pair[:] = (pair * self.pivots[-1, ::-1] - self.middle * pair[::-1]) / self.determinant
         x[:-1] /= self.pivots[:-1]
-        _sweep(list(x[::-1]), self.backward)
+        _sweep(rows[::-1], self.backward)
         return np.concatenate([x[:, 0], x[::-1, 1]])
 
 

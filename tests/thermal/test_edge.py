@@ -109,11 +109,12 @@ def test_how_long_an_edge_stays_above_is_how_long_it_cools_to_there():
 def test_what_has_drained_already_is_not_waited_for_again():
     goals, clock = targets(MIX), edge_clock(MIX, PLACES["room"])
     running = goals.runs + 100.0
-    assert drips_in(clock, goals, running, [0.0, 10.0, goals.drains_s, goals.drains_s + 5.0]) == pytest.approx(
+    drained = [0.0, 10.0, goals.drains_s, goals.drains_s + 5.0]
+    assert drips_in(clock, goals, running, drained, 0.0) == pytest.approx(
         [goals.drains_s, goals.drains_s - 10.0, 0.0, 0.0]
     )
-    before = float(drips_in(clock, goals, goals.runs - 500.0, 0.0))
-    assert before == pytest.approx(float(clock.seconds_to(goals.runs - 500.0, goals.runs)) + goals.drains_s)
+    before = float(drips_in(clock, goals, goals.runs - 500.0, 0.0, 70.0))
+    assert before == pytest.approx(70.0 + goals.drains_s)
 
 
 def test_a_branch_whose_rate_falls_evenly_goes_as_an_exponential_to_where_it_rests():

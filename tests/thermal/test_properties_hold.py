@@ -187,11 +187,12 @@ def test_an_edge_drains_only_while_it_runs(mix, start, around, drained, seconds)
     h = float(enthalpy(mix, start))
     after, edge = float(drained_after(clock, goals, h, drained, seconds)), float(clock.advance(h, seconds))
     assert 0.0 <= after <= drained + seconds
-    due = float(drips_in(clock, goals, h, drained))
+    due = float(drips_in(clock, goals, h, drained, clock.seconds_to(h, goals.runs)))
     if edge < goals.runs - 1.0:
         assert after == 0.0
     elif math.isfinite(due) and seconds < due and h >= goals.runs:
-        assert float(drips_in(clock, goals, edge, after)) == pytest.approx(due - seconds, abs=0.01)
+        left = drips_in(clock, goals, edge, after, clock.seconds_to(edge, goals.runs))
+        assert float(left) == pytest.approx(due - seconds, abs=0.01)
 
 
 ICE_CREAMS = ("superpremium", "premium", "regular", "economy")

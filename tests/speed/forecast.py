@@ -119,7 +119,7 @@ def _deeds(session: Session, clock: HandClock) -> dict[str, Callable[[], object]
 
     def reading() -> None:
         clock.advance(1.0)
-        session.call("reading", {"what": "room_c", "value": 22.0 + session.time() % 7 / 10})
+        session.call("reading", {"what": "room_c", "value": 22.1 + session.time() % 7 / 10})
 
     return {"a second": lambda: clock.advance(1.0), "a look seen": look, "the room read": reading}
 

@@ -232,6 +232,20 @@ def log(between):
     return between(view)
 
 
+def test_a_log_that_had_the_keys_and_was_hidden_shows_the_newest_again(qtbot, log):
+    log.setFocus()
+    assert log.currentIndex().row() == 0
+    log.fields[0].setFocus()
+    log.hide()
+    for number in range(41, 53):
+        log.held.insert(0, LogRow(number, "10:00:01", f"entry {number}"))
+        log.renew()
+    log.show()
+    qtbot.wait(50)
+    assert log.in_view()[0] == 0
+    assert log.rows[0].number == 52
+
+
 @pytest.fixture
 def line(between):
     """A line of ten scoops, six of them in view; `line.told` is what was chosen."""

@@ -7,7 +7,7 @@ from itertools import takewhile
 from typing import Generic, NamedTuple, TypeVar
 
 from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, QPoint, QRect, QRectF, Qt
-from PySide6.QtGui import QAccessible, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QResizeEvent
+from PySide6.QtGui import QAccessible, QFocusEvent, QHideEvent, QKeyEvent, QMouseEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
@@ -161,6 +161,10 @@ class RowStrip(QListView, Generic[R]):
         if event.reason() in ends and (seen := self.in_view()):
             self.setCurrentIndex(QModelIndex())  # else a reader would not be told of the same one again
             self._go_to(seen[ends[event.reason()]])
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        super().hideEvent(event)
+        self.setCurrentIndex(QModelIndex())  # else, shown again, a list goes to where the keys once were
 
     def focusNextPrevChild(self, forward: bool) -> bool:
         row = self.currentIndex().row() + (1 if forward else -1)

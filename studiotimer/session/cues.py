@@ -243,4 +243,5 @@ def _shots(desk: Desk) -> Iterable[Cue]:
 
 def _resume(desk: Desk) -> Iterable[Cue]:
     if desk.state.hold is not None:
-        yield Cue("resume", "Resume", desk.at)
+        why = desk.state.hold_why
+        yield Cue("resume", "Resume", desk.at, note=f"on hold: {why}" if why else "")

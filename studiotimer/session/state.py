@@ -87,6 +87,8 @@ class State:
     """When something was locked last."""
     lamp_on: bool = True
     hold: float | None = None
+    hold_why: str | None = None
+    """What the hold is for, where that was said."""
     got: frozenset[str] = frozenset()
     shot_before: str | None = None
     again: bool = False

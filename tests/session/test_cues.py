@@ -281,6 +281,7 @@ def test_nothing_is_cued_for_pulling_on_hold_or_after_got_it(shoot):
     shoot.call("hold")
     assert "pull" not in shoot.kinds()
     assert shoot.words()[0] == "Resume"
+    assert shoot.cues()[0].note == ""
     shoot.call("resume")
     assert "pull" in shoot.kinds()
     shoot.call("got_it")
@@ -288,6 +289,17 @@ def test_nothing_is_cued_for_pulling_on_hold_or_after_got_it(shoot):
     assert shoot.words()[0] == "Out 1, 2"
     shoot.call("out")
     assert shoot.words()[0] == "Begin cone"
+
+
+def test_what_a_hold_is_for_stands_beside_resume(shoot):
+    on_set(shoot)
+    shoot.call("hold", why="waiting for set")
+    assert (shoot.words()[0], shoot.cues()[0].note) == ("Resume", "on hold: waiting for set")
+    shoot.call("hold", why="break")
+    assert shoot.cues()[0].note == "on hold: waiting for set", "a hold begins once"
+    shoot.call("resume")
+    shoot.call("hold")
+    assert shoot.cues()[0].note == ""
 
 
 def test_the_line_is_not_made_longer_than_spots_spares_and_the_next_heroes(shoot):

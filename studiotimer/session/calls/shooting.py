@@ -202,11 +202,11 @@ class Resume(Entry):
 
 
 def _hold_rule(state: State, call: Hold, at: float) -> State:
-    return state if state.hold is not None else state.but(hold=at)
+    return state if state.hold is not None else state.but(hold=at, hold_why=call.why)
 
 
 def _resume_rule(state: State, call: Resume, at: float) -> State:
-    return state.but(hold=None)
+    return state.but(hold=None, hold_why=None)
 
 
 def _hold_choices(desk: Desk, asked: Hold) -> list[Field]:

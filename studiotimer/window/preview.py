@@ -22,6 +22,7 @@ WIDEST, SIDE = 900, 250
 LEAST_SHEET = 320
 MOST_PAGES = 30
 """More are printed, but not shown."""
+DRAWING = "The pages are being drawn…"
 ANY_WIDTH = 16_777_215
 """Qt's own limit: none."""
 
@@ -90,7 +91,7 @@ class Preview(QWidget):
         self._paper = paper
         for page in self.pages:
             page.hide()
-        self.about.setText("")
+        self.about.setText(DRAWING)
         self._draw()
 
     def end(self) -> None:

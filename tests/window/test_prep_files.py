@@ -49,7 +49,7 @@ def preview(qtbot, page):
     keys.press(K.Key_P, CTRL)
     worked(qtbot, page)
     qtbot.waitUntil(lambda: page.stack.currentWidget() is page.preview)
-    qtbot.waitUntil(lambda: bool(page.preview.about.text()))
+    qtbot.waitUntil(lambda: page.preview.about.text() not in ("", preview_module.DRAWING))
     return keys
 
 
@@ -184,6 +184,15 @@ def test_the_preview_shows_the_pages_and_comes_back(qtbot, hot):
     hot.head.units.parts["US"].click()
     preview(qtbot, hot)
     qtbot.waitUntil(lambda: "US Letter" in hot.preview.about.text())
+
+
+def test_until_its_pages_are_drawn_the_preview_says_so(qtbot, hot, monkeypatch):
+    go_on, real = threading.Event(), preview_module.pages_of
+    monkeypatch.setattr(preview_module, "pages_of", lambda *asked: go_on.wait(30) and real(*asked))
+    hot.preview_sheet()
+    qtbot.waitUntil(lambda: hot.preview.about.text() == preview_module.DRAWING)
+    go_on.set()
+    qtbot.waitUntil(lambda: "A4" in hot.preview.about.text())
 
 
 @pytest.fixture

@@ -119,7 +119,7 @@ def test_both_sides_fit_and_shrink_again(qtbot, hot):
 def test_the_preview_fits(qtbot, hot):
     hot.preview_sheet()
     hot.save_pdf()
-    qtbot.waitUntil(lambda: bool(hot.preview.about.text()))
+    qtbot.waitUntil(lambda: "A4" in hot.preview.about.text())
     for size in SIZES:
         hot.window().resize(*size)
         qtbot.waitUntil(lambda: hot.preview.pages[0].width() <= hot.preview.area.viewport().width(), timeout=5_000)

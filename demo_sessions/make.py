@@ -281,7 +281,7 @@ def make(folder: Path, values: dict[str, Any], runs: Sequence[Sequence[Step]], s
 
 def main(folder: Path) -> None:
     """Make every demo below `folder`."""
-    live._machine = lambda: "set laptop"
+    live.machine_name = lambda: "set laptop"
     make(folder / "calm_led", CALM, [CALM_DAY], datetime(2026, 6, 16, 9, 12, 4, tzinfo=PLACE), 1.06)
     make(folder / "hot_tungsten", HOT, [HOT_MORNING, HOT_SHOOT], datetime(2026, 6, 18, 8, 41, 30, tzinfo=PLACE), 0.86)
     make(folder / "three_gallon", FAIR, [FAIR_MORNING, FAIR_NOON], datetime(2026, 6, 24, 9, 31, tzinfo=LAKE), 1.0)

@@ -30,8 +30,6 @@ JUDGED: dict[tuple[str, str, str], str] = {
         "at that moment none is left, either way",
     ("trial.spans", "foot = foot * np.where(far < 0.0, (foot / sooner) ** far, (later / foot) ** far)",
      "compare: far < 0.0  ->  far <= 0.0"): "at 0 both are 1",
-    ("session.forecast", "rows.append(np.sort([crisp, sheen, gone, np.minimum(drained, slump), slump], axis=-1) - scoop.since)",
-     "constant: 1  ->  2"): "the changes come in order along either axis, but for rounding",
     ("session.forecast", "mix = mix_names(plan, flavours[:1])[flavours[0]]", "constant: 1  ->  2"):
         "one name more is looked up, and not asked for",
     ("session.journal", "self._refused = False", "constant: False  ->  True"): "before the first write it is looked whether the file is there",
@@ -59,7 +57,7 @@ JUDGED: dict[tuple[str, str, str], str] = {
      "constant: 1e-09  ->  1.5000000000000002e-09"): "how near two moments are one",
     ("thermal.plate", "@dataclass(frozen=True, slots=True, eq=False)", "constant: False  ->  True"): "nobody compares two",
     ("session.journal", "_LAST_BYTES = 4096", "constant: 4096  ->  4097"): "how much of the end is looked at",
-    ("session.learning", "in_time = due <= passed + one.seconds if number + 1 < len(here) else np.full(due.shape, True)",
+    ("session.learning", "reached = np.minimum(reached, np.where(due <= passed + one.seconds, due, np.inf))",
      "compare: due <= passed + one.seconds  ->  due < passed + one.seconds"): "what comes at the very end of a stretch is there as the next begins",
     ("trial.crew", "if hero.number not in self.seen_gone and self.at >= self._notice[hero.number]:",
      "compare: self.at >= self._notice[hero.number]  ->  self.at > self._notice[hero.number]"): "noticed in that second to the last bit",
@@ -94,7 +92,6 @@ JUDGED: dict[tuple[str, str, str], str] = {
     ("thermal.tub", "last = min(int((high - table.first) / table.step) + 2, POINTS - 1)", "constant: 1  ->  2"):
         "a bound on the step, one point of the table farther",
     ("mixes", 'model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)', "constant: True  ->  False"): "built at once instead of when first needed",
-    ("thermal.edge", 'grown = np.where(change > -1.0, np.log1p(np.maximum(change, -1.0)), -np.inf)', "compare: change > -1.0  ->  change >= -1.0"): "the logarithm of nothing is that, either way",
     ("thermal.sauce", 'if max(np.max(size[: self.touch]) * 1000.0, np.max(size[self.touch :])) < _CLOSE:',
      "compare: max(np.max(size[:self.touch]) * 1000.0, np.max(size[self.touch:])) < _CLOSE  ->  max(np.max(size[:self.touch]) * 1000.0, np.max(size[self.touch:])) <= _CLOSE"):
         "as near as that to the last bit",
@@ -141,14 +138,12 @@ JUDGED: dict[tuple[str, str, str], str] = {
         "a point of the grid of placings, a second later; between them is a line",
     ("session.forecast", "before = tuple(piece for piece in pieces if piece.seconds > 0)", "constant: 0  ->  1"):
         "a second at most of a body's life is left out",
-    ("session.forecast", "rows.append(np.sort([crisp, sheen, gone, np.minimum(drained, slump), slump], axis=-1) - scoop.since)",
-     "sign: -1  ->  +1"): "the last of two axes, either way",
     ("trial.helps", "cold = shot.plate_at_c is not None and shot.plate_at_c <= CHILLED_C",
      "compare: shot.plate_at_c <= CHILLED_C  ->  shot.plate_at_c < CHILLED_C"): "chilled to what it has, the shot is the same",
     ("trial.spans", "_OFF = np.linspace(-1.2, 1.2, 49)", "constant: 1.2  ->  1.7999999999999998"): "how far and finely a table is made, between whose points is a line",
     ("thermal.firmness", "if firmness(mix, cold) <= SCOOPABLE:", "compare: firmness(mix, cold) <= SCOOPABLE  ->  firmness(mix, cold) < SCOOPABLE"):
         "halving comes to the same setting",
-    ("thermal.edge", "linear = np.abs(change) < 1e-9", "constant: 1e-09  ->  1.5000000000000002e-09"): "how near a line a rise is taken for one",
+    ("thermal.edge", "np.divide(np.log1p(np.maximum(change, -1.0)), slope, out=span, where=np.abs(change) >= 1e-9)", "constant: 1e-09  ->  1.5000000000000002e-09"): "how near a line a rise is taken for one",
     ("thermal.pack", "first = int(np.searchsorted(t, since - 1e-9))", "constant: 1e-09  ->  1.5000000000000002e-09"): "how near two moments are one",
     ("session.placing", "OUT_S = 3.0", "constant: 3.0  ->  4.5"):
         "a second and a half of the minutes of which two ways to replace heroes are compared",

@@ -382,9 +382,9 @@ def test_the_listener_hears_of_the_disk_from_the_writers_thread(session):
 
 
 def test_the_machine_is_named_plainly(monkeypatch, tmp_path):
-    monkeypatch.setattr(beat.platform, "node", lambda: "lap\x1btop" + "x" * 300)
+    monkeypatch.setattr(beat.socket, "gethostname", lambda: "lap\x1btop" + "x" * 300)
     session = new_session(tmp_path / "a.setlog", plan(), SystemClock())
     assert session.ledger.entries[0].machine == "lap top" + "x" * 193
-    monkeypatch.setattr(beat.platform, "node", lambda: "")
+    monkeypatch.setattr(beat.socket, "gethostname", lambda: "")
     assert beat.machine_name() == "unknown"
     assert session.close()

@@ -26,6 +26,14 @@ def heard(told, kind, begins, why):
         time.sleep(0.1)
 
 
+def listened_to(shown, told):
+    """Wait until the program knows that somebody listens, which it is told aside; it tells nobody before."""
+    end = time.monotonic() + PATIENCE_S
+    while not was_told(told, "state-changed:focused", ""):
+        assert time.monotonic() < end, told
+        shown.press("Tab", "shift+Tab", wait=0.2)
+
+
 def pulls(path):
     return sum(one.kind == "pull" for one in read(path).entries)
 
@@ -48,7 +56,9 @@ def test_a_reader_finds_words_with_their_names_and_everything_to_press_and_is_to
         shown.window()
         wait_for(path, lambda entries: entries[-1].kind == "opened")
         with bus.listening() as told:
+            listened_to(shown, told)
             shown.press("k")
+            wait_for(path, lambda entries: entries[-1].kind == "shot")
             heard(told, "announcement", "Lock light", "a cue is told when it comes")
             press_twice_at_once(shown, path, told)
             shown.press(*["Tab"] * 45, wait=0.1)

@@ -1,104 +1,76 @@
 """Scenes of what sounds, what asks quietly, and what is said once."""
 
 import time
-from contextlib import contextmanager
 
 import numpy as np
 
-from studiotimer.window.settings.values import SOUNDS
 from tests.machine import heard
 from tests.scenes import battery
 from tests.scenes.house import SPEAKER
 from tests.scenes.listed import scene
 from tests.scenes.plans import one_hero, placed, plan
 
-VOLUME = 0.6
-ALIKE = 0.8
-"""What was heard differs from the sound by less than this share of it; others differ by more than all of it."""
-
 LOOKED_S = 20.0
 """In so long the program has looked at battery and disk again."""
-HEARD_S = 0.9
-"""From a sound's moment to its end in the recording."""
+TICKS_S = 2.0
+"""In so long the window has seen a leap of its clock, unless its machine is busy."""
+AGAIN_S = 20.5
+"""What nobody answered for so long sounds again."""
 
 
-def _nearest(piece):
-    """Return which sound a piece of a recording is; a busy machine leaves gaps in it."""
-    apart = {name: heard.same(piece, name, VOLUME) for name in SOUNDS}
-    nearest = min(SOUNDS, key=apart.get)
-    return nearest if apart[nearest] < ALIKE else None
-
-
-def _soon(found, seconds=8.0):
-    """Return whether something comes within so many seconds."""
-    end = time.monotonic() + seconds
-    while not (there := found()) and time.monotonic() < end:
-        time.sleep(0.1)
-    return there
-
-
-class Ears:
-    """Count what was heard so far. A busy machine leaves gaps in a sound, which is then like none."""
+class Ear:
+    """Hears whether anything sounds."""
 
     def __init__(self, file):
-        self._file = file
+        self._file, self._from = file, 0
 
-    def _names(self):
-        samples = np.fromfile(self._file, "<i2") / 32768.0
-        return [_nearest(piece) for piece in heard.parts(samples, 0.25)]
+    def listen(self):
+        """Listen from now on."""
+        self._from = self._file.stat().st_size // 2
 
-    def surely(self, name):
-        """How often a sound was heard, and whole."""
-        return self._names().count(name)
-
-    def maybe(self, name):
-        """How often it was, or something that is like none."""
-        names = self._names()
-        return names.count(name) + names.count(None)
-
-
-@contextmanager
-def ears(stage):
-    """Give what counts what is heard of the program."""
-    with stage.server.recording(SPEAKER):
-        yield Ears(stage.server.folder / f"{SPEAKER}.raw")
+    def hears(self):
+        """Whether anything was heard since."""
+        return np.abs(np.fromfile(self._file, "<i2", offset=2 * self._from) / 32768.0).max(initial=0.0) > heard.QUIET
 
 
 @scene("the pull cue sounds when it is due and three times at most, and seen ends it")
 def sounds(stage):
     with stage.prepare(plan([one_hero()])) as before:
-        before.until(20)
+        before.until(2)
         before.begin(locked=False)
-        before.call("lock", which="light", on=True)
     stage.open()
-    with ears(stage) as ear:
-        stage.until(lambda: stage.press("s") or ear.maybe("refused"), lambda: "no sound")
-        stage.pressed("2", "lock")
-        stage.until(lambda: ear.maybe("pull"), lambda: "no pull")
+    with stage.server.recording(SPEAKER):
+        ear = Ear(stage.server.folder / f"{SPEAKER}.raw")
+        ear.listen()
+        stage.until(lambda: stage.press("s") or ear.hears(), lambda: "no sound")
+        for key in ("1", "2"):
+            assert "pull" not in stage.sounds, "it is not due before the second lock"
+            stage.pressed(key, "lock")
+        _until_told(stage, "pull", 1)
         stage.picture("a pull is due and sounds")
-        time.sleep(2 * HEARD_S)
-        before = ear.maybe("pull")
-        for leaps in range(5):
-            so_far = ear.maybe("pull")
-            stage.leap(20.5)
-            _soon(lambda so_far=so_far: ear.maybe("pull") > so_far, 8.0 if leaps < 2 else HEARD_S)
-        assert ear.maybe("pull") > before, "again while nobody answers"
-        assert ear.surely("pull") <= 3, "three times at most"
-        before = ear.maybe("pull")
+        time.sleep(TICKS_S)
+        ear.listen()
+        for times in (2, 3):
+            stage.leap(AGAIN_S)
+            _until_told(stage, "pull", times)
+        stage.until(ear.hears, lambda: "silence, with a pull that was told")
+        for _ in range(2):
+            stage.leap(AGAIN_S)
+            time.sleep(TICKS_S)
+        assert stage.sounds.count("pull") == 3, "three times at most"
         stage.pressed("p", "pull")
-        for _ in range(3):
-            if _soon(lambda: ear.maybe("pull") > before):
-                break
-            stage.leap(20.5)
-        assert ear.maybe("pull") > before, "the next pull sounds"
+        _until_told(stage, "pull", 4)
         stage.press("y")
         stage.sees("message: Seen.")
         stage.picture("seen ends the sound of the cue")
-        time.sleep(HEARD_S)
-        before = ear.surely("pull")
-        stage.leap(20.5)
-        time.sleep(HEARD_S)
-        assert ear.surely("pull") == before, "seen ends it"
+        stage.leap(AGAIN_S)
+        time.sleep(TICKS_S)
+        assert stage.sounds.count("pull") == 4, "seen ends it"
+
+
+def _until_told(stage, name, times):
+    """Wait until the program told its player so often to play a sound."""
+    stage.until(lambda: stage.sounds.count(name) >= times, lambda: stage.sounds)
 
 
 @scene("a hero is kept one minute more without a word in the log")

@@ -138,6 +138,11 @@ class Stage:
         self._clock.leap(seconds)
 
     @property
+    def sounds(self):
+        """The names of the sounds that the program told its player to play, in order."""
+        return self._clock.sounds
+
+    @property
     def server(self):
         """The sound server."""
         return self._house.server

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -149,10 +149,12 @@ class Scrolled(QScrollArea):
         self.setWidget(inside)
         self._making_room = False
         self._leave_room(0, 0)
+        self._laid_out = QTimer(self, interval=0, singleShot=True)
+        self._laid_out.timeout.connect(self._follow)
         self.verticalScrollBar().rangeChanged.connect(self._leave_room)
         app = QApplication.instance()
         assert isinstance(app, QApplication)
-        app.focusChanged.connect(self._follow)
+        app.focusChanged.connect(self._laid_out.start)
 
     def _leave_room(self, low: int, high: int) -> None:
         """Leave the bar its room while there is none, so that nothing moves when it comes.
@@ -170,12 +172,18 @@ class Scrolled(QScrollArea):
         seen = focus is not None and self.isAncestorOf(focus) and before.intersects(self._place_of(focus))
         super().resizeEvent(event)
         if seen:
-            self._follow(None, focus)
+            self._follow()
+
+    def focusNextPrevChild(self, onwards: bool) -> bool:
+        """Pass the keys on without scrolling: what is hidden passes them on too, and may be made anew at once."""
+        return QWidget.focusNextPrevChild(self, onwards)
 
     def _place_of(self, widget: QWidget) -> QRect:
         """Return where a widget inside stands in what is in view."""
         return QRect(widget.mapTo(self.viewport(), QPoint(0, 0)), widget.size())
 
-    def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
-        if now is not None and self.isAncestorOf(now):
-            self.ensureWidgetVisible(now, SEEN, SEEN)
+    def _follow(self) -> None:
+        """Bring what has the keys into view: not before it was laid out, for what was just made has no place yet."""
+        focus = QApplication.focusWidget()
+        if focus is not None and self.isAncestorOf(focus):
+            self.ensureWidgetVisible(focus, SEEN, SEEN)

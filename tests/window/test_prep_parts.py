@@ -255,3 +255,22 @@ def test_messages_are_copied_and_saved_as_text_and_as_mail(qtbot, hot, tmp_path)
     mail = email.message_from_bytes((tmp_path / "message.eml").read_bytes(), policy=default)
     assert mail["Subject"] == letter.message.subject
     assert "Call time 08:30" in mail.get_content()
+
+
+@pytest.mark.parametrize("word", ["flavour", "scoop", "step"])
+def test_what_is_added_by_a_click_is_in_view_with_the_keys(qtbot, window, page, word):
+    window.resize(1280, 800)
+    for title in ("The day", "People and place", "Studio"):
+        page.inputs.sections[title].unfold(True)
+    qtbot.wait(50)
+    lists = {"flavour": lambda: page.inputs.flavours, "scoop": lambda: page.inputs.shots.heroes,
+             "step": lambda: page.inputs.shots.steps}  # fmt: skip
+    page.area.ensureWidgetVisible(lists[word]().more)
+    qtbot.wait(50)
+    before = page.area.verticalScrollBar().value()
+    assert before > 0
+    qtbot.mouseClick(lists[word]().more, Qt.MouseButton.LeftButton)
+    qtbot.wait(50)
+    assert lists[word]().isAncestorOf(here := QApplication.focusWidget())
+    assert page.area._place_of(here).intersected(page.area.viewport().rect()) == page.area._place_of(here)
+    assert abs(page.area.verticalScrollBar().value() - before) < 120, "the page is thrown away"

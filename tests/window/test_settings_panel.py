@@ -326,8 +326,8 @@ def test_the_key_with_the_focus_comes_into_view(qtbot, shoot, panel):
     last = keys.rows["key_list"].add
     last.setFocus()
     area = panel.areas["Keys"]
-    spot = last.mapTo(area.viewport(), last.rect().center())
-    assert area.viewport().rect().contains(spot)
+    spot = lambda: last.mapTo(area.viewport(), last.rect().center())  # noqa: E731
+    qtbot.waitUntil(lambda: area.viewport().rect().contains(spot()))
 
 
 LEARNED = Memory({"gelato": Known(math.log(0.88), 0.15, 5, "2026-06-14"), "sorbet": Known(0.1, 0.18, 1, "2026-06-14")})

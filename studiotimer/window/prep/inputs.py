@@ -206,6 +206,7 @@ class Inputs(QWidget):
             self._column.addWidget(fold)
         else:
             self._column.replaceWidget(old, fold, Qt.FindChildOption.FindDirectChildrenOnly)
+            fold.show()
             old.hide()
             old.deleteLater()
 

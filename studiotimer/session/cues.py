@@ -14,7 +14,7 @@ from studiotimer.session.delivered import due_deliveries
 from studiotimer.session.desk import Desk, next_shot
 from studiotimer.session.state import State
 from studiotimer.session.tub_ledger import open_of
-from studiotimer.session.wanted import shooting
+from studiotimer.session.wanted import flavours_wanted, frames_planned, has_all, shooting
 
 __all__ = ["Cue", "Sound", "cues"]
 
@@ -143,10 +143,9 @@ def _locks(desk: Desk) -> Iterable[Cue]:
 def _got(desk: Desk) -> Iterable[Cue]:
     """Yield a quiet question once every frame that the plan wants of the shot is taken: the photographer decides."""
     shot, state = desk.state.shot, desk.state
-    planned = desk.plan.shot_named(state.shot_name)
-    if shot is None or planned is None or not shooting(state) or state.last_frame is None:
+    wanted = frames_planned(state, desk.plan)
+    if shot is None or wanted is None or not shooting(state) or state.last_frame is None:
         return
-    wanted = shot.takes * planned.frames
     if state.frames_of.get(shot.name, 0) >= wanted:
         words = f"All {wanted} frames of {shot.name} are taken: got it?"
         yield Cue("got_it", words, state.last_frame[1], {"shot": shot.name})
@@ -155,7 +154,7 @@ def _got(desk: Desk) -> Iterable[Cue]:
 def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     """Yield a cue to hold the plan's target; not before the heroes' window ends, since the fog is in the frame."""
     state = desk.state
-    if state.shot is None or state.shot_got:
+    if state.shot is None or state.shot_got or has_all(state, desk.plan):
         return
     in_use = bool(desk.state.charges["set"]) or bool(desk.state.line()) or bool(desk.state.heroes())
     if forecast is not None and forecast.climate.top_up_at is not None and in_use:
@@ -174,8 +173,7 @@ def _tubs(desk: Desk) -> Iterable[Cue]:
 
 def _finished(desk: Desk) -> Iterable[Cue]:
     """Yield the tubs, or blocks, of the shot's flavours that have given what they should: the next ones are opened."""
-    shot = desk.state.shot
-    for flavour in dict.fromkeys(shot.flavours if shot is not None and not desk.state.shot_got else ()):
+    for flavour in flavours_wanted(desk.state, desk.plan):
         now = open_of(desk.plan, desk.state, flavour)
         if now is not None and now.left == 0 and flavour in desk.state.tubs_out:
             words = f"{flavour}: {now.name} finished, open {now.next_name}"
@@ -191,8 +189,7 @@ def _doors(desk: Desk) -> Iterable[Cue]:
 def _meanwhile(desk: Desk) -> Iterable[Cue]:
     """Yield which tubs of the shot to put into another freezer, and pull from there, while their own is too warm."""
     state, plan = desk.state, desk.plan
-    wanted = dict.fromkeys(state.shot.flavours if state.shot and not state.shot_got else ())
-    warm = [flavour for flavour in wanted if freezers.is_warm(plan, state, flavour)]
+    warm = [flavour for flavour in flavours_wanted(state, plan) if freezers.is_warm(plan, state, flavour)]
     for flavour in warm:
         other = freezers.meanwhile(plan, state, flavour)
         if other is not None:

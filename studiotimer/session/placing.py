@@ -13,7 +13,7 @@ from studiotimer.session.fitting import fit_words
 from studiotimer.session.pulling import carry_s
 from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State
-from studiotimer.session.wanted import Take, chosen, shooting, take_of, usable_s
+from studiotimer.session.wanted import Take, chosen, heroes_wanted, take_of, usable_s
 
 ASK_AGAIN_S = 30.0
 """How long after a “not yet” a change is asked about again (own rule)."""
@@ -34,7 +34,7 @@ def heroes(desk: Desk, forecast: Forecast | None, clear_at: float) -> Iterable[C
 
     Beside heroes that stand only where that does not waste the new ones: else those are let go first.
     """
-    if not shooting(desk.state) or not all(desk.state.locks.values()):
+    if not heroes_wanted(desk.state, desk.plan) or not all(desk.state.locks.values()):
         return
     free = free_spots(desk.state)
     scoops = chosen(desk, forecast, [flavour for flavour, _ in free])
@@ -81,7 +81,7 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     beside which nothing that waits gets a frame is swapped at once.
     """
     state = desk.state
-    if forecast is None or not shooting(state):
+    if forecast is None or not heroes_wanted(state, desk.plan):
         return
     take = take_of(state, desk.plan)
     standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]

@@ -40,6 +40,12 @@ class Take:
         return int(seconds // self.between_s) + 1 if seconds > 0 else 0
 
 
+def frames_planned(state: State, plan: Plan) -> int | None:
+    """Return how many frames the plan wants of the current shot in all; None of one that it does not know."""
+    planned = plan.shot_named(state.shot_name)
+    return None if state.shot is None or planned is None else state.shot.takes * planned.frames
+
+
 def take_of(state: State, plan: Plan) -> Take:
     """Return what a take of the current shot is; a shot that the plan does not know has a usual one."""
     shot = state.shot
@@ -52,8 +58,30 @@ def take_of(state: State, plan: Plan) -> Take:
 
 
 def shooting(state: State) -> bool:
-    """Whether heroes are wanted: a shot has begun and is not got, and nothing holds."""
+    """Whether a shot is being made: it has begun and is not got, and nothing holds."""
     return state.shot is not None and not state.shot_got and state.hold is None
+
+
+def heroes_wanted(state: State, plan: Plan) -> bool:
+    """Whether heroes are, and what waits for them: of a shot that is being made, until it has all its frames."""
+    return shooting(state) and not has_all(state, plan)
+
+
+def has_all(state: State, plan: Plan) -> bool:
+    """Whether every frame that the plan wants of the current shot is taken and the crew does not go on.
+
+    It does with a frame beyond them, or with a hero brought since, or the shot begun anew (own rule).
+    """
+    if state.shot is None or state.last_frame is None or state.frames == state.frames_before_take:
+        return False
+    came = max((hero.since for hero in state.heroes()), default=-math.inf)
+    return state.frames_of.get(state.shot.name, 0) == frames_planned(state, plan) and came <= state.last_frame[1]
+
+
+def flavours_wanted(state: State, plan: Plan) -> tuple[str, ...]:
+    """Return the flavours of the current shot, each once; none once it is got, or has all its frames."""
+    shot = state.shot
+    return () if shot is None or state.shot_got or has_all(state, plan) else tuple(dict.fromkeys(shot.flavours))
 
 
 def spares_of(state: State) -> Counter[str]:

@@ -20,7 +20,7 @@ from studiotimer.session.live import Choice, new_session
 from studiotimer.session.placing import _way_in, coming_of, looks, swap_point, swaps
 from studiotimer.session.product import Product
 from studiotimer.session.pulling import carry_s, pull_by, pull_to_set, pull_to_set_by, pull_to_set_times
-from studiotimer.session.wanted import spares_of, take_of
+from studiotimer.session.wanted import flavours_wanted, spares_of, take_of
 from tests.session.clocks import HandClock
 
 PLAN = {
@@ -343,6 +343,61 @@ def test_got_it_is_asked_once_all_frames_of_the_shot_are_taken(shoot):
     assert asked.due == shoot.session.time()
     shoot.call("got_it", **asked.given)
     assert "got_it" not in shoot.kinds()
+
+
+FOR_MORE = {"pull", "hero_in", "swap", "out", "move", "top_up", "tub_finished"}
+"""Cues that only a shot with frames left to take has."""
+
+
+@pytest.fixture
+def all_taken(tmp_path):
+    """Both heroes stand, one more of each flavour waits in the box, and all sixteen frames are taken."""
+    shoot = Shoot(tmp_path / "all.setlog", parse_plan(PLAN))
+    on_set(shoot)
+    for flavour in ("pistachio", "lemon"):
+        shoot.call("pull", flavour=flavour, to="box")
+    for number in range(15):
+        shoot.call("frame", name=f"F{number}", wait=1)
+    assert {"pull", "top_up"} & set(shoot.kinds())
+    shoot.call("frame", name="F15", wait=1)
+    yield shoot
+    shoot.session.close()
+
+
+def test_nothing_is_pulled_brought_or_topped_up_for_a_shot_that_has_all_its_frames(all_taken):
+    """Whether its heroes stand, are over, or have fallen, and whatever waits."""
+    ends = max(hero.end.likely for hero in all_taken.forecast().heroes)
+    for wait in (0.0, ends - 30.0 - all_taken.session.time(), 60.0):
+        all_taken.clock.advance(wait)
+        assert not FOR_MORE & set(all_taken.kinds())
+        assert "got_it" in all_taken.kinds()
+    for scoop in (3, 4):
+        all_taken.call("judge", scoop=scoop, **{"as": "reject"})
+    all_taken.call("out", scoops=[1, 2], why="dropped")
+    assert not FOR_MORE & set(all_taken.kinds())
+
+
+@pytest.mark.parametrize("on_by", ["frame", "swap", "hero_in", "shot"])
+def test_a_crew_that_goes_on_with_a_shot_that_has_all_its_frames_is_cued_again(all_taken, on_by):
+    """A frame beyond, another hero, or the shot begun anew: heroes come and go as before."""
+    given = {"frame": {"name": "F16"}, "swap": {"out": 1, "in": 3}, "hero_in": {}, "shot": {"name": "coupe"}}[on_by]
+    if on_by == "hero_in":
+        all_taken.call("out", scoops=[1, 2], why="gone")
+        assert not FOR_MORE & set(all_taken.kinds())
+    all_taken.call(on_by, **given)
+    if on_by == "shot":
+        all_taken.lock()
+    all_taken.clock.advance(600.0)
+    assert FOR_MORE & set(all_taken.kinds())
+
+
+def test_no_tub_is_made_ready_or_pulled_from_elsewhere_for_a_shot_that_has_all_its_frames(all_taken):
+    session = all_taken.session
+    assert flavours_wanted(session.state, session.plan) == ()
+    all_taken.call("frame", name="F16")
+    assert flavours_wanted(session.state, session.plan) == ("pistachio", "lemon")
+    all_taken.call("got_it")
+    assert flavours_wanted(session.state, session.plan) == ()
 
 
 def test_got_it_is_not_asked_of_a_shot_of_one_frame_for_those_of_the_shot_before(tmp_path):

@@ -9,7 +9,7 @@ from studiotimer.session import wanted
 from studiotimer.session.desk import free_spots
 from studiotimer.thermal import learn
 
-_shooting = wanted.shooting
+_wanted = wanted.heroes_wanted
 
 
 def _for_free_spots(desk, forecast):
@@ -20,10 +20,10 @@ def _at_the_last_lock(desk):
     return desk.at if all(desk.state.locks.values()) else math.inf
 
 
-def _one_hero_a_take(state):
+def _one_hero_a_take(state, plan):
     """Whether heroes are wanted where each take has had one in every spot, whatever frames it gave."""
     shot = state.shot
-    if shot is None or not _shooting(state):
+    if shot is None or not _wanted(state, plan):
         return False
     had = sum(1 for scoop in state.scoops.values() if scoop.shot == shot.name)
     return had < shot.takes * len(shot.spots)
@@ -33,8 +33,8 @@ RULES = {
     "pulled ahead": {"lining.line_wanted": _for_free_spots, "lining._begins": _at_the_last_lock},
     "tempered": {"lining.tempered": lambda _: False, "coming.tempered": lambda _: False},
     "heroes until got": {
-        "placing.shooting": _one_hero_a_take,
-        "lining.shooting": _one_hero_a_take,
+        "placing.heroes_wanted": _one_hero_a_take,
+        "lining.heroes_wanted": _one_hero_a_take,
     },
     "swap before the median": {"placing.SPARE_READY_Z": 0.0},
     "unsure learning": {

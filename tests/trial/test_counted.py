@@ -238,6 +238,30 @@ def test_it_goes_by_the_best_scoops_and_the_hero_that_ends_of_the_last_forecast(
     crew.session.close()
 
 
+def test_who_has_all_frames_but_too_few_good_ones_brings_a_new_hero_of_their_own(tmp_path):
+    """None waits: it is pulled; the old one stands: it is swapped; the spot is free: it comes in. All good: nothing."""
+    crew = crew_of(tmp_path, Cued(), takes=1, frames=2)
+    policy, pulled = crew.policy, {"flavour": "vanilla", "to": "box"}
+
+    def goes_on():
+        return [(cue.kind, cue.given) for cue in policy._goes_on(crew, Cued._desk(crew))]
+
+    for kind, given in (("shot", {"name": "plate"}), ("pull", pulled), ("hero_in", {}), ("frame", {"name": "F1"})):
+        crew.clock.seconds += 10.0
+        assert crew.call(kind, given)
+    crew._needed = 2
+    assert goes_on() == []
+    assert crew.call("frame", {"name": "F2"})
+    assert goes_on() == [("pull", {"flavour": "vanilla"})]
+    assert crew.call("pull", pulled)
+    assert goes_on() == [("swap", {"out": 1})]
+    assert crew.call("out", {"scoops": [1], "why": "gone"})
+    assert goes_on() == [("hero_in", {})]
+    crew._good_frames = 2
+    assert goes_on() == []
+    crew.session.close()
+
+
 class Watched(Cued):
     """Our cues, with when each was done and how long after it was due."""
 

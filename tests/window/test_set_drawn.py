@@ -251,6 +251,14 @@ def test_a_part_that_is_opened_beside_a_hero_has_a_good_share_and_the_time_stays
     assert page.clock.figure_height == high
 
 
+@pytest.mark.parametrize("size", FIVE)
+def test_cards_of_the_cold_end_where_the_page_does(at, size):
+    image = at("empty", size).cold.grab().toImage()
+    cards = QColor(DARK.panel).rgb()
+    middle = image.height() // 3
+    assert any(image.pixel(image.width() - off, middle) == cards for off in range(1, 6))
+
+
 def test_cards_of_freezers_doors_and_tubs_are_drawn_whole_at_five_sizes(at, window):
     page = at("warm")
     for size in FIVE:

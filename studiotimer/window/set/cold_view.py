@@ -65,7 +65,7 @@ class ColdView(QWidget):
         while cards and sum(max(one * 0.8, least_wide) + gap for one in wanted) > self.width() + gap:
             cards, wanted = cards[:-1], wanted[:-1]
         room = self.width() - gap * max(len(cards) - 1, 0)
-        share = min(room / max(sum(wanted), 1.0), 1.15)
+        share = room / max(sum(wanted), 1.0)
         height, left = min(float(self.height()), TILE_HEIGHT * self._scale), 0.0
         for card, width in zip(cards, wanted, strict=True):
             self._paint(painter, card, QRectF(left, 0, width * share, height))

@@ -136,8 +136,9 @@ def keep_sessions_in(folder: str) -> None:
 
 
 def file_name(title: str) -> str:
-    """Return what the files of a shoot are called by its title: letters and figures of any script, else dashes."""
-    return shortened("".join(ch if ch.isalnum() else "-" for ch in title.lower()).strip("-") or "shoot")
+    """Return what the files of a shoot are called by its title: words of any script with dashes between."""
+    words = "".join(ch if ch.isalnum() else " " for ch in title.lower()).split()
+    return shortened("-".join(words) or "shoot")
 
 
 def shortened(name: str, most: int = 60) -> str:

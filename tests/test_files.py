@@ -21,6 +21,7 @@ from studiotimer.files import (
     write_all,
     write_whole,
 )
+from studiotimer.places import file_name
 from tests.session.folders import names_in
 
 
@@ -179,3 +180,8 @@ def test_a_free_name_passes_over_whatever_has_one_a_link_to_nothing_too(tmp_path
     (tmp_path / "day").write_bytes(b"")
     (tmp_path / "day-2").symlink_to(tmp_path / "nowhere")
     assert free_path(tmp_path, lambda number: f"day{again(number)}").name == "day-3"
+
+
+def test_a_shoots_files_are_called_by_the_words_of_its_title():
+    assert file_name("Cookie sandwich & slice, Hall 4 (Zürich)") == "cookie-sandwich-slice-hall-4-zürich"
+    assert file_name(" & ") == "shoot"

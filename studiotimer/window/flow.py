@@ -90,7 +90,7 @@ class FlowLayout(QLayout):
 def flowing(gap: int, *widgets: QWidget) -> QWidget:
     """Return widgets in rows, as many in a row as fit."""
     holder = QWidget()
-    holder.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    holder.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
     flow = FlowLayout(gap, max(gap // 2, ROW_GAP))
     for widget in widgets:
         flow.addWidget(widget)

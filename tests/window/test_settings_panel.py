@@ -22,7 +22,7 @@ from studiotimer.window.keys import DEFAULT_KEYS, action_words
 from studiotimer.window.main import MainWindow
 from studiotimer.window.settings.key_editor import NO_NAME, KeyCatcher
 from studiotimer.window.settings.key_list import KeyList
-from studiotimer.window.settings.panel import SettingsPanel
+from studiotimer.window.settings.panel import BAR, SettingsPanel
 from tests.kept import load_memory, load_settings, save_memory, settled
 from tests.session.clocks import HandClock
 from tests.window.conftest import PLAN
@@ -92,6 +92,23 @@ def test_the_settings_close_as_every_crew_member_expects(qtbot, shoot, panel, pr
     else:
         click(qtbot, shoot.nav.asks["settings"])
     assert shoot.page.below.part is None
+
+
+def test_the_names_of_the_sections_are_whole_from_the_first(qtbot, panel):
+    qtbot.wait(30)
+    assert panel._names.minimumWidth() >= panel._deeds.sizeHint().width() + BAR
+
+
+def test_what_has_room_does_not_scroll(qtbot, shoot, panel):
+    shoot.resize(1280, 800)
+    for name in ("Sound", "Display"):
+        section(qtbot, panel, name)
+        qtbot.wait(30)
+        assert panel.areas[name].verticalScrollBar().maximum() == 0, name
+    keys = section(qtbot, panel, "Keys")
+    qtbot.wait(30)
+    last = max(row.add.mapTo(keys, row.add.rect().bottomLeft()).y() for row in keys.rows.values())
+    assert keys.height() < last + 80, "the keys end in nothing"
 
 
 @pytest.mark.parametrize("size", [(1024, 640), (1280, 800), (1920, 1080)])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QApplication,
     QBoxLayout,
@@ -123,6 +124,15 @@ class SettingsPanel(Part):
             f"QLabel {{ font-size: {size}px; }}"
             f'QLabel[role="quiet"], QLabel[role="warning"] {{ font-size: {round(theme.SMALL * scale)}px; }}'
         )
+        self._fit_names()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self.whole:
+            self._fit_names()
+
+    def _fit_names(self) -> None:
+        """Give the sections' names their room: more is known of it once the panel stands in its page, with its type."""
         self._names.setMinimumWidth(self._deeds.sizeHint().width() + BAR)
 
     def take_focus(self) -> None:

@@ -61,8 +61,8 @@ def add_without(parser: argparse.ArgumentParser) -> None:
         metavar="WHAT",
         action="append",
         default=[],
-        help="let this never go wrong: dropped, late lock, one take more, freezer door, lamp left on, or accidents for "
-        "all of them; may be given again",
+        help="let this never go wrong: dropped, late lock, one take more, freezer door, or accidents for all of them; "
+        "may be given again",
     )
 
 

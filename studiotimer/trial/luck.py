@@ -19,7 +19,6 @@ ACCIDENTS = {
     "late_lock": "late locks",
     "one_take_more": "one take more",
     "freezer_door": "an open freezer door",
-    "lamp_left_on": "a lamp left on",
 }
 """What of the table of rates goes wrong by itself, and how it is said."""
 ALL = "accidents"

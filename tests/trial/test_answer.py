@@ -53,6 +53,19 @@ def test_what_goes_wrong_is_set_to_none_by_choice(results, answer):
     assert calm.as_json()["left_out"] == "without accidents"
 
 
+@pytest.mark.parametrize("what", [*ACCIDENTS])
+def test_whatever_can_be_left_out_makes_a_difference(results, what, capsys):
+    """To the minutes, pulls or ice of the days; and the command offers it by that name."""
+    luck = usual_luck()
+    always = replace(luck, rates=luck.rates | {what: 1.0})
+    wrong, right = (answer_of(results, 100, 1, one).as_json() for one in (always, always.without([what])))
+    assert any(wrong[part] != right[part] for part in ("wrap_by", "pulls", "dry_ice_kg"))
+    main(["trial", "--help"])
+    offered = " ".join(capsys.readouterr().out.split()).partition("never go wrong: ")[2].partition(", or accidents")[0]
+    assert what.replace("_", " ") in offered.split(", ")
+    assert len(offered.split(", ")) == len(ACCIDENTS)
+
+
 @pytest.mark.parametrize(
     ("good", "tried", "low", "high"),
     [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0.0, 0.1611), (1, 29, 0.0061, 0.1718)],

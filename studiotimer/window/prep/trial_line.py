@@ -64,7 +64,7 @@ class TrialLine(QWidget):
         self.accidents = Tick(ACCIDENTS)
         self.accidents.setAccessibleName("accidents happen on such days")
         self.accidents.setChecked(True)
-        self.accidents.setToolTip("Drops, late locks, one take more, an open freezer door, a lamp left on; own rules")
+        self.accidents.setToolTip("Drops, late locks, one take more, an open freezer door; own rules")
         self.accidents.toggled.connect(lambda _: self._try())
         for each in (self.link, self.turn, self.rehearse, self.accidents):
             links.addWidget(each, 0, Qt.AlignmentFlag.AlignLeft)

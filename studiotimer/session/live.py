@@ -248,13 +248,21 @@ class Session:
             self._writer = None
 
     def begin_run(self, since_s: float | None = None) -> None:
-        """Log that this run began; `since_s` after the last entry, where that is known better than by the clocks."""
-        fields: dict[str, object] = {"version": __version__, "machine": machine_name()}
-        if (anchor := self.clock.anchor()) is not None:
-            fields |= {"boot": anchor.boot, "boot_s": round(anchor.seconds, 6)}
-        if since_s is not None:
-            fields["since_s"] = round(since_s, 6)
-        self._log("opened", **fields)
+        """Log that this run began; `since_s` after the last entry, where that is known better than by the clocks.
+
+        Whatever keeps it from beginning lets the file go.
+        """
+        fields: dict[str, object] = {"version": __version__}
+        try:
+            fields["machine"] = machine_name()
+            if (anchor := self.clock.anchor()) is not None:
+                fields |= {"boot": anchor.boot, "boot_s": round(anchor.seconds, 6)}
+            if since_s is not None:
+                fields["since_s"] = round(since_s, 6)
+            self._log("opened", **fields)
+        except BaseException:
+            self.leave()
+            raise
 
     def _log(self, kind: str, **fields: object) -> None:
         self._admit(self._entry(kind, fields, self.clock.tick()))

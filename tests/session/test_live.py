@@ -9,8 +9,9 @@ import pytest
 from studiotimer.session import beat
 from studiotimer.session.clock import SystemClock
 from studiotimer.session.first_lines import SessionFileError
-from studiotimer.session.journal import BusyError, DamagedError, copy_readable
+from studiotimer.session.journal import BusyError, DamagedError, copy_readable, lock_path
 from studiotimer.session.live import Choice, follow, new_session, open_read_only, open_session, plan_of
+from studiotimer.session.locking import HeldError, take_lock
 from studiotimer.session.reading import read
 from tests.session.clocks import HandClock
 from tests.session.shoots import BEGAN, file_bytes, plan, small_shoot
@@ -27,6 +28,14 @@ def wait_until(condition, seconds=90.0):
     while not condition():
         assert time.monotonic() < end, "it did not happen in time"
         time.sleep(0.005)
+
+
+def lock_free(path):
+    try:
+        take_lock(lock_path(path)).release()
+    except HeldError:
+        return False
+    return True
 
 
 def accepted(outcome):
@@ -294,6 +303,17 @@ class TestFiles:
         with pytest.raises(SessionFileError, match=r"shoot.setlog exists already; choose another name"):
             new_session(session.path, plan())
         assert session.path.read_bytes() == before
+
+    @pytest.mark.parametrize("opens", [lambda path, clock: new_session(path, plan(), clock), open_session])
+    def test_a_run_that_cannot_begin_lets_its_file_go(self, tmp_path, monkeypatch, opens):
+        path, clock = tmp_path / "shoot.setlog", HandClock()
+        if opens is open_session:
+            assert new_session(path, plan(), HandClock()).close()
+        monkeypatch.setattr(clock, "anchor", lambda: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            opens(path, clock)
+        wait_until(lambda: lock_free(path), 10.0)
+        assert open_session(path, HandClock()).close()
 
     def test_where_the_file_system_has_no_locks_it_is_said(self, tmp_path, monkeypatch):
         monkeypatch.setattr("studiotimer.session.locking._lock", lambda *_: False)

@@ -61,9 +61,8 @@ CO2 = Quantity("CO₂ reading", "ppm", "1,240 ppm", 0.0, 1e6, bare=("ppm", "ppm"
 
 
 class Unit(NamedTuple):
-    """One unit: of which internal unit, times what and plus what it becomes that, how it is shown, and whose it is."""
+    """One unit: times what and plus what it becomes the internal one, how it is shown, and whose it is."""
 
-    internal: str
     times: float
     plus: float
     shown: str
@@ -132,7 +131,7 @@ _ROWS: tuple[tuple[str, float, float, str, Style | None, str], ...] = (
     ("ppm", 1e4, 0.0, "%", None, "% percent"),
 )
 UNITS: dict[tuple[str, str], Unit] = {
-    (row[0], name.replace("|", " ")): Unit(*row[:5]) for row in _ROWS for name in row[5].split()
+    (row[0], name.replace("|", " ")): Unit(*row[1:5]) for row in _ROWS for name in row[5].split()
 }  # fmt: skip
 _DEGREE = re.compile(r"^(?:degrees?|degs?\.?|[°º˚])\s*(.*)$")
 

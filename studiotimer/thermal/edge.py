@@ -102,12 +102,16 @@ class EdgeClock:
         return result
 
     def before(self, target: float, seconds: float) -> float:
-        """Return the enthalpy [J/kg] that warms to `target` [J/kg] in `seconds` [s]; the coldest where none does.
+        """Return the enthalpy [J/kg] that becomes `target` [J/kg] in `seconds` [s].
 
-        `advance` backward: the class's definition.
+        `advance` backward: the class's definition. Where none does, the coldest that warms there, or the warmest that
+        cools there.
         """
-        reads = float(self.warming.clock_at(np.array([target]))[0]) - seconds
-        return float(self.warming.at(np.array([max(reads, 0.0)]))[0])
+        if self.rests_from <= target <= self.rests_to:
+            return target
+        way, branch = (1.0, self.warming) if target < self.rests_from else (-1.0, self.cooling)
+        reads = float(branch.clock_at(np.array([way * target]))[0]) - seconds
+        return way * float(branch.at(np.array([max(reads, 0.0)]))[0])
 
     def seconds_to(self, h: ArrayLike, target: ArrayLike) -> Floats:
         """Return the seconds [s] until the edge has taken up heat to `target` [J/kg] from `h` [J/kg]; arrays broadcast.

@@ -61,6 +61,30 @@ def test_there_and_seconds_agree():
     assert clock.advance(start, seconds) == pytest.approx(goal, abs=1.0)
 
 
+@pytest.mark.parametrize("place", PLACES)
+@pytest.mark.parametrize("target_c", [-20.0, -11.0, -5.0])
+def test_before_is_where_an_edge_comes_from_whether_it_warms_or_cools_to_there(place, target_c):
+    """By `advance`, which is held against scipy; what no edge comes from is the end of the mix's own table."""
+    clock, table = edge_clock(MIX, PLACES[place]), material(MIX)
+    target = float(table.enthalpy(target_c))
+    there = [clock.before(target, seconds) for seconds in (0.0, 20.0, 60.0, 1e6)]
+    ends = table.enthalpies[0], table.enthalpies[-1]
+    warms = target < clock.rests_from
+    assert there[0] == pytest.approx(target, abs=1.0)
+    assert np.all((np.diff(there) <= 0.0) if warms else (np.diff(there) >= 0.0))
+    assert there[-1] == pytest.approx(ends[0] if warms else ends[1])
+    for h, seconds in zip(there[1:3], (20.0, 60.0), strict=True):
+        if h not in (pytest.approx(ends[0]), pytest.approx(ends[1])):
+            assert float(clock.advance(h, seconds)) == pytest.approx(target, abs=1.0)
+
+
+def test_what_rests_was_there_before():
+    clock = edge_clock(MIX, PLACES["freezer"])
+    rests = (clock.rests_from + clock.rests_to) / 2.0
+    assert clock.before(rests, 300.0) == pytest.approx(rests, abs=1.0)
+    assert float(clock.advance(clock.before(rests, 300.0), 300.0)) == pytest.approx(rests, abs=1.0)
+
+
 def test_passed_and_never():
     clock = edge_clock(MIX, PLACES["freezer"])
     table = material(MIX)

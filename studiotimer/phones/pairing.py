@@ -9,9 +9,10 @@ import hashlib
 import hmac
 import secrets
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from studiotimer.plain import plain
+from studiotimer.records import dataclass
 from studiotimer.session.calls.rights import Right
 
 SECRET_S = 120.0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from studiotimer.records import dataclass
 
 OWN_RULE = "own rule"
 COMMON_PRACTICE = "common practice"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from typing import Annotated, get_args
 
 from pydantic import (
@@ -20,6 +19,7 @@ from pydantic import (
 from pydantic_core import CoreSchema, core_schema
 
 from studiotimer import units
+from studiotimer.records import dataclass
 
 SNAPSHOT = "snapshot"
 

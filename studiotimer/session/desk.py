@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from studiotimer.errors import CallError
 from studiotimer.prep.plan import Plan, Shot
+from studiotimer.records import dataclass
 from studiotimer.session.entries import Entry, Store
 from studiotimer.session.log import Log
 from studiotimer.session.measures import MEASURES, Measured

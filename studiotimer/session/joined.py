@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from studiotimer.records import dataclass
 from studiotimer.session.mending import Ledger, Run
 from studiotimer.session.state import State
 from studiotimer.units import long_duration

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
+from studiotimer.records import dataclass
 from studiotimer.session.entries import Judgement, Seen, Shot, Store, Why, Wiped
 
 Place = Literal["freezer", "box", "tray", "set", "out"]

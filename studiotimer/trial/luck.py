@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from studiotimer.places import resource
 from studiotimer.plain import plain
+from studiotimer.records import dataclass
 from studiotimer.trial.figures import TrialError
 
 ACCIDENTS = {

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from studiotimer.records import dataclass
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError, best_of, free_spots

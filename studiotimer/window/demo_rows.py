@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from PySide6.QtCore import QRectF, Qt, QTimer
 from PySide6.QtGui import QHideEvent, QPainter, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from studiotimer.records import dataclass
 from studiotimer.session.titles import title_of
 from studiotimer.units import temperature
 from studiotimer.window import theme

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from studiotimer.errors import ContentError
+from studiotimer.records import dataclass
 
 _FULL = 4
 BLOCK = 64

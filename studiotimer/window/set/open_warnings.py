@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from studiotimer.records import dataclass
 from studiotimer.session.leader import QUIET_S, Leader
 from studiotimer.session.live import Session
 from studiotimer.session.rehearsal import Rehearsal

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from studiotimer.records import dataclass
 from studiotimer.wrap.timeline import Timeline
 
 ROW = 20.0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from functools import cache
 
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
@@ -42,6 +44,11 @@ def whole_words(words: str, font: QFont, room: float) -> str:
         if metrics.horizontalAdvance(shown) <= room:
             return shown
     return metrics.elidedText(parts[0], Qt.TextElideMode.ElideRight, room)
+
+
+def elided(words: str, font: QFont, room: float) -> str:
+    """Return the words as far as there is room, with a sign that they go on; no number is cut to another one."""
+    return re.sub(r"\d+…$", "…", QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, room))
 
 
 class CallButton(QAbstractButton):
@@ -140,7 +147,7 @@ class CallButton(QAbstractButton):
         self._fit(painter, title, self._title, theme.BODY * scale, "strong", text, Qt.AlignmentFlag.AlignLeft)
         below = QRectF(inner.x(), inner.bottom() - 17 * scale, inner.width(), 17 * scale)
         if self._detail:
-            self._fit(painter, below, self._detail, 13 * scale, "regular", quiet, Qt.AlignmentFlag.AlignLeft)
+            self._fit(painter, below, self._detail, 13 * scale, "regular", quiet, Qt.AlignmentFlag.AlignLeft, elided)
 
     def _paint_cue(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
         """Draw the cue and its key in the middle."""
@@ -161,15 +168,15 @@ class CallButton(QAbstractButton):
 
     def _fit(
         self, painter: QPainter, box: QRectF, words: str, size: float, weight: theme.Weight, colour: QColor,
-        side: Qt.AlignmentFlag,
+        side: Qt.AlignmentFlag, shortened: Callable[[str, QFont, float], str] = whole_words,
     ) -> None:  # fmt: skip
-        """Write words into a box, smaller where they are too long, without the last ones where they still are."""
+        """Write words into a box, smaller where they are too long, `shortened` where they still are."""
         tiny = theme.unzoomed(13)
         while size > tiny and theme.wide(words, size, weight) > box.width():
             size = max(tiny, size - 0.5)
         painter.setFont(theme.font(size, weight))
         painter.setPen(colour)
-        shown = whole_words(words, painter.font(), box.width())
+        shown = shortened(words, painter.font(), box.width())
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, shown)
 
     def _colours(self) -> tuple[QColor, QColor, QColor]:

@@ -140,6 +140,17 @@ def test_a_section_unfolds_by_key_and_by_click_and_return_goes_in(qtbot, hot):
     assert QApplication.focusWidget() is field(hot, "room", "air").editor
 
 
+def test_a_click_on_a_fields_words_goes_into_the_field(qtbot, hot):
+    """As one into the line does: all of it is taken, ready to be written over."""
+    hot.inputs.sections["Studio"].unfold(True)
+    for path in (("room", "humidity"), ("room", "air")):
+        asked = field(hot, *path)
+        reveal(hot, asked)
+        qtbot.mouseClick(asked.words, Qt.MouseButton.LeftButton)
+        assert QApplication.focusWidget() is asked.editor
+        qtbot.waitUntil(lambda asked=asked: asked.editor.selectedText() == asked.editor.text() != "", timeout=5_000)
+
+
 def test_a_section_is_made_when_it_is_first_unfolded_and_tab_goes_through_it(qtbot, hot):
     fold = hot.inputs.sections["Studio"]
     assert "Studio" not in hot.inputs.forms

@@ -95,6 +95,7 @@ class Field(QWidget):
         self.words = label(" " if ask.kind == "tick" else ask.words, "ask")
         self.words.setWordWrap(False)
         self.words.setBuddy(self.editor)
+        self.words.installEventFilter(self)
         self.message = Fitted(f"{ask.words}, what is wrong", "danger")
         self.message.hide()
         self.editor.setAccessibleName(f"{about}{ask.words}".lower())
@@ -166,7 +167,12 @@ class Field(QWidget):
         self.message.setVisible(bool(sentence))
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Take all of a line that is clicked into, ready to be written over; a second click goes between letters."""
+        """Take all of a line that is clicked into, ready to be written over; a second click goes between letters.
+
+        A click on its words is one into it.
+        """
+        if watched is self.words and event.type() == QEvent.Type.MouseButtonPress:
+            self.editor.setFocus(Qt.FocusReason.MouseFocusReason)
         if isinstance(event, QFocusEvent) and event.gotFocus() and event.reason() == Qt.FocusReason.MouseFocusReason:
             QTimer.singleShot(0, self, self._take_all)
         return super().eventFilter(watched, event)

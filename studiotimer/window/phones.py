@@ -232,7 +232,7 @@ class PhoneServer(QObject):
         own, shown = asked(self._made_page()).get(cue, (None, None))
         if own is None or shown is None or cue in self._seen_ids or self._silent(shown):
             return
-        self._page.say(f"Seen by {name}.")
+        self._page.say(f"Seen by {name}.", calm=True)
         if own is shown:
             self._page.alarms.hush(shown, len(self._running.state.scoops))
         else:

@@ -15,6 +15,7 @@ from studiotimer.window.set import face
 from studiotimer.window.set.actions import ON_BAR
 from studiotimer.window.set.buttons import CallButton
 from studiotimer.window.set.warned import MOST_BEFORE
+from studiotimer.window.theme import DARK
 from tests.session.clocks import HandClock
 
 K = Qt.Key
@@ -491,6 +492,23 @@ def test_a_frame_by_key_says_so(shoot, press):
     assert frame.kind == "frame"
     assert frame.name == "frame 1"
     assert shoot.page.quiet_line.text() == "Frame 1 is logged."
+
+
+def test_what_is_done_is_said_quietly_and_what_is_not_as_a_warning(shoot, press):
+    def colour():
+        line = shoot.page.quiet_line
+        return line.palette().color(line.foregroundRole()).name()
+
+    quiet, warning = DARK.quiet.lower(), DARK.warning.lower()
+    press(shoot, Qt.Key.Key_K)
+    press(shoot, Qt.Key.Key_F)
+    assert colour() == quiet
+    shoot.running.refused.emit("there is no such scoop")
+    assert colour() == warning
+    press(shoot, K.Key_Y)
+    assert (shoot.page.quiet_line.text(), colour()) == ("Seen.", quiet)
+    press(shoot, K.Key_T)
+    assert (shoot.page.quiet_line.text(), colour()) == ("No swap and no out is cued.", warning)
 
 
 def test_a_look_far_from_what_was_thought_says_how_to_take_it_back(qtbot, shoot, press):

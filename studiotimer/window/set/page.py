@@ -179,7 +179,7 @@ class SetPage(QWidget):
             kind, given = call_of(action, self.running.state)
             made = self.calls.call(kind, {**self._cued(kind, choosing), **given}, choosing=choosing, tick=tick)
             if isinstance(made, Frame):
-                self.say(f"Frame {made.name.removeprefix('frame ')} is logged.")
+                self.say(f"Frame {made.name.removeprefix('frame ')} is logged.", calm=True)
         else:
             self.asked.emit(action)
 
@@ -203,16 +203,16 @@ class SetPage(QWidget):
 
     def _hush_alarm(self, action: Action) -> None:
         """End the sound of the cue that was heard; or keep the hero that is to leave one minute more."""
-        pulled, words = len(self.running.state.scoops), "Seen."
+        pulled, words, done = len(self.running.state.scoops), "Seen.", True
         if action == "seen":
             for cue in self.alarms.heard(self.cues, pulled, self.now()):
                 self.alarms.hush(cue, pulled)
         else:
             leaving = next(filter(leaves, self.cues), self.cues[0])
-            kept = self.alarms.keep(leaving, pulled, self.now())
-            words = "Kept one minute more. Nothing is logged." if kept else "No swap and no out is cued."
+            done = self.alarms.keep(leaving, pulled, self.now())
+            words = "Kept one minute more. Nothing is logged." if done else "No swap and no out is cued."
         self._show_cues(self.now())
-        self.say(words)
+        self.say(words, calm=done)
 
     def _act_cue(self, choosing: bool, tick: float | None) -> None:
         cue = self.cues[0]
@@ -232,11 +232,10 @@ class SetPage(QWidget):
         self.calls.take_bar(play)
         self.pressed.play = play
 
-    def say(self, words: str, stay: bool = False) -> None:
-        """Show a quiet line for a while, or until the next one."""
+    def say(self, words: str, stay: bool = False, calm: bool = False) -> None:
+        """Show a line for a while, or until the next one: as a warning, but where it is `calm`."""
         self._answering = False
-        self.quiet_line.setText(words)
-        self.quiet_line.setVisible(bool(words))
+        self.quiet_line.say(words, calm)
         self.log.setVisible(not words)
         if words and not stay:
             self._hush.start(QUIET_LINE_MS)
@@ -357,7 +356,7 @@ class SetPage(QWidget):
             self.sound_wanted.emit(name)
             if name == "swap":
                 seen, keep = self.keys.shown("seen"), self.keys.shown("keep")
-                self.say(f"{seen}: seen, no more sound. {keep}: keep it one minute more.")
+                self.say(f"{seen}: seen, no more sound. {keep}: keep it one minute more.", calm=True)
 
     def _cue_face(self, now: float) -> CueFace:
         """Return what is drawn of the cues, and what the line would have if it were placed now."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from studiotimer.window import theme
 from studiotimer.window.spoken import SpokenLabel, announce
+from studiotimer.window.style import restyle
 
 MOST_BEFORE = 160
 """So many letters of what stands are kept before what comes by itself."""
@@ -16,6 +17,12 @@ class QuietLine(SpokenLabel):
         super().__init__("message", news=True)
         self.setWordWrap(True)
         self.setProperty("role", "warning")
+
+    def say(self, words: str, calm: bool) -> None:
+        """Show words, or nothing; calm ones are no warning."""
+        restyle(self, "role", "quiet" if calm else "warning")
+        self.setText(words)
+        self.setVisible(bool(words))
 
     def before(self, words: str) -> str:
         """Return what stands, and behind it words that come by themselves: an answer is not lost to them."""

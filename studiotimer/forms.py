@@ -1,7 +1,5 @@
 """What is pulled, as a crew names it: a scoop, a bar of 20 x 60 x 100 mm, a swirl."""
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Callable
@@ -67,7 +65,7 @@ def draws_at_c(text: str) -> float | None:
 
 
 @lru_cache(maxsize=256)
-def build(text: str, width_m: float, edge_m: float) -> Build:
+def build(text: str, width_m: float, edge_m: float) -> "Build":
     """Return how a form is built, of its own size or as usual; a scoop is `width_m` wide with a ruffle of `edge_m`.
 
     Raises UnitError for a form or a size that cannot be.

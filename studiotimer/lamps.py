@@ -1,7 +1,5 @@
 """Lamps and meter readings as a crew writes them: "LED 2000 lx", "window light", "strobe, modelling 250 W at 1 m"."""
 
-from __future__ import annotations
-
 import json
 import re
 from functools import cache

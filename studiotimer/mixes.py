@@ -1,7 +1,5 @@
 """Mixes from the shipped table, and from a recipe or a carton label in a JSON file."""
 
-from __future__ import annotations
-
 from functools import cache
 from pathlib import Path
 

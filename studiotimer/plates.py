@@ -1,7 +1,5 @@
 """What a scoop stands on, as a crew names it: slate, a glass dish, a board, a cone."""
 
-from __future__ import annotations
-
 import json
 from functools import cache
 

@@ -158,6 +158,14 @@ def test_thermal_opens_no_file_and_needs_only_numpy():
         assert outside - sys.stdlib_module_names <= {"numpy"}, path
 
 
+def test_models_have_their_fields_as_types_and_not_as_words():
+    """Pydantic reads words anew for each model, those of what it inherits from too."""
+    models = re.compile(r"^class \w+\((BaseModel|Entry|Sheet|_Row|_OfSession)\)", re.M)
+    with_models = [path for path in modules() if models.search(text(path))]
+    assert len(with_models) > 20
+    none((inside(path) for path in with_models if "import annotations" in text(path)), "their annotations are words")
+
+
 def test_plain_data_is_made_by_records():
     """The standard library's classes take three times as long to make, and a session brings 125."""
     asking = {inside(path) for path in modules() if re.search(r"^ *from dataclasses .*\bdataclass\b", text(path), re.M)}

@@ -1,9 +1,7 @@
 """The parts of a plan: studio, tubs, flavours, shots, dry ice, and what was learned before."""
 
-from __future__ import annotations
-
 import datetime as dt
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
@@ -68,7 +66,7 @@ class Tub(Sheet):
     cut: Annotated[int, Field(ge=1, le=12)] = 1
 
     @model_validator(mode="after")
-    def _sized(self) -> Tub:
+    def _sized(self) -> Self:
         if self.size is None and (self.across_m is None or self.depth_m is None):
             raise ValueError("it needs a trade size, or how far across and how deep it is; write “3 gallon”")
         return self
@@ -127,7 +125,7 @@ class Shot(Sheet):
     takes: AtLeastOne = 1
     dressing_s: Span = Written(20.0, "20 s")
     """The sum of the steps' seconds where steps are given."""
-    steps: Annotated[list[Step], Field(max_length=20)] = Field(default_factory=list)
+    steps: Annotated[list[Step], Field(max_length=20)] = Field([])
     frames: AtLeastOne = 8
     between_s: Annotated[Span, Field(gt=0)] = Written(6.0, "6 s")
     spares: Count = 1
@@ -151,7 +149,7 @@ class Shot(Sheet):
     """Whether the foot is seen, so that it ends the crisp and sheen windows."""
 
     @model_validator(mode="after")
-    def _spots_differ(self) -> Shot:
+    def _spots_differ(self) -> Self:
         if not any(hero.spot for hero in self.heroes):
             single = len(self.heroes) == 1
             for number, hero in enumerate(self.heroes, 1):
@@ -162,7 +160,7 @@ class Shot(Sheet):
         return self
 
     @model_validator(mode="after")
-    def _dressed_by_its_steps(self) -> Shot:
+    def _dressed_by_its_steps(self) -> Self:
         if self.steps:
             seconds = sum(float(step.seconds_s) for step in self.steps)
             self.__dict__["dressing_s"] = Written(seconds, f"{seconds:g} s")  # assigning would check it all again

@@ -1,7 +1,5 @@
 """Who is on the shoot, where it is, and what comes by truck."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from pydantic import Field

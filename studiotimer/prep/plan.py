@@ -1,12 +1,10 @@
 """The plan of a shoot: what the crew decides days before, as models kept in a JSON file."""
 
-from __future__ import annotations
-
 import datetime as dt
 import json
 import zoneinfo
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainSerializer, ValidationError, model_validator
 
@@ -73,8 +71,12 @@ def _names(value: object) -> object:
     return [name.strip() for name in value.split(",") if name.strip()] if isinstance(value, str) else value
 
 
+def _with_commas(names: list[str]) -> str:
+    return ", ".join(names)
+
+
 FreezerNames = Annotated[
-    list[Name], BeforeValidator(_names), PlainSerializer(", ".join, return_type=str), Field(max_length=20)
+    list[Name], BeforeValidator(_names), PlainSerializer(_with_commas, return_type=str), Field(max_length=20)
 ]
 """Names with a comma between them: "chest, upright"."""
 
@@ -89,7 +91,7 @@ class Plan(Sheet):
     call_time: TimeOfDay = dt.time(9, 0)
     timezone: str | None = None
     place: Place = Field(default_factory=Place)
-    people: Annotated[list[Person], Field(max_length=40)] = Field(default_factory=list)
+    people: Annotated[list[Person], Field(max_length=40)] = Field([])
     lunch_at: TimeOfDay | None = None
     """When lunch is, at the earliest: between two groups of heroes, never through one. None: no lunch is planned."""
     lunch_s: Minutes = Written(2700.0, "45 min")
@@ -109,11 +111,11 @@ class Plan(Sheet):
     delivered_c: Frozen = Written(-18.0, "-18 °C")
     delivery: Delivery = Field(default_factory=Delivery)
     freezer_c: Frozen | None = None
-    freezers: FreezerNames = Field(default_factory=list)
+    freezers: FreezerNames = Field([])
     """What the freezers are called, freezer 1 first; one without a name is “freezer 2” by its number."""
     dry_ice: DryIce = Field(default_factory=DryIce)
-    learned: dict[str, Learned] = Field(default_factory=dict)
-    carried: Annotated[list[Said], Field(max_length=60)] = Field(default_factory=list)
+    learned: dict[str, Learned] = Field({})
+    carried: Annotated[list[Said], Field(max_length=60)] = Field([])
     """What the last shoot changed in this plan, each with its reason; people read it, nothing is reckoned from it."""
     test_pulls_before_s: Hours = Written(3600.0, "1 h")
     stand_ins_before_s: Minutes = Written(1800.0, "30 min")
@@ -137,7 +139,7 @@ class Plan(Sheet):
         return {number: self.freezer_name(number) for number in sorted(numbers)}
 
     @model_validator(mode="after")
-    def _names_agree(self) -> Plan:
+    def _names_agree(self) -> Self:
         for field, names in (
             ("flavours", [each.name for each in self.flavours]),
             ("shots", [each.name for each in self.shots]),
@@ -189,7 +191,7 @@ class Plan(Sheet):
         return self.model_dump(mode="json", context={"form": SNAPSHOT})
 
     @classmethod
-    def from_snapshot(cls, values: dict[str, object]) -> Plan:
+    def from_snapshot(cls, values: dict[str, object]) -> "Plan":
         """Return the plan a session file keeps; raises PlanError when it is not one."""
         return _validated(values, SNAPSHOT)
 

@@ -1,10 +1,8 @@
 """Numbers of a plan: SI floats that remember how a person wrote them, and the models that hold them."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterable, Iterator
-from typing import Annotated, get_args
+from typing import Annotated, Self, get_args
 
 from pydantic import (
     BaseModel,
@@ -32,7 +30,7 @@ class Written(float):
     __slots__ = ("text",)
     text: str
 
-    def __new__(cls, value: float, text: str = "") -> Written:
+    def __new__(cls, value: float, text: str = "") -> Self:
         """Return `value` remembering `text`."""
         self = super().__new__(cls, value)
         self.text = text

@@ -1,7 +1,5 @@
 """What stands beside a session's log, never in it: the heartbeat of who writes it, and who took it over."""
 
-from __future__ import annotations
-
 import os
 import socket
 import stat
@@ -24,7 +22,7 @@ _READING = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK"
 class _OfSession(BaseModel):
     """What is kept beside a session's log: of which session, by which machine, and when."""
 
-    model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False, defer_build=True)
 
     session: Name
     machine: Name

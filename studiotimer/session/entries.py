@@ -1,9 +1,7 @@
 """What every entry of a session file has, the words fields are made of, and the shot, which the state keeps whole."""
 
-from __future__ import annotations
-
 from functools import cache
-from typing import ClassVar, Literal, get_args
+from typing import ClassVar, Literal, Self, get_args
 
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic import model_validator as check_model
@@ -88,7 +86,7 @@ class Shot(Entry):
     """Whether the foot is seen, so that it ends the crisp and sheen windows."""
 
     @check_model(mode="after")
-    def _paired(self) -> Shot:
+    def _paired(self) -> Self:
         if len(self.flavours) != len(self.spots):
             raise ValueError("each spot needs its flavour: give as many flavours as spots")
         if self.stands_on is not None:

@@ -1,7 +1,5 @@
 """Reading a session file: its header, its entries, and whether it is whole, torn or damaged."""
 
-from __future__ import annotations
-
 import uuid
 from collections.abc import Sequence
 from pathlib import Path

@@ -1,7 +1,5 @@
 """What people take and what goes wrong on a simulated day: the shipped table of medians and rates (own rules)."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -51,7 +49,7 @@ class Luck:
     people: Mapping[str, tuple[float, float]]
     rates: Mapping[str, float]
 
-    def without(self, names: Iterable[str]) -> Luck:
+    def without(self, names: Iterable[str]) -> "Luck":
         """Return the luck with some accidents (by name, or all of them: "accidents") set to none.
 
         Raises TrialError, naming it, for what is no accident.

@@ -1,7 +1,5 @@
 """What a process of its own is to print or draw, as it is handed it: a paper's content as JSON, which runs nothing."""
 
-from __future__ import annotations
-
 import datetime as dt
 
 from pydantic import BaseModel, ConfigDict

@@ -1,7 +1,5 @@
 """Calls about motion clips: the camera runs, the camera has stopped."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from studiotimer.session.calls.record import Call, no_choices

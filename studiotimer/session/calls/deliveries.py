@@ -1,7 +1,5 @@
 """The call about the truck: delivery."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import Field as InFile

@@ -1,10 +1,8 @@
 """Calls about what stands on set: stand-in, hero in, swap, out."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator
 from pydantic import Field as InFile
@@ -42,7 +40,7 @@ class StandIn(Entry):
     assumed_pull_s: Span | None = None
 
     @check_model(mode="after")
-    def _one(self) -> StandIn:
+    def _one(self) -> Self:
         if (self.scoop is None) == (self.prop is None):
             raise ValueError("a stand-in is either a scoop or a prop")
         return self
@@ -115,7 +113,7 @@ class HeroIn(Entry):
     assumed_pull_s: Span | None = None
 
     @check_model(mode="after")
-    def _paired(self) -> HeroIn:
+    def _paired(self) -> Self:
         if len(set(self.scoops)) != len(self.scoops):
             raise ValueError("a scoop can be in one spot only")
         if any(len(given) not in (0, len(self.scoops)) for given in (self.flavours, self.spots)):
@@ -219,7 +217,7 @@ class Swap(Entry):
     assumed_pull_s: Span | None = None
 
     @check_model(mode="after")
-    def _two(self) -> Swap:
+    def _two(self) -> Self:
         if self.out == self.into:
             raise ValueError("a swap needs two different scoops")
         return self

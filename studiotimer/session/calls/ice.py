@@ -1,7 +1,5 @@
 """Calls about dry ice: top-up, ice cleared."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from studiotimer import units

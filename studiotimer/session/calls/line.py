@@ -1,7 +1,5 @@
 """Calls about the line of scoops that wait: pull, judge, move, brought."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Literal
 

@@ -1,7 +1,5 @@
 """Calls about other calls: amend and take back."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, ClassVar, Literal, TypeGuard

@@ -1,7 +1,5 @@
 """Calls that only keep something: frame, note, and how the program opened and closed the file."""
 
-from __future__ import annotations
-
 from typing import ClassVar, Literal
 
 from pydantic import Field as InFile

@@ -1,7 +1,5 @@
 """Calls about sauce: poured."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Annotated, Literal
 

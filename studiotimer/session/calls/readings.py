@@ -1,9 +1,7 @@
 """The call of a measured value: reading. What can be read is in `session.measures`."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from typing import Literal
+from typing import Literal, Self
 
 from pydantic import model_validator as check_model
 
@@ -38,7 +36,7 @@ class Reading(Entry):
     scoop: Number | None = None
 
     @check_model(mode="after")
-    def _possible(self) -> Reading:
+    def _possible(self) -> Self:
         measure = MEASURES[self.what]
         if not measure.low <= self.value <= measure.high:
             raise ValueError(

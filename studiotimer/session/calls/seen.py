@@ -1,7 +1,5 @@
 """Calls about what was seen on a scoop: look."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import replace
 from typing import Literal

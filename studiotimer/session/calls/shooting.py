@@ -1,7 +1,5 @@
 """Calls about the shot and the set: shot, lock, lamp, got it, hold, resume."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal, get_args

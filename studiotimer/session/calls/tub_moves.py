@@ -1,7 +1,5 @@
 """Calls about tubs and the freezers they are in: tub out, tub back, tub finished, door."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from studiotimer.session.calls.candidates import of_flavours, of_words

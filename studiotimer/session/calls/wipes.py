@@ -1,7 +1,5 @@
 """Calls about a closed pack's wall: frost wiped, dew wiped."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial

@@ -106,7 +106,8 @@ def charges_of(plan: Plan, day: Day) -> list[Charge]:
     charges: list[Charge] = []
     for began in range(0, math.ceil(lasting), every) if needed_w > 0.0 else ():
         ends = min(began + every, lasting)
-        mass = _least_mass(plan, needed_w - float(on_set_w(plan, charges, start, ends)), ends - began)
+        more_w = needed_w - float(on_set_w(plan, charges, start, ends))
+        mass = min(dryice.least_kg(ice.form, float(plan.room.air_c), more_w, ends - began), MOST_KG)
         if mass > 0.0:
             least = LEAST_TOP_UP_KG if charges else 0.0
             charges.append(Charge(start + dt.timedelta(seconds=began), max(mass, least)))
@@ -118,19 +119,6 @@ def on_set_w(plan: Plan, charges: Sequence[Charge], since: dt.datetime, seconds:
     form = plan.dry_ice.form
     put_out = [PutOut(each.mass_kg, form, (each.at - since).total_seconds()) for each in charges]
     return dryice.heat_taken_w(put_out, float(plan.room.air_c), seconds)
-
-
-def _least_mass(plan: Plan, needed_w: float, after_s: float) -> float:
-    """Return the least charge [kg] that still takes up `needed_w` after `after_s` seconds."""
-    if needed_w <= 0.0:
-        return 0.0
-    form, room_c = plan.dry_ice.form, float(plan.room.air_c)
-    low, high = 0.0, MOST_KG
-    for _ in range(60):
-        middle = (low + high) / 2
-        enough = dryice.heat_taken_w([PutOut(middle, form)], room_c, after_s) >= needed_w
-        low, high = (low, middle) if enough else (middle, high)
-    return high
 
 
 def _box(plan: Plan, day: Day, style: units.Style) -> Found:

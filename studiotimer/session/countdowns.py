@@ -147,7 +147,8 @@ class ShotWindow:
 class ClimateNow:
     """The climate at the time of the forecast: °C, fraction, kg, W, session seconds, K/W, ppm.
 
-    `top_up_at` is when the air at the set will have risen to the plan's target (None: no target, or not within 1 h).
+    `top_up_at` is when the air at the set will have risen to the plan's target (None: no target, or not within 1 h);
+    `top_up_kg` holds it until the plan's next top-up (None: no target, or nothing tells).
     """
 
     room_c: float
@@ -160,6 +161,7 @@ class ClimateNow:
     gain_k_per_w: float
     co2_ppm: float | None
     top_up_at: float | None
+    top_up_kg: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

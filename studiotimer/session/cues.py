@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterable
 from itertools import pairwise
 
+from studiotimer import units
 from studiotimer.session import freezers, lining, placing
-from studiotimer.session.countdowns import Forecast
+from studiotimer.session.countdowns import ClimateNow, Forecast
 from studiotimer.session.cue import Cue, Sound, action
 from studiotimer.session.cue_pieces import with_parts
 from studiotimer.session.delivered import due_deliveries
@@ -163,7 +164,18 @@ def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
         every_s = float(desk.plan.dry_ice.top_up_every_s)
         again = _iced_at(desk) + every_s / TOP_UPS_IN_A_PERIOD if lies else desk.at
         due = max(forecast.climate.top_up_at, shooting_until if math.isfinite(shooting_until) else desk.at, again)
-        yield Cue("top_up", "Top up the dry ice", due)
+        yield _topped_up(desk, forecast.climate, due)
+
+
+def _topped_up(desk: Desk, climate: ClimateNow, due: float) -> Cue:
+    """Return the cue of a top-up at the set, as large as it takes to hold the plan's target until the next one."""
+    ice, kg = desk.plan.dry_ice, climate.top_up_kg
+    if kg is None or ice.target_air_c is None:
+        return Cue("top_up", "Top up the dry ice", due, {"where": "set"})
+    style = units.shown_in()
+    held = f"{units.temperature(ice.target_air_c, style)} for {round(float(ice.top_up_every_s) / 60)} min"
+    note = f"{units.mass(kg, style, digits=2)} hold {held}"
+    return Cue("top_up", "Top up the dry ice", due, {"where": "set", "form": ice.form, "mass_kg": kg}, note=note)
 
 
 def _tubs(desk: Desk) -> Iterable[Cue]:

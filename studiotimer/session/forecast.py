@@ -35,6 +35,7 @@ from studiotimer.session.scoops import Scoop
 from studiotimer.session.slumps import Slumps, standing_in, within_horizon
 from studiotimer.session.soonest import first_of
 from studiotimer.session.state import State
+from studiotimer.session.topping import top_up_kg
 from studiotimer.thermal.bands import spread_changes
 from studiotimer.thermal.body import Case, Piece, slump_times
 from studiotimer.thermal.criteria import targets
@@ -94,9 +95,8 @@ class Forecaster:
         line = self._waiting(waiting, flavours, feet, climate, at, looked)
         line += self._packs.waiting(packs, flavours, climate, at, looked.look, looked.dressing_s)
         line.sort(key=lambda one: (_RANKS[state.scoops[one.scoop].judged], -_lasts_s(one), one.scoop))
-        return Forecast(
-            at, _now(climate, at), tuple(heroes), tuple(line), _shot_window(heroes), _pace(learned, state, self._plan)
-        )
+        now, pace = _now(climate, self._plan, at), _pace(learned, state, self._plan)
+        return Forecast(at, now, tuple(heroes), tuple(line), _shot_window(heroes), pace)
 
     def _climate_of(self, state: State) -> Climate:
         """Return what is around everything in `state`, made once for it: seconds that pass do not change it."""
@@ -335,7 +335,7 @@ def _shot_window(on_set: Sequence[HeroForecast]) -> ShotWindow | None:
     return ShotWindow(start, first_of([one.end for one in heroes], [one.since for one in heroes]), last.scoop)
 
 
-def _now(climate: Climate, at: float) -> ClimateNow:
+def _now(climate: Climate, plan: Plan, at: float) -> ClimateNow:
     return ClimateNow(
         room_c=climate.room_c(at),
         humidity=climate.humidity(at),
@@ -347,6 +347,7 @@ def _now(climate: Climate, at: float) -> ClimateNow:
         gain_k_per_w=climate.gain_k_per_w(at),
         co2_ppm=climate.co2_ppm(at),
         top_up_at=climate.top_up_at(at),
+        top_up_kg=top_up_kg(climate, plan, at),
     )
 
 

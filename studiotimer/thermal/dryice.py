@@ -56,6 +56,22 @@ def lasts_s(charge: Charge, room_c: float) -> float:
     return math.cbrt(charge.mass_kg) / pace if pace > 0.0 else math.inf
 
 
+def least_kg(form: Form, room_c: float, heat_w: float, after_s: float) -> float:
+    """Return the least charge [kg] of a form that still takes up `heat_w` [W] `after_s` [s] after it was put out.
+
+    In a room at `room_c` [°C]; 0 where no heat is wanted, infinite where none is taken up. m^(1/3) = sqrt(Q rho^(2/3) /
+    (c h (T_room - T_face))) + rate of `left_kg` times t: that heat balance and that of `heat_taken_w` turned round, own
+    rules in h and c.
+    """
+    if heat_w <= 0.0:
+        return 0.0
+    flux = AREA_FACTOR[form] * _flux(room_c)
+    if flux <= 0.0:
+        return math.inf
+    left = math.sqrt(heat_w * math.pow(DENSITY_KG_M3, 2 / 3) / flux)
+    return (left + _shrinking(form, room_c) * after_s) ** 3
+
+
 def heat_taken_w(charges: Sequence[Charge], room_c: float, at: ArrayLike) -> Floats:
     """Return the heat [W] that all charges take up at the times `at` [s] in a room at `room_c` [°C]; same shape.
 

@@ -120,11 +120,14 @@ class PhoneServer(QObject):
         self.host.phones.forget_secrets()
         process, self._process = self._process, None
         if process is not None:
-            process.blockSignals(True)
+            process.finished.disconnect(self._over)
+            process.errorOccurred.disconnect(self._failed)
             process.closeWriteChannel()
             process.kill()
-            process.waitForFinished(1000)
-            process.deleteLater()
+            if process.waitForFinished(1000):
+                process.deleteLater()
+            else:
+                process.finished.connect(process.deleteLater)
         self.changed.emit()
 
     def take(self, message: dict[str, object], answer: Answer) -> None:

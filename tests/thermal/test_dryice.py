@@ -1,5 +1,7 @@
 """Dry ice: charges melt away as the closed form says, add up, and chill the air within limits."""
 
+import math
+
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
@@ -11,6 +13,7 @@ from studiotimer.thermal.dryice import (
     FACE_C,
     heat_taken_w,
     lasts_s,
+    least_kg,
     left_kg,
     link_from_reading,
     local_air_c,
@@ -132,3 +135,12 @@ def test_what_is_not_told_of_a_room_is_the_same_for_one_piece_and_for_several():
 
 def test_where_no_heat_comes_nothing_turns_to_gas():
     assert sublimation_kg_s([-5.0, 0.0, 0.5, 571.0]) == pytest.approx([0.0, 0.0, 0.5 / 571e3, 1e-3], rel=1e-3)
+
+
+@pytest.mark.parametrize("form", AREA_FACTOR)
+def test_the_least_charge_takes_up_what_is_wanted_when_it_is_and_no_less_would(form):
+    mass = least_kg(form, 22.0, 60.0, 1800.0)
+    assert heat_taken_w([Charge(mass, form)], 22.0, 1800.0) == pytest.approx(60.0)
+    assert heat_taken_w([Charge(0.99 * mass, form)], 22.0, 1800.0) < 59.9
+    assert least_kg(form, 22.0, 0.0, 1800.0) == 0.0
+    assert least_kg(form, FACE_C, 60.0, 1800.0) == math.inf, "where nothing sublimes nothing is cooled"

@@ -31,10 +31,12 @@ def _top_up_rule(state: State, call: TopUp, at: float) -> State:
 
 
 def _top_up_default(desk: Desk) -> Fields:
-    if desk.state.last_top_up is not None:
-        where, last = desk.state.last_top_up
+    """Return as much as there last: what box and set take has nothing to do with one another."""
+    where = desk.given.get("where") or (desk.state.last_top_up[0] if desk.state.last_top_up else "set")
+    last = next((charge for place in WHERE if place == where for charge in desk.state.charges[place][-1:]), None)
+    if last is not None:
         return {"mass_kg": last.mass_kg, "form": last.form, "where": where}
-    return {"mass_kg": 0.5, "form": desk.plan.dry_ice.form, "where": "set"}
+    return {"mass_kg": 0.5, "form": desk.plan.dry_ice.form, "where": where}
 
 
 def _top_up_choices(desk: Desk, asked: TopUp) -> list[Field]:

@@ -16,7 +16,7 @@ QUESTION = "look"
 EARLY_S = 30.0  # own rule: sooner than this a hand has begun
 AGAIN_S = 6.0  # own rule: as long as a question is read
 
-FILLED_IN = frozenset({"pull", "hero_in", "swap", "move", "look"})
+FILLED_IN = frozenset({"pull", "hero_in", "swap", "move", "look", "top_up"})
 """The calls whose own key means what their cue names; out asks which, and the others say it themselves."""
 
 

@@ -4,7 +4,7 @@ import hashlib
 import socket
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QProcess, Qt
 
 from studiotimer.phones.pairing import ASKED_S
 from studiotimer.window.set import phones_panel
@@ -155,6 +155,14 @@ def test_phones_are_turned_off_and_on_again_and_stay_paired(qtbot, shoot, phones
     qtbot.waitUntil(lambda: bool(phones.link), timeout=WAIT_MS)
     ana.host = f"127.0.0.1:{phones.host.server.port}"
     qtbot.waitUntil(lambda: aside(qtbot, ana.news)[0] == 200, timeout=WAIT_MS)
+
+
+def test_a_server_that_is_long_in_ending_is_let_go_of_once_it_has(qtbot, phones, monkeypatch):
+    process = phones._process
+    monkeypatch.setattr(QProcess, "waitForFinished", lambda *_: False)
+    with qtbot.waitSignal(process.destroyed):
+        phones.close()
+    assert not phones.on
 
 
 def test_a_window_without_the_call_socket_says_why_there_are_no_phones(qtbot, shoot):

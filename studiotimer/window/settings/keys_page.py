@@ -20,8 +20,8 @@ from studiotimer.window.stack import Part
 
 ABOUT = "Click a key to change what it means. While a call is typed, letters only type."
 FREE = "{key} means nothing yet. Let it mean"
-RULES = "The cued call, also by foot switch and clicker: {keys}.  Shift and a call's key, or a long press on its \
-button: its choices, before it is logged.  The same call twice within 0.4 s counts once."
+RULES = "The cued call, also by foot switch and clicker: {keys}.  Shift and a call's key, where no other call has \
+that, or a long press on its button: its choices, before it is logged.  The same call twice within 0.4 s counts once."
 PAGES = (("F2", "Prep page"), ("F3", "Set page"), ("F4", "Wrap page"))
 
 

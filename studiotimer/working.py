@@ -9,11 +9,11 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TypeVar, cast
 from weakref import WeakSet
 
 from studiotimer.errors import FaultError, SlowError, WorkError
-from studiotimer.records import dataclass
 
 T = TypeVar("T")
 

@@ -16,7 +16,7 @@ from studiotimer.places import demo_sessions
 
 PACKAGE = Path(__file__).parents[1] / "studiotimer"
 LAYERS = {
-    "errors": -1, "records": -1, "files": 0, "working": 0, "apart": 0, "places": 1, "hops": 1, "hop_file": 2, "desktop": 2, "units": 0, "plain": 0, "thermal": 1, "mix_table": 1.5, "mixes": 2, "lamps": 2, "plates": 2, "forms": 2, "prep": 3,
+    "errors": -1, "files": 0, "working": 0, "apart": 0, "places": 1, "hops": 1, "hop_file": 2, "desktop": 2, "units": 0, "plain": 0, "thermal": 1, "mix_table": 1.5, "mixes": 2, "lamps": 2, "plates": 2, "forms": 2, "prep": 3,
     "session": 4, "wrap": 5, "trial": 5, "phones": 5,
     "window": 6, "cli": 7, "__main__": 8,
 }  # fmt: skip
@@ -164,12 +164,6 @@ def test_models_have_their_fields_as_types_and_not_as_words():
     with_models = [path for path in modules() if models.search(text(path))]
     assert len(with_models) > 20
     none((inside(path) for path in with_models if "import annotations" in text(path)), "their annotations are words")
-
-
-def test_plain_data_is_made_by_records():
-    """The standard library's classes take three times as long to make, and a session brings 125."""
-    asking = {inside(path) for path in modules() if re.search(r"^ *from dataclasses .*\bdataclass\b", text(path), re.M)}
-    assert asking == {"records.py"}
 
 
 WRITING = {"write_text", "write_bytes", "mkdir", "umask", "mkstemp", "NamedTemporaryFile", "fsync", "rename"}

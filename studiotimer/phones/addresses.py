@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import ipaddress
 import socket
+from dataclasses import dataclass
 
 import psutil  # type: ignore[import-untyped]
-
-from studiotimer.records import dataclass
 
 _VIRTUAL = ("docker", "veth", "br-", "virbr", "vmnet", "vboxnet", "tun", "utun", "tailscale", "zt", "wg")
 """How interfaces begin that lead to no room of people."""

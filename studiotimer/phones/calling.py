@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Protocol
 
 from studiotimer.phones.pairing import Phone, Phones
-from studiotimer.records import dataclass
 from studiotimer.session.calls.rights import why_not
 from studiotimer.session.clock import steady_seconds
 from studiotimer.session.entries import Entry, fields_of

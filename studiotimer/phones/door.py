@@ -10,9 +10,7 @@ import ssl
 import time
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import field
-
-from studiotimer.records import dataclass
+from dataclasses import dataclass, field
 
 MOST, MOST_OF_ONE = 96, 16
 """How many connections of strangers there are at once, and how many from one address, a paired phone's too."""

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from studiotimer import hops
 from studiotimer.phones import offers
 from studiotimer.phones.calling import ENDED, Caller, Calls, asked_of
 from studiotimer.phones.pairing import BUSY, NO_SECRET, Paired, Phones
-from studiotimer.records import dataclass
 from studiotimer.session.calls.rights import Right
 from studiotimer.session.clock import steady_seconds
 

@@ -9,13 +9,12 @@ from __future__ import annotations
 import math
 import zlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
 from studiotimer.phones import offers
 from studiotimer.prep.looks import STAGES
-from studiotimer.records import dataclass
 from studiotimer.session.countdowns import CHANGES, Forecast, HeroForecast, LineForecast
 from studiotimer.session.cue import NOW_S, Chip, Cue, mark_of
 from studiotimer.session.desk import Desk

@@ -9,10 +9,9 @@ import hashlib
 import hmac
 import secrets
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from studiotimer.plain import plain
-from studiotimer.records import dataclass
 from studiotimer.session.calls.rights import Right
 
 SECRET_S = 120.0

@@ -7,11 +7,11 @@ import hashlib
 import hmac
 import time
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from studiotimer.phones.link import Message
-from studiotimer.records import dataclass
 from studiotimer.session.calls.rights import RIGHTS, Right, why_not
 
 LIVE_S = 2.5

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from dataclasses import dataclass
 
 from studiotimer import units
 from studiotimer.prep.cold import model_hours
 from studiotimer.prep.day import ready_by
 from studiotimer.prep.plan import Flavour, Plan
 from studiotimer.prep.scene import tub_of
-from studiotimer.records import dataclass
 from studiotimer.thermal.tub import LEAST_H, advised_hours
 
 SOFTENED_C = -15.0

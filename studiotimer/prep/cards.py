@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from studiotimer import units
 from studiotimer.prep.day import Slot
 from studiotimer.prep.found import Fact, counted
@@ -9,7 +11,6 @@ from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.results import Results
 from studiotimer.prep.shots import ShotResult
 from studiotimer.prep.steps import USUALLY
-from studiotimer.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 from studiotimer import units
@@ -12,7 +13,6 @@ from studiotimer.prep.plan import Flavour, Plan, PlanError
 from studiotimer.prep.scene import freezer_c, freezers, mix_of, tub_of
 from studiotimer.prep.tubs import size_of
 from studiotimer.prep.windows import Window, windows_of
-from studiotimer.records import dataclass
 from studiotimer.thermal import tub
 from studiotimer.thermal.firmness import advised_freezer_c, firmness
 from studiotimer.thermal.mix import Mix

@@ -5,10 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.records import dataclass
 
 BOX_BEFORE_PULLS = dt.timedelta(minutes=30)
 ICE_BEFORE_HEROES = dt.timedelta(minutes=10)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import zoneinfo
+from dataclasses import dataclass
 from functools import lru_cache
 
 from studiotimer.prep.found import Found
 from studiotimer.prep.people import Place
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.scene import light_of
-from studiotimer.records import dataclass
 
 WANTED = "give the studio's city, or its latitude and longitude, and a time zone"
 SOURCE = "sunrise and sunset for the place and date: astral, the equations of Meeus as NOAA has them"

@@ -6,6 +6,7 @@ import copy
 import datetime as dt
 import json
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from studiotimer import units
@@ -15,7 +16,6 @@ from studiotimer.prep.plan_numbers import quantity_of, text_key
 from studiotimer.prep.plan_problems import Problem
 from studiotimer.prep.results import Results, dates_past, results_of
 from studiotimer.prep.scene import check
-from studiotimer.records import dataclass
 
 Path = tuple[str | int, ...]
 Values = dict[str, Any]

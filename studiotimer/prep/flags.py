@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from studiotimer.prep.cautions import DRY_ICE
 from studiotimer.prep.results import Results
 from studiotimer.prep.slots import parse_grid, slots
-from studiotimer.records import dataclass
 
 FLAGS = "flags.pdf"
 MORE = 1.25

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from studiotimer.records import dataclass
+from dataclasses import dataclass
 
 OWN_RULE = "own rule"
 COMMON_PRACTICE = "common practice"

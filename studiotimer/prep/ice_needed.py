@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,7 +16,6 @@ from studiotimer.prep.day import Day
 from studiotimer.prep.found import OWN_RULE, Found, counted, percent
 from studiotimer.prep.plan import Plan
 from studiotimer.prep.sold import as_sold
-from studiotimer.records import dataclass
 from studiotimer.thermal import dryice
 from studiotimer.thermal.charge import LIMITS_PPM, OUTDOOR_PPM
 from studiotimer.thermal.charge import Charge as PutOut

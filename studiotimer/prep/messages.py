@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
+from dataclasses import dataclass
 from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import formataddr
@@ -14,7 +15,6 @@ from studiotimer.prep.found import counted
 from studiotimer.prep.order import Ordered, truck_comes
 from studiotimer.prep.plan import Person
 from studiotimer.prep.results import Results
-from studiotimer.records import dataclass
 
 CLIENT, PHOTOGRAPHER, SUPPLIER = "client", "photographer", "supplier"
 

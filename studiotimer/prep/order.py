@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 
 from studiotimer import units
 from studiotimer.prep.amounts import Amount, parse_amount
@@ -11,7 +12,6 @@ from studiotimer.prep.found import OWN_RULE, counted
 from studiotimer.prep.ice_needed import Ice
 from studiotimer.prep.plan import Plan
 from studiotimer.prep.pulls_needed import Product
-from studiotimer.records import dataclass
 
 MORE = 1.5
 """Sauce and garnish ordered for each scoop that is planned to get some (own rule): trying out, and what goes wrong."""

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from typing import Annotated, Self, get_args
 
 from pydantic import (
@@ -17,7 +18,6 @@ from pydantic import (
 from pydantic_core import CoreSchema, core_schema
 
 from studiotimer import units
-from studiotimer.records import dataclass
 
 SNAPSHOT = "snapshot"
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from studiotimer.prep.cards import Card, cards_of
 from studiotimer.prep.cautions import DRY_ICE
 from studiotimer.prep.found import Fact, percent
 from studiotimer.prep.results import Results, day_text
 from studiotimer.prep.runsheet import Event
-from studiotimer.records import dataclass
 from studiotimer.thermal.charge import CAUTIONS_SHORT
 
 BLANK = "_______"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from studiotimer import units
 from studiotimer.forms import named, whole
@@ -12,7 +13,6 @@ from studiotimer.prep.found import OWN_RULE, Found, counted, percent
 from studiotimer.prep.plan import Plan
 from studiotimer.prep.scene import tub_of
 from studiotimer.prep.tubs import size_of, yield_of
-from studiotimer.records import dataclass
 
 
 @dataclass(frozen=True)

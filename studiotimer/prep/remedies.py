@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from studiotimer import units
 from studiotimer.prep.found import percent
@@ -11,7 +12,6 @@ from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.scene import light_of
 from studiotimer.prep.standing import CHILLED_C, base_of
 from studiotimer.prep.windows import Window, scoop_of, windows_of
-from studiotimer.records import dataclass
 from studiotimer.thermal.light import FLASH
 
 LOCAL_AIR_C = 5.0  # own rule: a refrigerator's air

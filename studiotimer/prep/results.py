@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from dataclasses import dataclass
 
 from studiotimer import units
 from studiotimer.prep.arrival import Arrival, planned_arrival
@@ -21,7 +22,6 @@ from studiotimer.prep.runsheet import Event, run_sheet
 from studiotimer.prep.shots import ShotResult, shots_of
 from studiotimer.prep.split import split_of
 from studiotimer.prep.steps import with_steps
-from studiotimer.records import dataclass
 
 SLOT_TIMES = ("start", "locks", "heroes", "over", "end", "early", "late")
 

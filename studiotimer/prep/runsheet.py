@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from studiotimer.prep.day import Day, Slot
 from studiotimer.prep.daylight import Sun, by_window
 from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.thermal.charge import CAUTIONS_SHORT
 
 EVENING = dt.time(18, 0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from studiotimer import units
 from studiotimer.prep import pouring, standing
@@ -12,7 +13,6 @@ from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.remedies import Remedy, best, remedies
 from studiotimer.prep.scene import usual_light
 from studiotimer.prep.windows import Window, scoop_of, windows_of
-from studiotimer.records import dataclass
 
 LEAST_OF_A_TAKE = 3
 """Fewer frames than this are no take of their own (own rule)."""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 
 from studiotimer import units
 from studiotimer.prep.found import OWN_RULE, Found, counted
 from studiotimer.prep.plan import Flavour, Plan
 from studiotimer.prep.scene import freezers, mix_of
-from studiotimer.records import dataclass
 from studiotimer.thermal.firmness import advised_freezer_c, firmness
 
 WORTH = 0.10

@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 from itertools import permutations
 
 from studiotimer import forms, places, units
 from studiotimer.prep.found import COMMON_PRACTICE, OWN_RULE, Found, counted
 from studiotimer.prep.plan import PlanError, Tub
-from studiotimer.records import dataclass
 
 LAYER_SHARE = 1 / 3
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,6 @@ from numpy.typing import NDArray
 from studiotimer.prep.looks import AIMS
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.windows import Window, joined, scoop_of, seen_foot_s, slow_changes_of, span_of
-from studiotimer.records import dataclass
 from studiotimer.thermal.body import Case, advance_bodies, mean_enthalpy, start_body
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.material import material

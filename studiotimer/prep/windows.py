@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
 
@@ -15,7 +15,6 @@ from studiotimer.prep.looks import AIMS, CHANGES, Look, look_ends, look_window, 
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.scene import build_of, freezer_c, light_of, mix_of
 from studiotimer.prep.standing import foot_of
-from studiotimer.records import dataclass
 from studiotimer.thermal.bands import CHANGES as BANDED
 from studiotimer.thermal.bands import spread_changes
 from studiotimer.thermal.learn import BAND, MIX_SD, SET_SD

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from studiotimer.plain import shown
-from studiotimer.records import dataclass
 from studiotimer.session.calls.registry import CALLS, KINDS, RECORDS
 from studiotimer.session.desk import Desk
 from studiotimer.session.entries import Entry

@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from typing import Literal, Protocol, TypeVar
 
 from studiotimer.lamps import lamps
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session import pulling
 from studiotimer.session.measures import Measured
 from studiotimer.session.product import Product
@@ -364,7 +363,8 @@ class Climate:
         gains: list[Change] = []
         offsets: list[Change] = []
         for reading in self._state.readings.get("air_c", ()):
-            heat, room = self.ice_w(reading.at), self.room_c(reading.at)
+            heat = self.ice_w(reading.at)
+            room = self.room_c(reading.at)
             if heat > CALIBRATION_W:
                 offset = offsets[-1].value if offsets else 0.0
                 gains.append(Change(reading.at, dryice.link_from_reading(room + offset, reading.value, heat)))

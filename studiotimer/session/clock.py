@@ -5,11 +5,11 @@ from __future__ import annotations
 import contextlib
 import sys
 import time
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Protocol
 
-from studiotimer.records import dataclass
 from studiotimer.session.fields import LATEST_YEAR
 
 EARLIEST, LATEST = datetime(1970, 1, 2, tzinfo=UTC), datetime(LATEST_YEAR, 12, 31, tzinfo=UTC)

@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from studiotimer.prep.looks import PACK_STAGES, STAGES
-from studiotimer.records import dataclass
 from studiotimer.session.entries import WALL_SEEN
 from studiotimer.session.scoops import Pour
 from studiotimer.session.state import State

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Literal
 
-from studiotimer.records import dataclass
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError
 from studiotimer.session.fields import Given

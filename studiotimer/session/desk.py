@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from studiotimer.errors import CallError
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.records import dataclass
 from studiotimer.session.entries import Entry, Store
 from studiotimer.session.log import Log
 from studiotimer.session.measures import MEASURES, Measured

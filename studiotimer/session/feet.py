@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from statistics import NormalDist
 
 from studiotimer import plates
 from studiotimer.prep.looks import AIMS
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.climate import Climate
 from studiotimer.session.countdowns import Band
 from studiotimer.session.lives import Life

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.looks import AIMS, Look, look_window
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session import packs as walls
 from studiotimer.session.climate import Climate
 from studiotimer.session.countdowns import (

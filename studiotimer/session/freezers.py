@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.calls.deliveries import Delivery
 from studiotimer.session.calls.readings import Reading
 from studiotimer.session.delivered import delivery_words

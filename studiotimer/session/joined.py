@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from studiotimer.records import dataclass
+from dataclasses import dataclass
+
 from studiotimer.session.mending import Ledger, Run
 from studiotimer.session.state import State
 from studiotimer.units import long_duration

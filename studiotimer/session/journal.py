@@ -9,6 +9,7 @@ import time
 import uuid
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from io import FileIO
 from pathlib import Path
@@ -16,7 +17,6 @@ from pathlib import Path
 from studiotimer import hops
 from studiotimer.errors import PlaceError
 from studiotimer.files import free_path, make_folder, new_file, write_bytes
-from studiotimer.records import dataclass
 from studiotimer.session.calls.mends import amends, takes_back
 from studiotimer.session.entries import Entry
 from studiotimer.session.first_lines import FORMAT, SUFFIX, VERSION, SessionFileError, summed

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from studiotimer.plain import plain
-from studiotimer.records import dataclass
 from studiotimer.session.beat import Beat
 from studiotimer.session.calls.notes import Opened
 from studiotimer.session.entries import Entry

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.entries import SEEN, STAGES_SEEN, Seen
 from studiotimer.session.product import DRAINED, EDGES, Product

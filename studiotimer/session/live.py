@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
 from studiotimer import __version__, hops
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
-from studiotimer.records import dataclass
 from studiotimer.session import journal as files
 from studiotimer.session.asked import Assumption, check_asked, check_told
 from studiotimer.session.beat import Taken, machine_name, taken_over

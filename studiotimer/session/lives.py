@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.product import Product
 from studiotimer.session.scoops import Scoop

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from studiotimer.records import dataclass
 from studiotimer.session.entries import Entry
 from studiotimer.session.state import State
 

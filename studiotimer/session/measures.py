@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Literal, get_args
 
 from studiotimer import units
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.entries import Shot
 from studiotimer.thermal.charge import OUTDOOR_PPM
 

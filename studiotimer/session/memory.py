@@ -10,14 +10,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from studiotimer.mix_table import BOOK_MEAN, BOOK_SD
 from studiotimer.places import data_folder
-from studiotimer.records import dataclass
 from studiotimer.session import small_files
 
 if TYPE_CHECKING:

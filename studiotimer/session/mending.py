@@ -6,13 +6,13 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from copy import copy
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from operator import attrgetter
 
 from pydantic import ValidationError
 
 from studiotimer.errors import CallError
-from studiotimer.records import dataclass
 from studiotimer.session.calls.mends import Amend, amends, takes_back
 from studiotimer.session.calls.notes import Opened
 from studiotimer.session.calls.registry import apply, field_names, fold

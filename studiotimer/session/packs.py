@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
 from studiotimer.prep.looks import Look, look_window, pack_starts
-from studiotimer.records import dataclass
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.countdowns import AHEAD_S, Band, LineForecast, WallChanges
 from studiotimer.session.entries import WALL_SEEN

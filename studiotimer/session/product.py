@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -10,7 +11,6 @@ from numpy.typing import ArrayLike, NDArray
 from studiotimer.mixes import find_mix
 from studiotimer.prep import scene
 from studiotimer.prep.plan import Plan, PlanError
-from studiotimer.records import dataclass
 from studiotimer.thermal.edge import edge_clock
 from studiotimer.thermal.light import Tone
 from studiotimer.thermal.material import material

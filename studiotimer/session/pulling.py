@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 from statistics import NormalDist
 
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.state import State
 
 PRIOR_WEIGHT = 3.0

@@ -2,12 +2,12 @@
 
 import uuid
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from studiotimer.records import dataclass
 from studiotimer.session.collector import no_collection
 from studiotimer.session.entries import Entry
 from studiotimer.session.fields import Count, Name, Wall

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from studiotimer.errors import InputError
-from studiotimer.records import dataclass
 from studiotimer.session.clock import Clock, SystemClock
 from studiotimer.session.entries import Entry
 from studiotimer.session.live import Session, plan_of

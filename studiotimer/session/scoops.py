@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from studiotimer.records import dataclass
 from studiotimer.session.entries import Judgement, Seen, Shot, Store, Why, Wiped
 
 Place = Literal["freezer", "box", "tray", "set", "out"]

@@ -9,13 +9,12 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.session.climate import Climate, Stretch
 from studiotimer.session.lives import QUANTILES, Bodies, Life, Lives
 from studiotimer.thermal.body import Case, Piece, slump_times

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
 from studiotimer.errors import CallError
-from studiotimer.records import dataclass
 from studiotimer.session.entries import LOCKS, LampKind, Lock, Shot
 from studiotimer.session.fields import HIGHEST_NUMBER
 from studiotimer.session.growing import Growing

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import dataclass
 from pathlib import Path
-
-from studiotimer.records import dataclass
 
 LOW_BATTERY = 0.30
 """From here on it is said, from `LAST_BATTERY` on it is urgent (own rules)."""

@@ -6,11 +6,11 @@ import glob
 import re
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from studiotimer.plain import shown
-from studiotimer.records import dataclass
 from studiotimer.session.calls.line import Pull
 from studiotimer.session.calls.mends import Amend, TakeBack
 from studiotimer.session.entries import Entry

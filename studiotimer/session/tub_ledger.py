@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass
 from itertools import pairwise
 
 from studiotimer.forms import whole
 from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan, PlanError
 from studiotimer.prep.tubs import yield_of
-from studiotimer.records import dataclass
 from studiotimer.session.state import State
 from studiotimer.session.wanted import flavours_wanted
 from studiotimer.units import UnitError

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from studiotimer import units
-from studiotimer.records import dataclass
 from studiotimer.session.calls.ice import mass_words
 from studiotimer.session.calls.mends import as_told, target_of
 from studiotimer.session.calls.record import Field, Options, Stepper, Words

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
-from studiotimer.records import dataclass
 from studiotimer.session.reading import BadLine, Condition, read
 
 MOST_NAMED = 20

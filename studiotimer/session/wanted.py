@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.countdowns import Forecast, LineForecast
 from studiotimer.session.desk import Desk, best_of
 from studiotimer.session.state import State

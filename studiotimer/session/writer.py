@@ -7,13 +7,12 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
 from studiotimer import hops
 from studiotimer.errors import WorkError
-from studiotimer.records import dataclass
 from studiotimer.session.entries import Entry
 from studiotimer.session.journal import ForeignError, Journal
 from studiotimer.working import Worker

@@ -8,14 +8,13 @@ Verwer, Spee, Blom and Hundsdorfer, SIAM J. Sci. Comput. 20, 1999), each scoop a
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.form import EDGE_AREAS, EDGE_RISES, Form
 from studiotimer.thermal.grid import Grid

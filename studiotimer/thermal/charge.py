@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
-
-from studiotimer.records import dataclass
 
 Form = Literal["slab", "pellets", "crushed"]
 

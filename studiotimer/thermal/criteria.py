@@ -7,11 +7,11 @@ melted ice cream was found; the numbers are this program's own.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.firmness import advised_freezer_c
 from studiotimer.thermal.material import material
 from studiotimer.thermal.mix import Mix

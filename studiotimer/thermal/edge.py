@@ -6,12 +6,12 @@ time between two enthalpies is the integral of rho d dH / q, so nothing is stepp
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.air import heat_flux
 from studiotimer.thermal.form import Form, ball
 from studiotimer.thermal.material import material

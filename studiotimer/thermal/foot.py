@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.body import Case, Piece, advance_bodies, mean_enthalpy, start_body
 from studiotimer.thermal.criteria import runs
 from studiotimer.thermal.form import Form

@@ -8,13 +8,11 @@ for a slab, any number between for the rest (own rule).
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-
-from studiotimer.records import dataclass
 
 EDGES = 0.18
 """How much of what two faces together soften at a sharp edge counts, times the cube of 3 - E.

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.tridiagonal import Tridiagonal
 
 Floats = NDArray[np.float64]

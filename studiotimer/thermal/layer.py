@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from statistics import NormalDist
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.foot import SPREAD
 from studiotimer.thermal.learn import CALL_S, cut_off
 

@@ -14,12 +14,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
-
-from studiotimer.records import dataclass
 
 SET_SD = 0.30  # own rule, see `Belief`
 MIX_SD = 0.20  # own rule, see `Belief`

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeVar
-
-from studiotimer.records import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

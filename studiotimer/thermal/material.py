@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.depression import FREEZING_STOPS_C
 from studiotimer.thermal.freezing import freezing_temperature, ice_fraction, initial_freezing_point
 from studiotimer.thermal.mix import Mix

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from studiotimer.errors import InputError
-from studiotimer.records import dataclass
 from studiotimer.thermal.depression import FREEZING_STOPS_C, depression_curve, sucrose_equivalent
 from studiotimer.thermal.structure import EMULSIFIERS, NETWORK_LIMIT, Emulsifier, network
 

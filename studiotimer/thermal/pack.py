@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.air import dew_point, settling
 from studiotimer.thermal.body import Case, Piece, start_body, surfaces
 from studiotimer.thermal.form import Form

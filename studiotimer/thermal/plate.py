@@ -7,12 +7,12 @@ that only the cells make an error, none the modes.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.melting import graded
 from studiotimer.thermal.stuff import Plate as Plate
 from studiotimer.thermal.stuff import Stuff as Stuff

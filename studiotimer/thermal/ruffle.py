@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.criteria import targets
 from studiotimer.thermal.drain import drained_after, drips_in
 from studiotimer.thermal.edge import EDGE_M, WIDTH_M, edge_clock

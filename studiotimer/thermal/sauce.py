@@ -8,12 +8,12 @@ one go; enthalpy in the mix, implicit steps of second order (BDF2) that grow wit
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.criteria import runs
 from studiotimer.thermal.edge import EDGE_M
 from studiotimer.thermal.material import material, uniform_enthalpy

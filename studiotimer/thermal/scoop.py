@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.body import Case, Piece, slump_times, start_body
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.thermal.material import material

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.air import PRESSURE_PA, humidity_ratio
 
 PULLING_DRAUGHT_M_S = 0.2  # own rule: a person beside it, who stands

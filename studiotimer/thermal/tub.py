@@ -6,10 +6,11 @@ as in the scoop, explicit in time on an eighth (or a quarter) of the tub. 24 h a
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.thermal.material import POINTS, Material, material
 from studiotimer.thermal.mix import Mix
 

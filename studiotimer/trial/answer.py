@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Any
 
@@ -14,7 +15,6 @@ from numpy.typing import NDArray
 
 from studiotimer.prep.found import OWN_RULE, Found, percent
 from studiotimer.prep.results import Results
-from studiotimer.records import dataclass
 from studiotimer.trial.days import Days, Draws, try_days
 from studiotimer.trial.figures import Setup, TrialError, setup_of
 from studiotimer.trial.helps import changes

@@ -11,12 +11,12 @@ home. Spares are pulled when they are wanted.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from studiotimer.errors import StoppedError
-from studiotimer.records import dataclass
 from studiotimer.thermal.learn import SET_SD
 from studiotimer.trial.figures import IceStock, Scene, Setup
 from studiotimer.trial.luck import Luck

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from studiotimer.errors import InputError
 from studiotimer.prep.looks import Look
 from studiotimer.prep.plan import Plan
 from studiotimer.prep.results import Results
-from studiotimer.records import dataclass
 from studiotimer.thermal.learn import MIX_SD
 from studiotimer.trial.spans import Looks, looks_of
 

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -10,7 +10,6 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from studiotimer.places import resource
 from studiotimer.plain import plain
-from studiotimer.records import dataclass
 from studiotimer.trial.figures import TrialError
 
 ACCIDENTS = {

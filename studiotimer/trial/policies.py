@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from studiotimer.records import dataclass
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError, best_of, free_spots

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from studiotimer.prep.looks import PACK_STAGES, STAGES, look_window
 from studiotimer.prep.plan import Plan, Shot
-from studiotimer.records import dataclass
 from studiotimer.session.desk import is_pack
 from studiotimer.session.scoops import Scoop
 from studiotimer.session.state import State

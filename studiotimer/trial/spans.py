@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from statistics import NormalDist
 
@@ -15,7 +15,6 @@ from studiotimer.prep.looks import AIMS, Look, look_window, pack_starts
 from studiotimer.prep.plan import Hero, Plan, Shot
 from studiotimer.prep.standing import foot_of
 from studiotimer.prep.windows import scoop_of
-from studiotimer.records import dataclass
 from studiotimer.thermal.learn import BAND, RESIDUAL_SD, SCOOP_SD
 from studiotimer.thermal.pack import changes_of_packs
 from studiotimer.thermal.ruffle import ruffle_at, ruffle_changes, ruffle_through

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import field
-
-from studiotimer.records import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass

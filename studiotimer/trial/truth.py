@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from studiotimer.prep.looks import look_window, pack_starts
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.climate import Climate
 from studiotimer.session.learning import mix_names
 from studiotimer.session.product import Product

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from dataclasses import dataclass
 
-from studiotimer.records import dataclass
 from studiotimer.units.numbers import shown, tidy
 from studiotimer.units.quantities import TIME, UnitError
 from studiotimer.units.understanding import Value, understood

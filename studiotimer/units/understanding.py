@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
 
-from studiotimer.records import dataclass
 from studiotimer.units.numbers import NUMBER, number_of, shown, tidy
 from studiotimer.units.quantities import PERCENT, UNITS, Quantity, Style, Unit, UnitError, means_none, unit_named
 from studiotimer.units.showing import shown_in, told, with_unit

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from studiotimer.records import dataclass
 from studiotimer.window.aside import Aside
 from studiotimer.window.running import Running
 

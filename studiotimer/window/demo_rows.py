@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 
@@ -10,7 +11,6 @@ from PySide6.QtCore import QRectF, Qt, QTimer
 from PySide6.QtGui import QHideEvent, QPainter, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from studiotimer.records import dataclass
 from studiotimer.session.titles import title_of
 from studiotimer.units import temperature
 from studiotimer.window import theme

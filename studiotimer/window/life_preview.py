@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,6 @@ from PySide6.QtWidgets import QHBoxLayout, QSpacerItem, QVBoxLayout, QWidget
 
 from studiotimer.errors import FaultError, WorkError
 from studiotimer.prep.looks import PACK_STAGES, STAGES
-from studiotimer.records import dataclass
 from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.aside import Aside

@@ -16,6 +16,7 @@ import shutil
 import subprocess
 import sys
 import time
+from dataclasses import dataclass
 from typing import BinaryIO
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice
@@ -23,7 +24,6 @@ from PySide6.QtGui import QImage, QImageWriter
 
 from studiotimer.apart import module_line, unseen
 from studiotimer.errors import WorkError
-from studiotimer.records import dataclass
 from studiotimer.units import Style, show_in, shown_in
 from studiotimer.window.paper import Paper, draw_on, ensure_application, paper_pdf, pictures_of
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
@@ -11,7 +12,6 @@ from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPainterPat
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from studiotimer.prep.looks import PACK_STAGES, STAGES
-from studiotimer.records import dataclass
 from studiotimer.units import duration
 from studiotimer.window import theme
 from studiotimer.window.chart import Chart, Scale, Words, marks, time_step, upright, write_in

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -26,7 +27,6 @@ from studiotimer.errors import SlowError
 from studiotimer.mix_table import names
 from studiotimer.places import sessions_folder
 from studiotimer.prep.looks import USUAL_LOOKS, Look
-from studiotimer.records import dataclass
 from studiotimer.session.first_lines import SUFFIX
 from studiotimer.units import WARMTH, Question, parse, shown_in
 from studiotimer.window import style, theme

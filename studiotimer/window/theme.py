@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetricsF
 
 from studiotimer.places import resource
-from studiotimer.records import dataclass
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QWidget

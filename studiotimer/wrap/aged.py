@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from studiotimer.records import dataclass
 from studiotimer.session.entries import Shot
 from studiotimer.thermal.horizon import HORIZON_S
 from studiotimer.units import duration

@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from studiotimer.errors import InputError
 from studiotimer.plain import shown
-from studiotimer.records import dataclass
 from studiotimer.wrap.recorded import Recorded
 from studiotimer.wrap.zones import Zone, to_utc
 

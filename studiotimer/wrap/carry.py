@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
@@ -15,7 +16,6 @@ from studiotimer.prep.plan import Learned, Plan, parse_plan
 from studiotimer.prep.pulls_needed import products
 from studiotimer.prep.shots import groups_of
 from studiotimer.prep.times import moved
-from studiotimer.records import dataclass
 from studiotimer.units import duration, per_watt, temperature
 from studiotimer.wrap.review import Review
 

@@ -6,9 +6,9 @@ import csv
 import io
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from studiotimer.plain import starts_a_formula
-from studiotimer.records import dataclass
 
 
 @dataclass(frozen=True)

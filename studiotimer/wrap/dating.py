@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
-from studiotimer.records import dataclass
 from studiotimer.units import date_words, duration
 from studiotimer.wrap.camera import Taken
 from studiotimer.wrap.watching import Came

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import plan_text, today
-from studiotimer.records import dataclass
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, aged, all_series, dated, left_words, unknown
 from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, Taken, paired, showing

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from studiotimer.records import dataclass
 from studiotimer.session.calls.seen import LookSeen
 from studiotimer.session.countdowns import Band, WallChanges
 from studiotimer.session.entries import WALL_SEEN, Seen

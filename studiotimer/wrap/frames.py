@@ -7,14 +7,13 @@ import datetime as dt
 import io
 import os
 from collections.abc import Callable, Container, Iterator, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePath
 from statistics import median
 
 from studiotimer.errors import ContentError, StoppedError
 from studiotimer.files import small_bytes
 from studiotimer.plain import plain, shown
-from studiotimer.records import dataclass
 from studiotimer.session.calls.clips import Clip
 from studiotimer.session.calls.notes import Frame
 from studiotimer.wrap.camera import Taken, read_time

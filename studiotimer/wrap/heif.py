@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from studiotimer.errors import ContentError
-from studiotimer.records import dataclass
 
 _FULL = 4
 BLOCK = 64

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 
-from studiotimer.records import dataclass
 from studiotimer.session.entries import LOCKS
 from studiotimer.session.state import State
 from studiotimer.wrap.stays import Step

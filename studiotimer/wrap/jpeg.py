@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import BinaryIO
-
-from studiotimer.records import dataclass
 
 _MOST_SEGMENTS = 2000
 _SCAN_OR_END = re.compile(rb"\xff[\xd9\xda]")

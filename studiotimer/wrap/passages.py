@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
 
 from studiotimer.prep.looks import AIMS, PACK_STAGES, STAGES, look_ends, look_window, pack_ends, pack_starts
-from studiotimer.records import dataclass
 from studiotimer.session.climate import Climate
 from studiotimer.session.entries import STAGES_SEEN, WALL_SEEN, Shot
 from studiotimer.session.learning import prior, taus_of

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from bisect import bisect_right
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
 from studiotimer.errors import InputError
 from studiotimer.prep.plan import Plan
-from studiotimer.records import dataclass
 from studiotimer.session.climate import Climate
 from studiotimer.session.entries import Shot
 from studiotimer.session.learning import Learned, Learner

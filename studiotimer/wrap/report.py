@@ -5,13 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from statistics import median
 
 from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted, percent
 from studiotimer.prep.looks import PACK_STAGES, STAGES
-from studiotimer.records import dataclass
 from studiotimer.session.measures import reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
-from studiotimer.records import dataclass
 from studiotimer.session.calls.heroes import HeroIn, Swap
 from studiotimer.session.calls.ice import TopUp
 from studiotimer.session.calls.notes import Note

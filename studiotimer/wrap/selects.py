@@ -9,11 +9,11 @@ Communications in Statistics 26, 1997).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from studiotimer.prep.looks import Look
-from studiotimer.records import dataclass
 from studiotimer.units import duration
 from studiotimer.wrap.aged import Aged, all_series
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 
 from studiotimer.lamps import told
 from studiotimer.prep.looks import Look
-from studiotimer.records import dataclass
 from studiotimer.session.first_lines import SUFFIX, SessionFileError
 from studiotimer.session.learning import mix_names
 from studiotimer.thermal.horizon import HORIZON_S

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from studiotimer.records import dataclass
 from studiotimer.session.calls.registry import fold
 from studiotimer.session.entries import Shot, Why
 from studiotimer.session.log import Told

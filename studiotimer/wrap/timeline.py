@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studiotimer.records import dataclass
 from studiotimer.session.calls.pours import Poured
 from studiotimer.session.calls.shooting import Hold
 from studiotimer.session.measures import Measured

@@ -5,10 +5,9 @@ from __future__ import annotations
 import os
 import stat
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path, PurePath
 
-from studiotimer.records import dataclass
 from studiotimer.session.clock import steady_seconds
 from studiotimer.wrap.camera import Taken
 from studiotimer.wrap.exif import PICTURES, NoTimeError, taken_of

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from studiotimer.errors import StoppedError, WorkError
 from studiotimer.prep.outputs import made_now
 from studiotimer.prep.plan import today
-from studiotimer.records import dataclass
 from studiotimer.wrap.aged import Aged
 from studiotimer.wrap.camera import CameraError
 from studiotimer.wrap.carry import next_plan

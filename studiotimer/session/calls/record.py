@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Generic, Literal, TypeVar
 
-from studiotimer.records import dataclass
 from studiotimer.session.desk import Desk, Fields
 from studiotimer.session.entries import Entry
 from studiotimer.session.state import State

@@ -6,10 +6,10 @@ It imports nothing of the session, so that the phones' server knows it without t
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Literal, get_args
 
 from studiotimer.plain import shown
-from studiotimer.records import dataclass
 
 Right = Literal["watch", "assistant", "everything"]
 """What a phone may do; each may what those before it may."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from statistics import median
 
 from studiotimer.prep.shots import ShotResult
-from studiotimer.records import dataclass
 from studiotimer.thermal.scoop import HORIZON_S
 from studiotimer.window.chart import marks, time_step
 

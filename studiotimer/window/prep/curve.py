@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -11,7 +12,6 @@ from PySide6.QtWidgets import QToolTip
 
 from studiotimer import units
 from studiotimer.prep.whatif import Curve, Floats
-from studiotimer.records import dataclass
 from studiotimer.window import theme
 from studiotimer.window.chart import Chart, Scale, Words, marks, round_marks, time_step, upright, write_in
 from studiotimer.window.theme import Theme

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from studiotimer.prep.cold import Freezer
 from studiotimer.prep.found import Found, counted, percent
 from studiotimer.prep.pulls_needed import Product
 from studiotimer.prep.results import Results
-from studiotimer.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from PySide6.QtCore import QSizeF
 from PySide6.QtGui import QPageLayout
 
 from studiotimer.prep.flags import Flagged
 from studiotimer.prep.printed import Printed
-from studiotimer.records import dataclass
 from studiotimer.window.paper import Page, page_layout
 
 Strokes = Page

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
@@ -11,7 +12,6 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy
 from studiotimer.plain import short
 from studiotimer.prep.found import counted
 from studiotimer.prep.shots import ShotResult
-from studiotimer.records import dataclass
 from studiotimer.window import theme
 from studiotimer.window.chart import Chart, Scale, Words, upright, write_in
 from studiotimer.window.prep.axis import ARROW, CLEAR, Axis, Bar, beside

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
@@ -11,7 +12,6 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from studiotimer.errors import FaultError, StoppedError, WorkError
 from studiotimer.places import state_folder
 from studiotimer.prep.results import Results
-from studiotimer.records import dataclass
 from studiotimer.trial.answer import Answer, answer_of, days_worth
 from studiotimer.trial.figures import TrialError
 from studiotimer.trial.luck import ALL, usual_luck

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+from dataclasses import dataclass
 from pathlib import Path
 
 from studiotimer.errors import SlowError
@@ -11,7 +12,6 @@ from studiotimer.files import again, free_path, remove, rename, small_json, writ
 from studiotimer.places import data_folder
 from studiotimer.prep.draft import Values, draft_of, file_values
 from studiotimer.prep.plan import parse_plan
-from studiotimer.records import dataclass
 from studiotimer.window import shelf
 from studiotimer.window.aside import LOOK_S, answered
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
@@ -14,7 +15,6 @@ from studiotimer.prep.found import percent
 from studiotimer.prep.plan import Plan, Shot
 from studiotimer.prep.scene import freezer_c, light_of
 from studiotimer.prep.whatif import Curve, Instead, what_if
-from studiotimer.records import dataclass
 from studiotimer.window.prep.curve import CurveView
 from studiotimer.window.style import button, label
 from studiotimer.window.theme import Theme

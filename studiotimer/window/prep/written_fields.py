@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
@@ -10,7 +10,6 @@ from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QStyle, QStyleOptionButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.draft import Path, quantity_at
-from studiotimer.records import dataclass
 from studiotimer.window import theme
 from studiotimer.window.choice import Choice, Offering
 from studiotimer.window.prep.fitted import Fitted

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from studiotimer.records import dataclass
 
 if TYPE_CHECKING:
     from studiotimer.session.state import State

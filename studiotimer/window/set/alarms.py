@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from studiotimer.records import dataclass
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Cue, Mark, leaving, mark_of
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from studiotimer.prep.plan import Flavour, Plan
-from studiotimer.records import dataclass
 from studiotimer.session.desk import inside
 from studiotimer.session.freezers import DOOR_S, WARM_K, FreezerNow, TubNow
 from studiotimer.session.freezers import apart as _apart

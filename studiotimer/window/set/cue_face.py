@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from studiotimer.records import dataclass
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Chip, Cue
 from studiotimer.session.entries import LOCKS

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
-from studiotimer.records import dataclass
 from studiotimer.window import theme
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line, LockCard
 from studiotimer.window.set.cue_large import paint_large

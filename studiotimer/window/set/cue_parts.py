@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter
 
-from studiotimer.records import dataclass
 from studiotimer.window import theme
 from studiotimer.window.set.cue_face import ChipFace, CueFace, Line
 from studiotimer.window.set.lettering import Drawn, below_of, font_of, least, width_of, write

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence, Set
+from dataclasses import dataclass
 
 from studiotimer.prep.looks import AIMS
-from studiotimer.records import dataclass
 from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast, Pace, ShotWindow
 from studiotimer.session.scoops import numbers
 from studiotimer.session.state import State

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
-
-from studiotimer.records import dataclass
 
 COLOURS = ("#9CCB86", "#B9A3E8", "#E79AD2", "#8FABF0", "#C7D36C", "#7FD1AC", "#D48EEA", "#B9B1A8")
 """In a plan's order, over and over; their hues keep off those of the stages, and ink stands out on each."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Set
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +13,6 @@ from PySide6.QtCore import QObject, Signal
 
 from studiotimer.files import PRIVATE_FOLDER, make_folder, write_whole
 from studiotimer.places import demo_copies, where_kept
-from studiotimer.records import dataclass
 from studiotimer.session.first_lines import SUFFIX
 from studiotimer.window import shelf
 

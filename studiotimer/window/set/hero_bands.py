@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from studiotimer.records import dataclass
 from studiotimer.session.countdowns import Forecast, HeroForecast
 from studiotimer.session.cue import Cue
 from studiotimer.session.state import State

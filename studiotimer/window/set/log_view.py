@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from PySide6.QtCore import QItemSelection, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 from PySide6.QtWidgets import QSizePolicy, QStyleOptionViewItem, QWidget
 
-from studiotimer.records import dataclass
 from studiotimer.window import theme
 from studiotimer.window.set.row_model import Index, Rows
 from studiotimer.window.set.row_strip import RowPainter, RowStrip, Stands

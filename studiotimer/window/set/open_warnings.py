@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from studiotimer.records import dataclass
+from dataclasses import dataclass
+
 from studiotimer.session.leader import QUIET_S, Leader
 from studiotimer.session.live import Session
 from studiotimer.session.rehearsal import Rehearsal

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QLineEdit
 
-from studiotimer.records import dataclass
 from studiotimer.window.hearing import age_s
 from studiotimer.window.keys import WAY_OUT, Action
 from studiotimer.window.set.actions import CALL_ACTIONS, call_of

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen
 from PySide6.QtWidgets import QStyleOptionViewItem
 
-from studiotimer.records import dataclass
 from studiotimer.window import theme
 from studiotimer.window.set.lettering import least, paint_number
 from studiotimer.window.set.row_model import Index

@@ -5,14 +5,13 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
 from studiotimer.places import demo_copies, guess_documents, usual_sessions_folder
-from studiotimer.records import dataclass
 from studiotimer.session import memory
 from studiotimer.session.memory import Memory, change_memory, load_memory
 from studiotimer.window import keys, shelf

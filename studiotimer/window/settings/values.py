@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, fields
+from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Literal, get_args
 
 from studiotimer.files import small_json
 from studiotimer.places import config_folder
-from studiotimer.records import dataclass
 from studiotimer.session import small_files
 from studiotimer.units import Style
 from studiotimer.window import shelf

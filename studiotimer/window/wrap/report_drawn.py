@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from functools import partial
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSizeF, Qt, QUrl
@@ -22,7 +23,6 @@ from PySide6.QtGui import (
 )
 from PySide6.QtSvg import QSvgGenerator
 
-from studiotimer.records import dataclass
 from studiotimer.window import theme
 from studiotimer.window.paper import Page, ensure_application, page_layout, paper_font, paper_pdf
 from studiotimer.window.wrap.ages_paint import paint_ages

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from studiotimer.records import dataclass
 from studiotimer.wrap.timeline import Timeline
 
 ROW = 20.0

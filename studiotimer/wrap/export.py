@@ -16,7 +16,18 @@ from studiotimer.wrap.camera import Anchor, CameraClock, CameraError, Taken, pai
 from studiotimer.wrap.carry import next_plan
 from studiotimer.wrap.cued import tally
 from studiotimer.wrap.decoding import NoThumbnailError
-from studiotimer.wrap.frames import Found, Gathered, Progress, clips_logged, gather_all, go_on, heed, logged, names_in
+from studiotimer.wrap.frames import (
+    Found,
+    Gathered,
+    Progress,
+    clips_logged,
+    gather_all,
+    go_on,
+    heed,
+    logged,
+    names_in,
+    watched,
+)
 from studiotimer.wrap.marks import Marks
 from studiotimer.wrap.recorded import Recorded, load
 from studiotimer.wrap.report import Gaps, Report, Shown, report_of
@@ -116,11 +127,14 @@ def with_clips(moments: list[tuple[Found, float]], called: list[tuple[Found, flo
 
 
 def clock_of(session: Recorded, gathered: Gathered, asked: Asked) -> CameraClock:
-    """Return what is known of the camera's clock; raises CameraError when too much or too little was given."""
+    """Return what is known of the camera's clock, where nothing is given by the pictures that were logged as they came.
+
+    Raises CameraError when too much or too little was given.
+    """
     given = [asked.camera_ahead_s is not None, asked.pair is not None, asked.screen is not None]
     if sum(given) > 1:
         raise CameraError("give one of --camera-offset, --pair and --screen; each says all there is to say")
-    anchor: Anchor | None = None
+    anchor: Anchor | None = None if any(given) else watched(session, gathered)
     if asked.pair is not None:
         frame, entry = _called(gathered, asked.pair[0]), asked.pair[1]
         if not entry.isdecimal():

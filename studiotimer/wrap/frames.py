@@ -16,7 +16,7 @@ from studiotimer.files import small_bytes
 from studiotimer.plain import plain, shown
 from studiotimer.session.calls.clips import Clip
 from studiotimer.session.calls.notes import Frame
-from studiotimer.wrap.camera import Taken, read_time
+from studiotimer.wrap.camera import Anchor, Taken, read_time
 from studiotimer.wrap.cells import as_written
 from studiotimer.wrap.exif import PICTURES, RAWS, NoTimeError, taken_of
 from studiotimer.wrap.movie import CLIPS, clip_of
@@ -93,6 +93,20 @@ def logged(session: Recorded) -> Gathered:
     ]  # fmt: skip
     off_s = median(known) if known else None
     return Gathered([Found(one.name, None, _dated(one, at, off_s)) for one, at in frames])
+
+
+def watched(session: Recorded, gathered: Gathered) -> Anchor | None:
+    """Return the last of these that was logged by its camera's time as it came: it says how that clock stood."""
+    came = {
+        (told.entry.name, told.entry.camera): told.at
+        for told in session.ledger.told
+        if isinstance(told.entry, Frame) and told.entry.timed == "camera"
+    }
+    for frame in reversed(gathered.frames):
+        key = PurePath(frame.name).name, str(frame.taken)
+        if frame.taken is not None and key in came:
+            return Anchor(frame.name, frame.taken, came[key])
+    return None
 
 
 def clips_logged(session: Recorded) -> list[tuple[Found, float]]:

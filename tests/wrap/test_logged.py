@@ -4,10 +4,10 @@ import datetime as dt
 
 import pytest
 
-from studiotimer.wrap.camera import Taken, read_time
+from studiotimer.wrap.camera import CameraError, Taken, read_time
 from studiotimer.wrap.export import Asked, export
 from studiotimer.wrap.frames import logged
-from tests.wrap.shoots import COUPE, session, story, write_session
+from tests.wrap.shoots import COUPE, picture, session, story, write_session
 
 
 def frame(tick, name, camera, timed):
@@ -32,6 +32,18 @@ def test_frames_logged_at_their_arrival_are_dated_once_the_camera_was_known():
 def test_without_a_confirmed_camera_they_stay_at_their_arrival():
     found = session((0, "shot", COUPE), frame(104, "a.jpg", "2026-06-14 11:01:40", "arrival"))
     assert [one.at for one in logged(found).frames] == [104]
+
+
+def test_pictures_logged_as_they_came_say_how_their_cameras_clock_stood(tmp_path):
+    """The camera names no offset and is days off; a.jpg was logged by its time, which dates the whole card."""
+    card = tmp_path / "card"
+    for name, taken in (("a.jpg", "2026:06:03 22:08:47"), ("b.jpg", "2026:06:03 22:08:57")):
+        picture(card / "DCIM" / name, taken)
+    calls = ((0, "shot", COUPE), frame(60, "a.jpg", "2026-06-03 22:05:00", "camera"))
+    path = write_session(tmp_path / "day.setlog", story(*calls, frame(100, "a.jpg", "2026-06-03 22:08:47", "camera")))
+    assert [one.at for one in export(path, Asked(frames=(card,))).frames] == [100, 110]
+    with pytest.raises(CameraError, match="without an offset"):
+        export(path, Asked(frames=(card,), camera_ahead_s=0.0))
 
 
 @pytest.mark.parametrize("offset", [None, dt.timedelta(hours=2), -dt.timedelta(hours=3, minutes=30), dt.timedelta()])

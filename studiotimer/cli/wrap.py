@@ -62,7 +62,9 @@ def _run(options: argparse.Namespace) -> int:
     except KeyboardInterrupt:
         print("studiotimer: stopped; nothing was written", file=sys.stderr)
         return 130
-    except (SessionFileError, FramesError, CameraError, ZoneError, WrongClockError) as error:
+    except CameraError as error:
+        raise BadInputError(f"{error} ({error.options})" if error.options else str(error)) from None
+    except (SessionFileError, FramesError, ZoneError, WrongClockError) as error:
         raise BadInputError(str(error)) from None
 
 

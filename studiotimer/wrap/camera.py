@@ -23,7 +23,11 @@ AROUND_S = 6 * 3600.0
 
 
 class CameraError(InputError):
-    """The camera's clock cannot be matched; the message says what to give."""
+    """The camera's clock cannot be matched; the message says what to give, `options` how on the command line."""
+
+    def __init__(self, sentence: str, options: str = "") -> None:
+        super().__init__(sentence)
+        self.options = options
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +53,8 @@ class Taken:
         if zone is None:
             raise CameraError(
                 f"{name} says {self.local:%Y-%m-%d %H:%M:%S} without an offset from UTC; give the zone the camera was "
-                "set to (--camera-zone +02:00), or pair a frame with a call (--pair FRAME=ENTRY)"
+                "set to, or pair a frame with a call",
+                "--camera-zone +02:00, --pair FRAME=ENTRY",
             )
         return to_utc(self.local, zone, name)
 
@@ -133,7 +138,8 @@ def showing(session: Recorded, name: str, taken: Taken, screen: str) -> Anchor:
     if session.zone is None:
         raise CameraError(
             f"the crew screen said {shown(screen)}, but the plan does not say in which zone; give the zone the set was "
-            "in (--zone Europe/Berlin)"
+            "in",
+            "--zone Europe/Berlin",
         )
     if written is not None:
         return Anchor(name, taken, session.second(to_utc(written.local, session.zone, "the crew screen")))

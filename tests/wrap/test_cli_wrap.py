@@ -93,7 +93,7 @@ def test_the_page_in_a_browser(tmp_path, capsys):
     [
         (["--frames", "nowhere"], "there is no such folder or list of frames"),
         (["--frames", "{frames}", "--camera-offset", "3 kg"], "camera-offset: “3 kg”"),
-        (["--frames", "{frames}"], "give the zone the camera was set to (--camera-zone +02:00)"),
+        (["--frames", "{frames}"], "pair a frame with a call (--camera-zone +02:00, --pair FRAME=ENTRY)"),
         (["--frames", "{frames}", "--camera-zone", "Mars"], "is not a time zone; write +02:00 or Europe/Berlin"),
         (["--frames", "{frames}", "--pair", "a.jpg"], "pair: write a frame, =, and what it shows"),
         (["--frames", "{frames}", "--pair", "b.jpg=1"], "“b.jpg” is not one of the frames with a time"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
@@ -135,6 +137,15 @@ def scrolling(page: QWidget, name: str, least_height: int = 0) -> QVBoxLayout:
     whole.setContentsMargins(0, 0, 0, 0)
     whole.addWidget(Scrolled(inside, name))
     return QVBoxLayout(inside)
+
+
+def into_view(part: QWidget) -> None:
+    """Scroll the page that a part stands in to it, once it is laid out."""
+    above = part.parentWidget()
+    while above is not None and not isinstance(above, Scrolled):
+        above = above.parentWidget()
+    if above is not None:
+        QTimer.singleShot(0, part, partial(above.ensureWidgetVisible, part, SEEN, SEEN))
 
 
 class Scrolled(QScrollArea):

@@ -17,9 +17,11 @@ from studiotimer import units
 from studiotimer.places import demo_copies, demo_sessions
 from studiotimer.prep.loading import load_plan
 from studiotimer.window import preview, theme
+from studiotimer.window.flow import Scrolled
 from studiotimer.window.places_kept import remember
 from studiotimer.window.printing import Printer
 from studiotimer.window.wrap.given import ZONES, keep_zone, zone_kept
+from studiotimer.window.wrap.nothing import WORKING
 from studiotimer.window.wrap.page import NO_SESSION
 from studiotimer.window.wrap.timeline_paint import air_words
 from studiotimer.working import settled
@@ -30,7 +32,7 @@ from studiotimer.wrap.frames import names_in
 from studiotimer.wrap.marks import Marks, kept, list_of
 from studiotimer.wrap.review import review_of
 from studiotimer.wrap.zones import zone_named
-from tests.wrap.shoots import picture
+from tests.wrap.shoots import COUPE, picture, story, write_session
 
 
 @pytest.fixture(scope="module")
@@ -111,6 +113,52 @@ def test_selects_kept_before_are_there_again(qtbot, page, demo):
     with qtbot.waitSignal(page.worked, timeout=30_000):
         page.frames_given(demo.parent / "frames")
     assert [frame.name for frame in page.strip.frames.frames if frame.select] == ["SLATE_0005.JPG"]
+
+
+def test_while_a_first_session_is_worked_out_no_other_is_asked_for(qtbot, page, demo, tmp_path):
+    page.nothing.open.setFocus()
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.open_session(demo)
+        assert page.nothing.head.isVisible()
+        assert page.nothing.head.text() == WORKING
+        assert not page.nothing.open.isVisible()
+    assert not page.nothing.isVisible()
+    assert page.strip.frames.rowCount() == 0
+    assert page.head.buttons["Add frames…"].hasFocus(), "the keys were in what went"
+    broken = tmp_path / "broken"
+    broken.mkdir()
+    page.wrapped = None
+    page.nothing.show()
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.frames_given(picture(broken / "a.jpg", "2026:06:16 09:30:00").parent)
+    assert page.nothing.open.isVisible()
+
+
+def test_frames_that_were_called_are_counted_before_pictures_come(qtbot, page, tmp_path):
+    calls = ((0, "shot", COUPE), (20, "frame", {"name": "frame 1"}), (30, "frame", {"name": "frame 2"}))
+    clips = ((40, "clip", {"name": "clip 1", "on": True}), (50, "clip", {"name": "clip 1", "on": False}))
+    assert page.given.words.text() == "No frames yet"
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.open_session(write_session(tmp_path / "day.setlog", story(*calls, *clips)))
+    assert page.given.words.text() == "2 frames called, no pictures yet"
+    card = picture(tmp_path / "card" / "a.jpg", "2026:06:14 10:00:25", offset="+00:00").parent
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.frames_given(card)
+    assert page.given.words.text() == "Frames of"
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.given.take_off(card)
+    assert page.given.words.text() == "2 frames called, no pictures yet"
+
+
+def test_what_is_said_is_in_view_wherever_the_page_was_scrolled_to(qtbot, window, wrapped, tmp_path):
+    window.resize(1024, 640)
+    wrapped.strip.setFocus()
+    area = wrapped.findChild(Scrolled)
+    area.verticalScrollBar().setValue(area.verticalScrollBar().maximum())
+    qtbot.wait(30)
+    assert area._place_of(wrapped.head).bottom() < 0
+    wrapped.say("A sentence.")
+    qtbot.waitUntil(lambda: area.viewport().rect().contains(area._place_of(wrapped.message)))
 
 
 def test_small_pictures_come(qtbot, wrapped):

@@ -128,7 +128,7 @@ def test_a_crew_screen_far_from_the_session():
 
 def test_a_crew_screen_without_a_zone_is_asked():
     plain = Recorded("t", plan(), Ledger.of(story((0, "shot", COUPE))))
-    with pytest.raises(CameraError, match="give the zone the set was in$"):
+    with pytest.raises(CameraError, match=r"give the zone the set was in$"):
         showing(plain, "A", Taken(NOON), "12:00:15")
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from studiotimer.places import sessions_folder
+from studiotimer.prep.found import counted
 from studiotimer.window.aside import is_there
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import FlowLayout
@@ -25,6 +26,7 @@ NO_FRAMES = "Give the frames first: a folder of pictures, or a list with a name 
 ZONES = "camera/zones"
 MOST_KEPT = 50
 NONE = "No frames yet"
+CALLED = "{frames} called, no pictures yet"
 LONGEST = 60
 """Figures of a zone's longest name that is taken back."""
 
@@ -48,6 +50,7 @@ class Given(QWidget):
         self.words.setWordWrap(False)
         self._row.addWidget(self.words)
         self._deeds: Sequence[QPushButton] = ()
+        self._called = 0
 
     def offer(self, *deeds: QPushButton) -> None:
         """Have these buttons behind the places."""
@@ -62,6 +65,11 @@ class Given(QWidget):
             self.camera.leave()
             self.asked = Asked(camera_zone=zone_kept(session))
             self._show_places()
+
+    def say_called(self, count: int) -> None:
+        """Say how many frames there are that were called, while none were given."""
+        self._called = count
+        self._say_none()
 
     def give(self) -> None:
         """Ask for the frames."""
@@ -111,10 +119,14 @@ class Given(QWidget):
             name = f"take the frames of {path} off"
             self.places.append(button(f"{path.name or path}  ✕", deed, "", name, f"{path}: take its frames off"))
             self._row.addWidget(self.places[-1])
-        self.words.setText("Frames of" if self.places else NONE)
+        self._say_none()
         for each in self._deeds:
             self._row.removeWidget(each)
             self._row.addWidget(each)
+
+    def _say_none(self) -> None:
+        none = CALLED.format(frames=counted(self._called, "frame")) if self._called else NONE
+        self.words.setText("Frames of" if self.places else none)
 
     def _camera_given(self, asked: Asked) -> None:
         self.asked = asked

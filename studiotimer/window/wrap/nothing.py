@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from studiotimer.errors import SlowError
 from studiotimer.session.titles import title_of
@@ -17,6 +17,7 @@ from studiotimer.window.flow import flowing
 from studiotimer.window.style import button, label
 
 HEAD = "What happened, frame by frame"
+WORKING = "What happened is being worked out"
 STEPS = (
     "Open a session: the life of every scoop on one timeline, and how long each one had.",
     "Give the frames: how old each scoop was in each of them. Pictures are only read.",
@@ -37,18 +38,38 @@ class Nothing(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2 * theme.GAP)
         column.addSpacing(theme.GUTTER)
-        column.addWidget(label(HEAD, "large"))
+        self.head = label(HEAD, "large")
+        column.addWidget(self.head)
+        self._steps: list[QLabel] = []
         for step in STEPS:
             words = label(step)
             words.setMaximumWidth(theme.WIDEST_READ)
             column.addWidget(words)
+            self._steps.append(words)
         self.open = button("Open a session", self.opened.emit, "main")
         self.demos = {
             path.parent.name: button(f"Demo: {title_of(path)}", partial(self._copy, path)) for path in demos()
         }
-        column.addWidget(flowing(theme.GAP, self.open, *self.demos.values()))
+        self._deeds = flowing(theme.GAP, self.open, *self.demos.values())
+        column.addWidget(self._deeds)
         column.addStretch(1)
         column.setAlignment(Qt.AlignmentFlag.AlignLeft)
+
+    def wait(self) -> None:
+        """Say that a session is being worked out, in the place of what can be opened; keys that are here stay here."""
+        focus = self.focusWidget()
+        if focus is not None and focus.hasFocus():
+            self.head.setFocus()
+        self._show(WORKING, offered=False)
+
+    def offer(self) -> None:
+        """Offer again what can be opened."""
+        self._show(HEAD, offered=True)
+
+    def _show(self, words: str, offered: bool) -> None:
+        self.head.setText(words)
+        for part in (*self._steps, self._deeds):
+            part.setVisible(offered)
 
     def _copy(self, demo: Path) -> None:
         """Ask for the copy of a demo, in which selects can be marked."""

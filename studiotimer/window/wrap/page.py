@@ -23,7 +23,7 @@ from studiotimer.window import theme
 from studiotimer.window.aside import answered, is_folder
 from studiotimer.window.faults import FILE
 from studiotimer.window.file_bar import FileBar
-from studiotimer.window.flow import scrolling
+from studiotimer.window.flow import into_view, scrolling
 from studiotimer.window.progress import Progress, Stoppable
 from studiotimer.window.style import label, restyle, style
 from studiotimer.window.theme import DARK, LIGHT, Theme
@@ -151,10 +151,8 @@ class WrapPage(QWidget):
 
     def take_focus(self) -> None:
         """Take the keys: the frames have them where there are any."""
-        has_frames = self.strip.frames.rowCount() > 0
-        (
-            self.strip if has_frames else self.head.buttons["Add frames…"] if self._session else self.nothing.open
-        ).setFocus()
+        first = self.head.buttons["Add frames…"] if self._session else self.nothing.open
+        (self.strip if self.strip.frames.rowCount() > 0 else first).setFocus()
 
     def say(self, words: str, well: bool = False) -> None:
         """Show a line, quietly when it says that all went well."""
@@ -162,6 +160,8 @@ class WrapPage(QWidget):
         self.message.setText(words)
         restyle(self.message, "role", "quiet" if well else "warning")
         self.message.setVisible(bool(words))
+        if words:
+            into_view(self.message)
 
     def show_session(self, session: Session) -> None:
         """Show the session that is open in the window, as it stands now."""
@@ -190,11 +190,12 @@ class WrapPage(QWidget):
             self.take_focus()
 
     def _take(self, path: Path, session: Recorded) -> None:
-        same = path == self.path
-        if not same:
+        if path != self.path:
             self.wrapped = None
             self.bar.close_bar()
         self.path, self._session = path, session
+        if self.wrapped is None:
+            self.nothing.wait()
         self.selecting.take(path)
         self.given.take(path)
         self._work()
@@ -215,6 +216,7 @@ class WrapPage(QWidget):
         self._aside.begin(kind, work, partial(self._arrived, then), self._failed)
 
     def _failed(self, error: WorkError) -> None:
+        self.nothing.offer()
         self.say(FAILED.format(file=where_kept()[2] / FILE) if isinstance(error, FaultError) else str(error))
         if isinstance(error, NotWrittenError):
             self._of_report = True
@@ -251,6 +253,7 @@ class WrapPage(QWidget):
         self._match += 1
         self.wrapped = replace(found, frames=frames)
         self.strip.show_frames(frames)
+        self.given.say_called(sum(one.length_s is None for one in frames))
         self._show(self.wrapped)
         if not as_read:
             self._report_marks(frames)

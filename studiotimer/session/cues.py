@@ -155,7 +155,7 @@ def _got(desk: Desk) -> Iterable[Cue]:
 def _top_ups(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     """Yield a cue to hold the plan's target; not before the heroes' window ends, since the fog is in the frame."""
     state = desk.state
-    if state.shot is None or state.shot_got or has_all(state, desk.plan):
+    if state.shot is None or state.shot_got or has_all(desk):
         return
     in_use = bool(desk.state.charges["set"]) or bool(desk.state.line()) or bool(desk.state.heroes())
     if forecast is not None and forecast.climate.top_up_at is not None and in_use:
@@ -185,7 +185,7 @@ def _tubs(desk: Desk) -> Iterable[Cue]:
 
 def _finished(desk: Desk) -> Iterable[Cue]:
     """Yield the tubs, or blocks, of the shot's flavours that have given what they should: the next ones are opened."""
-    for flavour in flavours_wanted(desk.state, desk.plan):
+    for flavour in flavours_wanted(desk):
         now = open_of(desk.plan, desk.state, flavour)
         if now is not None and now.left == 0 and flavour in desk.state.tubs_out:
             words = f"{flavour}: {now.name} finished, open {now.next_name}"
@@ -201,7 +201,7 @@ def _doors(desk: Desk) -> Iterable[Cue]:
 def _meanwhile(desk: Desk) -> Iterable[Cue]:
     """Yield which tubs of the shot to put into another freezer, and pull from there, while their own is too warm."""
     state, plan = desk.state, desk.plan
-    warm = [flavour for flavour in flavours_wanted(state, plan) if freezers.is_warm(plan, state, flavour)]
+    warm = [flavour for flavour in flavours_wanted(desk) if freezers.is_warm(plan, state, flavour)]
     for flavour in warm:
         other = freezers.meanwhile(plan, state, flavour)
         if other is not None:

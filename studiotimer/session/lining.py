@@ -42,7 +42,7 @@ def pulls(desk: Desk, forecast: Forecast | None, placings: Iterable[Cue] = ()) -
 
     Who pulls also carries: what would not be over when one of `placings` is due waits until that is done.
     """
-    if not heroes_wanted(desk.state, desk.plan):
+    if not heroes_wanted(desk):
         return
     carried = min((cue.due for cue in placings), default=math.inf)
     lasts = pull_by(desk.state, desk.plan, desk.at, READY_SHARE)
@@ -169,7 +169,7 @@ def _first(desk: Desk, forecast: Forecast | None) -> Iterable[tuple[float, int]]
     Once that lock is overdue they are no longer: nothing waits on the tray for it (own rule).
     """
     state = desk.state
-    if not heroes_wanted(state, desk.plan) or state.heroes() or sum(state.locks.values()) != len(state.locks) - 1:
+    if not heroes_wanted(desk) or state.heroes() or sum(state.locks.values()) != len(state.locks) - 1:
         return
     locks = locks_at(state)
     for number in chosen(desk, forecast, [flavour for flavour, _ in free_spots(state)]):

@@ -34,7 +34,7 @@ def heroes(desk: Desk, forecast: Forecast | None, clear_at: float) -> Iterable[C
 
     Beside heroes that stand only where that does not waste the new ones: else those are let go first.
     """
-    if not heroes_wanted(desk.state, desk.plan) or not all(desk.state.locks.values()):
+    if not heroes_wanted(desk) or not all(desk.state.locks.values()):
         return
     free = free_spots(desk.state)
     scoops = chosen(desk, forecast, [flavour for flavour, _ in free])
@@ -81,7 +81,7 @@ def swaps(desk: Desk, forecast: Forecast | None) -> Iterable[Cue]:
     beside which nothing that waits gets a frame is swapped at once.
     """
     state = desk.state
-    if forecast is None or not heroes_wanted(state, desk.plan):
+    if forecast is None or not heroes_wanted(desk):
         return
     take = take_of(state, desk.plan)
     standing = [hero for hero in forecast.heroes if hero.hero and _stands(desk, hero)]

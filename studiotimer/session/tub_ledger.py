@@ -11,7 +11,6 @@ from studiotimer.prep.found import counted
 from studiotimer.prep.plan import Plan, PlanError
 from studiotimer.prep.tubs import yield_of
 from studiotimer.session.state import State
-from studiotimer.session.wanted import flavours_wanted
 from studiotimer.units import UnitError
 
 AHEAD_PULLS = 10
@@ -106,6 +105,8 @@ def tub_words(plan: Plan, state: State) -> str:
 
 def low_tubs(plan: Plan, state: State) -> list[Open]:
     """Return what is nearly empty of the current shot's flavours and is pulled from, the least left first."""
-    opened = (open_of(plan, state, flavour) for flavour in flavours_wanted(state, plan))
+    shot = state.shot
+    flavours = dict.fromkeys(shot.flavours if shot and not state.shot_got else ())
+    opened = (open_of(plan, state, flavour) for flavour in flavours)
     low = [one for one in opened if one is not None and one.pulled > 0 and 0 < one.left_in_tub <= AHEAD_PULLS]
     return sorted(low, key=lambda one: one.left_in_tub)

@@ -14,6 +14,8 @@ from studiotimer.session.state import State
 
 USUAL_FRAMES, USUAL_BETWEEN_S = 8, 6.0
 """What a take is taken for where the plan does not know the shot."""
+GOES_ON_S = 60.0
+"""So long after the next frame was due a crew that has all of them takes no more: it looks at them (own rule)."""
 LITTLE_LESS = 0.7
 """A scoop on the tray goes first where its window is more than this share of the best one's (own rule)."""
 
@@ -62,26 +64,29 @@ def shooting(state: State) -> bool:
     return state.shot is not None and not state.shot_got and state.hold is None
 
 
-def heroes_wanted(state: State, plan: Plan) -> bool:
+def heroes_wanted(desk: Desk) -> bool:
     """Whether heroes are, and what waits for them: of a shot that is being made, until it has all its frames."""
-    return shooting(state) and not has_all(state, plan)
+    return shooting(desk.state) and not has_all(desk)
 
 
-def has_all(state: State, plan: Plan) -> bool:
+def has_all(desk: Desk) -> bool:
     """Whether every frame that the plan wants of the current shot is taken and the crew does not go on.
 
-    It does with a frame beyond them, or with a hero brought since, or the shot begun anew (own rule).
+    It does while it takes frames beyond them, with a hero brought since, and with the shot begun anew (own rule).
     """
-    if state.shot is None or state.last_frame is None or state.frames == state.frames_before_take:
+    state, planned = desk.state, frames_planned(desk.state, desk.plan)
+    if planned is None or state.last_frame is None or state.again or state.frames == state.frames_before_take:
         return False
+    taken, last = state.frames_of.get(state.shot_name or "", 0), state.last_frame[1]
     came = max((hero.since for hero in state.heroes()), default=-math.inf)
-    return state.frames_of.get(state.shot.name, 0) == frames_planned(state, plan) and came <= state.last_frame[1]
+    beyond = taken > planned and desk.at <= last + take_of(state, desk.plan).between_s + GOES_ON_S
+    return taken >= planned and came <= last and not beyond
 
 
-def flavours_wanted(state: State, plan: Plan) -> tuple[str, ...]:
+def flavours_wanted(desk: Desk) -> tuple[str, ...]:
     """Return the flavours of the current shot, each once; none once it is got, or has all its frames."""
-    shot = state.shot
-    return () if shot is None or state.shot_got or has_all(state, plan) else tuple(dict.fromkeys(shot.flavours))
+    shot = desk.state.shot
+    return () if shot is None or desk.state.shot_got or has_all(desk) else tuple(dict.fromkeys(shot.flavours))
 
 
 def spares_of(state: State) -> Counter[str]:

@@ -56,7 +56,7 @@ class Cued:
 
     def _goes_on(self, crew: Crew, desk: Desk) -> Iterable[Cue]:
         """Yield what a crew does of its own where not all frames that the plan wants came out good: a new hero."""
-        if not crew.wanted or not has_all(desk.state, desk.plan) or self.shooting(crew):
+        if not crew.wanted or not has_all(desk) or self.shooting(crew):
             return
         free, standing = free_spots(desk.state), crew.standing()
         flavour = free[0][0] if free else standing[0].flavour

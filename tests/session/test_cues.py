@@ -387,17 +387,38 @@ def test_a_crew_that_goes_on_with_a_shot_that_has_all_its_frames_is_cued_again(a
     all_taken.call(on_by, **given)
     if on_by == "shot":
         all_taken.lock()
+    assert FOR_MORE & set(all_taken.kinds())
+
+
+def test_a_crew_that_takes_no_frames_beyond_for_a_minute_does_not_go_on(all_taken):
+    """A burst ends where it ends, and then all look at it; six seconds are planned from one frame to the next."""
+    for number in (16, 17, 18):
+        all_taken.call("frame", name=f"F{number}", wait=1)
+    all_taken.clock.advance(66.0)
+    assert FOR_MORE & set(all_taken.kinds())
+    all_taken.clock.advance(0.1)
+    assert not FOR_MORE & set(all_taken.kinds())
+    assert "got_it" in all_taken.kinds()
+    all_taken.call("frame", name="F19")
+    assert FOR_MORE & set(all_taken.kinds())
+
+
+def test_a_got_shot_that_comes_back_for_another_take_is_cued_until_it_is_got_again(all_taken):
+    all_taken.call("got_it")
+    all_taken.call("shot", name="coupe")
+    all_taken.lock()
+    all_taken.call("frame", name="F16")
     all_taken.clock.advance(600.0)
     assert FOR_MORE & set(all_taken.kinds())
 
 
 def test_no_tub_is_made_ready_or_pulled_from_elsewhere_for_a_shot_that_has_all_its_frames(all_taken):
     session = all_taken.session
-    assert flavours_wanted(session.state, session.plan) == ()
+    assert flavours_wanted(session.desk()) == ()
     all_taken.call("frame", name="F16")
-    assert flavours_wanted(session.state, session.plan) == ("pistachio", "lemon")
+    assert flavours_wanted(session.desk()) == ("pistachio", "lemon")
     all_taken.call("got_it")
-    assert flavours_wanted(session.state, session.plan) == ()
+    assert flavours_wanted(session.desk()) == ()
 
 
 def test_got_it_is_not_asked_of_a_shot_of_one_frame_for_those_of_the_shot_before(tmp_path):

@@ -20,12 +20,12 @@ def _at_the_last_lock(desk):
     return desk.at if all(desk.state.locks.values()) else math.inf
 
 
-def _one_hero_a_take(state, plan):
+def _one_hero_a_take(desk):
     """Whether heroes are wanted where each take has had one in every spot, whatever frames it gave."""
-    shot = state.shot
-    if shot is None or not _wanted(state, plan):
+    shot = desk.state.shot
+    if shot is None or not _wanted(desk):
         return False
-    had = sum(1 for scoop in state.scoops.values() if scoop.shot == shot.name)
+    had = sum(1 for scoop in desk.state.scoops.values() if scoop.shot == shot.name)
     return had < shot.takes * len(shot.spots)
 
 

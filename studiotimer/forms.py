@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 SIZE = LENGTH._replace(name="size", example="20 x 60 x 100 mm", low=0.004, high=0.5, open_low=False)
 USUAL = "scoop"
 
-_WRITTEN = re.compile(r"^\s*(?P<name>[^\d]*?)[\s,:]*(?P<sizes>\d.*)?$")
-_BETWEEN = re.compile(r"\s*(?:x|×|\bby\b)\s*", re.IGNORECASE)
-_UNIT = re.compile(r"[^\d.,/\s]+\s*$")
+_WRITTEN = r"^\s*(?P<name>[^\d]*?)[\s,:]*(?P<sizes>\d.*)?$"
+_BETWEEN = r"(?i)\s*(?:x|×|\bby\b)\s*"
+_UNIT = r"[^\d.,/\s]+\s*$"
 
 
 class _Row(BaseModel):
@@ -110,18 +110,18 @@ def closed(text: str) -> bool:
 @lru_cache(maxsize=256)
 def _read(text: str) -> tuple[_Row, tuple[float, ...]]:
     """Return the row and the sizes [m] that a text names, thickness first."""
-    found = _WRITTEN.match(text)
+    found = re.match(_WRITTEN, text)
     wanted = " ".join((found["name"] if found else text).split()).lower() or USUAL
     row = next((row for row in _rows() if wanted in (row.name, *row.also)), None)
     if row is None:
         raise UnitError(f"form: {shown(text.strip())} is not known; write one of {', '.join(names())}")
     if not found or not found["sizes"]:
         return row, ()
-    unit = _UNIT.search(found["sizes"])
-    parts = _BETWEEN.split(found["sizes"].strip())
+    unit = re.search(_UNIT, found["sizes"])
+    parts = re.split(_BETWEEN, found["sizes"].strip())
     count = len(row.usual_mm)
     if len(parts) != count:
         usual = " x ".join(f"{size:g}" for size in row.usual_mm)
         raise UnitError(f"form: a {row.name} has {count} size{'s' * (count > 1)}; write {row.name} {usual} mm")
-    told = [part if _UNIT.search(part) else f"{part} {unit[0] if unit else ''}" for part in parts]
+    told = [part if re.search(_UNIT, part) else f"{part} {unit[0] if unit else ''}" for part in parts]
     return row, tuple(parse(part, SIZE, "form") for part in told)

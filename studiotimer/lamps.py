@@ -16,8 +16,8 @@ FLASH_EXAMPLE = "flash, modelling 250 W at 1 m, or flash, modelling off"
 POWER = HEAT_LEAK._replace(name="power", example="250 W", high=20_000.0)
 DISTANCE = LENGTH._replace(example="1 m or 3 ft", low=0.1, high=20.0, open_low=False)
 
-_READING = re.compile(r"^\s*((?!EV\b)\D*?)[\s,]+((?:EV\s*)?[-+−]?[\d.,].*?)(\s*as usual)?\s*$", re.IGNORECASE)
-_MODELLING = re.compile(
+_READING = r"(?i)^\s*((?!EV\b)\D*?)[\s,]+((?:EV\s*)?[-+−]?[\d.,].*?)(\s*as usual)?\s*$"
+_MODELLING = (
     r"^(?:with )?(led )?(?:modell?ing(?: lamp| light)?s? ?)?(led )?"
     r"(?:(?P<off>off|none)|(?P<watts>[\d.,]+) ?w(?:atts?)?(?P<led> led)?(?: (?:modell?ing(?: lamp| light)?))?"
     r"(?:,? (?:at|@) (?P<far>.+))?)$"
@@ -67,7 +67,7 @@ def parse_light(text: str) -> Light | None:
     known = _known(text)
     if known is not None:
         return Light(known, known.usual_lux, usual=known.kind != FLASH)
-    match = _READING.match(text)
+    match = re.match(_READING, text)
     name, rest = _flash(text)
     if name is not None and not (match and isinstance(understood(match[2], ILLUMINANCE), Value)):
         return Light(name, _from_modelling(rest, text))
@@ -114,7 +114,7 @@ def _flash(text: str) -> tuple[Lamp | None, str]:
 
 def _from_modelling(rest: str, text: str) -> float:
     """Return the illuminance [lx] of a flash's modelling lamp; raises UnitError."""
-    said = _MODELLING.match(rest)
+    said = re.match(_MODELLING, rest)
     if said is None:
         raise UnitError(f"light: “{text.strip()[:40]}” does not say its modelling lamp's watts; write {FLASH_EXAMPLE}")
     if said["off"]:

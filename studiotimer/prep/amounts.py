@@ -12,7 +12,7 @@ from studiotimer import units
 from studiotimer.plain import plain
 
 EXAMPLE = "20 g, 15 ml or 2 wafers"
-_COUNTED = re.compile(r"^\s*(\d{1,4}(?:[.,]\d+)?)\s*(\D{0,40})$")
+_COUNTED = r"^\s*(\d{1,4}(?:[.,]\d+)?)\s*(\D{0,40})$"
 _MASS = units.MASS._replace(high=100.0)
 _VOLUME = units.VOLUME._replace(high=0.1)
 _KINDS = {
@@ -49,7 +49,7 @@ def parse_amount(text: str) -> Amount | None:
     """Return the amount written; None where nothing is; raises ValueError with what would be right."""
     if not text.strip():
         return None
-    found = _COUNTED.match(text)
+    found = re.match(_COUNTED, text)
     if not found:
         raise ValueError(f"“{text.strip():.40}” is no amount; write {EXAMPLE}")
     number, word = float(found.group(1).replace(",", ".")), " ".join(found.group(2).split())

@@ -21,7 +21,7 @@ from studiotimer import units
 
 SNAPSHOT = "snapshot"
 
-_SUFFIX = re.compile(r"_(c|m|m2|m3|s|kg|per_s|kg_per_s)$")
+_SUFFIX = r"_(c|m|m2|m3|s|kg|per_s|kg_per_s)$"
 
 
 class Written(float):
@@ -79,12 +79,12 @@ class Measure:
 
 SHARE = units.Quantity("share", "", "1 in 3, 1/3 or 33 %", 0.0, 1.0, open_low=True)
 
-_PAIR = re.compile(r"^\s*(\d+)\s*(?:in|of|/)\s*(\d+)\s*$")
+_PAIR = r"^\s*(\d+)\s*(?:in|of|/)\s*(\d+)\s*$"
 
 
 def _share(text: str) -> float:
     """Return a share written as "1 in 3", "1/3" or "33 %"; raises UnitError when it is none of them."""
-    pair = _PAIR.match(text)
+    pair = re.match(_PAIR, text)
     if pair and int(pair.group(2)) > 0:
         return int(pair.group(1)) / int(pair.group(2))
     try:
@@ -130,7 +130,7 @@ Percent = Annotated[float, Measure(units.PERCENT)]
 
 def text_key(name: str) -> str:
     """Return the key a number's text stands under: the field's name without its unit (``air_c``: ``air``)."""
-    return _SUFFIX.sub("", name)
+    return re.sub(_SUFFIX, "", name)
 
 
 def quantity_of(model: type[BaseModel], path: tuple[str | int, ...]) -> units.Quantity | None:

@@ -10,12 +10,12 @@ EXAMPLE = "4 x 3"
 USUAL_BOX, USUAL_TRAY = "4 x 3", "4 x 2"
 """What a new plan begins with: scoops of 65 mm in a usual chest, and on a half-sheet tray."""
 
-_GRID = re.compile(r"^\s*(\d{1,2})\s*(?:x|×|by)\s*(\d{1,2})\s*$", re.IGNORECASE)
+_GRID = r"(?i)^\s*(\d{1,2})\s*(?:x|×|by)\s*(\d{1,2})\s*$"
 
 
 def parse_grid(text: str) -> tuple[int, int]:
     """Return (columns, rows) of a grid written like "4 x 3"; raises ValueError with what would be right."""
-    found = _GRID.match(text)
+    found = re.match(_GRID, text)
     if not found:
         raise ValueError(f"“{text.strip()[:20]}” is no grid; write columns x rows, such as {EXAMPLE}")
     columns, rows = (int(one) for one in found.groups())

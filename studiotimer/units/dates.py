@@ -15,15 +15,15 @@ LONG = (
     "december",
 )  # fmt: skip
 
-_ISO = re.compile(r"^(\d{4})-(\d{1,2})-(\d{1,2})$")
-_NUMBERS = re.compile(r"^(\d{1,2})\s*([/.-])\s*(\d{1,2})\s*\2\s*(\d{4}|\d{2})$")
-_DAY_FIRST = re.compile(r"^(?:[a-z]+,?\s+)?(\d{1,2})(?:st|nd|rd|th|\.)?\s*([a-z]{3,9})\.?,?\s*(\d{4})$")
-_MONTH_FIRST = re.compile(r"^(?:[a-z]+day,?\s+)?([a-z]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s+(\d{4})$")
+_ISO = r"^(\d{4})-(\d{1,2})-(\d{1,2})$"
+_NUMBERS = r"^(\d{1,2})\s*([/.-])\s*(\d{1,2})\s*\2\s*(\d{4}|\d{2})$"
+_DAY_FIRST = r"^(?:[a-z]+,?\s+)?(\d{1,2})(?:st|nd|rd|th|\.)?\s*([a-z]{3,9})\.?,?\s*(\d{4})$"
+_MONTH_FIRST = r"^(?:[a-z]+day,?\s+)?([a-z]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s+(\d{4})$"
 
 
 def iso_date(text: str) -> dt.date | None:
     """Return the date of "2026-06-14", the form of files; None when it is none."""
-    match = _ISO.match(text.strip())
+    match = re.match(_ISO, text.strip())
     return _made(*(int(part) for part in match.groups())) if match else None
 
 
@@ -34,7 +34,7 @@ def date_of(text: str, style: Style | None = None, field: str = "date") -> dt.da
     """
     plain = tidy(text).lower()
     found = iso_date(plain) or _lettered(plain)
-    if found is None and (match := _NUMBERS.match(plain)):
+    if found is None and (match := re.match(_NUMBERS, plain)):
         first, mark, second, year = int(match[1]), match[2], int(match[3]), int(match[4])
         year += 2000 if year < 100 else 0
         by_month, by_day = _made(year, first, second), _made(year, second, first)
@@ -61,9 +61,9 @@ def moment_words(at: dt.datetime) -> str:
 
 
 def _lettered(text: str) -> dt.date | None:
-    if match := _DAY_FIRST.match(text):
+    if match := re.match(_DAY_FIRST, text):
         day, name, year = match.groups()
-    elif match := _MONTH_FIRST.match(text):
+    elif match := re.match(_MONTH_FIRST, text):
         name, day, year = match.groups()
     else:
         return None

@@ -14,8 +14,8 @@ NUMBER = (
     rf"[-+]?(?:(?:\d+\s+)?\d+\s*/\s*\d+|(?:\d+\s*)?[{_VULGAR}]|[1-9]\d{{0,2}}(?:,\d{{3}})+(?:\.\d+)?(?![\d,])"
     r"|[1-9]\d{0,2}(?: \d{3})+(?:\.\d+)?(?!\d)|(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)"
 )
-_PARTS = re.compile(rf"^(-|\+)?(?:(\d+)\s+)?(?:(\d+)\s*/\s*(\d+)|(\d+)?\s*([{_VULGAR}]))$")
-_GROUPED = re.compile(r"^[-+]?[1-9]\d{0,2}(?:[, ]\d{3})+(?:\.\d+)?$")
+_PARTS = rf"^(-|\+)?(?:(\d+)\s+)?(?:(\d+)\s*/\s*(\d+)|(\d+)?\s*([{_VULGAR}]))$"
+_GROUPED = r"^[-+]?[1-9]\d{0,2}(?:[, ]\d{3})+(?:\.\d+)?$"
 
 
 def tidy(text: str) -> str:
@@ -25,14 +25,14 @@ def tidy(text: str) -> str:
 
 def number_of(text: str) -> float | None:
     """Return the number that a match of NUMBER states; None when it divides by zero."""
-    if match := _PARTS.match(text):
+    if match := re.match(_PARTS, text):
         sign, whole, over, under, before, vulgar = match.groups()
         if under is not None and int(under) == 0:
             return None
         part = _HALVES[vulgar] if vulgar else int(over) / int(under)
         value = int(whole or before or 0) + part
         return -value if sign == "-" else value
-    value = float(text.replace(",", "").replace(" ", "") if _GROUPED.match(text) else text.replace(",", "."))
+    value = float(text.replace(",", "").replace(" ", "") if re.match(_GROUPED, text) else text.replace(",", "."))
     return value if math.isfinite(value) else None
 
 

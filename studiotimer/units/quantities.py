@@ -133,13 +133,13 @@ _ROWS: tuple[tuple[str, float, float, str, Style | None, str], ...] = (
 UNITS: dict[tuple[str, str], Unit] = {
     (row[0], name.replace("|", " ")): Unit(*row[1:5]) for row in _ROWS for name in row[5].split()
 }  # fmt: skip
-_DEGREE = re.compile(r"^(?:degrees?|degs?\.?|[°º˚])\s*(.*)$")
+_DEGREE = r"^(?:degrees?|degs?\.?|[°º˚])\s*(.*)$"
 
 
 def unit_named(name: str, internal: str) -> Unit | None:
     """Return the unit of that name which is one of the internal unit; None when there is none."""
     plain = " ".join(name.lower().rstrip(".").split())
-    if internal == "degC" and (degrees := _DEGREE.match(plain)):
+    if internal == "degC" and (degrees := re.match(_DEGREE, plain)):
         plain = degrees.group(1)
     return UNITS.get((internal, plain))
 
@@ -147,4 +147,4 @@ def unit_named(name: str, internal: str) -> Unit | None:
 def means_none(name: str, internal: str) -> bool:
     """Whether what follows a number says no unit: nothing, or "degrees" alone."""
     plain = name.strip().lower()
-    return not plain or (internal == "degC" and (match := _DEGREE.match(plain)) is not None and not match.group(1))
+    return not plain or (internal == "degC" and (match := re.match(_DEGREE, plain)) is not None and not match.group(1))

@@ -10,11 +10,9 @@ from studiotimer.units.numbers import shown, tidy
 from studiotimer.units.quantities import TIME, UnitError
 from studiotimer.units.understanding import Value, understood
 
-_OF_DAY = re.compile(
-    r"^(\d{1,2})(?:\s*[:.h]\s*([0-5]\d)(?:\s*[:.]\s*([0-5]\d)(?:[.,]\d+)?)?)?\s*(?:([ap])\.?\s*m?\.?)?$", re.IGNORECASE
-)
+_OF_DAY = r"(?i)^(\d{1,2})(?:\s*[:.h]\s*([0-5]\d)(?:\s*[:.]\s*([0-5]\d)(?:[.,]\d+)?)?)?\s*(?:([ap])\.?\s*m?\.?)?$"
 _WORDS = {"noon": dt.time(12, 0), "midday": dt.time(12, 0), "midnight": dt.time(0, 0)}
-_MOVED = re.compile(r"^(.*?)\s*\b(earlier|before|sooner|later|after|ago)$", re.IGNORECASE)
+_MOVED = r"(?i)^(.*?)\s*\b(earlier|before|sooner|later|after|ago)$"
 _KNOWN = (
     "s", "sec", "secs", "second", "seconds", "m", "min", "mins", "minute", "minutes", "h", "hr", "hour", "hours", "am",
     "pm", "noon", "midday", "midnight", "earlier", "before", "sooner", "later", "after", "ago",
@@ -55,7 +53,7 @@ def time_of_day(text: str, field: str = "time") -> dt.time:
 def moment(text: str) -> At | Shift | Ago:
     """Return when something was, as it is told afterwards; raises UnitError with one sentence."""
     plain = tidy(text)
-    if match := _MOVED.match(plain):
+    if match := re.match(_MOVED, plain):
         read = understood(match.group(1), TIME)
         if isinstance(read, Value):
             how = match.group(2).lower()
@@ -82,7 +80,7 @@ def _of_day(text: str) -> At | None:
     plain = tidy(text).lower()
     if plain in _WORDS:
         return At(_WORDS[plain])
-    match = _OF_DAY.match(plain)
+    match = re.match(_OF_DAY, plain)
     if match is None:
         return None
     hour, minute, second, half = int(match[1]), int(match[2] or 0), int(match[3] or 0), match[4]

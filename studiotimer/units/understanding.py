@@ -12,14 +12,14 @@ from studiotimer.units.showing import shown_in, told, with_unit
 
 LONGEST = 200
 
-_WHOLE = re.compile(rf"^({NUMBER})\s*(.*?)$")
-_EV_FIRST = re.compile(rf"^ev\s*({NUMBER})$", re.IGNORECASE)
-_CLOCK = re.compile(r"^([-+]?)(?:(\d{1,6}):)?(\d{1,6}):([0-5]\d(?:[.,]\d+)?)$")
-_ONE_OF_MANY = re.compile(rf"({NUMBER})\s*([a-z\"'#]+)\.?(?:\s*(?:,|and)\s*|\s*)", re.IGNORECASE)
+_WHOLE = rf"^({NUMBER})\s*(.*?)$"
+_EV_FIRST = rf"(?i)^ev\s*({NUMBER})$"
+_CLOCK = r"^([-+]?)(?:(\d{1,6}):)?(\d{1,6}):([0-5]\d(?:[.,]\d+)?)$"
+_ONE_OF_MANY = rf"(?i)({NUMBER})\s*([a-z\"'#]+)\.?(?:\s*(?:,|and)\s*|\s*)"
 _ADDED = ("s", "kg", "m")
-_BEGUN = re.compile(r"^[-+]?[\d\s.,/:½¼¾⅓⅔⅛⅜⅝⅞]*(.*)$")
+_BEGUN = r"^[-+]?[\d\s.,/:½¼¾⅓⅔⅛⅜⅝⅞]*(.*)$"
 _DEGREES = "degrees"
-_DEGREES_SAID = re.compile(r"^(?:degrees?|degs?\.?|[°º˚])\s*")
+_DEGREES_SAID = r"^(?:degrees?|degs?\.?|[°º˚])\s*"
 _KEYS = {"mm": "M", "in": "I", "lb": "L", "kg": "K", "m³": "M", "ft³": "F", "kg/h": "K", "lb/day": "L"}
 
 
@@ -67,12 +67,12 @@ def understood(text: str, quantity: Quantity, style: Style | None = None) -> Rea
         return Refused(f"nothing is written; write {quantity.example}")
     if len(plain) > LONGEST:
         return Refused(f"{shown(text)} is not a {quantity.name}; write {quantity.example}")
-    if quantity.unit == "s" and (clock := _CLOCK.match(plain)):
+    if quantity.unit == "s" and (clock := re.match(_CLOCK, plain)):
         return _clocked(clock, plain, quantity)
-    match = _EV_FIRST.match(plain) if quantity.unit == "lx" else None
+    match = re.match(_EV_FIRST, plain) if quantity.unit == "lx" else None
     written, name = (match.group(1), "EV") if match else (None, "")
     if written is None:
-        whole = _WHOLE.match(plain)
+        whole = re.match(_WHOLE, plain)
         if not whole:
             return Refused(f"{shown(text)} is not a number with a unit; write {quantity.example}")
         written, name = whole.groups()
@@ -93,12 +93,12 @@ def could_become(text: str, quantity: Quantity) -> bool:
     plain = tidy(text).lower()
     if quantity.unit == "lx" and ("ev".startswith(plain) or plain.startswith("ev")):
         plain = plain[2:].lstrip()
-    while match := _BEGUN.match(plain):
+    while match := re.match(_BEGUN, plain):
         rest = match.group(1)
         if not rest or (quantity.unit == "degC" and _DEGREES.startswith(rest)):
             return True
         if quantity.unit == "degC":
-            rest = _DEGREES_SAID.sub("", rest)
+            rest = re.sub(_DEGREES_SAID, "", rest)
         names = [name for internal, name in UNITS if internal == quantity.unit]
         if any(name.startswith(rest) for name in names):
             return True
@@ -224,7 +224,7 @@ def _added(text: str, quantity: Quantity, style: Style | None) -> Value | Refuse
         return None
     total, place, system, sign = 0.0, 0, style, 1.0
     while place < len(text):
-        match = _ONE_OF_MANY.match(text, place)
+        match = re.compile(_ONE_OF_MANY).match(text, place)
         number = number_of(match.group(1)) if match else None
         unit = unit_named(match.group(2), quantity.unit) if match else None
         if match is None or number is None or unit is None:

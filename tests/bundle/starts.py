@@ -7,6 +7,7 @@ sentence where one of these fails. Needs nothing but Python.
 import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -32,15 +33,26 @@ def stays_open(window, environment):
         if sys.platform == "linux" and "DISPLAY" not in os.environ
         else []
     )
-    process = subprocess.Popen([*on_screen, window, "rehearse", str(demo(window))], env=environment)
+    process = subprocess.Popen(
+        [*on_screen, window, "rehearse", str(demo(window))], env=environment, start_new_session=True
+    )
     try:
         process.wait(OPEN_S)
     except subprocess.TimeoutExpired:
         return True
     finally:
-        process.terminate()
-        process.wait(30)
+        end(process)
     return False
+
+
+def end(process):
+    """End a program, and with a virtual screen what runs on it."""
+    if process.poll() is None:
+        if sys.platform == "win32":
+            process.terminate()
+        else:
+            os.killpg(process.pid, signal.SIGTERM)
+    process.wait(30)
 
 
 def demo(window):

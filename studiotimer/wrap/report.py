@@ -11,6 +11,7 @@ from statistics import median
 from studiotimer.prep.cautions import LIMITS
 from studiotimer.prep.found import Fact, counted, percent
 from studiotimer.prep.looks import PACK_STAGES, STAGES
+from studiotimer.session.calls.seen import SEEN_WORDS
 from studiotimer.session.measures import reading_words
 from studiotimer.thermal.charge import CAUTIONS
 from studiotimer.thermal.horizon import HORIZON_S
@@ -246,8 +247,8 @@ def _scoops(review: Review) -> Table:
 def _foretold(review: Review) -> Table:
     rows = tuple(
         (
-            f"{one.scoop} {one.flavour}", one.what, duration(one.seen_s), _band(one.placed.likely, one.placed.early,
-            one.placed.late), span(one.before.likely), "within" if one.within else _off(one.late_s),
+            f"{one.scoop} {one.flavour}", SEEN_WORDS[one.what], duration(one.seen_s),
+            _band(one.placed.likely, one.placed.early, one.placed.late), span(one.before.likely), "within" if one.within else _off(one.late_s),
         )
         for one in review.foretold
     )  # fmt: skip

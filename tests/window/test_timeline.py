@@ -209,6 +209,20 @@ def test_the_svg_has_every_row_and_is_safe_in_a_page(qtbot, demo):
         assert name in text
 
 
+def test_a_shot_that_began_late_is_named_whole(qtbot):
+    short = replace(large(4, 4, 10_000.0), shots=(Span(0.0, 9_600.0, "sandwich"), Span(9_600.0, 1e4, "slice on slate")))
+    text = timeline_svg(short)
+    assert ">slice on slate<" in text
+    full = replace(short, shots=(Span(0.0, 9_600.0, "one long name " * 20), Span(9_600.0, 1e4, "slice on slate")))
+    assert ">slice on slate<" not in timeline_svg(full), "it is written over the name before"
+
+
+def test_the_shade_of_a_hold_is_explained_where_there_was_one(demo):
+    held = large(4, 4)
+    assert "on hold" in legend(held)
+    assert "on hold" not in legend(replace(held, holds=()))
+
+
 def test_the_drawings_of_a_page_share_no_id(qtbot, demo):
     text = timeline_svg(demo)
     ids = re.findall(r'\bid="([^"]+)"', text)

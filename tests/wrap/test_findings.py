@@ -68,3 +68,11 @@ def test_scoops_that_were_no_heroes_are_told_in_words():
     assert timeline_of(review).waited == "2 stayed in the box"
     review = review_of(session(*HERO[:2]))
     assert [row.number for row in timeline_of(review).rows] == [1]
+
+
+def test_a_change_is_called_in_the_report_as_it_is_on_set():
+    calm = demo_sessions() / "calm_led"
+    tables = {one.title: one for one in export(calm / "calm_led.setlog", Asked()).report.tables}
+    called = {row[1] for row in tables["Forecast against seen"].rows}
+    assert "edges gone" in called
+    assert "edges" not in called

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF
 
 from studiotimer.window import theme
 from studiotimer.window.chart import upright
@@ -18,7 +18,7 @@ PLACES = {
 """How the thin band of a scoop that waits is filled, by where it does: told apart without colour."""
 STRENGTH = 60
 """How strong the stages' textures are, of 255."""
-HERO, SEEN, ASSUMED = "hero", "change seen", "assumed"
+HERO, SEEN, ASSUMED, HELD = "hero", "change seen", "assumed", "on hold"
 WAITING = WHERE
 SWAP, ICE, CLEARED, READING = "swap", "dry ice put out", "cleared", "reading"
 SHAPE = 4.5
@@ -38,6 +38,13 @@ def calls_of(timeline: Timeline) -> tuple[tuple[str, tuple[Mark, ...]], ...]:
     return (
         (READING, timeline.readings), (SWAP, timeline.swaps), (ICE, timeline.top_ups), (CLEARED, timeline.cleared),
     )  # fmt: skip
+
+
+def hold_shade(colours: theme.Theme) -> QColor:
+    """Return what the time on hold is shaded with."""
+    shade = QColor(colours.line)
+    shade.setAlpha(110)
+    return shade
 
 
 def paint_shape(painter: QPainter, at: QPointF, name: str, colours: theme.Theme) -> None:
@@ -71,6 +78,9 @@ def paint_swatch(painter: QPainter, box: QRectF, name: str, colours: theme.Theme
         else:
             upright(painter, box.center().x(), box.top(), box.bottom(), painter.pen())
         return
+    if name == HELD:
+        painter.fillRect(box, hold_shade(colours))
+        return
     if name == ASSUMED:
         painter.setPen(QPen(colours.colour("quiet"), 1, Qt.PenStyle.DashLine))
         painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -90,6 +100,7 @@ def legend(timeline: Timeline) -> list[str]:
         (HERO, any(row.heroes for row in timeline.rows)),
         (SEEN, any(row.looks for row in timeline.rows)),
         (ASSUMED, timeline.assumed),
+        (HELD, bool(timeline.holds)),
         *((name, bool(there)) for name, there in calls_of(timeline)),
     )
     return [

@@ -9,14 +9,22 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QFontMetricsF, QPainter, QPen, QPolygonF
 
 from studiotimer import units
 from studiotimer.window import theme
 from studiotimer.window.chart import Scale, Words, time_step, upright, write_in
 from studiotimer.window.paper import paper_font
 from studiotimer.window.ribbon import paint_stage, stage_ink
-from studiotimer.window.wrap.timeline_marks import STRENGTH, calls_of, legend, paint_place, paint_shape, paint_swatch
+from studiotimer.window.wrap.timeline_marks import (
+    STRENGTH,
+    calls_of,
+    hold_shade,
+    legend,
+    paint_place,
+    paint_shape,
+    paint_swatch,
+)
 from studiotimer.window.wrap.view import ROW, View
 from studiotimer.wrap.timeline import Row, Span, Timeline
 
@@ -109,20 +117,23 @@ def paint_timeline(painter: QPainter, area: QRectF, timeline: Timeline, view: Vi
 
 def _paint_shots(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
     font, right_end = paper_font(theme.SMALL, "medium"), frame.area.right()
+    metrics, before = QFontMetricsF(font), frame.left
     for shot in _in_view(frame, frame.timeline.shots):
         left, right = max(frame.x(shot.start), frame.left), min(frame.x(shot.end), right_end)
         painter.setPen(QPen(colours.colour("line"), 1))
         painter.drawLine(QPointF(left, frame.rows_top - 3), QPointF(right, frame.rows_top - 3))
-        box = QRectF(left, frame.area.top(), right - left - 6, SHOTS - 5)
+        wide = math.ceil(metrics.horizontalAdvance(shot.words)) + 6
+        begin = max(min(left, right - wide), before)
+        box = QRectF(begin, frame.area.top(), right - begin - 6, SHOTS - 5)
         write_in(painter, box, shot.words, colours.colour("text"), font)
+        before = min(begin + wide, right) + 6
 
 
 def _paint_holds(painter: QPainter, frame: Frame, colours: theme.Theme) -> None:
-    shade = QColor(colours.line)
-    shade.setAlpha(110)
     for hold in _in_view(frame, frame.timeline.holds):
         left, right = max(frame.x(hold.start), frame.left), min(frame.x(hold.end), frame.area.right())
-        painter.fillRect(QRectF(left, frame.rows_top, max(right - left, 1.0), frame.tracks_top - frame.rows_top), shade)
+        painter.fillRect(QRectF(left, frame.rows_top, max(right - left, 1.0), frame.tracks_top - frame.rows_top),
+                         hold_shade(colours))  # fmt: skip
 
 
 def _paint_row(painter: QPainter, frame: Frame, index: int, colours: theme.Theme) -> None:

@@ -33,7 +33,9 @@ def findings_of(review: Review, frames: Sequence[Aged], ages: Sequence[ByAge], f
     """Return what a session showed, the shots that lost most before the others; `following` is the next plan."""
     if not review.heroes:
         return (NO_HERO,)
-    said = sorted((words for shot in review.shots if (words := _window(shot, frames))), key=lambda words: WELL in words)
+    said = [words for shot in review.shots if (words := _unseen(shot, frames))]
+    went = [words for shot in review.shots if (words := _window(shot, frames))]
+    said += sorted(went, key=lambda words: WELL in words)
     said += [words for one in ages if (words := _ages(one))]
     said += [*_locks(review), *_pulls(review), _order(following)]
     return tuple(said)
@@ -61,6 +63,16 @@ def _window(shot: ShotReview, frames: Sequence[Aged]) -> str:
     if gone < LATE_SHARE * whole:
         return f"{shot.shot.name}: {what.lower()} as the {duration(whole)} window opened: {WELL}."
     return f"{shot.shot.name}: {what.lower()} {duration(gone)} into a {duration(whole)} window. {advice}"
+
+
+def _unseen(shot: ShotReview, frames: Sequence[Aged]) -> str:
+    """Return how many of a shot's heroes are in none of its frames, where others are in some."""
+    seen = _first_frames(frames, shot.shot.name)
+    unseen = sum(_key(hero) not in seen for hero in shot.heroes)
+    if not seen or not unseen:
+        return ""
+    named = counted(len(shot.heroes), "hero", "heroes")
+    return f"{shot.shot.name}: {unseen} of {named} {'is' if unseen == 1 else 'are'} in no frame."
 
 
 def _advice(look: Look) -> str:

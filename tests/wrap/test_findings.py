@@ -76,3 +76,17 @@ def test_a_change_is_called_in_the_report_as_it_is_on_set():
     called = {row[1] for row in tables["Forecast against seen"].rows}
     assert "edges gone" in called
     assert "edges" not in called
+
+
+def test_heroes_that_are_in_no_frame_are_said_before_what_went_well():
+    again = (
+        (1200, "pull", {"scoop": 2, "flavour": "vanilla", "to": "box"}),
+        (1800, "hero_in", {"scoops": [2], "shot": "coupe"}),
+        (2300, "out", {"scoops": [2], "why": "gone"}),
+    )
+    review = review_of(session(*HERO, *again))
+    begin, _ = look_window("crisp", review.heroes[1].starts)
+    first, second, *_ = said(review, begin + 1)
+    assert first == "coupe: 1 of 2 heroes is in no frame."
+    assert WELL in second
+    assert "in no frame" not in " ".join((*said(review), *said(review, 700, 1900)))

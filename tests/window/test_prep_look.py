@@ -208,3 +208,17 @@ def test_how_a_result_was_found_may_be_sized_before_it_says_anything(qtbot):
 )
 def test_rich_text_is_said_plainly(rich, said):
     assert plain_of(rich) == said
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_fields_of_a_list_stand_in_columns(qtbot, window, page, size):
+    window.resize(*size)
+    page.inputs.flavours.add()
+    page.inputs.shots.heroes.more_items()
+    worked(qtbot, page)
+    for rows in (page.inputs.flavours.forms, [page.inputs.shots.heroes]):
+        at = {}
+        for field in (field for form in rows for field in form.all_fields()):
+            place = box(page, field.editor)
+            at.setdefault(field.ask.words, set()).add((place.left(), place.width()))
+        assert all(len(places) == 1 for places in at.values()), at

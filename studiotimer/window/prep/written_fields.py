@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QFocusEvent, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QStyle, QStyleOptionButton, QVBoxLayout, QWidget
 
 from studiotimer.prep.draft import Path, quantity_at
@@ -104,6 +105,8 @@ class Field(QWidget):
         column.addWidget(self.words)
         column.addWidget(self.editor)
         self.words.setVisible(named)
+        if not named:
+            self.setMinimumWidth(math.ceil(QFontMetricsF(theme.font(theme.SMALL)).horizontalAdvance(ask.words)))
         if isinstance(self.editor, QLineEdit):
             self.editor.installEventFilter(self)
         self._choices = ask.choices

@@ -5,7 +5,7 @@ import math
 import pytest
 from PySide6.QtCore import QEvent, QPoint, QRect, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QLineEdit, QPushButton, QWidget
 
 from studiotimer.session.countdowns import Pace
 from studiotimer.session.live import SAME_CALL_S, open_session
@@ -205,6 +205,14 @@ def test_a_note_takes_words_and_phrases(qtbot, shoot, press):
     press(shoot, K.Key_Down)
     press(shoot, K.Key_Return)
     assert shoot.running.session.ledger.entries[-1].text == "light changed"
+
+
+def test_a_folder_to_watch_is_written_and_no_phrase_is_offered(shoot, press):
+    press(shoot, K.Key_V)
+    line = QApplication.focusWidget()
+    assert line.placeholderText() == ""
+    shown = [one.accessibleName() for one in shoot.findChildren(QPushButton) if one.isVisible()]
+    assert not [name for name in shown if "phrase" in name]
 
 
 def test_the_chosen_scoop_is_the_one_called(qtbot, shoot, press):

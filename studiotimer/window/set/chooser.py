@@ -168,11 +168,12 @@ class WordsView(FieldView):
         self._phrases = words.phrases
         self.line = QLineEdit(words.value)
         self.line.setMaxLength(500)
-        self.line.setPlaceholderText("write, or ↑ ↓ for a phrase")
+        self.line.setPlaceholderText("write, or ↑ ↓ for a phrase" if words.phrases else "")
         self.line.setAccessibleName(words.label)
         self.row.addWidget(self.line)
-        self.add("‹", "phrase before", lambda: self.step(-1))
-        self.add("›", "next phrase", lambda: self.step(1))
+        if words.phrases:
+            self.add("‹", "phrase before", lambda: self.step(-1))
+            self.add("›", "next phrase", lambda: self.step(1))
 
     def value(self) -> object:
         return self.line.text().strip() or None

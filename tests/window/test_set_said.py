@@ -3,6 +3,7 @@
 import math
 
 import pytest
+from PySide6.QtGui import QFontMetricsF
 
 from studiotimer.session.countdowns import (
     AHEAD_S,
@@ -20,10 +21,12 @@ from studiotimer.session.scoops import Scoop, Stay
 from studiotimer.session.state import State
 from studiotimer.window import theme
 from studiotimer.window.ribbon import STAGE_COLOURS
-from studiotimer.window.set import face
+from studiotimer.window.set import face, hero_ribbons
+from studiotimer.window.set.clock_face import fitting
 from studiotimer.window.set.cue_face import Line, cue_face, in_order
 from studiotimer.window.set.flavours import COLOURS, OTHER, Palette, shorter
 from studiotimer.window.set.hero_bands import hero_bands
+from studiotimer.window.set.hero_ribbons import HeroRibbons
 
 CLIMATE = ClimateNow(22, 0.5, 20, -40, 0, 0, None, 0.15, None, None)
 NAMES = Palette(("brown butter", "brown sugar", "hazelnut"))
@@ -212,3 +215,26 @@ def test_each_hero_has_its_own_band_with_its_own_time():
     assert bands.words.startswith(
         "melt ribbon of 4 left, hazelnut 0:20 left; 5 top, hazelnut 0:00 left: now 3:00, window"
     )
+
+
+def test_the_words_below_the_bands_say_when_the_window_of_all_opens(qtbot, monkeypatch):
+    """Hero 4 is ready at 0:40, hero 5 not before 1:20: the clock says that the window opens at 1:20."""
+    written = []
+    monkeypatch.setattr(hero_ribbons, "_write", lambda line, x, words, *rest: written.append(words))
+    ribbons = HeroRibbons()
+    qtbot.addWidget(ribbons)
+    ribbons.resize(600, 200)
+    both = forecast(hero(4), hero(5, since=140.0, end=400.0, spot="top"))
+    assert face.clock(both, STATE, 150.0).detail.endswith("window opens in 0:30")
+    ribbons.show_bands(hero_bands(both, STATE, [], 150.0, NAMES))
+    ribbons.grab()
+    assert "opens 1:20" in written
+    assert not [words for words in written if words.startswith("opened")]
+
+
+def test_the_words_over_the_figures_end_with_a_whole_part(qtbot):
+    metrics = QFontMetricsF(theme.font(15.0, "strong"))
+    said = "matte, dressing, window opens in 0:58"
+    for room, whole in ((1000, said), (metrics.horizontalAdvance(said) - 1, "matte, dressing")):
+        assert fitting(said, metrics, room) == whole
+    assert fitting(said, metrics, metrics.horizontalAdvance("mat")).endswith("…")

@@ -52,6 +52,14 @@ def paint_figures(painter: QPainter, words: str, left: float, base: float, heigh
         left += width * height
 
 
+def fitting(words: str, metrics: QFontMetricsF, room: float) -> str:
+    """Return as many of some words' parts, which commas divide, as there is room for; of the first what has room."""
+    parts = words.split(", ")
+    while len(parts) > 1 and metrics.horizontalAdvance(", ".join(parts)) > room:
+        parts.pop()
+    return metrics.elidedText(", ".join(parts), Qt.TextElideMode.ElideRight, room)
+
+
 class ClockFace(QWidget):
     """The life left, with a line above that says in which stage the hero is and how its window stands."""
 
@@ -128,7 +136,7 @@ class ClockFace(QWidget):
         painter.setFont(strong)
         painter.setPen(QColor(self._colour))
         room = self.width() - left.x()
-        painter.drawText(left, QFontMetricsF(strong).elidedText(self._detail, Qt.TextElideMode.ElideRight, room))
+        painter.drawText(left, fitting(self._detail, QFontMetricsF(strong), room))
         low = self._label_height + self._figure_height * (1 + OVERSHOOT)
         paint_figures(painter, self._words, 0, low, self._figure_height, QColor(self._colour))
 

@@ -162,14 +162,14 @@ def _paint_now(painter: QPainter, bands: QRectF, shown: HeroBands, along: Scale,
 
 
 def _paint_below(below: Words, shown: HeroBands, along: Scale, scale: float) -> None:
-    """Write when the window that ends first opens and ends, and how far the ribbon goes."""
-    one = shown.bands[shown.first]
+    """Write when the window of all heroes together opens and ends, and how far the ribbon goes."""
+    one, opens = shown.bands[shown.first], max(band.opens for band in shown.bands)
     if math.isfinite(one.ends) and one.ends <= shown.span:
         words = f"{'ended' if one.ends < shown.now else 'ends'} {duration(one.ends)}"
         _write(below, along.at(one.ends), words, theme.CREAM, "strong", scale)
-    if math.isfinite(one.opens) and one.opens < one.ends:
-        words = f"{'opened' if one.opens <= shown.now else 'opens'} {duration(one.opens)}"
-        _write(below, along.at(one.opens), words, DARK.quiet, "regular", scale)
+    if math.isfinite(opens) and opens < one.ends:
+        words = f"{'opened' if opens <= shown.now else 'opens'} {duration(opens)}"
+        _write(below, along.at(opens), words, DARK.quiet, "regular", scale)
     if math.isfinite(one.band.foot) and one.band.foot <= shown.span:
         _write(below, along.at(one.band.foot), f"foot {duration(one.band.foot)}", theme.CREAM, "regular", scale)
     for words in (shown.asks, duration(shown.span)):

@@ -247,11 +247,15 @@ def _scoops(review: Review) -> Table:
 def _foretold(review: Review) -> Table:
     rows = tuple(
         (
-            f"{one.scoop} {one.flavour}", SEEN_WORDS[one.what], duration(one.seen_s),
-            _band(one.placed.likely, one.placed.early, one.placed.late), span(one.before.likely), "within" if one.within else _off(one.late_s),
+            f"{one.scoop} {one.flavour}",
+            SEEN_WORDS[one.what],
+            duration(one.seen_s),
+            _band(one.placed.likely, one.placed.early, one.placed.late),
+            span(one.before.likely),
+            "within" if one.within else _off(one.late_s),
         )
         for one in review.foretold
-    )  # fmt: skip
+    )
     within = sum(one.within for one in review.foretold)
     cues = ""
     if review.cues is not None:

@@ -9,9 +9,9 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QImage, QPainter
+from PySide6.QtGui import QFontMetricsF, QImage, QPainter
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractScrollArea, QStyleOptionViewItem
+from PySide6.QtWidgets import QAbstractScrollArea, QLineEdit, QStyleOptionViewItem
 
 from studiotimer import units
 from studiotimer.places import demo_copies, demo_sessions
@@ -189,6 +189,16 @@ def test_a_camera_without_a_zone_is_asked_and_then_matched(qtbot, page, demo, tm
     (frame,) = page.strip.frames.frames
     assert page.wrapped.review.session.ledger.wall_time(frame.at).isoformat() == "2026-06-16T07:30:00+00:00"
     assert page.camera.isHidden()
+
+
+def test_what_the_cameras_line_takes_is_shown_whole(qtbot, wrapped):
+    wrapped.match_camera()
+    qtbot.wait(30)
+    for way in range(wrapped.camera.way.count()):
+        wrapped.camera.way.setCurrentIndex(way)
+        for line in wrapped.camera.findChildren(QLineEdit):
+            room = line.width() - 2 * 12
+            assert QFontMetricsF(line.font()).horizontalAdvance(line.placeholderText()) <= room, line.placeholderText()
 
 
 def test_the_zone_of_a_camera_is_asked_once_and_kept_with_its_session(qtbot, window, page, demo, tmp_path):

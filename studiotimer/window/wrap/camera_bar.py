@@ -13,7 +13,7 @@ from studiotimer.wrap.export import Asked
 from studiotimer.wrap.zones import ZoneError, clock_span, zone_named
 
 WAYS = ("camera ahead by", "this frame is call", "this frame shows")
-HINTS = ("0 s, 2 min, -3 s or -1:02:00", "the call's number in the log: 27", "the crew screen's time: 10:32:05")
+HINTS = ("-3 s or 1:02:00", "number: 27", "time: 10:32:05")
 
 
 class CameraLine(QFrame):
@@ -34,7 +34,8 @@ class CameraLine(QFrame):
         self.way.currentIndexChanged.connect(self._hint)
         self.value = _line("value")
         self.zone = _line("zone the camera was set to")
-        self.zone.setPlaceholderText("+02:00, if the frames do not say")
+        self.zone.setPlaceholderText("+02:00")
+        self.zone.setToolTip("Wanted where the frames do not say it.")
         self.set_zone = _line("zone the set was in")
         self.set_zone.setPlaceholderText("Europe/Berlin")
         for widget in (self.value, self.zone, self.set_zone):

@@ -3,6 +3,7 @@
 import email
 import math
 from email.policy import default
+from types import SimpleNamespace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -15,7 +16,7 @@ from studiotimer.prep.loading import load_plan
 from studiotimer.prep.plan import parse_plan, plan_text, today
 from studiotimer.prep.shots import shots_of
 from studiotimer.window.prep import summaries
-from studiotimer.window.prep.axis import ARROW, WORDS, Axis, axis_of, beside
+from studiotimer.window.prep.axis import ARROW, CLEAR, WORDS, Axis, axis_of, beside
 from studiotimer.window.prep.fitted import Fitted
 from studiotimer.window.prep.prep_style import word_colours
 from studiotimer.window.prep.spots import one_more, places
@@ -41,6 +42,18 @@ def test_every_window_has_room_on_the_axis_with_its_words():
                 left, right = bar.start * width, bar.end * width
                 at = beside(left, right, 82.0, width)
                 assert at >= right or at + 82.0 <= left, "words stand on their bar"
+
+
+def test_words_have_room_beside_a_window_in_the_middle_of_a_narrow_axis():
+    middle, brief = (153.0, 241.0), (0.0, 30.0)
+    shots = [SimpleNamespace(plain_s=middle, iced_s=(253.0, 378.0)), SimpleNamespace(plain_s=brief, iced_s=None)]
+    for width in (190.0, 200.0, 240.0, 400.0):
+        axis = axis_of(shots, width)
+        for ends in (middle, (253.0, 378.0), brief):
+            bar = axis.bar(ends, "")
+            left, right = bar.start * width, bar.end * width
+            at = beside(left, right, WORDS - CLEAR, width)
+            assert at >= right or at + WORDS - CLEAR <= left, (width, ends)
 
 
 def test_a_window_that_ends_far_later_than_the_others_runs_out_of_the_axis():

@@ -68,6 +68,9 @@ def axis_of(shots: Sequence[ShotResult], width: float) -> Axis:
     words = min(WORDS / width, 0.6)
     spans = [_span(start, end, words) if end < last else start * 1.5 * ROOM for start, end in ends]
     span = max([LEAST_SPAN_S, *spans])
+    for start, end in sorted((one for one in ends if one[1] < last), key=lambda one: one[1]):
+        if start < words * span and end > (1 - words) * span:  # room on neither side, on an axis made for another
+            span = end / (1 - words)
     return Axis(span, time_step(span, max(width // TICK, 2), LEAST_STEP_S), min((WORDS + ARROW) / width, 0.6))
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from studiotimer.session.cues import Cue, cues
 from studiotimer.session.defaults import filled
-from studiotimer.session.desk import Desk, NoDefaultError, best_of, free_spots
+from studiotimer.session.desk import Desk, NoDefaultError
 from studiotimer.session.fields import Given
 from studiotimer.session.wanted import has_all
 from studiotimer.trial.crew import Crew, Person
@@ -36,8 +35,9 @@ class Cued:
 
     def act(self, crew: Crew) -> None:
         """Answer the first cue that is due for each person whose hands are free."""
+        self._ask_more(crew)
         desk = self._desk(crew)
-        standing = [*cues(desk, crew.forecast), *self._goes_on(crew, desk)]
+        standing = cues(desk, crew.forecast)
         due = {self._name(cue): cue for cue in standing if cue.kind in _WHO and cue.due <= crew.at}
         self._heard = {name: self._heard.get(name) or self._answered(crew, due[name]) for name in due}
         for name, cue in due.items():
@@ -54,18 +54,11 @@ class Cued:
         window = crew.forecast.window if crew.forecast else None
         return window is not None and crew.at < window.end.likely and not frosted(crew) and not seen_gone(crew)
 
-    def _goes_on(self, crew: Crew, desk: Desk) -> Iterable[Cue]:
-        """Yield what a crew does of its own where not all frames that the plan wants came out good: a new hero."""
-        if not crew.wanted or not has_all(desk) or self.shooting(crew):
-            return
-        free, standing = free_spots(desk.state), crew.standing()
-        flavour = free[0][0] if free else standing[0].flavour
-        if best_of(desk, flavour) is None:
-            yield Cue("pull", "Pull", desk.at, {"flavour": flavour})
-        elif free:
-            yield Cue("hero_in", "Hero in", desk.at)
-        else:
-            yield Cue("swap", "Swap", desk.at, {"out": standing[0].number})
+    def _ask_more(self, crew: Crew) -> None:
+        """Want one take more of a shot that has all its frames, not all of them good, once its heroes are over."""
+        shot = crew.session.state.shot
+        if shot is not None and crew.wanted and has_all(self._desk(crew)) and not self.shooting(crew):
+            crew.call("amend", {"entry": shot.n, "change": {"takes": shot.takes + 1}})
 
     @staticmethod
     def _desk(crew: Crew) -> Desk:

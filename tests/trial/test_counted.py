@@ -238,27 +238,23 @@ def test_it_goes_by_the_best_scoops_and_the_hero_that_ends_of_the_last_forecast(
     crew.session.close()
 
 
-def test_who_has_all_frames_but_too_few_good_ones_brings_a_new_hero_of_their_own(tmp_path):
-    """None waits: it is pulled; the old one stands: it is swapped; the spot is free: it comes in. All good: nothing."""
+def test_who_has_all_frames_but_too_few_good_ones_wants_one_take_more(tmp_path):
+    """Said once, and then there are frames left to take; nobody says it who has what is wanted."""
     crew = crew_of(tmp_path, Cued(), takes=1, frames=2)
-    policy, pulled = crew.policy, {"flavour": "vanilla", "to": "box"}
-
-    def goes_on():
-        return [(cue.kind, cue.given) for cue in policy._goes_on(crew, Cued._desk(crew))]
-
-    for kind, given in (("shot", {"name": "plate"}), ("pull", pulled), ("hero_in", {}), ("frame", {"name": "F1"})):
+    for kind, given in (
+        ("shot", {"name": "plate"}),
+        ("pull", {"to": "box"}),
+        ("hero_in", {}),
+        ("frame", {"name": "F1"}),
+    ):
         crew.clock.seconds += 10.0
         assert crew.call(kind, given)
-    crew._needed = 2
-    assert goes_on() == []
-    assert crew.call("frame", {"name": "F2"})
-    assert goes_on() == [("pull", {"flavour": "vanilla"})]
-    assert crew.call("pull", pulled)
-    assert goes_on() == [("swap", {"out": 1})]
-    assert crew.call("out", {"scoops": [1], "why": "gone"})
-    assert goes_on() == [("hero_in", {})]
-    crew._good_frames = 2
-    assert goes_on() == []
+    for needed, frame, takes in ((2, None, 1), (0, "F2", 1), (2, None, 2), (2, None, 2)):
+        crew._needed = needed
+        if frame:
+            assert crew.call("frame", {"name": frame})
+        crew.policy.act(crew)
+        assert crew.session.state.shot.takes == takes
     crew.session.close()
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
@@ -145,7 +143,7 @@ def into_view(part: QWidget) -> None:
     while above is not None and not isinstance(above, Scrolled):
         above = above.parentWidget()
     if above is not None:
-        QTimer.singleShot(0, part, partial(above.ensureWidgetVisible, part, SEEN, SEEN))
+        above.show_next(part)
 
 
 class Scrolled(QScrollArea):
@@ -160,6 +158,7 @@ class Scrolled(QScrollArea):
         self.setWidget(inside)
         self._making_room = False
         self._leave_room(0, 0)
+        self._next: QWidget | None = None
         self._laid_out = QTimer(self, interval=0, singleShot=True)
         self._laid_out.timeout.connect(self._follow)
         self.verticalScrollBar().rangeChanged.connect(self._leave_room)
@@ -193,8 +192,13 @@ class Scrolled(QScrollArea):
         """Return where a widget inside stands in what is in view."""
         return QRect(widget.mapTo(self.viewport(), QPoint(0, 0)), widget.size())
 
+    def show_next(self, part: QWidget) -> None:
+        """Bring a part inside into view, before what gets the keys meanwhile."""
+        self._next = part
+        self._laid_out.start()
+
     def _follow(self) -> None:
         """Bring what has the keys into view: not before it was laid out, for what was just made has no place yet."""
-        focus = QApplication.focusWidget()
-        if focus is not None and self.isAncestorOf(focus):
-            self.ensureWidgetVisible(focus, SEEN, SEEN)
+        shown, self._next = self._next or QApplication.focusWidget(), None
+        if shown is not None and self.isAncestorOf(shown):
+            self.ensureWidgetVisible(shown, SEEN, SEEN)

@@ -161,6 +161,17 @@ def test_what_is_said_is_in_view_wherever_the_page_was_scrolled_to(qtbot, window
     qtbot.waitUntil(lambda: area.viewport().rect().contains(area._place_of(wrapped.message)))
 
 
+def test_a_demo_is_shown_from_its_findings_on(qtbot, window, page):
+    window.resize(1280, 800)
+    with qtbot.waitSignal(page.worked, timeout=30_000):
+        page.nothing.demos["hot_tungsten"].click()
+    qtbot.waitUntil(lambda: page.strip.frames.rowCount() > 100, timeout=30_000)
+    qtbot.wait(50)
+    bar = page.findChild(Scrolled).verticalScrollBar()
+    assert bar.maximum() > 0
+    assert bar.value() == 0
+
+
 def test_small_pictures_come(qtbot, wrapped):
     frame = wrapped.strip.frames.frames[0]
     qtbot.waitUntil(lambda: wrapped.strip.picture(frame) is not None, timeout=20_000)

@@ -261,10 +261,10 @@ class WrapPage(QWidget):
     def _show(self, wrapped: Wrapped) -> None:
         report = wrapped.report
         here = self.focusWidget()
-        left = here is not None and self.nothing.isAncestorOf(here)
         self.head.offer(self.head.buttons)
-        if left:
+        if here is not None and self.nothing.isAncestorOf(here):
             self.take_focus()
+            into_view(self.head)
         self.nothing.hide()
         self.preview.leave()
         self.caution.setVisible(bool(report.cautions))

@@ -56,8 +56,8 @@ class Program:
 
     def __init__(self, display, arguments, **environment):
         self.environment = {**os.environ, "DISPLAY": display, "QT_QPA_PLATFORM": "xcb", **environment}
-        first = Path(arguments[0]) if arguments else Path()
-        self.title = first.stem if first.suffix == ".setlog" else "Studiotimer"
+        sessions = [Path(one).stem for one in arguments if Path(one).suffix == ".setlog"]
+        self.title = sessions[0] if sessions else "Studiotimer"
         self.process = subprocess.Popen(
             self.command(*arguments), env=self.environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
         )

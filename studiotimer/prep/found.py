@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 OWN_RULE = "own rule"
 COMMON_PRACTICE = "common practice"
 
 
-@dataclass(frozen=True)
-class Fact:
+class Fact(NamedTuple):
     """A headline: a figure, what it is, and a line under it."""
 
     figure: str
@@ -17,8 +16,7 @@ class Fact:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(NamedTuple):
     """One result. `value` is SI (temperatures in °C) or None where there is none; `source` is never empty."""
 
     value: float | int | None

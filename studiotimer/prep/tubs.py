@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import permutations
+from typing import NamedTuple
 
 from studiotimer import forms, places, units
 from studiotimer.prep.found import COMMON_PRACTICE, OWN_RULE, Found, counted
@@ -16,8 +16,7 @@ from studiotimer.prep.plan import PlanError, Tub
 LAYER_SHARE = 1 / 3
 
 
-@dataclass(frozen=True)
-class Size:
+class Size(NamedTuple):
     """A tub's inside: `across_m` is the diameter or the shorter side, `length_m` the longer one (None: round)."""
 
     name: str

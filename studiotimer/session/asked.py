@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.plain import shown
 from studiotimer.session.calls.registry import CALLS, KINDS, RECORDS
@@ -14,8 +14,7 @@ from studiotimer.session.first_lines import BadLineError
 _NOT_GIVEN = {*Entry.model_fields, "kind", "sum"}
 
 
-@dataclass(frozen=True)
-class Assumption:
+class Assumption(NamedTuple):
     """A call that names scoops nobody logged: what it would assume, in words, and the call as it was made."""
 
     kind: str

@@ -5,10 +5,9 @@ from __future__ import annotations
 import contextlib
 import sys
 import time
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from studiotimer.session.fields import LATEST_YEAR
 
@@ -19,8 +18,7 @@ LOOK_AGAIN_S = 0.2  # long against both clocks' grain
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
 
-@dataclass(frozen=True, slots=True)
-class Anchor:
+class Anchor(NamedTuple):
     """Where a run's clock began on a clock that nobody can set: since which start of the machine, and its seconds."""
 
     boot: str

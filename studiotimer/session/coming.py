@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.session.countdowns import HeroForecast, LineForecast
 from studiotimer.session.wanted import Take
@@ -31,8 +31,7 @@ def tempered(one: LineForecast) -> bool:
     return TEMPER_WORTH_S < one.temper_s < math.inf
 
 
-@dataclass(frozen=True, slots=True)
-class Coming:
+class Coming(NamedTuple):
     """A waiting scoop that is to come on set: what is foreseen of it, and whether it waits in the cold."""
 
     one: LineForecast
@@ -56,8 +55,7 @@ class Coming:
         return max(self.one.placed(at)[0] - self.dressing_s, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """Heroes that come in: the first is taken up at `begin`; their common window, its frames, frames a second."""
 
     begin: float

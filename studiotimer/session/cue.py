@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from studiotimer.session.defaults import filled
 from studiotimer.session.desk import Desk, NoDefaultError
@@ -19,8 +19,7 @@ Mark = tuple[str, ...]
 NOW_S = 1.0  # what is due sooner is due now: a second is what the clock shows
 
 
-@dataclass(frozen=True, slots=True)
-class Chip:
+class Chip(NamedTuple):
     """One scoop of a cue, or a flavour that has no number yet: where it comes from and where it goes, if it moves."""
 
     scoop: int | None

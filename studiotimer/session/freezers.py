@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.prep.plan import Plan
 from studiotimer.session.calls.deliveries import Delivery
@@ -26,8 +26,7 @@ READ_AGAIN_S = 300.0
 """How long after a reading that was too warm the next one is asked for (own rule)."""
 
 
-@dataclass(frozen=True, slots=True)
-class TubNow:
+class TubNow(NamedTuple):
     """The core of a flavour's tub as it was read last: °C, since when (session seconds), and how that is in words."""
 
     flavour: str
@@ -37,8 +36,7 @@ class TubNow:
     said: str
 
 
-@dataclass(frozen=True, slots=True)
-class FreezerNow:
+class FreezerNow(NamedTuple):
     """One freezer: planned beside read [°C], when it was read (session seconds), what is in it, and what to do.
 
     `planned_c` is None where nothing says, `read_c` and `since` where it was not read; `do` is empty while all is well.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.session.mending import Ledger, Run
 from studiotimer.session.state import State
@@ -12,8 +12,7 @@ SET_S = 2.0
 """A wall clock that moved this much less or more than the machine's steady clock was set."""
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """A run whose place after the one before hangs on the wall clock alone: what is said, and what can be amended."""
 
     words: str

@@ -9,10 +9,10 @@ import time
 import uuid
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from io import FileIO
 from pathlib import Path
+from typing import NamedTuple
 
 from studiotimer import hops
 from studiotimer.errors import PlaceError
@@ -213,8 +213,7 @@ def create(
     return journal, Header.model_validate(fields)
 
 
-@dataclass(frozen=True)
-class Written:
+class Written(NamedTuple):
     """A new file that has a session up to entry `number`, held for writing."""
 
     journal: Journal

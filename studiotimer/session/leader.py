@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import NamedTuple
 
 from studiotimer.plain import plain
 from studiotimer.session.beat import Beat
@@ -30,8 +31,7 @@ APART_S = 2.0
 """From where on it is told by how much the two clocks differ (own rule)."""
 
 
-@dataclass(frozen=True, slots=True)
-class News:
+class News(NamedTuple):
     """What was found at one look: when, on the follower's steady and wall clocks, and what."""
 
     at: float

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import NamedTuple
 
 from studiotimer import __version__, hops
 from studiotimer.prep.plan import Plan, PlanError, quick_plan
@@ -33,8 +33,7 @@ SAME_CALL_S = 0.4
 """Two presses so soon are a switch that bounced; from there on they are two, as when two scoops are pulled in a row."""
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What became of a call: logged as `entry`, refused, the same call counted once, or asked about first."""
 
     entry: Entry | None = None
@@ -43,8 +42,7 @@ class Outcome:
     assumes: Assumption | None = None
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(NamedTuple):
     """What the screen knows and the log does not: the ranking of the line and the selected scoop."""
 
     best: Sequence[int] = ()
@@ -52,8 +50,7 @@ class Choice:
     selected: int | None = None
 
 
-@dataclass(frozen=True)
-class _Latest:
+class _Latest(NamedTuple):
     asked: tuple[str, Mapping[str, object], int | str | None]
     tick: float
     entry: Entry

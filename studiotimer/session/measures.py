@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal, NamedTuple, get_args
 
 from studiotimer import units
 from studiotimer.prep.plan import Plan
@@ -15,8 +14,7 @@ Measured = Literal["air_c", "humidity", "box_c", "freezer_c", "core_c", "room_c"
 MEASURED: tuple[Measured, ...] = get_args(Measured)
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """A kind of reading: its name, what kind of number it is, the step it is called by, its words, where it begins.
 
     Values are °C, a fraction, lux or ppm. `usual` is what is offered before the first one was read, from the plan and

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from studiotimer.mix_table import BOOK_MEAN, BOOK_SD
 from studiotimer.places import data_folder
@@ -31,8 +31,7 @@ _WIDEST_TAU = 2.0
 """No mix lasts over seven times longer or shorter than forecast: such a figure was not learned."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lesson:
+class Lesson(NamedTuple):
     """What one session's looks said of a mix."""
 
     looks: int

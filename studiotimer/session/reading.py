@@ -2,9 +2,8 @@
 
 import uuid
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
@@ -42,16 +41,14 @@ class Header(BaseModel):
     plan: dict[str, object]
 
 
-@dataclass(frozen=True)
-class BadLine:
+class BadLine(NamedTuple):
     """A line that could not be read: its number counted from 1, and why."""
 
     line: int
     why: str
 
 
-@dataclass(frozen=True)
-class SessionFile:
+class SessionFile(NamedTuple):
     """What a session file holds, damaged or not."""
 
     path: Path

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.errors import InputError
 from studiotimer.session.clock import Clock, SystemClock
@@ -16,8 +16,7 @@ USUAL_SPEED = 20.0
 """Of a recorded day, where none is asked for."""
 
 
-@dataclass(frozen=True, slots=True)
-class RehearsalAsked:
+class RehearsalAsked(NamedTuple):
     """How a day is to be rehearsed: how many times as fast; of a plan with which luck (None: drawn), without what."""
 
     speed: float

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from studiotimer.errors import CallError
 from studiotimer.session.entries import LOCKS, LampKind, Lock, Shot
@@ -31,24 +31,21 @@ class Change:
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class Put:
+class Put(NamedTuple):
     """The freezer that a tub was put into, and when (session seconds)."""
 
     at: float
     freezer: str
 
 
-@dataclass(frozen=True, slots=True)
-class Finished:
+class Finished(NamedTuple):
     """When a tub, or a block of one, was finished (session seconds), and what its flavour had given by then."""
 
     at: float
     pulled: int
 
 
-@dataclass(frozen=True, slots=True)
-class Delivered:
+class Delivered(NamedTuple):
     """What a truck brought (session seconds): read in a tub [°C], cartons counted or None, damage or nothing."""
 
     at: float
@@ -67,8 +64,7 @@ class LightChange:
     on: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Contradiction:
+class Contradiction(NamedTuple):
     """An entry of the file that cannot be true and was passed over, and why."""
 
     n: int

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import shutil
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 LOW_BATTERY = 0.30
 """From here on it is said, from `LAST_BATTERY` on it is urgent (own rules)."""
@@ -13,8 +13,7 @@ LITTLE_DISK = 500_000_000
 """Bytes: far more than a day's log, but a capture folder on the same disk fills it quickly (own rule)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Supplies:
+class Supplies(NamedTuple):
     """The battery's charge (a fraction) and whether the charger is in, None without a battery; free bytes or None."""
 
     battery: float | None = None

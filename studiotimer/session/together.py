@@ -6,9 +6,9 @@ import glob
 import re
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import NamedTuple
 
 from studiotimer.plain import shown
 from studiotimer.session.calls.line import Pull
@@ -25,8 +25,7 @@ _SCOOPS = ("scoop", "scoops", "out", "into")
 MOST_FILES = 20
 
 
-@dataclass(frozen=True)
-class Other:
+class Other(NamedTuple):
     """A file with entries of the same session that an open one lacks."""
 
     path: Path

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from studiotimer.forms import whole
 from studiotimer.prep.found import counted
@@ -17,8 +17,7 @@ AHEAD_PULLS = 10
 """With so many pulls left in a tub the next one is made ready (own rule): it is found, opened and read."""
 
 
-@dataclass(frozen=True, slots=True)
-class Open:
+class Open(NamedTuple):
     """What is pulled from of a flavour: its tub and block, counted from 1, and its pulls.
 
     `pulled` were pulled from this block so far, of the `expected` that its face and depth give; `left` are expected

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from studiotimer import units
 from studiotimer.session.calls.ice import mass_words
@@ -48,8 +49,7 @@ class Typed:
         return bool(self.kind)
 
 
-@dataclass(frozen=True)
-class Blank:
+class Blank(NamedTuple):
     """One thing that is typed: its name, what stands there first, and what may be typed.
 
     `unit` is the unit that a bare number has, after what is typed; `moved` the text some steps on. Blanks in a

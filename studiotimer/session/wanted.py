@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.prep.plan import Plan
 from studiotimer.session.countdowns import Forecast, LineForecast
@@ -20,8 +20,7 @@ LITTLE_LESS = 0.7
 """A scoop on the tray goes first where its window is more than this share of the best one's (own rule)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Take:
+class Take(NamedTuple):
     """What a take is: its frames, and the seconds from one to the next; `left` frames are still wanted of the shot."""
 
     frames: int

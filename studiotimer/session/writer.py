@@ -9,7 +9,7 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from studiotimer import hops
 from studiotimer.errors import WorkError
@@ -22,8 +22,7 @@ RETRY_S = 1.0
 Told = TypeVar("Told")
 
 
-@dataclass(frozen=True)
-class Beside:
+class Beside(NamedTuple):
     """Where a session goes on whose own file another program changed, and what that did."""
 
     path: Path

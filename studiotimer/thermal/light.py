@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, TypeVar
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeVar
 
 if TYPE_CHECKING:
     import numpy as np
@@ -22,8 +21,7 @@ LIT_SHARE = 0.5  # a beam lights one face of the ruffle and half of the scoop: o
 Number = TypeVar("Number", float, "NDArray[np.float64]")
 
 
-@dataclass(frozen=True, slots=True)
-class Lamp:
+class Lamp(NamedTuple):
     """A kind of lamp: `lumens_per_watt` [lm/W] of its light, and the share of it each tone absorbs.
 
     `pale` [-], `mid` [-] and `dark` [-] (0 to 1); `usual_lux` [lx] is taken at the scoop where no meter was read. The
@@ -42,8 +40,7 @@ class Lamp:
         return {"pale": self.pale, "mid": self.mid, "dark": self.dark}[tone]
 
 
-@dataclass(frozen=True, slots=True)
-class Light:
+class Light(NamedTuple):
     """A lamp and what an incident meter reads of it at the scoop, `lux` [lx]; `usual` where none was read."""
 
     lamp: Lamp

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.units.numbers import NUMBER, number_of, shown, tidy
 from studiotimer.units.quantities import PERCENT, UNITS, Quantity, Style, Unit, UnitError, means_none, unit_named
@@ -23,8 +23,7 @@ _DEGREES_SAID = r"^(?:degrees?|degs?\.?|[°º˚])\s*"
 _KEYS = {"mm": "M", "in": "I", "lb": "L", "kg": "K", "m³": "M", "ft³": "F", "kg/h": "K", "lb/day": "L"}
 
 
-@dataclass(frozen=True)
-class Value:
+class Value(NamedTuple):
     """A value in its quantity's internal unit, and the text with its unit that keeps it: "68 °F".
 
     `system` is whose unit it was written in (None: everybody's); `bare` says that it had none.
@@ -36,8 +35,7 @@ class Value:
     bare: bool = False
 
 
-@dataclass(frozen=True)
-class Question:
+class Question(NamedTuple):
     """Which of two systems was meant: a sentence, the key that gives `instead`, and what Enter keeps, if it can be."""
 
     sentence: str
@@ -46,8 +44,7 @@ class Question:
     kept: Value | None = None
 
 
-@dataclass(frozen=True)
-class Refused:
+class Refused(NamedTuple):
     """Why what was written is no value: one sentence, without the field's name."""
 
     sentence: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
@@ -34,8 +34,7 @@ def round_marks(low: float, high: float, most: int) -> list[float]:
     return [number * step for number in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(NamedTuple):
     """Values along a side: `low` stands at pixel `start`, `high` at `end`, which is less where up is more."""
 
     low: float

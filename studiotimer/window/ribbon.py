@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPainterPath, QPen
@@ -48,8 +47,7 @@ WIDEST_NAMES = 0.2
 STANDS_ON = "what does it stand on?"
 
 
-@dataclass(frozen=True)
-class RibbonBand:
+class RibbonBand(NamedTuple):
     """One hero's band: its words, and when each stage begins (seconds from the ribbon's zero)."""
 
     words: str
@@ -75,8 +73,7 @@ class RibbonBand:
         return RibbonBand(name, tuple(starts), not hero.hero, foot, hero.changes.stages, runs)
 
 
-@dataclass(frozen=True)
-class Ribbon:
+class Ribbon(NamedTuple):
     """All that is drawn: bands, now, the window and its soft end, in seconds from zero to `span`.
 
     A ribbon of what is not on set yet has no now (it is NaN).

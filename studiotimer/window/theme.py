@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetricsF
 
@@ -95,8 +94,7 @@ def set_zoom(times: float) -> None:
     _zoom = times
 
 
-@dataclass(frozen=True)
-class Theme:
+class Theme(NamedTuple):
     """The colours of one variant, dark for a session, light for the days before and after."""
 
     name: Literal["dark", "light"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Generic, Literal, TypeVar
+from typing import Generic, Literal, NamedTuple, TypeVar
 
 from studiotimer.session.desk import Desk, Fields
 from studiotimer.session.entries import Entry
@@ -27,8 +27,7 @@ class Options(Generic[V]):
     value: V | None
 
 
-@dataclass(frozen=True)
-class Several:
+class Several(NamedTuple):
     """A field that is some of a few numbers, each with its words."""
 
     field: str
@@ -37,8 +36,7 @@ class Several:
     value: tuple[int, ...]
 
 
-@dataclass(frozen=True)
-class Stepper:
+class Stepper(NamedTuple):
     """A field that is a number stepped up and down between limits."""
 
     field: str
@@ -50,8 +48,7 @@ class Stepper:
     words: Callable[[float], str]
 
 
-@dataclass(frozen=True)
-class Words:
+class Words(NamedTuple):
     """A field that is written, with phrases ready to take."""
 
     field: str

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from studiotimer.session.state import State
@@ -17,8 +16,7 @@ def _never(_: State) -> bool:
     return False
 
 
-@dataclass(frozen=True, slots=True)
-class CallAction:
+class CallAction(NamedTuple):
     """How an action makes a call: its keys, the icon of each kind it makes, and where on the bar it stands.
 
     It makes the first of `icons`, the second while `turned`. `place` is by how much it is needed, least first; None is

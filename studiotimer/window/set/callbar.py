@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QSize, Signal
 from PySide6.QtGui import QResizeEvent
@@ -15,8 +15,7 @@ from studiotimer.window.set.buttons import CallButton
 GAP = 8
 
 
-@dataclass(frozen=True)
-class BarCall:
+class BarCall(NamedTuple):
     """One call as the bar shows it: the action, its name, what it would do now where that is asked, its key."""
 
     action: str

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.prep.plan import Flavour, Plan
 from studiotimer.session.desk import inside
@@ -24,8 +24,7 @@ NEAR_K = 1.0
 """A freezer this near its planned setting is as planned (own rule)."""
 
 
-@dataclass(frozen=True)
-class FreezerCard:
+class FreezerCard(NamedTuple):
     """One freezer: its planned setting and what was read [°C], how that is, and what to do.
 
     `beside` stands beside the figure, `said` under it; `warm` is the freezer, `alarm` whatever wants doing.
@@ -47,8 +46,7 @@ class FreezerCard:
         return ", ".join(part for part in parts if part)
 
 
-@dataclass(frozen=True)
-class FlavourCard:
+class FlavourCard(NamedTuple):
     """One flavour of the shot: how many scoops it needs, how many were pulled, and how its tub is.
 
     `tub` says the core that was read, or that its freezer is too warm, in words ever shorter; `alarm` that it is not to

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.session.countdowns import Forecast
 from studiotimer.session.cue import Chip, Cue
@@ -17,8 +18,7 @@ QUESTIONS = ("got_it", "look")
 """The kinds of cue that only ask: they never stand before one that has to be done."""
 
 
-@dataclass(frozen=True)
-class ChipFace:
+class ChipFace(NamedTuple):
     """One scoop (or a flavour without a number): its names from long to short, its way, its colour."""
 
     number: str
@@ -28,8 +28,7 @@ class ChipFace:
     colour: str
 
 
-@dataclass(frozen=True)
-class LockCard:
+class LockCard(NamedTuple):
     """One lock: its key, its name, whether it is locked, whether it is the one that is cued."""
 
     key: str
@@ -38,8 +37,7 @@ class LockCard:
     cued: bool
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(NamedTuple):
     """A small line: a quiet word before, what it says, and a time."""
 
     before: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
@@ -81,8 +81,7 @@ def _locks(painter: QPainter, locks: Sequence[LockCard], row: QRectF, cap: float
     return drawn, left
 
 
-@dataclass(frozen=True)
-class _Chip:
+class _Chip(NamedTuple):
     """One scoop as it is drawn in a row: its name's lines and type, and how wide everything is."""
 
     face: ChipFace
@@ -184,8 +183,7 @@ def _paint_chip(painter: QPainter, chip: _Chip, box: QRectF, cap: float, outline
     return drawn
 
 
-@dataclass(frozen=True)
-class _Ways:
+class _Ways(NamedTuple):
     """How high the scoops' ways are written, and how wide each is."""
 
     size: float

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter
@@ -21,8 +21,7 @@ WITHIN = 0.94
 """How much of a box's height words in it take at most, with what hangs below their line."""
 
 
-@dataclass(frozen=True)
-class Setting:
+class Setting(NamedTuple):
     """Where a cue is drawn and how: the window's height gives the sizes."""
 
     area: QRectF

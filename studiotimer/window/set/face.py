@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence, Set
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.prep.looks import AIMS
 from studiotimer.session.countdowns import Band, Forecast, HeroForecast, LineForecast, Pace, ShotWindow
@@ -25,8 +25,7 @@ FINEST = 256
 """Into how many parts a tile's small ribbon is divided: what nobody sees move has no tile drawn anew."""
 
 
-@dataclass(frozen=True)
-class Face:
+class Face(NamedTuple):
     """The clock: how long until the first window ends, in which stage the hero that ends it is, and how that stands.
 
     Without a hero there are no figures.

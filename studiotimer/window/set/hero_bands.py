@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.session.countdowns import Forecast, HeroForecast
 from studiotimer.session.cue import Cue
@@ -16,8 +16,7 @@ from studiotimer.window.set import face
 from studiotimer.window.set.flavours import Palette
 
 
-@dataclass(frozen=True)
-class HeroBand:
+class HeroBand(NamedTuple):
     """One hero: its scoop, its stages, its dressing and its own window; all in seconds from the first hero in.
 
     `swap` is when it is to be swapped, NaN where it is not cued.
@@ -36,8 +35,7 @@ class HeroBand:
     left_colour: str
 
 
-@dataclass(frozen=True)
-class HeroBands:
+class HeroBands(NamedTuple):
     """Every band, the one that ends first, now and the whole span."""
 
     bands: tuple[HeroBand, ...]

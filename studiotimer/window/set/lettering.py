@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen
@@ -18,8 +18,7 @@ LEAST_PIXELS = 13.0
 """The smallest letters that are drawn here, the same on the screen however large this run draws."""
 
 
-@dataclass(frozen=True)
-class Drawn:
+class Drawn(NamedTuple):
     """Words that were drawn: what they are, what they would be whole, what is seen, and how high capitals are."""
 
     part: str

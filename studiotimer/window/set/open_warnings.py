@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from studiotimer.session.leader import QUIET_S, Leader
 from studiotimer.session.live import Session
@@ -24,8 +24,7 @@ TAKE_OVER = "go on here, in a file of its own"
 SET_RIGHT = "say how long it was closed"
 
 
-@dataclass(frozen=True)
-class OpenWarnings:
+class OpenWarnings(NamedTuple):
     """What stands, whether it is urgent, and what is offered about it, in words; nothing when empty."""
 
     words: str

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
@@ -25,8 +24,7 @@ _WHILE_TYPING = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape, Qt.Key.
 OF_THE_WINDOW: tuple[Action, ...] = ("dim", "crew")
 
 
-@dataclass(frozen=True)
-class Press:
+class Press(NamedTuple):
     """A key press: what it means, whether Shift asks for choices, when it was, and whether the crew screen has it."""
 
     event: QKeyEvent

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from PySide6.QtCore import QObject, Signal
 
@@ -54,15 +54,13 @@ class _Held:
         )
 
 
-@dataclass(frozen=True)
-class _Read:
+class _Read(NamedTuple):
     held: _Held
     words: str
     """What was wrong with the files; empty when nothing was."""
 
 
-@dataclass(frozen=True)
-class _Written:
+class _Written(NamedTuple):
     asked: _Held
     """What was to be kept."""
     now: _Held

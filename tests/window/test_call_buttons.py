@@ -44,3 +44,28 @@ def test_a_name_of_two_words_is_not_cut_to_its_first(qtbot, monkeypatch):
     button.grab()
     assert written[:2] == ["P", "Pull"]
     assert re.fullmatch("blood o[rang]*…", written[2])
+
+
+@pytest.mark.parametrize(
+    ("title", "narrow"),
+    [("Ice cleared", ["Ice", "cleared"]), ("Freezer door", ["Freezer", "door"]), ("Pull", ["Pull", "set"])],
+)
+def test_a_calls_name_that_is_too_long_for_its_line_takes_that_below_too(qtbot, monkeypatch, title, narrow):
+    written = []
+
+    class Painter(QPainter):
+        def drawText(self, *given):
+            written.append(given[-1])
+            super().drawText(*given)
+
+    monkeypatch.setattr(buttons, "QPainter", Painter)
+    button = CallButton(title)
+    qtbot.addWidget(button)
+    button.show_call(title, "set", "D")
+    button.resize(theme.TARGET, theme.TARGET)
+    button.grab()
+    assert sorted(written[1:]) == sorted(narrow)
+    written.clear()
+    button.resize(3 * theme.TARGET, theme.TARGET)
+    button.grab()
+    assert written == ["D", title, "set"]

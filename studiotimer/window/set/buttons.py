@@ -46,9 +46,24 @@ def whole_words(words: str, font: QFont, room: float) -> str:
     return metrics.elidedText(parts[0], Qt.TextElideMode.ElideRight, room)
 
 
+def in_lines(words: str, font: QFont, room: float) -> tuple[str, ...]:
+    """Return words in one line where they have room, else in two, each as far as there is room."""
+    first = whole_words(words, font, room)
+    rest = words.removeprefix(first).strip(",:; ") if words.startswith(first) else ""
+    return (first, whole_words(rest, font, room)) if rest else (first,)
+
+
 def elided(words: str, font: QFont, room: float) -> str:
     """Return the words as far as there is room, with a sign that they go on; no number is cut to another one."""
     return re.sub(r"\d+…$", "…", QFontMetricsF(font).elidedText(words, Qt.TextElideMode.ElideRight, room))
+
+
+def fitted(words: str, size: float, weight: theme.Weight, room: float) -> float:
+    """Return the size, at most that given, at which words have room; the smallest that is read where they have none."""
+    tiny = theme.unzoomed(13)
+    while size > tiny and theme.wide(words, size, weight) > room:
+        size = max(tiny, size - 0.5)
+    return size
 
 
 class CallButton(QAbstractButton):
@@ -133,7 +148,7 @@ class CallButton(QAbstractButton):
             self._paint_call(painter, box, text, quiet)
 
     def _paint_call(self, painter: QPainter, box: QRectF, text: QColor, quiet: QColor) -> None:
-        """Draw icon and key above, the call and what it would do below."""
+        """Draw icon and key above, the call and what it would do below; a name too long for its line takes both."""
         scale = self.height() / theme.TARGET
         inner = box.adjusted(9 * scale, 8 * scale, -6 * scale, -8 * scale)
         side = 20 * scale
@@ -142,6 +157,13 @@ class CallButton(QAbstractButton):
         painter.setPen(quiet)
         right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         painter.drawText(QRectF(inner.x(), inner.y(), inner.width(), side), right, self._key)
+        lines = in_lines(self._title, theme.font(theme.unzoomed(13), "strong"), inner.width())
+        if len(lines) > 1:
+            small = min(fitted(line, 13 * scale, "strong", inner.width()) for line in lines)
+            for above, line in enumerate(reversed(lines), 1):
+                box = QRectF(inner.x(), inner.bottom() - 17 * scale * above, inner.width(), 17 * scale)
+                self._fit(painter, box, line, small, "strong", text, Qt.AlignmentFlag.AlignLeft)
+            return
         detail = 17 * scale if self._detail else 6 * scale
         title = QRectF(inner.x(), inner.bottom() - detail - 21 * scale, inner.width(), 21 * scale)
         self._fit(painter, title, self._title, theme.BODY * scale, "strong", text, Qt.AlignmentFlag.AlignLeft)
@@ -171,10 +193,7 @@ class CallButton(QAbstractButton):
         side: Qt.AlignmentFlag, shortened: Callable[[str, QFont, float], str] = whole_words,
     ) -> None:  # fmt: skip
         """Write words into a box, smaller where they are too long, `shortened` where they still are."""
-        tiny = theme.unzoomed(13)
-        while size > tiny and theme.wide(words, size, weight) > box.width():
-            size = max(tiny, size - 0.5)
-        painter.setFont(theme.font(size, weight))
+        painter.setFont(theme.font(fitted(words, size, weight, box.width()), weight))
         painter.setPen(colour)
         shown = shortened(words, painter.font(), box.width())
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, shown)

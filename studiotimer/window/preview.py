@@ -15,7 +15,7 @@ from studiotimer.window.aside import Aside
 from studiotimer.window.choice import Choice
 from studiotimer.window.flow import Scrolled, turned
 from studiotimer.window.paper import Paper
-from studiotimer.window.printing import Printer, pages_of, print_on, printers
+from studiotimer.window.printing import SENT, Printer, pages_of, print_on, printers
 from studiotimer.window.style import button, label, restyle
 
 WIDEST, SIDE = 900, 250
@@ -32,7 +32,7 @@ class Preview(QWidget):
 
     left = Signal()
     pdf_wanted = Signal()
-    said = Signal(str)
+    said = Signal(str, bool)
     shown = Signal()
     _in_view = Signal(bool)
 
@@ -161,14 +161,17 @@ class Preview(QWidget):
         if paper is None or name is None:
             return
         self.print_it.setEnabled(False)
-        self.said.emit(f"Printing on {name}…")
-        self._asking.ask("print", lambda: print_on(name, paper), self._printed, lambda error: self._printed(str(error)))
+        self.said.emit(f"Printing on {name}…", True)
+        self._asking.ask(
+            "print", lambda: print_on(name, paper), lambda words: self._printed(words, words == SENT.format(name=name)),
+            lambda error: self._printed(str(error), False),
+        )  # fmt: skip
 
-    def _printed(self, words: str) -> None:
+    def _printed(self, words: str, well: bool) -> None:
         self.print_it.setEnabled(True)
         if (self.isVisible() and self.focusWidget() is None) or self.back.hasFocus() or self.pdf.hasFocus():
             self.print_it.setFocus()
-        self.said.emit(words)
+        self.said.emit(words, well)
         self._asking.ask("printers", printers, self._offer, self._no_printers)
 
     def stand_in_for(self, strong: QPushButton) -> None:

@@ -226,6 +226,7 @@ def test_a_printer_that_does_not_take_the_sheet_is_said(qtbot, hot, monkeypatch,
     monkeypatch.setattr(preview_module, "print_on", refuse)
     with_printer(qtbot, hot).press(K.Key_Return)
     qtbot.waitUntil(lambda: hot.message.text() == "Studio laser did not take the sheet; save it as PDF instead.")
+    assert hot.message.property("role") == "warning"
     qtbot.waitUntil(lambda: hot.preview.print_it.isEnabled() and hot.preview.print_it.hasFocus())
 
 
@@ -234,6 +235,7 @@ def test_a_printer_that_takes_the_sheet_is_said(qtbot, hot, monkeypatch, studio_
     monkeypatch.setattr(preview_module, "print_on", lambda name, paper: taken.append(paper) or f"Sent to {name}.")
     with_printer(qtbot, hot).press(K.Key_Return)
     qtbot.waitUntil(lambda: hot.message.text() == "Sent to Studio laser.")
+    assert hot.message.property("role") == "quiet", "what went well is no warning"
     assert (taken[0].title, taken[0].noun, taken[0].letter) == ("Three in a coupe", "sheet", False)
 
 

@@ -296,6 +296,7 @@ def test_the_report_is_shown_as_it_is_printed_and_comes_back(qtbot, wrapped, tmp
     qtbot.waitUntil(lambda: shown.trouble.text() == "Studio laser is paused.")
     shown.print_it.click()
     qtbot.waitUntil(lambda: wrapped.message.text() == "Sent to Studio laser.")
+    assert wrapped.message.property("role") == "quiet", "what went well is no warning"
     assert (taken[0].noun, taken[0].title, taken[0].letter) == ("report", "Vanilla on slate", True)
     assert taken[0].content.shown[0].picture is not None, "the frames are printed too"
     shown.pdf.click()

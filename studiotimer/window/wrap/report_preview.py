@@ -56,4 +56,5 @@ class ReportPreview(Preview):
                 raise WorkError(f"{path} cannot be written: {reason(error)}; choose another place.") from None
             return f"The report is in {path}."
 
-        self._aside.ask("pdf", save, self.said.emit, lambda error: self.said.emit(str(error)))
+        said = self.said.emit
+        self._aside.ask("pdf", save, lambda words: said(words, True), lambda error: said(str(error), False))

@@ -11,12 +11,14 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from studiotimer.window.aside import Aside
+from studiotimer.window.places_kept import kept, remember
 from studiotimer.window.running import Running
 
 if TYPE_CHECKING:
     from studiotimer.wrap.dating import Dated, Dating
     from studiotimer.wrap.watching import Came, FolderWatch
 
+WATCHED = "camera/watched"
 LOOK_EVERY_S = 0.5  # a frame is seen in the second in which it came
 AGREES = "The camera's clock agrees with this machine's; pictures have the camera's time."
 COPIED = (
@@ -141,3 +143,16 @@ class _Told:
             return None
         self._proposed_s = now
         return None if now is None else (question(now, dating.says), now)
+
+
+def keep_watched(session: Path, folder: str) -> None:
+    """Keep which folder was watched last, and for which session."""
+    remember(WATCHED, [str(session), folder])
+
+
+def watched_for(session: Path) -> Path | None:
+    """Return the folder that was watched for a session, None where that is not the one watched last."""
+    match kept(WATCHED):
+        case [str(one), str(folder)] if one == str(session):
+            return Path(folder)
+    return None

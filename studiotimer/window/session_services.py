@@ -84,8 +84,9 @@ class SessionServices(QObject):
         if not folder:
             self.said.emit("No capture folder is watched.")
         else:
-            from studiotimer.window.capture import Capture
+            from studiotimer.window.capture import Capture, keep_watched
 
+            keep_watched(self._running.session.path, folder)
             self._capture = Capture(self._running, Path(folder), ahead_s or None, self)
             self._capture.said.connect(self.said)
             self._capture.asked.connect(self._ask)

@@ -7,6 +7,8 @@ import pytest
 from PySide6.QtCore import Qt
 
 from studiotimer.session.clock import SystemClock
+from studiotimer.window.capture import WATCHED, watched_for
+from studiotimer.window.places_kept import remember
 from tests.wrap.shoots import picture
 
 
@@ -90,3 +92,14 @@ def test_a_copied_card_waits_for_the_cameras_clock(qtbot, shoot, folder, said):
     qtbot.waitUntil(lambda: any("copied from a card" in words for words in said), timeout=10_000)
     qtbot.wait(2000)
     assert frames(shoot) == []
+
+
+def test_wrap_proposes_the_folder_that_was_watched(qtbot, shoot, folder, tmp_path):
+    watched(qtbot, shoot, folder, 0.0)
+    shoot.nav.go("wrap")
+    shoot.nav.wrap.give_frames()
+    assert shoot.nav.wrap.bar.line.text() == str(folder)
+    assert watched_for(tmp_path / "another.setlog") is None
+    for broken in (None, 3, [], [3, "x"], [str(shoot.running.session.path)], {"x": 1}):
+        remember(WATCHED, broken)
+        assert watched_for(shoot.running.session.path) is None

@@ -10,9 +10,9 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QPushButton, QWidget
 
-from studiotimer.places import sessions_folder
 from studiotimer.prep.found import counted
 from studiotimer.window.aside import is_there
+from studiotimer.window.capture import watched_for
 from studiotimer.window.file_bar import FileBar
 from studiotimer.window.flow import FlowLayout
 from studiotimer.window.places_kept import alter, kept
@@ -77,7 +77,8 @@ class Given(QWidget):
             self._say(NO_SESSION)
             return
         frames = self.asked.frames
-        at = frames[-1] if frames else (self.session or sessions_folder()).parent / "frames"
+        usual = watched_for(self.session) or self.session.parent / "frames"
+        at = frames[-1] if frames else usual
         words = "Frames: a folder or a list, besides those here" if frames else "Frames: a folder or a list: name, time"
         self._bar.ask("folder", words, "Add", at, self.add)
 

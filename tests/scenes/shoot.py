@@ -1,8 +1,11 @@
 """One invented shoot from its plan to its report, by keys and clicks alone."""
 
+import datetime as dt
 import json
 
 from tests.scenes.listed import scene
+from tests.scenes.plans import placed
+from tests.wrap.shoots import picture
 
 
 def planned(stage):
@@ -114,3 +117,34 @@ def whole(stage):
     first_shot(stage)
     second_shot(stage)
     wrapped(stage)
+
+
+@scene("pictures come as they are taken, and Wrap has them at their ages without a question")
+def pictured(stage):
+    """The camera is two seconds ahead and names no offset from UTC: what was logged with its pictures dates them."""
+    placed(stage, 300.0)
+    card = stage.folder / "card"
+    card.mkdir()
+    stage.press("v")
+    stage.sees("capture folder")
+    stage.write(str(card))
+    for _ in range(2):
+        stage.click("camera is more")
+    stage.press("Return")
+    stage.sees("no frame for")
+    for number in range(3):
+        stage.leap(6.0)
+        taken = dt.datetime.now() + dt.timedelta(seconds=stage.ahead_s + 2.0)
+        picture(card / f"A_{number}.JPG", f"{taken:%Y:%m:%d %H:%M:%S}", f"{taken:%f}", size=(480, 320))
+        stage.logged(lambda entries, so_far=number: sum(one.kind == "frame" for one in entries) > so_far)
+    stage.press("F4")
+    stage.sees("3 frames called, no pictures yet")
+    called = [name for name in stage.shown("A_") if ".JPG: " in name]
+    stage.click("Add frames")
+    stage.sees("Frames: a folder")
+    stage.press("Return")
+    stage.sees("take the frames of ")
+    stage.no_longer("progress")
+    stage.until(lambda: [name for name in stage.shown("A_") if ".JPG: " in name] == called, stage.shown)
+    assert not stage.shown("message: A_0.JPG says")
+    stage.picture("shoot: the pictures at their ages")

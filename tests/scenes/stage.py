@@ -138,6 +138,11 @@ class Stage:
         self._clock.leap(seconds)
 
     @property
+    def ahead_s(self):
+        """How far the program's clock is ahead of the machine's own."""
+        return self._clock.ahead_s
+
+    @property
     def sounds(self):
         """The names of the sounds that the program told its player to play, in order."""
         return self._clock.sounds

@@ -14,6 +14,7 @@ WIDE = {
     "files.py": "what was half written goes, and it is raised on",
     "working.py": "whatever it was, the next piece of work is done, and the thread goes on",
     "cli/shoot.py": "nothing that happens before the window shows ends in a traceback",
+    "session/live.py": "a session that cannot begin lets its file and lock go, and it is raised on",
     "session/locking.py": "a lock file is let go of, and it is raised on",
     "session/writer.py": "the thread outlives whatever a disk does",
     "window/aside.py": "what failed in the other thread is raised in the one that waits for it",

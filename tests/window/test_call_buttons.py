@@ -28,15 +28,21 @@ def test_words_go_as_far_as_there_is_room_and_say_that_they_go_on(qtbot, words):
     assert lengths == sorted(lengths)
 
 
-def test_a_name_of_two_words_is_not_cut_to_its_first(qtbot, monkeypatch):
-    written = []
+@pytest.fixture
+def written(monkeypatch):
+    """The words that are drawn on buttons, in order."""
+    words = []
 
     class Painter(QPainter):
         def drawText(self, *given):
-            written.append(given[-1])
+            words.append(given[-1])
             super().drawText(*given)
 
     monkeypatch.setattr(buttons, "QPainter", Painter)
+    return words
+
+
+def test_a_name_of_two_words_is_not_cut_to_its_first(qtbot, written):
     button = CallButton("Pull")
     qtbot.addWidget(button)
     button.show_call("Pull", "blood orange", "P")
@@ -50,15 +56,7 @@ def test_a_name_of_two_words_is_not_cut_to_its_first(qtbot, monkeypatch):
     ("title", "narrow"),
     [("Ice cleared", ["Ice", "cleared"]), ("Freezer door", ["Freezer", "door"]), ("Pull", ["Pull", "set"])],
 )
-def test_a_calls_name_that_is_too_long_for_its_line_takes_that_below_too(qtbot, monkeypatch, title, narrow):
-    written = []
-
-    class Painter(QPainter):
-        def drawText(self, *given):
-            written.append(given[-1])
-            super().drawText(*given)
-
-    monkeypatch.setattr(buttons, "QPainter", Painter)
+def test_a_calls_name_that_is_too_long_for_its_line_takes_that_below_too(qtbot, written, title, narrow):
     button = CallButton(title)
     qtbot.addWidget(button)
     button.show_call(title, "set", "D")
